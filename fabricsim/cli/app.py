@@ -1,0 +1,116 @@
+"""The command ``fabricsim``: which commands there are, and how each of them ends."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Callable, Sequence
+from importlib import import_module
+from typing import Any, NamedTuple
+
+import typer
+from typer.core import TyperGroup
+from typer.main import get_command
+
+from fabricsim.errors import FabricsimError
+
+INTERRUPTED = 130
+"""Exit status after Ctrl-C: 128 plus the number of the signal, as shells count it (POSIX)."""
+
+_UsageError: type[Any] = typer.BadParameter.__base__ or Exception
+"""All that can be wrong with the words of a command line; typer gives out only this child of it."""
+
+
+class Command(NamedTuple):
+    """A command: the module and function behind it, loaded when it is called, and its line in the help."""
+
+    module: str
+    function: str
+    help: str
+
+
+COMMANDS = {
+    "preview": Command(
+        "fabricsim.cli.preview",
+        "preview",
+        "Forecast draw-in and pucker, and draw the fabric's face and back.",
+    ),
+    "floats": Command(
+        "fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."
+    ),
+    "schema": Command(
+        "fabricsim.cli.schema",
+        "schema",
+        "Write the JSON Schema of scene files, for editors.",
+    ),
+}
+"""Every command, in the order of the help."""
+
+
+class _LazyGroup(TyperGroup):
+    """Lists the commands without loading them, and loads the one that is called."""
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        name, _, rest = super().resolve_command(ctx, args)
+        return name, _load(str(name)), rest
+
+
+def _load(name: str) -> Any:
+    """Import the command ``name`` and make it ready to run."""
+    module, function, help_line = COMMANDS[name]
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+    alone.command(name, help=help_line)(getattr(import_module(module), function))
+    return get_command(alone)
+
+
+def _app() -> typer.Typer:
+    app = typer.Typer(cls=_LazyGroup, add_completion=False, rich_markup_mode=None)
+
+    @app.callback(help="Forecast draw-in and pucker of stranded colourwork from a chart and a gauge.")
+    def _about() -> None: ...
+
+    for name, command in COMMANDS.items():
+        app.command(name, help=command.help)(_listed())
+    return app
+
+
+def _listed() -> Callable[[], None]:
+    """Return what stands for a command in the list of commands; ``resolve_command`` never lets it run."""
+
+    def listed() -> None:
+        raise AssertionError("only for the list")
+
+    return listed
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run ``fabricsim`` with ``argv`` (the command line's words if left out); return the exit status.
+
+    What goes wrong is told in one line on standard error: 2 for bad input, 3 for no equilibrium, 130 for
+    Ctrl-C.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a yarn's name must not stop a terminal without its letters
+    words = list(sys.argv[1:] if argv is None else argv) or ["--help"]
+    try:
+        status = get_command(_app()).main(args=words, prog_name="fabricsim", standalone_mode=False)
+    except FabricsimError as problem:
+        return _fail(str(problem), problem.exit_status)
+    except (typer.Abort, KeyboardInterrupt):
+        status = INTERRUPTED
+    except _UsageError as problem:
+        command = " ".join(["fabricsim", *(word for word in words[:1] if word in COMMANDS)])
+        message = problem.format_message().rstrip(".")
+        between = "" if message.endswith("?") else ";"
+        return _fail(f"{message}{between} see '{command} --help'", FabricsimError.exit_status)
+    if status == INTERRUPTED:  # which newer typers return of themselves
+        return _fail("stopped by you; files are written whole or not at all", INTERRUPTED)
+    return status if isinstance(status, int) else 0
+
+
+def _fail(text: str, status: int) -> int:
+    """Print ``text`` as one line that can't upset a terminal; return ``status``."""
+    line = "".join(sign if sign.isprintable() else "?" for sign in " ".join(text.split()))
+    print(f"fabricsim: {line}", file=sys.stderr)
+    return status

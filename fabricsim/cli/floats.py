@@ -1,0 +1,254 @@
+"""``fabricsim floats``: what is carried behind what, and how far."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+
+from fabricsim import units
+from fabricsim.cli.console import JsonOption, SceneArgument, for_people, open_scene, print_json, table
+from fabricsim.cli.words import CAUTION, count, row_word
+from fabricsim.design.floats import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
+from fabricsim.design.floats import floats as floats_of_piece
+from fabricsim.design.read import scene_hash
+from fabricsim.design.scene import Scene
+
+SCHEMA_VERSION = 1
+"""Of the JSON; raised whenever a key changes its meaning or goes."""
+MOST_LINES = 40
+"""Lines of the short table. Chosen: what a screen and a half shows."""
+BAGGY_SLACK = 0.25
+"""Slack above which floats hang in loops and snag; memory."""
+
+
+def floats(
+    scene: SceneArgument = None,
+    json: JsonOption = False,
+    every: Annotated[bool, typer.Option("--all", help="List every float.")] = False,
+    repeat: Annotated[
+        bool, typer.Option("--repeat", help="Count the chart endlessly repeated, not the whole piece.")
+    ] = False,
+) -> None:
+    """List the floats and carry-ups of SCENE, and which of them pass your limits."""
+    read = open_scene(scene)
+    found = floats_of_repeat(read) if repeat else floats_of_piece(read)
+    carried = () if repeat else carry_ups(read)
+    over = faults(found, read.floats)
+    if json:
+        print_json(_for_programs(read, found, carried, over, repeat=repeat))
+        return
+    console = for_people()
+    console.print(read.title, style="bold")
+    if found:
+        _float_table(console, read, found, over, every=every, repeat=repeat)
+    if carried:
+        _carry_table(console, read, carried)
+    for sentence in _summary(read, found, over, repeat=repeat):
+        console.print(sentence, soft_wrap=True)
+
+
+# ---- for people ----------------------------------------------------------------------------------
+
+_LEFT = ("yarn", "from stitch to stitch", "over your limit")
+"""Headings of columns of words; the others are of numbers."""
+
+
+def _float_table(
+    console: Console,
+    scene: Scene,
+    found: Sequence[Float],
+    over: Sequence[FloatFault],
+    *,
+    every: bool,
+    repeat: bool,
+) -> None:
+    """Print every float, or the longest of each row and yarn (the worst ones, if there are very many)."""
+    fault_of = {id(one.float): one for one in over}
+    groups: dict[tuple[int, int], list[Float]] = {}
+    for one in found:
+        groups.setdefault((one.row, one.yarn), []).append(one)
+    longest = [max(group, key=lambda one: one.gap) for group in groups.values()]
+    worst = sorted(range(len(longest)), key=lambda line: -longest[line].gap)[:MOST_LINES]
+    shown = found if every else [longest[line] for line in sorted(worst)]
+    unit = row_word(scene)
+    cells = [
+        {
+            unit: str(one.row + 1),
+            "chart row": str(_chart_row(scene, one.row, repeat=repeat) or "plain"),
+            "yarn": scene.yarns[one.yarn].name,
+            "floats": _share(groups[one.row, one.yarn], fault_of),
+            "gap": str(one.gap),
+            "cm": f"{one.gap_width / units.CM:.1f}",
+            "span cm": f"{one.span / units.CM:.1f}",
+            "slack %": f"{100 * one.slack:+.0f}",
+            "from stitch to stitch": _way(one, unit),
+            "over your limit": _mark(fault_of.get(id(one))),
+        }
+        for one in shown
+    ]
+    headings = [heading for heading in cells[0] if heading != "floats" or not every]
+    made = table(
+        "Every float" if every else f"The longest float of each {unit} and yarn",
+        {heading: "left" if heading in _LEFT else "right" for heading in headings},
+    )
+    for line in cells:
+        made.add_row(
+            *(line[heading] for heading in headings), style="bold" if line["over your limit"] else None
+        )
+    console.print(made)
+    if not every and len(shown) < len(longest):
+        console.print(
+            f"{len(shown)} of {len(longest)} lines are shown, the longest; --all lists every float."
+        )
+
+
+def _share(group: Sequence[Float], fault_of: dict[int, FloatFault]) -> str:
+    """Return how many floats there are in a ``group``, and how many of them are over the limit."""
+    over = sum(id(one) in fault_of for one in group)
+    return f"{len(group)} ({over} over)" if over else str(len(group))
+
+
+def _way(one: Float, unit: str) -> str:
+    """Return from where to where it runs, as knitters count; and where it lies, unless inside the row."""
+    start = f"{'catch at ' if one.caught_start else ''}{one.stitches - one.start}"
+    end = f"{'catch at ' if one.caught_end else ''}{one.stitches - one.end}"
+    if one.end_row != one.row:
+        return f"{start} to {end} of {unit} {one.end_row + 1}"
+    return f"{start} to {end}" + ("" if one.kind == "inside" else f", {one.kind}")
+
+
+def _mark(fault: FloatFault | None) -> str:
+    """Return which of the limits is passed, as words."""
+    if fault is None:
+        return ""
+    return " and ".join(
+        word for word, past in (("stitches", fault.too_many_stitches), ("cm", fault.too_many_cm)) if past
+    )
+
+
+def _carry_table(console: Console, scene: Scene, carried: Sequence[CarryUp]) -> None:
+    unit = row_word(scene)
+    made = table(
+        f"Yarns that rest for whole {unit}s",
+        {
+            "yarn": "left",
+            f"from {unit}": "right",
+            "to": "right",
+            "idle": "right",
+            "cm up": "right",
+            "usual": "left",
+        },
+    )
+    for one in carried:
+        made.add_row(
+            scene.yarns[one.yarn].name,
+            str(one.from_row + 1),
+            str(one.to_row + 1),
+            str(one.idle),
+            f"{one.height / units.CM:.1f}",
+            one.advice + (" (it waits at the other edge)" if one.other_edge else ""),
+        )
+    console.print(made)
+
+
+def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *, repeat: bool) -> list[str]:
+    """Return the sentences below the tables."""
+    whose = "one repeat of the chart" if repeat else "the whole piece"
+    if not found:
+        return [f"No floats in {whose}."]
+    unit, rules = row_word(scene), scene.floats
+    longest = max(found, key=lambda one: one.gap)
+    said = [
+        f"{count(len(found), 'float')} in {whose}; the longest passes behind "
+        f"{count(longest.gap, 'stitch')}, {longest.gap_width / units.CM:.1f} cm (from stitch "
+        f"{longest.stitches - longest.start} of {unit} {longest.row + 1}). "
+        "Stitches are counted from the right of the face.",
+        f"{len(over)} of {len(found)} pass the limit you set ({count(rules.longest_gap, 'stitch')} or "
+        f"{rules.longest_cm:g} cm)" + ("; catch them, or change the chart." if over else "."),
+    ]
+    squares = len(rules.catches)
+    if squares:
+        chart = scene.chart
+        all_of_them = "" if repeat else f", {squares * chart.across * chart.up} in the piece"
+        said.append(f"Caught at {count(squares, 'square')} of the chart{all_of_them}.")
+    if max(one.slack for one in found) > BAGGY_SLACK:
+        said.append(f"Slack above {BAGGY_SLACK:.0%} usually hangs in loops that snag.")
+    return [*said, CAUTION]
+
+
+def _chart_row(scene: Scene, row: int, *, repeat: bool) -> int | None:
+    """Return the row of the chart, from 1, that the piece's ``row`` (from 0) shows; None for a plain row."""
+    rows = len(scene.chart_grid())
+    above = row if repeat else row - scene.chart.plain_below
+    return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
+
+
+# ---- for programs --------------------------------------------------------------------------------
+
+
+def _for_programs(
+    scene: Scene,
+    found: Sequence[Float],
+    carried: Sequence[CarryUp],
+    over: Sequence[FloatFault],
+    *,
+    repeat: bool,
+) -> dict[str, Any]:
+    """Return all of it for JSON: rows and stitches from 1 as knitters count, units in the keys."""
+    fault_of = {id(one.float): one for one in over}
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "floats",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "worked": scene.worked,
+        "counted": "repeat" if repeat else "piece",
+        "limits": {
+            "longest_gap_stitches": scene.floats.longest_gap,
+            "longest_gap_cm": scene.floats.longest_cm,
+        },
+        "summary": {
+            "floats": len(found),
+            "over_limit": len(over),
+            "longest_gap_stitches": max((one.gap for one in found), default=0),
+            "longest_gap_cm": max((one.gap_width for one in found), default=0.0) / units.CM,
+        },
+        "floats": [
+            {
+                "yarn": scene.yarns[one.yarn].symbol,
+                "row": one.row + 1,
+                "chart_row": _chart_row(scene, one.row, repeat=repeat),
+                "stitch": one.stitches - one.start,
+                "to_row": one.end_row + 1,
+                "to_stitch": one.stitches - one.end,
+                "worked": "right to left" if one.direction < 0 else "left to right",
+                "gap_stitches": one.gap,
+                "gap_cm": one.gap_width / units.CM,
+                "span_cm": one.span / units.CM,
+                "slack_percent": 100 * one.slack,
+                "yarn_cm": one.yarn_length / units.CM,
+                "kind": one.kind,
+                "starts_at_catch": one.caught_start,
+                "ends_at_catch": one.caught_end,
+                "over_stitches": (fault := fault_of.get(id(one))) is not None and fault.too_many_stitches,
+                "over_cm": fault is not None and fault.too_many_cm,
+            }
+            for one in found
+        ],
+        "carry_ups": [
+            {
+                "yarn": scene.yarns[one.yarn].symbol,
+                "from_row": one.from_row + 1,
+                "to_row": one.to_row + 1,
+                "rows_idle": one.idle,
+                "height_cm": one.height / units.CM,
+                "waits_at_other_edge": one.other_edge,
+                "usual": one.advice,
+            }
+            for one in carried
+        ],
+        "catches": [{"row": one.row, "stitch": one.stitch} for one in scene.floats.catches],
+    }

@@ -1,0 +1,48 @@
+"""Writing files: whole or not at all, and only where the user said."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from errno import EISDIR
+from pathlib import Path
+
+from fabricsim.errors import InputError
+
+
+def prepare_folder(path: Path) -> Path:
+    """Make the folder ``path`` if need be, and return it; raises ``InputError`` if it can't be written to."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=path):
+            pass
+    except OSError as problem:
+        raise _cannot_write(path, problem, "a folder that can be written to", "name another folder") from None
+    return path
+
+
+def write_text_atomically(path: Path, text: str) -> None:
+    """Write ``text`` to ``path`` in UTF-8, whole or (raising ``InputError``) not at all."""
+    write_bytes_atomically(path, text.encode())
+
+
+def write_bytes_atomically(path: Path, data: bytes) -> None:
+    """Write ``data`` to ``path``, whole or (raising ``InputError``) not at all."""
+    if path.is_dir():
+        raise _cannot_write(
+            path, IsADirectoryError(EISDIR, "a folder"), "a file that can be written", "name a file"
+        )
+    draft = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        try:
+            with draft.open("xb") as file:
+                file.write(data)
+            draft.replace(path)
+        finally:
+            draft.unlink(missing_ok=True)
+    except OSError as problem:
+        raise _cannot_write(path, problem, "a file that can be written", "name another file") from None
+
+
+def _cannot_write(path: Path, problem: OSError, allowed: str, todo: str) -> InputError:
+    return InputError("--out", f"'{path}' ({problem.strerror or type(problem).__name__})", allowed, todo)

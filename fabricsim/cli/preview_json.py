@@ -1,0 +1,125 @@
+"""What a preview says to a program: every number of the forecast, units in the keys."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from fabricsim.design.floats import FloatFault
+from fabricsim.design.read import scene_hash
+from fabricsim.fabric.advice import advice
+from fabricsim.fabric.forecast import Band, Forecast
+from fabricsim.fabric.setup import OVERRIDES
+from fabricsim.fabric.stiffness import OWNERS
+from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.units import CENTINEWTON, CM, MM
+
+SCHEMA_VERSION = 1
+"""Raised whenever a key changes its meaning or goes."""
+
+
+def to_json(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, float]) -> str:
+    """Return the forecast as JSON text. ``seconds``: what each part of the work took, s."""
+    return json.dumps(_said(forecast, over, seconds), indent=2, allow_nan=False) + "\n"
+
+
+def _said(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, float]) -> dict[str, Any]:
+    equilibrium, measures = forecast.equilibrium, forecast.measures
+    scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
+    widths, pucker, pull = measures.widths, measures.pucker, measures.pull
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "preview",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "case": mesh.case,
+        "stitches": mesh.stitches,
+        "rows": mesh.rows,
+        "draw_in": {
+            **_band(forecast.draw_in, 0.01, "percent"),
+            **_band(forecast.draw_in, CM / widths.plain, "cm"),
+            "plain_width_cm": widths.plain / CM,
+            "width_cm": widths.width / CM,
+            "narrowest_percent": 100.0 * widths.narrowest,
+            "narrowest_row": int(widths.loss_i.argmax()) + 1,
+        },
+        "rows_from_the_bottom": [
+            {"row": row, "width_cm": width / CM, "loss_percent": 100.0 * loss}
+            for row, (width, loss) in enumerate(zip(widths.width_i.tolist(), widths.loss_i.tolist(), strict=True), 1)
+        ],
+        "height_change_percent": 100.0 * measures.height_change,
+        "pucker": {
+            **_band(forecast.pucker, MM, "mm"),
+            "rms_mm": pucker.rms / MM,
+            "wave_across_cm": None if pucker.wave_across is None else pucker.wave_across / CM,
+            "wave_up_cm": None if pucker.wave_up is None else pucker.wave_up / CM,
+            "word": pucker_word(pucker.peak_to_valley).word,
+            "words": {word.word: word.range_mm for word in PUCKER_WORDS},
+        },
+        "floats": {
+            "count": len(mesh.floats),
+            "over_limit": len(over),
+            "taut": pull.taut,
+            "greatest_tension_cN": pull.greatest / CENTINEWTON,
+            "each": _each_float(forecast),
+        },
+        "corners": [
+            {
+                "slack_shift_percent": 100.0 * corner.slack_shift,
+                "bending_factor": corner.bending_factor,
+                "draw_in_percent": None if corner.measures is None else 100.0 * corner.measures.widths.overall,
+                "pucker_mm": None if corner.measures is None else corner.measures.pucker.peak_to_valley / MM,
+                "no_rest_because": corner.said or None,
+            }
+            for corner in forecast.corners
+        ],
+        "fabric": {
+            key: {"value": getattr(equilibrium.stiffness, field) / factor, "owner": _owner(forecast, key, field)}
+            for key, (field, factor) in OVERRIDES.items()
+        },
+        "solver": {
+            "status": effort.status.name.lower(),
+            "status_text": effort.status.text,
+            "steps": effort.steps,
+            "factorisations": effort.factorisations,
+            "residual_over_force_scale": effort.residual,
+            "energy_uJ": effort.energy / 1e-6,
+            "ramp_parts": effort.ramp_parts,
+        },
+        "seconds": dict(seconds),
+        "advice": advice(forecast, over),
+    }
+
+
+def _band(band: Band, unit: float, name: str) -> dict[str, float]:
+    return {f"{end}_{name}": value / unit for end, value in asdict(band).items()}
+
+
+def _owner(forecast: Forecast, key: str, field: str) -> str:
+    return "the scene" if getattr(forecast.equilibrium.scene.fabric, key) is not None else OWNERS[field]
+
+
+def _each_float(forecast: Forecast) -> list[dict[str, Any]]:
+    """Return every float, its ends counted as knitters do: row 1 at the bottom, stitch 1 at the right of the face."""
+    equilibrium, pull = forecast.equilibrium, forecast.measures.pull
+    mesh = equilibrium.mesh
+    table = mesh.floats
+    right = mesh.stitches - mesh.column_n
+    return [
+        {
+            "yarn": equilibrium.scene.yarns[int(table.yarn_f[f])].symbol,
+            "from_row": int(mesh.row_n[last]) + 1,
+            "from_stitch": int(right[last]),
+            "to_row": int(mesh.row_n[first]) + 1,
+            "to_stitch": int(right[first]),
+            "gap_stitches": int(table.gap_f[f]),
+            "span_cm": float(table.span_f[f]) / CM,
+            "slack_percent": 100.0 * float(table.slack_f[f]),
+            "chord_cm": float(equilibrium.chord_f[f]) / CM,
+            "tension_cN": float(equilibrium.tension_f[f]) / CENTINEWTON,
+            "taut": bool(pull.taut_f[f]),
+        }
+        for f, (first, last) in enumerate(table.node_f2.tolist())
+    ]

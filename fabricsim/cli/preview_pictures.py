@@ -1,0 +1,91 @@
+"""The four pictures of a preview, as PNG bytes."""
+
+from __future__ import annotations
+
+import io
+from time import perf_counter
+
+import numpy as np
+from matplotlib.figure import Figure
+from PIL.Image import Image
+
+from fabricsim.cli.progress import Watch
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.forecast import Forecast
+from fabricsim.fabric.measures import Widths
+from fabricsim.fabric.mesh import Floats
+from fabricsim.render import Quality, Side, build_yarns, draw_side, page
+from fabricsim.render.plots import pucker_map, width_profile
+from fabricsim.render.sheet import picture_width
+
+WIDTH_PX = {"full": 1200, "draft": 700}
+"""Width of the pictures of face and back, pixels (chosen)."""
+
+
+def pictures(forecast: Forecast, draft: bool, watch: Watch) -> tuple[dict[str, bytes], dict[str, float]]:
+    """Return the pictures by file name, and the seconds that each part of the drawing took."""
+    quality: Quality = "draft" if draft else "full"
+    watch.drawing("yarns")
+    model = build_yarns(forecast.equilibrium, quality)
+    made: dict[str, bytes] = {}
+    seconds = {"build_s": model.timings.build, "bake_s": model.timings.bake}
+    sides: tuple[Side, ...] = ("face", "back")
+    for side in sides:
+        watch.drawing(side)
+        picture = draw_side(model, side, width_px=picture_width(WIDTH_PX[quality]))
+        seconds[f"trace_{side}_s"] = picture.timings.trace
+        made[f"{side}.png"] = _png(page(model, [picture]))
+    watch.drawing("pucker map and width profile")
+    begun = perf_counter()
+    made["pucker.png"] = _pucker(forecast)
+    made["widths.png"] = _widths(forecast)
+    return made, {**seconds, "plots_s": perf_counter() - begun}
+
+
+def _png(image: Image) -> bytes:
+    buffer = io.BytesIO()
+    image.save(buffer, "PNG")
+    return buffer.getvalue()
+
+
+def _pucker(forecast: Forecast) -> bytes:
+    equilibrium, measures = forecast.equilibrium, forecast.measures
+    mesh = equilibrium.mesh
+    place_nc = laid_out(equilibrium, measures.widths)
+    figure = pucker_map(
+        place_nc,
+        mesh.neighbour_n4,
+        measures.pucker.height_n,
+        period_a=equilibrium.period_a,
+        shift_n42=mesh.shift_n42,
+        title=f"{equilibrium.scene.title}: pucker",
+    )
+    return _figure_png(figure)
+
+
+def _widths(forecast: Forecast) -> bytes:
+    widths = forecast.measures.widths
+    low_i, high_i = forecast.width_range() if forecast.corners else (None, None)
+    figure = width_profile(
+        widths.width_i,
+        float(widths.plain_i[0]),
+        low_r=low_i,
+        high_r=high_i,
+        title=f"{forecast.equilibrium.scene.title}: width by row",
+    )
+    return _figure_png(figure)
+
+
+def laid_out(equilibrium: Equilibrium, widths: Widths) -> Floats:
+    """Return where the stitches lie as laid flat, (n, 2) float, m: a tube is cut open and unrolled row by row."""
+    mesh = equilibrium.mesh
+    if mesh.case != "round":
+        return equilibrium.x_nc[:, :2]
+    share_n = (mesh.column_n + 0.5) / mesh.stitches - 0.5
+    return np.column_stack([widths.width_i[mesh.row_n] * share_n, equilibrium.x_nc[:, 1]])
+
+
+def _figure_png(figure: Figure) -> bytes:
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="png")
+    return buffer.getvalue()

@@ -1,0 +1,100 @@
+"""What the knitter means to do with the floats: how slack, how long at most, where caught."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field, field_validator
+
+from fabricsim.design.part import Count, Number, Part, refusal
+
+DEFAULT_SLACK = 0.05
+"""Chosen: where the usual aim of 5 to 15 % begins (memory)."""
+DEFAULT_LONGEST_GAP = 5
+"""Stitches; common practice."""
+DEFAULT_LONGEST_CM = 2.5
+"""Centimetres; common practice."""
+
+Slack = Annotated[Number, Field(gt=-1, le=1)]
+"""Float yarn length / span - 1. At -1 no yarn is left; above 1 (chosen) a per cent was meant."""
+
+
+class Catch(Part):
+    """A square of the chart where floats are caught: all that pass behind it are twisted in there."""
+
+    row: Count = Field(ge=1, description="Row of the chart, counted from the bottom: 1 is the bottom row.")
+    stitch: Count = Field(
+        ge=1,
+        description="Stitch of the chart, counted from the right as charts are numbered: 1 is the rightmost "
+        "square, on wrong-side rows too.",
+    )
+
+
+def _none_or_list(schema: dict[str, Any]) -> None:
+    """Say in the JSON Schema that the word "none" may stand in place of the list."""
+    listed = {key: schema.pop(key) for key in ("type", "items") if key in schema}
+    schema["anyOf"] = [{"const": "none"}, listed]
+    schema["default"] = "none"
+
+
+class FloatRules(Part):
+    """How the floats are carried and how long they may be."""
+
+    slack: Slack = Field(
+        default=DEFAULT_SLACK,
+        description="Extra float yarn over the distance it bridges, as a fraction: 0.05 is 5 % slack, 0 just "
+        "reaches, -0.04 is 4 % too short and pulls in.",
+    )
+    slack_by_yarn: dict[str, Slack] = Field(
+        default_factory=dict,
+        description="Slack of single yarns, by symbol, where it differs: { B = 0.02 }.",
+    )
+    longest_gap: Count = Field(
+        default=DEFAULT_LONGEST_GAP,
+        ge=0,
+        description="The most stitches a float may pass behind without a catch. 0: no open floats at all.",
+    )
+    longest_cm: Number = Field(
+        default=DEFAULT_LONGEST_CM,
+        ge=0,
+        description="The longest stretch that a float may pass behind without a catch, in cm (the width of "
+        "the stitches in the gap).",
+    )
+    catches: tuple[Catch, ...] = Field(
+        default=(),
+        description='"none", or the squares of the chart behind which floats are caught: '
+        "[{ row = 3, stitch = 5 }]. They repeat with the chart.",
+        json_schema_extra=_none_or_list,
+    )
+
+    @field_validator("slack", mode="before")
+    @classmethod
+    def _not_a_per_cent(cls, given: object) -> object:
+        return _fraction(given)
+
+    @field_validator("slack_by_yarn", mode="before")
+    @classmethod
+    def _not_per_cents(cls, given: object) -> object:
+        return {key: _fraction(value) for key, value in given.items()} if isinstance(given, dict) else given
+
+    @field_validator("catches", mode="before")
+    @classmethod
+    def _the_word_none(cls, given: object) -> object:
+        if not isinstance(given, str):
+            return given
+        if given == "none":
+            return ()
+        raise refusal(
+            f'"{given}"',
+            '"none" or a list of squares such as [{ row = 3, stitch = 5 }]',
+            "list the caught squares, or leave the key out",
+        )
+
+
+def _fraction(given: object) -> object:
+    """Pass a slack through, unless it looks like a per cent."""
+    if isinstance(given, int | float) and not isinstance(given, bool) and 1 < given <= 100:
+        raise refusal(
+            f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %"
+        )
+    return given

@@ -1,0 +1,176 @@
+"""A scene: everything the designer wrote about one piece of stranded knitting."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+import numpy as np
+from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
+
+from fabricsim.design.chart import ChartSpec, Grid, Marks, at, read_chart
+from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
+from fabricsim.design.part import Part
+from fabricsim.design.rules import Catch, FloatRules
+from fabricsim.design.yarn import Gauge, Yarn
+from fabricsim.errors import InputError
+
+__all__ = [
+    "Case",
+    "Catch",
+    "ChartSpec",
+    "Expect",
+    "FabricOverrides",
+    "FloatRules",
+    "Gauge",
+    "Grid",
+    "Scene",
+    "Simulation",
+    "Yarn",
+]
+
+Worked = Literal["round", "flat"]
+"""In the round every round is read right to left; flat, right-side rows are and wrong-side rows aren't."""
+
+
+class Scene(Part):
+    """One piece of stranded knitting: chart, yarns, gauge, float rules, and what to do with them.
+
+    Made by ``read_scene`` from a file, or directly. A scene that can be built holds together: its chart is a
+    rectangle in which every stitch has a yarn, and every symbol named elsewhere is that of a yarn.
+    """
+
+    title: str = Field(min_length=1, description="What the piece is called.")
+    story: str = Field(default="", description="What the scene shows and what to look for.")
+    worked: Worked = Field(
+        description="'round': every round is read right to left. 'flat': right-side rows right to left, "
+        "wrong-side rows left to right; the first row is a right-side row."
+    )
+    chart: ChartSpec = Field(description="Which yarn makes which stitch.")
+    yarns: Annotated[tuple[Yarn, ...], Field(min_length=1)] = Field(
+        description="The yarns; the first is the main colour."
+    )
+    gauge: Gauge = Field(description="Gauge of plain stockinette on the needles used for the colourwork.")
+    floats: FloatRules = Field(default_factory=FloatRules, description="How the floats are carried.")
+    fabric: FabricOverrides = Field(
+        default_factory=FabricOverrides,
+        description="Measured values of your own fabric, where you have them.",
+    )
+    simulation: Simulation = Field(
+        default_factory=Simulation, description="How the fabric is brought to rest."
+    )
+    expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
+
+    _source: Path | None = PrivateAttr(default=None)
+    _drawn: tuple[ChartSpec, tuple[Yarn, ...], Grid] | None = PrivateAttr(default=None)
+
+    @model_validator(mode="after")
+    def _holds_together(self, info: ValidationInfo) -> Self:
+        if isinstance(info.context, dict):
+            self._source = info.context.get("source")
+        symbols = self.symbols
+        for number, symbol in enumerate(symbols):
+            if symbol in symbols[:number]:
+                raise InputError(
+                    self.where("yarns"),
+                    f"the symbol '{symbol}' for '{self.yarns[symbols.index(symbol)].name}' and "
+                    f"'{self.yarns[number].name}'",
+                    "a symbol of its own for each yarn",
+                    "change one of the two, in the chart too",
+                )
+        named = [("chart.plain_yarn", self.chart.plain_yarn)] if self.chart.plain_yarn is not None else []
+        for key, symbol in [*named, *(("floats.slack_by_yarn", name) for name in self.floats.slack_by_yarn)]:
+            if symbol not in symbols:
+                raise InputError(
+                    self.where(key),
+                    f"'{symbol}'",
+                    f"the symbol of a yarn ({', '.join(symbols)})",
+                    "name a yarn",
+                )
+        self._check_catches(self.chart_grid())
+        return self
+
+    def _check_catches(self, grid_ij: Grid) -> None:
+        """Raise ``InputError`` for a catch outside the chart or in a row that carries no second yarn."""
+        rows, stitches = grid_ij.shape
+        for catch in self.floats.catches:
+            given = f"row {catch.row}, stitch {catch.stitch}"
+            if catch.row > rows or catch.stitch > stitches:
+                raise InputError(
+                    self.where("floats.catches"),
+                    given,
+                    f"rows 1 to {rows} and stitches 1 to {stitches} of the chart",
+                    "name a square of the chart, counted from the bottom right",
+                )
+            if np.all(grid_ij[catch.row - 1] == grid_ij[catch.row - 1, 0]):
+                raise InputError(
+                    self.where("floats.catches"),
+                    f"{given}, in a row of one colour",
+                    "a square behind which a float passes",
+                    "move the catch, or take it out",
+                )
+
+    def __eq__(self, other: object) -> bool:
+        """Two scenes are equal if they say the same and their charts came out the same, wherever they lie."""
+        if not isinstance(other, Scene):
+            return NotImplemented
+        same_words = self.model_dump() == other.model_dump()
+        return same_words and np.array_equal(self.chart_grid(), other.chart_grid())
+
+    def where(self, key: str) -> str:
+        """Return the place that an error about ``key`` names: the scene's file, if any, and the key."""
+        return at(self._source, key)
+
+    @property
+    def source(self) -> Path | None:
+        """The file that the scene was read from."""
+        return self._source
+
+    @property
+    def symbols(self) -> tuple[str, ...]:
+        """The symbols of the yarns, in their order."""
+        return tuple(yarn.symbol for yarn in self.yarns)
+
+    @property
+    def slack_of_yarns(self) -> tuple[float, ...]:
+        """The slack of each yarn's floats, in the order of the yarns."""
+        return tuple(self.floats.slack_by_yarn.get(symbol, self.floats.slack) for symbol in self.symbols)
+
+    @property
+    def stitches_per_repeat(self) -> int:
+        """How many stitches wide the chart is."""
+        return int(self.chart_grid().shape[1])
+
+    def with_slack(self, slack: float) -> Self:
+        """Return the same scene with this ``slack`` for the floats of every yarn."""
+        rules = self.floats.model_copy(update={"slack": slack, "slack_by_yarn": {}})
+        return self.model_copy(update={"floats": rules})
+
+    def chart_grid(self) -> Grid:
+        """Return the chart, ``(rows, stitches)`` yarn indices: row 0 at the bottom, column 0 at the face's
+        left.
+
+        Raises ``InputError`` if the chart can't be read (only for a chart changed since the scene was made).
+        """
+        if self._drawn is None or self._drawn[0] is not self.chart or self._drawn[1] is not self.yarns:
+            grid_ij = read_chart(
+                self.chart, self.yarns, scene=self._source, stitch_limit=self.simulation.stitch_limit
+            )
+            grid_ij.setflags(write=False)
+            self._drawn = (self.chart, self.yarns, grid_ij)
+        return self._drawn[2]
+
+    def piece_grid(self) -> Grid:
+        """Return the whole piece with its repeats and plain rows, laid out as in ``chart_grid``."""
+        chart = self.chart
+        motif_ij = np.tile(self.chart_grid(), (chart.up, chart.across))
+        plain = self.symbols.index(chart.plain_yarn) if chart.plain_yarn is not None else 0
+        below_above = ((chart.plain_below, chart.plain_above), (0, 0))
+        return np.pad(motif_ij, below_above, constant_values=plain)
+
+    def caught_grid(self) -> Marks:
+        """Return where the chart's floats are caught, laid out as in ``chart_grid``."""
+        caught_ij: Marks = np.zeros(self.chart_grid().shape, dtype=bool)
+        for catch in self.floats.catches:
+            caught_ij[catch.row - 1, self.stitches_per_repeat - catch.stitch] = True
+        return caught_ij

@@ -1,0 +1,30 @@
+"""What can go wrong, in words a knitter can act on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class FabricsimError(Exception):
+    """Base of every error that fabricsim raises on purpose. ``exit_status`` is what a command ends with."""
+
+    exit_status = 2
+
+
+class InputError(FabricsimError):
+    """Something the user wrote can't be used: says where, what was given, what is allowed and what to do.
+
+    ``where`` names the file and, where there is one, the key inside it (``hat.toml: gauge.stitches``).
+    The message is always one line.
+    """
+
+    def __init__(self, where: str | Path, given: str, allowed: str, todo: str) -> None:
+        self.where, self.given, self.allowed, self.todo = str(where), given, allowed, todo
+        line = f"{where}: given {given}; allowed: {allowed}; {todo}"
+        super().__init__(" ".join(line.split()))
+
+
+class NoEquilibriumError(FabricsimError):
+    """The solver stopped before the fabric came to rest; the message says why and what to try."""
+
+    exit_status = 3

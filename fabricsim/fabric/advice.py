@@ -1,0 +1,98 @@
+"""Advice that follows from the numbers of a forecast, in a knitter's words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabricsim.design.floats import FloatFault
+from fabricsim.fabric.forecast import Forecast
+from fabricsim.fabric.verdict import PUCKER_WORDS
+from fabricsim.units import CM
+
+SEEN = 0.05
+"""Share of width lost from which colourwork looks narrower than the plain fabric around it (memory)."""
+HOURGLASS = 0.08
+"""Share from which it looks like an hourglass (memory: 8 to 10 %)."""
+COUNTS = 0.005
+"""Share below which a loss of width is not worth a word (chosen)."""
+BAGGY = 0.25
+"""Slack above which floats hang in loops and snag (memory: 25 to 30 %)."""
+USUAL = (0.05, 0.15)
+"""The usual aim for slack (memory)."""
+
+
+def advice(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
+    """Return what to do about it, most pressing first; one sentence at least."""
+    said = [*_too_long(over, forecast), *_too_narrow(forecast), *_puckered(forecast), *_loose(forecast)]
+    return said or ["Nothing to mend: floats within your limits, no width lost, and the fabric lies flat."]
+
+
+def _too_long(over: Sequence[FloatFault], forecast: Forecast) -> list[str]:
+    if not over:
+        return []
+    scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
+    word = "chart row" if mesh.case == "repeat" else "round" if scene.worked == "round" else "row"
+    rows = sorted({one.float.row + 1 for one in over})
+    listed = ", ".join(str(r) for r in rows[:6]) + (" and more" if len(rows) > 6 else "")
+    many = len(over) > 1
+    return [
+        f"Catch the {len(over)} float{'s' if many else ''} over your limit (in {word}{'s' if len(rows) > 1 else ''} "
+        f"{listed}), or break up {'those gaps' if many else 'that gap'} in the chart."
+    ]
+
+
+def _too_narrow(forecast: Forecast) -> list[str]:
+    measures, scene = forecast.measures, forecast.equilibrium.scene
+    loss = measures.widths.overall
+    if loss < COUNTS:
+        return []
+    tightest = float(forecast.equilibrium.mesh.floats.slack_f.min())
+    said = [
+        f"Your floats are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to their "
+        f"full width before each change of colour, so that the floats gain {_percent(-tightest)} and more; the usual aim "
+        f"is a slack of {100 * USUAL[0]:.0f} to {_percent(USUAL[1])}."
+        if tightest < 0.0
+        else "The floats pull although they are not short: look at the float table."
+    ]
+    extra = loss / (1.0 - loss) * measures.widths.plain * scene.gauge.stitches / (10 * CM)
+    repeat = scene.stitches_per_repeat
+    said.append(
+        f"Or allow for it: about {max(1, round(extra))} more stitches would make good the width"
+        + (f" (one repeat is {repeat})." if repeat > 1 else ".")
+    )
+    if loss >= HOURGLASS:
+        said.append(f"From about {_percent(HOURGLASS)} it looks like an hourglass beside plain fabric.")
+    elif loss >= SEEN:
+        said.append(f"From about {_percent(SEEN)} it is seen beside plain fabric.")
+    return said
+
+
+def _puckered(forecast: Forecast) -> list[str]:
+    pucker = forecast.measures.pucker
+    puckered = PUCKER_WORDS[2].least
+    if pucker.peak_to_valley >= puckered:
+        waves = [w for w in (pucker.wave_across, pucker.wave_up) if w is not None]
+        size = f", in waves about {max(waves) / CM:.0f} cm long" if waves else ""
+        return [
+            f"It puckers{size}: looser floats first; where a motif is wide, break up its plain areas with a stitch of "
+            "the other colour, so that no float has a wide flap of fabric to fold."
+        ]
+    if forecast.pucker.high >= puckered:
+        return ["It may pucker if your floats come out a little tighter than you think: knit a swatch first."]
+    return []
+
+
+def _loose(forecast: Forecast) -> list[str]:
+    table = forecast.equilibrium.mesh.floats
+    if len(table) == 0:
+        return []
+    if float(table.slack_f.max()) > BAGGY:
+        return [f"Floats with more than {_percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
+    spare = float(forecast.measures.pull.chord_slack_f.min())
+    if spare > COUNTS:
+        return [f"It stretches about {_percent(spare)} across before the first floats go taut."]
+    return []
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %"

@@ -1,0 +1,190 @@
+"""From a mesh and a stiffness to the energy that is minimised: bars, cells, bends and floats as index arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints, Mesh
+from fabricsim.fabric.stiffness import GRAVITY, Stiffness, bars_of
+from fabricsim.mechanics.assemble import Energy, State, assemble
+from fabricsim.mechanics.energies.bar import Distance
+from fabricsim.mechanics.energies.bend import Curvature
+from fabricsim.mechanics.energies.coupling import StrainProduct
+from fabricsim.mechanics.energies.height import Height
+from fabricsim.mechanics.energies.tie import AnchoredDistance
+from fabricsim.mechanics.energies.twist import Twist
+from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Law, Proportional, Taut
+from fabricsim.mechanics.terms import Geometry, Term
+
+Mask = NDArray[np.bool_]
+
+TABLE_SINK = 0.005
+"""How far plain fabric sinks into the table under its own weight, in thicknesses: a hard table, yet soft enough for the
+solver (chosen; 0.01 mm for worsted)."""
+
+FLOAT = "float"
+"""The name of the term that holds the floats."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """Stitches and the periods by which they lie away: ``node_b`` (b,) int, -1 for none; ``shift_b2`` (b, 2) int."""
+
+    node_b: Ints
+    shift_b2: Ints
+
+    @property
+    def there_b(self) -> Mask:
+        return self.node_b >= 0
+
+    def step(self, mesh: Mesh, way: int) -> Place:
+        """Return the neighbours on one side (LEFT, RIGHT, DOWN or UP)."""
+        node_b = np.where(self.there_b, mesh.neighbour_n4[self.node_b, way], -1)
+        return Place(node_b, self.shift_b2 + mesh.shift_n42[self.node_b, way])
+
+    def or_else(self, other: Place) -> Place:
+        """Return these places, with those of ``other`` standing in where there is none."""
+        return Place(
+            np.where(self.there_b, self.node_b, other.node_b),
+            np.where(self.there_b[:, None], self.shift_b2, other.shift_b2),
+        )
+
+    def around(self, mesh: Mesh) -> list[Place]:
+        """Return the neighbours left, right, down and up that make a normal; the stitch itself where one is missing."""
+        return [self.step(mesh, way).or_else(self) for way in (LEFT, RIGHT, DOWN, UP)]
+
+
+def all_stitches(mesh: Mesh) -> Place:
+    """Return every stitch, in its own period."""
+    count = len(mesh.rest_nc)
+    return Place(np.arange(count), np.zeros((count, 2), dtype=np.intp))
+
+
+def _term(
+    mesh: Mesh, name: str, geometry: Geometry, points: list[Place], keep_b: Mask, law_at_rest: Callable[[Floats], Law]
+) -> Term:
+    """Return the term over the elements kept; its law is made of the measures at rest, which so cost no energy."""
+    node_bp = np.stack([p.node_b for p in points], axis=1)[keep_b]
+    shift_bpa = np.stack([p.shift_b2 for p in points], axis=1)[keep_b]
+    blank = Term(name, geometry, Proportional(0.0), node_bp, shift_bpa)
+    return replace(blank, law=law_at_rest(blank.measures(mesh.rest_nc, mesh.period_a)))
+
+
+def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
+    """Return the terms of the knitted fabric itself, at rest in the mesh's rest positions.
+
+    Along a free edge a bar belongs to one cell and a bend to half a width: they count half.
+    Raises InputError, naming ``where``, if the stiffness is not positive definite.
+    """
+    w, c = mesh.stitch_width, mesh.row_height
+    bars = bars_of(stiffness, w, c, where)
+    here = all_stitches(mesh)
+    left, right, down, up = (here.step(mesh, way) for way in (LEFT, RIGHT, DOWN, UP))
+    corner = right.step(mesh, UP)
+    terms = []
+    for name, ahead, sides, k, lock in (
+        ("course", right, (DOWN, UP), bars.course, stiffness.lock_across),
+        ("wale", up, (LEFT, RIGHT), bars.wale, stiffness.lock_up),
+    ):
+        keep_b = ahead.there_b
+        # A side counts if the cell on it is whole: both ends of the bar have a neighbour there.
+        whole = [here.step(mesh, side).there_b & ahead.step(mesh, side).there_b for side in sides]
+        share_b = (0.5 * np.sum(whole, axis=0))[keep_b]
+        ratios = (stiffness.lock_ratio, stiffness.jam, stiffness.jam_ratio)
+        law = partial(_knitted, share_b * k, lock, ratios)
+        terms.append(_term(mesh, name, Distance(), [here, ahead], keep_b, law))
+    whole_b = right.there_b & up.there_b & corner.there_b
+    for name, start, end in (("shear right", here, corner), ("shear left", right, up)):
+        terms.append(_term(mesh, name, Distance(), [start, end], whole_b, partial(Elastic, bars.diagonal)))
+    cell = [here, right, up, corner]
+    coupled = StrainProduct(_mean_length(terms[0], mesh), _mean_length(terms[1], mesh))
+    factor = bars.coupling * w * c
+    terms.append(_term(mesh, "coupling", coupled, cell, whole_b, lambda _: Proportional(factor)))
+    twisted = Twist(w * c)
+    terms.append(
+        _term(mesh, "twist", twisted, cell, whole_b, lambda s_b: Elastic(2.0 * stiffness.twist * w * c, s_b))
+    )
+    for name, points, geometry, rigidity, curl in (
+        ("bend across", (left, right, down, up), Curvature(w), stiffness.bend_across, stiffness.curl_across),
+        ("bend up", (down, up, left, right), Curvature(c, flip=True), stiffness.bend_up, stiffness.curl_up),
+    ):
+        before, after, one_side, other_side = points
+        keep_b = before.there_b & after.there_b & (one_side.there_b | other_side.there_b)
+        share_b = (0.5 * (1.0 * one_side.there_b + 1.0 * other_side.there_b))[keep_b]
+        line = [before, here, after, one_side.or_else(here), other_side.or_else(here)]
+        law = partial(_curled, rigidity * w * c * share_b, curl)
+        terms.append(_term(mesh, name, geometry, line, keep_b, law))
+    return terms
+
+
+def _knitted(k: Floats, lock: float, ratios: tuple[float, float, float], rest: Floats) -> Law:
+    lock_ratio, jam, jam_ratio = ratios
+    return Knitted(k, rest, lock, lock_ratio, jam, jam_ratio)
+
+
+def _curled(stiffness: Floats, curl: float, rest: Floats) -> Law:
+    return Elastic(stiffness, rest + curl)
+
+
+def _mean_length(bars: Term, mesh: Mesh) -> float:
+    """Rest length of the bars of a uniform mesh, m."""
+    return float(bars.measures(mesh.rest_nc, mesh.period_a).mean())
+
+
+def float_term(mesh: Mesh, stiffness: Stiffness) -> Term:
+    """Return the term of all floats: each a tie that only pulls, between anchors half a thickness behind its stitches.
+
+    Its stiffness is ``float_ratio`` times that of the strip of fabric, one row high, that it bridges.
+    """
+    ties = mesh.floats
+    start = Place(ties.node_f2[:, 0], np.zeros_like(ties.shift_f2))
+    end = Place(ties.node_f2[:, 1], ties.shift_f2)
+    points = [start, *start.around(mesh), end, *end.around(mesh)]
+    k_f = stiffness.float_ratio * stiffness.stretch_across * mesh.row_height / ties.span_f
+    geometry = AnchoredDistance(0.5 * mesh.thickness)
+    keep_b = np.ones(len(ties), dtype=bool)
+    return _term(mesh, FLOAT, geometry, points, keep_b, lambda _: Taut(k_f, ties.length_f))
+
+
+def table_terms(mesh: Mesh, stiffness: Stiffness) -> list[Term]:
+    """Return weight and table of a fabric lying face up, mid-plane half a thickness above the table top at z = 0."""
+    weight = stiffness.areal_mass * mesh.stitch_width * mesh.row_height * GRAVITY
+    node_bp = np.arange(len(mesh.rest_nc))[:, None]
+    push = weight / (TABLE_SINK * mesh.thickness)
+    return [
+        Term("weight", Height(), Proportional(weight), node_bp),
+        Term("table", Height(), Floor(push, 0.5 * mesh.thickness), node_bp),
+    ]
+
+
+def start_of(mesh: Mesh) -> State:
+    """Return the rest state: plain fabric as it lies, on the table sunk in by just its own weight."""
+    x_nc = mesh.rest_nc.copy()
+    if mesh.case == "swatch":
+        x_nc[:, 2] = (0.5 - TABLE_SINK) * mesh.thickness
+    return State(x_nc, mesh.period_a)
+
+
+def held_unknowns(mesh: Mesh) -> list[int]:
+    """Return the unknowns to hold so that the fabric can't move as a whole: statically determinate, so without
+    force."""
+    far = mesh.stitches - 1
+    if mesh.case == "repeat":
+        return [0, 1, 2]  # no shifting; turning is ruled out by the axes of the cell
+    if mesh.case == "swatch":
+        return [0, 1, 3 * far + 1]  # slide and spin; the table holds the rest
+    opposite, aside = mesh.stitches // 2, 3 * mesh.stitches // 4  # three different ones, of 3 stitches too
+    return [0, 1, 2, 3 * opposite, 3 * opposite + 1, 3 * aside + 1]
+
+
+def fabric_energy(mesh: Mesh, stiffness: Stiffness, where: str) -> Energy:
+    """Return the energy of a mesh: the fabric, its floats, and for a swatch its weight and the table."""
+    terms = [*fabric_terms(mesh, stiffness, where), float_term(mesh, stiffness)]
+    if mesh.case == "swatch":
+        terms += table_terms(mesh, stiffness)
+    return assemble(terms, start_of(mesh), held_unknowns(mesh))

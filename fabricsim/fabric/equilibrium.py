@@ -1,0 +1,51 @@
+"""A fabric at rest under its own floats: where every stitch lies and how hard every float pulls."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fabricsim.design.scene import Scene
+from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.mechanics.assemble import State
+from fabricsim.mechanics.stopping import Status
+
+
+@dataclass(frozen=True)
+class Effort:
+    """What it took to get there, all ramps together. ``residual``: largest force left over the force scale; ``energy``
+    J."""
+
+    status: Status
+    steps: int
+    factorisations: int
+    evaluations: int
+    residual: float
+    energy: float
+    ramp_parts: int
+
+
+@dataclass(frozen=True)
+class Equilibrium:
+    """What the solver found.
+
+    ``x_nc`` (n, 3) float, m: the stitches; ``normal_nc`` (n, 3) float: unit normals out of the face;
+    ``period_a`` (2,) float, m: width and height of the cell in the ``repeat`` case, else None;
+    ``chord_f`` (f,) float, m: straight distance between the two ends of each float, half a thickness behind
+    the stitches; ``tension_f`` (f,) float, N: pull of each float, 0 where it is slack.
+    """
+
+    scene: Scene
+    mesh: Mesh
+    x_nc: Floats
+    normal_nc: Floats
+    period_a: Floats | None
+    chord_f: Floats
+    tension_f: Floats
+    stiffness: Stiffness
+    effort: Effort
+
+    @property
+    def state(self) -> State:
+        """The unknowns of the mechanics, to start a like fabric from."""
+        return State(self.x_nc, self.period_a)

@@ -1,0 +1,140 @@
+"""A forecast with its band: what comes out at the nominal values, and how far it may be off.
+
+Nobody knows the slack of a hand-knit float to better than a few per cent, nor the stiffness of a hand-knit fabric
+against bending to better than a factor of two. The band is the least and the greatest of what five fabrics measure: the
+nominal one and the four corners of (slack - 3 %, slack + 3 %) x (half, twice the bending rigidity at the same stretch
+stiffness). Those corners are the ends of the two things that matter: draw-in follows the slack and hardly the
+stiffness; pucker follows the slack and the ratio of stretch to bending stiffness, and both change one way along each,
+so the extremes lie at corners. The one exception is a fabric close to where pucker starts, which may jump between
+shapes; then the corners still show that it can do either.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from fabricsim.design.scene import Scene
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import Measures, measure
+from fabricsim.fabric.mesh import Case, Floats
+from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.threads import side_by_side
+
+SLACK_DOUBT = 0.03
+"""How well a knitter's float slack is known (chosen: a few per cent)."""
+STIFFNESS_DOUBT = 2.0
+"""How well stretch against bending stiffness is known: a factor (see the defaults' uncertainty, chosen)."""
+
+CORNERS = tuple(
+    (shift, factor)
+    for shift in (-SLACK_DOUBT, SLACK_DOUBT)
+    for factor in (1.0 / STIFFNESS_DOUBT, STIFFNESS_DOUBT)
+)
+"""(slack shift, bending factor) of each corner."""
+
+
+@dataclass(frozen=True)
+class Corner:
+    """One corner of the band. ``measures`` is None where the solver found no rest; ``said`` then says why."""
+
+    slack_shift: float
+    bending_factor: float
+    measures: Measures | None
+    said: str = ""
+
+
+@dataclass(frozen=True)
+class Band:
+    """Least, nominal and greatest value of one measure, all in its own unit."""
+
+    low: float
+    nominal: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """The nominal equilibrium, what it measures, and the corners around it."""
+
+    equilibrium: Equilibrium
+    measures: Measures
+    corners: tuple[Corner, ...]
+
+    def band(self, value: Callable[[Measures], float]) -> Band:
+        """Return the band of any one measure, such as ``lambda m: m.widths.overall``."""
+        nominal = value(self.measures)
+        all_values = [nominal, *(value(c.measures) for c in self.corners if c.measures is not None)]
+        return Band(min(all_values), nominal, max(all_values))
+
+    def width_range(self) -> tuple[Floats, Floats]:
+        """Return the least and the greatest width of every row (rows,), m, over the band."""
+        every = [self.measures, *(c.measures for c in self.corners if c.measures is not None)]
+        width_ki = np.stack([m.widths.width_i for m in every])
+        return width_ki.min(axis=0), width_ki.max(axis=0)
+
+    @property
+    def draw_in(self) -> Band:
+        """Share of the width lost, overall."""
+        return self.band(lambda m: m.widths.overall)
+
+    @property
+    def pucker(self) -> Band:
+        """Pucker, peak to valley, m."""
+        return self.band(lambda m: m.pucker.peak_to_valley)
+
+
+CORES = os.cpu_count() or 1
+SIDE_BY_SIDE = 5000
+"""Stitches up to which corners are solved at the same time: beyond, each needs memory for itself (chosen)."""
+
+Stage = Callable[[str, int, int], Progress | None]
+"""Asked for each solve what to call with its steps: given its name, its number and how many there are. What it
+returns may be called from another thread."""
+
+
+def forecast(
+    scene: Scene,
+    case: Case | None = None,
+    *,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    band: bool = True,
+    stage: Stage | None = None,
+) -> Forecast:
+    """Return what ``scene`` comes to in a load case, with its band unless ``band`` is False.
+
+    Raises InputError for what can't be built and NoEquilibriumError if the nominal fabric finds no rest; a corner that
+    finds none is kept with its words and left out of the band.
+    """
+    corners = CORNERS if band else ()
+
+    def begin(name: str, number: int) -> Progress | None:
+        return stage(name, number, len(corners) + 1) if stage is not None else None
+
+    fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
+    nominal = come_to_rest(fabric, progress=begin("forecast", 0))
+    todo = [
+        partial(_corner, fabric, nominal, shift, factor, begin(f"band {number}", number))
+        for number, (shift, factor) in enumerate(corners, start=1)
+    ]
+    small = len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE
+    return Forecast(nominal, measure(nominal), tuple(side_by_side(todo, CORES if small else 1)))
+
+
+def _corner(
+    fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, progress: Progress | None
+) -> Corner:
+    """Return one corner, started from the nominal shape so that it stays on the same branch."""
+    shift = max(shift, 0.5 * (-1.0 - float(fabric.mesh.floats.slack_f.min(initial=0.0))))  # never to no yarn at all
+    other = fabric.with_slack_shifted(shift).with_stiffness(fabric.stiffness.bent(factor))
+    try:
+        return Corner(shift, factor, measure(come_to_rest(other, nominal.state, progress)))
+    except NoEquilibriumError as why:
+        return Corner(shift, factor, None, str(why))

@@ -1,0 +1,206 @@
+"""What a fabric at rest measures: pure functions of an equilibrium."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import ConvexHull, QhullError
+
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.relax import TOLERANCE, force_scale
+
+FLAT_TO = 1e-5
+"""Heights below this (rms, m) have no wavelength: a hundredth of a millimetre (chosen)."""
+
+
+@dataclass(frozen=True)
+class Widths:
+    """Width of every row: in the ``repeat`` case of the whole piece at the cell's loss, of a swatch as it is laid, of
+    a tube its girth as a tape would find it.
+
+    ``plain_i``, ``width_i`` (rows,) float, m; ``loss_i`` (rows,) float, the share lost; ``overall`` the mean loss from
+    the first to the last row that holds a float; ``narrowest`` the greatest loss of any row; ``plain``, ``width``: m,
+    overall.
+    """
+
+    plain_i: Floats
+    width_i: Floats
+    loss_i: Floats
+    overall: float
+    narrowest: float
+
+    @property
+    def plain(self) -> float:
+        return float(self.plain_i.mean())
+
+    @property
+    def width(self) -> float:
+        return self.plain * (1.0 - self.overall)
+
+
+@dataclass(frozen=True)
+class Pucker:
+    """Heights off the smooth base, m: ``height_n`` (n,) positive to the face; ``wave_across``, ``wave_up`` None if
+    flat."""
+
+    height_n: Floats
+    rms: float
+    peak_to_valley: float
+    wave_across: float | None
+    wave_up: float | None
+
+
+@dataclass(frozen=True)
+class Pull:
+    """The floats. ``taut_f`` (f,) bool; ``greatest`` tension, N; ``chord_slack_f`` (f,): yarn over straight chord -
+    1."""
+
+    taut_f: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    greatest: float
+    chord_slack_f: Floats
+
+    @property
+    def taut(self) -> int:
+        return int(self.taut_f.sum())
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Everything measured of one equilibrium. ``height_change``: share by which it is taller (+) or shorter (-)."""
+
+    widths: Widths
+    height_change: float
+    pucker: Pucker
+    pull: Pull
+
+
+def measure(equilibrium: Equilibrium) -> Measures:
+    """Return widths, height change, pucker and float tensions of a fabric at rest."""
+    return Measures(
+        widths=widths(equilibrium),
+        height_change=height_change(equilibrium),
+        pucker=pucker(equilibrium),
+        pull=pull(equilibrium),
+    )
+
+
+def _by_row(mesh: Mesh, value_n: Floats) -> Floats:
+    """Return values of stitches as a (rows, stitches) array."""
+    grid = np.empty((mesh.rows, mesh.stitches))
+    grid[mesh.row_n, mesh.column_n] = value_n
+    return grid
+
+
+def _girth(x_c2: Floats) -> float:
+    """Return the perimeter (m) of the convex hull of points (p, 2), which is what a tape around them measures."""
+    try:
+        return float(ConvexHull(x_c2).area)  # in two dimensions Qhull calls the perimeter area
+    except QhullError:  # all on one line: there and back
+        return float(2.0 * np.ptp(x_c2, axis=0).max())
+
+
+def _lengths(mesh: Mesh, x_nc: Floats) -> Floats:
+    """Return the raw width of every row (rows,), m: from end to end of a swatch, around a tube."""
+    if mesh.case == "round":
+        return np.array([_girth(x_nc[mesh.row_n == i][:, [0, 2]]) for i in range(mesh.rows)])
+    return np.asarray(np.ptp(_by_row(mesh, x_nc[:, 0]), axis=1))
+
+
+def widths(equilibrium: Equilibrium) -> Widths:
+    """Return the width of every row and the share that it lost against plain fabric of the same gauge."""
+    mesh = equilibrium.mesh
+    plain_i = np.full(mesh.rows, mesh.stitches * mesh.stitch_width)
+    if mesh.period_a is not None and equilibrium.period_a is not None:
+        loss_i = np.full(mesh.rows, 1.0 - equilibrium.period_a[0] / mesh.period_a[0])
+        plain_i = plain_i * equilibrium.scene.chart.across
+    else:
+        loss_i = 1.0 - _lengths(mesh, equilibrium.x_nc) / _lengths(mesh, mesh.rest_nc)
+    row_f = mesh.row_n[mesh.floats.node_f2].ravel()
+    stranded = slice(row_f.min(), row_f.max() + 1) if len(row_f) else slice(None)
+    return Widths(
+        plain_i=plain_i,
+        width_i=plain_i * (1.0 - loss_i),
+        loss_i=loss_i,
+        overall=float(loss_i[stranded].mean()),
+        narrowest=float(loss_i.max()),
+    )
+
+
+def height_change(equilibrium: Equilibrium) -> float:
+    """Return the share by which the fabric is taller (+) or shorter (-) than plain, the mean over its wales."""
+    mesh = equilibrium.mesh
+    if mesh.period_a is not None and equilibrium.period_a is not None:
+        return float(equilibrium.period_a[1] / mesh.period_a[1] - 1.0)
+    now_j, plain_j = (np.ptp(_by_row(mesh, x_nc[:, 1]), axis=0) for x_nc in (equilibrium.x_nc, mesh.rest_nc))
+    return float((now_j / plain_j).mean() - 1.0)
+
+
+def pucker(equilibrium: Equilibrium) -> Pucker:
+    """Return the heights of the stitches off the smooth base surface and what sums them up.
+
+    The base is the mean plane of a ``repeat``, the best surface of second degree both ways of a ``swatch`` (a dome or
+    a dished edge is no pucker), and for a tube the best oval of each row (drawing in is no pucker either).
+    """
+    mesh = equilibrium.mesh
+    if mesh.case == "round":
+        height_ij = _off_ovals(_by_row(mesh, equilibrium.x_nc[:, 0]), _by_row(mesh, equilibrium.x_nc[:, 2]))
+    elif mesh.case == "swatch":
+        height_ij = _off_bowl(_by_row(mesh, equilibrium.x_nc[:, 2]))
+    else:
+        z_ij = _by_row(mesh, equilibrium.x_nc[:, 2])
+        height_ij = z_ij - z_ij.mean()
+    closed_across, closed_up = mesh.case != "swatch", mesh.case == "repeat"
+    scale = 1.0 - widths(equilibrium).overall
+    return Pucker(
+        height_n=height_ij[mesh.row_n, mesh.column_n],
+        rms=float(np.sqrt((height_ij**2).mean())),
+        peak_to_valley=float(np.ptp(height_ij)),
+        wave_across=_wavelength(height_ij, mesh.stitch_width * scale, closed_across),
+        wave_up=_wavelength(height_ij.T, mesh.row_height * (1.0 + height_change(equilibrium)), closed_up),
+    )
+
+
+def _off_bowl(z_ij: Floats) -> Floats:
+    rows, stitches = z_ij.shape
+    v_i, u_j = np.linspace(-1.0, 1.0, rows), np.linspace(-1.0, 1.0, stitches)
+    basis = np.polynomial.polynomial.polyvander2d(*np.meshgrid(v_i, u_j, indexing="ij"), [2, 2]).reshape(z_ij.size, -1)
+    weights = np.linalg.lstsq(basis, z_ij.ravel(), rcond=None)[0]
+    return z_ij - (basis @ weights).reshape(z_ij.shape)
+
+
+def _off_ovals(x_ij: Floats, z_ij: Floats) -> Floats:
+    """Return radii off the best oval (mean, first and second harmonic round the row) of every row."""
+    stitches = x_ij.shape[1]
+    radius_ij = np.hypot(x_ij - x_ij.mean(axis=1, keepdims=True), z_ij - z_ij.mean(axis=1, keepdims=True))
+    spectrum = np.fft.rfft(radius_ij, axis=1)
+    spectrum[:, :3] = 0.0
+    return np.fft.irfft(spectrum, n=stitches, axis=1)
+
+
+def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
+    """Return the wavelength (m) along axis 1: that of the sine with the same ratio of slope to height.
+
+    For h = cos(q j) the differences have 2 sin(q/2) times its rms, which is inverted for q; exact for a pure sine on a
+    closed row. None for a fabric that is flat to ``FLAT_TO``, or has no difference along the axis.
+    """
+    rms = float(np.sqrt((height_ij**2).mean()))
+    if rms < FLAT_TO or height_ij.shape[1] < 2:
+        return None
+    ahead = np.roll(height_ij, -1, axis=1) if closed else height_ij[:, 1:]
+    slope = float(np.sqrt(((ahead - height_ij[:, : ahead.shape[1]]) ** 2).mean()))
+    if slope < FLAT_TO * rms:
+        return None
+    return float(2.0 * np.pi * step / (2.0 * np.arcsin(min(1.0, 0.5 * slope / rms))))
+
+
+def pull(equilibrium: Equilibrium) -> Pull:
+    """Return which floats are taut and how hard the hardest pulls."""
+    tension_f = equilibrium.tension_f
+    felt = TOLERANCE * force_scale(equilibrium.stiffness, equilibrium.mesh)  # below it the solver can't tell
+    return Pull(
+        taut_f=tension_f > felt,
+        greatest=float(tension_f.max(initial=0.0)),
+        chord_slack_f=equilibrium.mesh.floats.length_f / equilibrium.chord_f - 1.0,
+    )

@@ -1,0 +1,188 @@
+"""The fabric as stitches: one node each, who is next to whom, and which stitches a float ties together.
+
+This is the only place that knows rows and stitches; everything after it works on index arrays.
+
+Axes: x runs across to the right and y up, both as seen from the face; z points out of the face. A tube stands
+upright with its axis along y and its face outside. A *shift* counts whole periods (across, up) that a neighbour
+lies away: zero except in the ``repeat`` case, whose edges close on themselves.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabricsim.design.floats import Float
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Case = Literal["repeat", "swatch", "round"]
+Closing = Literal["row", "spiral", "edges"]
+
+CLOSING: dict[Case, Closing] = {"repeat": "row", "swatch": "edges", "round": "spiral"}
+"""How a row ends in each load case: on itself, on the next round of the spiral, or at the edges."""
+
+LEFT, RIGHT, DOWN, UP = range(4)
+
+
+@dataclass(frozen=True)
+class FloatTable:
+    """Every float (or part of one between catches) as a tie between two stitches.
+
+    ``node_f2`` (f, 2) int: the stitches at its left and right end as seen from the face;
+    ``shift_f2`` (f, 2) int: periods by which the right end lies away from the node named;
+    ``yarn_f``, ``gap_f``, ``layer_f`` (f,) int; ``span_f`` (f,) float, m; ``slack_f`` (f,) float;
+    ``length_f`` (f,) float, m: the yarn in it, span x (1 + slack), times the extra of work done inside out.
+    """
+
+    node_f2: Ints
+    shift_f2: Ints
+    yarn_f: Ints
+    gap_f: Ints
+    layer_f: Ints
+    span_f: Floats
+    slack_f: Floats
+    length_f: Floats
+
+    def __len__(self) -> int:
+        return len(self.yarn_f)
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """Stitches as nodes at their rest positions, before any float pulls.
+
+    ``rest_nc`` (n, 3) float, m; ``yarn_n``, ``row_n``, ``column_n`` (n,) int, row 0 at the bottom and column 0 at the
+    left of the face; ``neighbour_n4`` (n, 4) int: left, right, down, up, -1 where there is none;
+    ``shift_n42`` (n, 4, 2) int; ``period_a`` (2,) float, m: rest width and height of the cell, or None;
+    ``stitch_width``, ``row_height``, ``thickness`` m.
+    """
+
+    case: Case
+    rest_nc: Floats
+    yarn_n: Ints
+    row_n: Ints
+    column_n: Ints
+    neighbour_n4: Ints
+    shift_n42: Ints
+    period_a: Floats | None
+    floats: FloatTable
+    rows: int
+    stitches: int
+    stitch_width: float
+    row_height: float
+    thickness: float
+
+
+def spiral_radius(stitches: int, stitch_width: float, row_height: float) -> float:
+    """Return the radius (m) of the spiral on which neighbouring stitches of a round lie one stitch width apart.
+
+    A step turns by 2 pi / stitches and climbs row_height / stitches; its chord is the stitch width (derived).
+    """
+    level = np.sqrt(stitch_width**2 - (row_height / stitches) ** 2)
+    return float(level / (2.0 * np.sin(np.pi / stitches)))
+
+
+def _rest_positions(case: Case, row_n: Ints, column_n: Ints, stitches: int, w: float, c: float) -> Floats:
+    if case == "round":
+        # Worked right to left: within a round the fabric climbs towards the left, by one row height in all.
+        # The join is at the left of who looks along -z, so that neither the face in front nor the far inside is cut by it.
+        angle_n = 2.0 * np.pi * column_n / stitches - 0.5 * np.pi
+        height_n = c * (row_n + (stitches - 1 - column_n) / stitches)
+        radius = spiral_radius(stitches, w, c)
+        return np.column_stack([radius * np.sin(angle_n), height_n, radius * np.cos(angle_n)])
+    return np.column_stack([w * column_n, c * row_n, np.zeros(len(row_n))])
+
+
+def _step(case: Case, row: Ints, column: Ints, rows: int, stitches: int) -> tuple[Ints, Ints]:
+    """Return the node (or -1) and shift of each stitch at a possibly outlying row and column."""
+    shift = np.zeros((*row.shape, 2), dtype=np.intp)
+    turn = column // stitches
+    if case == "round":
+        row, column = row - turn, column - turn * stitches
+    elif case == "repeat":
+        lift = row // rows
+        shift[..., 0], shift[..., 1] = turn, lift
+        row, column = row - lift * rows, column - turn * stitches
+    inside = (row >= 0) & (row < rows) & (column >= 0) & (column < stitches)
+    return np.where(inside, row * stitches + column, -1), shift
+
+
+def inside_out_factor(case: Case, stitches: int, stitch_width: float, thickness: float, inside_out: bool) -> float:
+    """Return how much longer floats get when a tube is worked inside out: 1 + 2 pi t / circumference (derived)."""
+    if case != "round" or not inside_out:
+        return 1.0
+    return 1.0 + 2.0 * np.pi * thickness / (stitches * stitch_width)
+
+
+def build_mesh(
+    grid_ij: Ints,
+    floats: tuple[Float, ...],
+    case: Case,
+    *,
+    stitch_width: float,
+    row_height: float,
+    thickness: float,
+    inside_out: bool = False,
+) -> Mesh:
+    """Return the mesh of a fabric whose stitch (row i, column j) is worked in yarn ``grid_ij[i, j]``.
+
+    ``grid_ij`` (rows, stitches) int, row 0 at the bottom, column 0 at the left of the face. ``floats`` must have been
+    found with ``CLOSING[case]``. A tube needs three stitches to be one.
+    """
+    rows, stitches = grid_ij.shape
+    row_n, column_n = (a.ravel() for a in np.indices((rows, stitches)))
+    node_parts, shift_parts = [], []
+    for d_row, d_column in ((0, -1), (0, 1), (-1, 0), (1, 0)):
+        node, shift = _step(case, row_n + d_row, column_n + d_column, rows, stitches)
+        node_parts.append(node)
+        shift_parts.append(shift)
+    return Mesh(
+        case=case,
+        rest_nc=_rest_positions(case, row_n, column_n, stitches, stitch_width, row_height),
+        yarn_n=grid_ij.ravel().astype(np.intp),
+        row_n=row_n,
+        column_n=column_n,
+        neighbour_n4=np.stack(node_parts, axis=1),
+        shift_n42=np.stack(shift_parts, axis=1),
+        period_a=np.array([stitches * stitch_width, rows * row_height]) if case == "repeat" else None,
+        floats=_float_table(
+            floats, case, rows, stitches, inside_out_factor(case, stitches, stitch_width, thickness, inside_out)
+        ),
+        rows=rows,
+        stitches=stitches,
+        stitch_width=stitch_width,
+        row_height=row_height,
+        thickness=thickness,
+    )
+
+
+def _float_table(floats: tuple[Float, ...], case: Case, rows: int, stitches: int, longer: float) -> FloatTable:
+    def ints(name: str) -> Ints:
+        return np.array([getattr(f, name) for f in floats], dtype=np.intp)
+
+    def reals(name: str) -> Floats:
+        return np.array([getattr(f, name) for f in floats], dtype=np.float64)
+
+    row_f, start_f, direction_f, gap_f = ints("row"), ints("start"), ints("direction"), ints("gap")
+    first, first_shift = _step(case, row_f, start_f, rows, stitches)
+    last, last_shift = _step(case, row_f, start_f + direction_f * (gap_f + 1), rows, stitches)
+    leftward = direction_f < 0  # store every float left end first, whichever way it was worked
+    node_f2 = np.where(leftward[:, None], np.stack([last, first], 1), np.stack([first, last], 1))
+    shift_f2 = np.where(leftward[:, None], first_shift - last_shift, last_shift - first_shift)
+    if (node_f2 < 0).any():
+        raise ValueError(f"a float ends outside the fabric: it was not found for the case {case!r}")
+    span_f, slack_f = reals("span"), reals("slack")
+    return FloatTable(
+        node_f2=node_f2,
+        shift_f2=shift_f2,
+        yarn_f=ints("yarn"),
+        gap_f=gap_f,
+        layer_f=ints("layer"),
+        span_f=span_f,
+        slack_f=slack_f,
+        length_f=span_f * (1.0 + slack_f) * longer,
+    )

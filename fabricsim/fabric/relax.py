@@ -1,0 +1,141 @@
+"""Let a fabric come to rest under its floats."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from fabricsim.design.scene import Scene
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.build import FLOAT, all_stitches, fabric_energy
+from fabricsim.fabric.equilibrium import Effort, Equilibrium
+from fabricsim.fabric.mesh import Case, Floats, Mesh
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.mechanics.assemble import Energy, State
+from fabricsim.mechanics.laws import Taut
+from fabricsim.mechanics.minimise import Minimum, minimise
+from fabricsim.mechanics.stopping import Stopping
+from fabricsim.mechanics.vectors import Normal
+
+TOLERANCE = 1e-9
+"""Largest force left on a stitch, as a share of the force that would double its width (chosen: five digits below what
+any measure is printed to, three above round-off)."""
+
+RAMPS = (1, 4, 16)
+"""In how many parts the slack is let in: all at once, and where that fails, in ever smaller parts (chosen)."""
+
+Progress = Callable[[int, float], None]
+"""Told the number of the step and the largest force left, as a share of the force scale."""
+
+
+def force_scale(stiffness: Stiffness, mesh: Mesh) -> float:
+    """Return the force (N) that would double the width of one stitch at its low-strain stiffness."""
+    return stiffness.stretch_across * mesh.stitch_width
+
+
+def come_to_rest(fabric: Fabric, start: State | None = None, progress: Progress | None = None) -> Equilibrium:
+    """Return the equilibrium that ``fabric`` reaches from ``start``, by default from plain fabric at rest.
+
+    Raises NoEquilibriumError, saying how the solver ended, if there is none to be found.
+    """
+    energy = fabric_energy(fabric.mesh, fabric.stiffness, fabric.where)
+    scale = force_scale(fabric.stiffness, fabric.mesh)
+    stopping = Stopping(TOLERANCE * scale)
+
+    def watch(step: int, force: float) -> None:
+        if progress is not None:
+            progress(step, force / scale)
+
+    spent: list[Minimum] = []
+    for parts in RAMPS:
+        q_f = energy.free(start or energy.start)
+        for part in range(1, parts + 1):
+            eased = energy if part == parts else _eased(energy, part / parts)
+            spent.append(minimise(eased, q_f, stopping, watch))
+            q_f = spent[-1].q_f
+            if not spent[-1].status.at_rest:
+                break
+        if spent[-1].status.at_rest:
+            break
+    last = spent[-1]
+    if not last.status.at_rest:
+        raise NoEquilibriumError(
+            f"{fabric.where}: no equilibrium: {last.status.text} (largest force left "
+            f"{last.residual / scale:.1e} of the force that doubles a stitch's width, after "
+            f"{sum(m.steps for m in spent)} steps); "
+            "try a looser slack, or stiffness nearer the defaults"
+        )
+    effort = Effort(
+        status=last.status,
+        steps=sum(m.steps for m in spent),
+        factorisations=sum(m.factorisations for m in spent),
+        evaluations=sum(m.evaluations for m in spent),
+        residual=last.residual / scale,
+        energy=last.energy,
+        ramp_parts=parts,
+    )
+    return _equilibrium(fabric, energy, energy.state(last.q_f), effort)
+
+
+def relax(
+    scene: Scene,
+    case: Case | None = None,
+    *,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    progress: Progress | None = None,
+) -> Equilibrium:
+    """Return ``scene`` at rest in a load case: ``repeat``, ``swatch`` or ``round``, by default the scene's own.
+
+    ``slack`` takes the place of every slack in the scene, ``inside_out`` of its switch; ``progress`` is told the step
+    and the force left. Raises InputError for what can't be built, NoEquilibriumError if the solver finds no rest.
+    """
+    return come_to_rest(set_up(scene, case, slack=slack, inside_out=inside_out), progress=progress)
+
+
+def _eased(energy: Energy, share: float) -> Energy:
+    """Return the energy with floats let in by ``share`` only: between their distance at rest and their true length."""
+    term = energy.term(FLOAT)
+    law = term.law
+    assert isinstance(law, Taut)
+    apart_f = term.measures(energy.start.x_nc, energy.start.period_a)
+    length_f = np.where(apart_f > law.length, apart_f + share * (law.length - apart_f), law.length)
+    return energy.with_law(FLOAT, replace(law, length=length_f))
+
+
+def _equilibrium(fabric: Fabric, energy: Energy, state: State, effort: Effort) -> Equilibrium:
+    try:
+        ties = energy.term(FLOAT)
+        chord_f = ties.measures(state.x_nc, state.period_a)
+        tension_f = ties.law(chord_f)[1]
+    except KeyError:  # a fabric without floats has no such term
+        chord_f = tension_f = np.zeros(0)
+    return Equilibrium(
+        scene=fabric.scene,
+        mesh=fabric.mesh,
+        x_nc=state.x_nc,
+        normal_nc=normals(fabric, state),
+        period_a=state.period_a,
+        chord_f=chord_f,
+        tension_f=tension_f,
+        stiffness=fabric.stiffness,
+        effort=effort,
+    )
+
+
+def normals(fabric: Fabric, state: State) -> Floats:
+    """Return the unit normal (n, 3) at every stitch, out of the face, from its neighbours as the floats see it."""
+    left, right, down, up = (
+        state.x_nc[p.node_b] + _offset(p.shift_b2, state) for p in all_stitches(fabric.mesh).around(fabric.mesh)
+    )
+    return Normal(right - left, up - down).n_bc
+
+
+def _offset(shift_b2: np.ndarray, state: State) -> Floats:
+    offset = np.zeros((len(shift_b2), 3))
+    if state.period_a is not None:
+        offset[:, :2] = shift_b2 * state.period_a
+    return offset

@@ -1,0 +1,130 @@
+"""From a scene and a load case to a fabric ready to be relaxed: its mesh and its stiffness."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabricsim.design.floats import Float, floats, floats_of_repeat
+from fabricsim.design.scene import Scene
+from fabricsim.errors import InputError
+from fabricsim.fabric.mesh import CLOSING, Case, Ints, Mesh, build_mesh
+from fabricsim.fabric.stiffness import LOOP_LENGTH, Stiffness, default_stiffness
+from fabricsim.units import MICRONEWTON_METRE, MM
+
+# Scene key -> (field of Stiffness, factor to SI).
+OVERRIDES: dict[str, tuple[str, float]] = {
+    "thickness_mm": ("thickness", MM),
+    "areal_mass_g_per_m2": ("areal_mass", 1e-3),
+    "stretch_across_N_per_m": ("stretch_across", 1.0),
+    "stretch_up_N_per_m": ("stretch_up", 1.0),
+    "shear_N_per_m": ("shear", 1.0),
+    "poisson_across": ("poisson_across", 1.0),
+    "bending_across_uNm": ("bend_across", MICRONEWTON_METRE),
+    "bending_up_uNm": ("bend_up", MICRONEWTON_METRE),
+    "twist_uNm": ("twist", MICRONEWTON_METRE),
+    "lock_strain_across": ("lock_across", 1.0),
+    "lock_strain_up": ("lock_up", 1.0),
+    "lock_ratio": ("lock_ratio", 1.0),
+    "jam_strain": ("jam", 1.0),
+    "jam_ratio": ("jam_ratio", 1.0),
+    "float_ratio": ("float_ratio", 1.0),
+    "edge_curl_across_per_m": ("curl_across", 1.0),
+    "edge_curl_up_per_m": ("curl_up", 1.0),
+}
+
+FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "round": (2, 6)}
+"""Fewest rows and stitches of each case: an edge needs a cell behind it, a tube an inside (chosen)."""
+
+
+@dataclass(frozen=True)
+class Fabric:
+    """What is to be relaxed. ``where`` is how an error names the scene it came from."""
+
+    scene: Scene
+    mesh: Mesh
+    stiffness: Stiffness
+    where: str
+
+    def with_slack_shifted(self, by: float) -> Fabric:
+        """Return the same fabric with ``by`` added to the slack of every float."""
+        table = self.mesh.floats
+        length_f = table.length_f * (1.0 + table.slack_f + by) / (1.0 + table.slack_f)
+        shifted = replace(table, slack_f=table.slack_f + by, length_f=length_f)
+        return replace(self, mesh=replace(self.mesh, floats=shifted))
+
+    def with_stiffness(self, stiffness: Stiffness) -> Fabric:
+        """Return the same fabric with another stiffness."""
+        return replace(self, stiffness=stiffness)
+
+
+def case_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[Float, ...]:
+    """Return the floats of a load case, in the order in which its mesh holds them."""
+    if case == "repeat":
+        return floats_of_repeat(scene, slack=slack)
+    return floats(scene, slack=slack, closing=CLOSING[case])
+
+
+def set_up(
+    scene: Scene,
+    case: Case | None = None,
+    *,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+) -> Fabric:
+    """Return the fabric of ``scene`` in a load case, by default the scene's own.
+
+    ``repeat`` is the chart alone, over and over both ways; ``swatch`` and ``round`` are the whole piece with its
+    repeats and plain rows. ``slack`` takes the place of every slack in the scene. Raises InputError for a piece too
+    small for the case and for a slack of -1 or less.
+    """
+    case = case or scene.simulation.case
+    where = str(scene.source or scene.title)
+    if slack is not None and not (np.isfinite(slack) and slack > -1.0):
+        raise InputError("slack", f"{slack:g}", "a number above -1", "give a fraction: -0.05 is 5 % too tight")
+    grid_ij = scene.chart_grid() if case == "repeat" else scene.piece_grid()
+    fewest = FEWEST[case]
+    if grid_ij.shape[0] < fewest[0] or grid_ij.shape[1] < fewest[1]:
+        raise InputError(
+            f"{where}: chart",
+            f"a piece of {grid_ij.shape[0]} rows and {grid_ij.shape[1]} stitches",
+            f"at least {fewest[0]} rows and {fewest[1]} stitches for the case {case!r}",
+            "add repeats or plain rows, or take another case",
+        )
+    found = case_floats(scene, case, slack)
+    w, c = scene.gauge.stitch_width, scene.gauge.row_height
+    tex_y = np.array([yarn.tex_value for yarn in scene.yarns])
+    yarn_in_floats = sum(one.yarn_length * tex_y[one.yarn] for one in found)
+    stiffness = stiffness_of(scene, grid_ij, tex_y, yarn_in_floats)
+    mesh = build_mesh(
+        grid_ij,
+        found,
+        case,
+        stitch_width=w,
+        row_height=c,
+        thickness=stiffness.thickness,
+        inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
+    )
+    return Fabric(scene, mesh, stiffness, where)
+
+
+def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats: float) -> Stiffness:
+    """Return the stiffness of a piece: by default from gauge and yarn, with what the scene overrides in its place.
+
+    ``yarn_in_floats`` is the float yarn of the whole piece, m x tex. The stiffness is that of the mean yarn of its
+    stitches.
+    """
+    w, c = scene.gauge.stitch_width, scene.gauge.row_height
+    tex_ij = tex_y[grid_ij]
+    area = grid_ij.size * w * c
+    areal_mass = (LOOP_LENGTH * w * float(tex_ij.sum()) + yarn_in_floats) * 1e-6 / area
+    default = default_stiffness(scene.gauge.stitches, scene.gauge.rows, float(tex_ij.mean()), areal_mass)
+    given = {
+        field: getattr(scene.fabric, key) * factor
+        for key, (field, factor) in OVERRIDES.items()
+        if getattr(scene.fabric, key) is not None
+    }
+    if "stretch_across" in given and "stretch_up" not in given:
+        given["stretch_up"] = default.stretch_up / default.stretch_across * given["stretch_across"]
+    return replace(default, **given)

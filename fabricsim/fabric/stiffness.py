@@ -1,0 +1,212 @@
+"""How stiff, thick and heavy a knitted fabric is, from its gauge and yarn, and the bars that carry those moduli.
+
+The anchors below are engineering estimates (*chosen*), set against published measurements of machine knits and apparel
+fabrics; no measured stiffness of hand-knit wool stockinette is known to us. Take E to a factor of 2 to 3 and the shear
+modulus, Poisson ratio and bending rigidity to a factor of 2.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabricsim.errors import InputError
+from fabricsim.units import PER_10_CM, TEX
+
+GRAVITY = 9.81
+"""m/s2; the usual rounding of standard gravity."""
+LOOP_LENGTH = 4.2
+"""Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting."""
+STRANDED_MASS = 1.24
+"""Mass of two-colour stranding over plain: one float a stitch at no slack, 1 + 1/4.2 (derived)."""
+FLOAT_RATIO = 100.0
+"""Stiffness of a float over that of the one-row strip it bridges: near-inextensible (chosen; draw-in of a float over
+five stitches comes out at 99.8 % of its shortness, see the closed form in the tests)."""
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """A yarn weight for which every stiffness has been chosen; others are scaled between and beyond."""
+
+    stitches: float
+    rows: float
+    tex: float
+    thickness_mm: float
+    stretch_across: float
+    shear: float
+    lock_ratio: float
+    bend_across: float
+    bend_up: float
+
+
+# Every figure chosen. Stretch: small-strain moduli of four machine knits, 10-65 N/m (Wang, O'Brien, Ramamoorthi 2011,
+# ACM Trans. Graph. 30(4):71, data files); bending: median of apparel fabrics of this mass, 44 uN.m (drape-tester data
+# set, SIGGRAPH Asia 2022). In order of stitch width.
+ANCHORS = (
+    Anchor(30.0, 40.0, 240.0, 1.6, 30.0, 12.0, 7.0, 25e-6, 32e-6),
+    Anchor(22.0, 29.0, 420.0, 2.2, 20.0, 8.0, 10.0, 40e-6, 52e-6),
+    Anchor(19.0, 25.5, 500.0, 2.6, 15.0, 6.0, 10.0, 50e-6, 65e-6),
+)
+
+UP_OVER_ACROSS = 2.0
+"""E_y / E_x: knits stretch about twice as far across as along (textile course notes)."""
+POISSON_ACROSS = 0.35
+"""Shortening up over lengthening across, when pulled across (chosen)."""
+LOCK_ACROSS, LOCK_UP = 0.60, 0.35
+"""Stretch at which loops are pulled straight (chosen; several times stiffer by 17 % in Wang et al. 2011)."""
+JAM = 0.20
+"""Squeeze at which neighbouring stitches jam (chosen)."""
+
+
+@dataclass(frozen=True)
+class Stiffness:
+    """Everything the mechanics needs to know of a fabric, SI.
+
+    ``thickness`` m; ``areal_mass`` kg/m2; moduli across, up and in shear N/m; ``poisson_across`` the strain up over
+    the strain across when pulled across; ``bend_*`` and ``twist`` N.m; ``curl_*`` rest curvature 1/m; the others
+    without unit.
+    """
+
+    thickness: float
+    areal_mass: float
+    stretch_across: float
+    stretch_up: float
+    shear: float
+    poisson_across: float
+    lock_across: float
+    lock_up: float
+    lock_ratio: float
+    jam: float
+    jam_ratio: float
+    bend_across: float
+    bend_up: float
+    twist: float
+    float_ratio: float = FLOAT_RATIO
+    curl_across: float = 0.0
+    curl_up: float = 0.0
+
+    def bent(self, factor: float) -> Stiffness:
+        """Return the same fabric with ``factor`` times the bending rigidity, its stretch stiffness unchanged."""
+        return replace(
+            self, bend_across=factor * self.bend_across, bend_up=factor * self.bend_up, twist=factor * self.twist
+        )
+
+
+OWNERS: dict[str, str] = {
+    "thickness": "chosen at three gauges (about half a stitch width), scaled between by stitch width",
+    "areal_mass": "loops of 4.2 stitch widths (Munden 1959) times tex, plus the yarn in the floats (derived)",
+    "stretch_across": "chosen at three gauges against Wang, O'Brien, Ramamoorthi 2011, scaled with tex / width^3",
+    "stretch_up": "chosen: twice the stretch stiffness across",
+    "shear": "chosen at three gauges, scaled with tex / width^3",
+    "poisson_across": "chosen",
+    "lock_across": "chosen",
+    "lock_up": "chosen",
+    "lock_ratio": "chosen at three gauges",
+    "jam": "chosen",
+    "jam_ratio": "chosen: the same as past the lock",
+    "bend_across": "chosen at three gauges against a drape-tester data set (2022), scaled as mass x (bending length)^3",
+    "bend_up": "chosen at three gauges, scaled as mass x (bending length)^3",
+    "twist": "chosen: the geometric mean of the two bending rigidities, as in an isotropic plate",
+    "float_ratio": "chosen: near-inextensible",
+    "curl_across": "chosen: none",
+    "curl_up": "chosen: none",
+}
+"""Where each default comes from."""
+
+
+def _plain_mass(tex: float, rows: float) -> float:
+    """Areal mass of plain knitting, kg/m2: stitches per area x loop length x linear density (Texcoms handbook 2023)."""
+    return LOOP_LENGTH * tex * TEX * rows / PER_10_CM
+
+
+def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: float | None = None) -> Stiffness:
+    """Return the default stiffness of a fabric of ``stitches`` x ``rows`` per 10 cm in yarn of ``tex``.
+
+    At the three anchors it returns the anchor; between, what is scaled out of E by tex / w^3 and out of B by
+    mass x (bending length)^3 is interpolated by stitch width, and beyond it keeps the value of the nearest anchor.
+    ``areal_mass`` (kg/m2) is that of the whole fabric, floats included; by default two-colour stranding throughout.
+    """
+    width = PER_10_CM / stitches
+
+    def between(values: list[float]) -> float:
+        return float(np.interp(width, [PER_10_CM / a.stitches for a in ANCHORS], values))
+
+    def bending_length(rigidity: float, a: Anchor) -> float:
+        return float((rigidity / (STRANDED_MASS * _plain_mass(a.tex, a.rows) * GRAVITY)) ** (1.0 / 3.0))
+
+    mass = STRANDED_MASS * _plain_mass(tex, rows)
+    yarn_over_cube = tex / width**3
+
+    def cube(a: Anchor) -> float:
+        return a.tex / (PER_10_CM / a.stitches) ** 3
+
+    bend_across = mass * GRAVITY * between([bending_length(a.bend_across, a) for a in ANCHORS]) ** 3
+    bend_up = mass * GRAVITY * between([bending_length(a.bend_up, a) for a in ANCHORS]) ** 3
+    stretch_across = yarn_over_cube * between([a.stretch_across / cube(a) for a in ANCHORS])
+    lock_ratio = between([a.lock_ratio for a in ANCHORS])
+    return Stiffness(
+        thickness=width * between([a.thickness_mm * 1e-3 * a.stitches / PER_10_CM for a in ANCHORS]),
+        areal_mass=mass if areal_mass is None else areal_mass,
+        stretch_across=stretch_across,
+        stretch_up=UP_OVER_ACROSS * stretch_across,
+        shear=yarn_over_cube * between([a.shear / cube(a) for a in ANCHORS]),
+        poisson_across=POISSON_ACROSS,
+        lock_across=LOCK_ACROSS,
+        lock_up=LOCK_UP,
+        lock_ratio=lock_ratio,
+        jam=JAM,
+        jam_ratio=lock_ratio,
+        bend_across=bend_across,
+        bend_up=bend_up,
+        twist=float(np.sqrt(bend_across * bend_up)),
+    )
+
+
+@dataclass(frozen=True)
+class Bars:
+    """Stiffnesses (N/m) of the bars of a cell w x c, and the coupling modulus (N/m), that carry given moduli."""
+
+    course: float
+    wale: float
+    diagonal: float
+    coupling: float
+
+
+def plane_moduli(stiffness: Stiffness) -> tuple[float, float, float]:
+    """Return C11, C22, C12 (N/m) of the orthotropic sheet: C11 = E_x / (1 - nu_xy nu_yx) and so on."""
+    across, up, nu = stiffness.stretch_across, stiffness.stretch_up, stiffness.poisson_across
+    room = 1.0 - nu * nu * up / across
+    return across / room, up / room, nu * up / room
+
+
+def bars_of(stiffness: Stiffness, w: float, c: float, where: str) -> Bars:
+    """Return the bars whose homogenised moduli are those of ``stiffness`` for cells ``w`` x ``c`` (m).
+
+    C11 = k_x w/c + 2 k_d w^3/(c (w^2 + c^2)), C22 = k_y c/w + 2 k_d c^3/(w (w^2 + c^2)), G = 2 k_d w c/(w^2 + c^2),
+    inverted. Raises InputError, naming ``where``, for a choice that is not positive definite or needs a bar that
+    pushes apart.
+    """
+    across, up, nu = stiffness.stretch_across, stiffness.stretch_up, stiffness.poisson_across
+    if nu * nu * up >= across:
+        raise InputError(
+            f"{where}: fabric.poisson_across",
+            f"{nu:g} with {across:g} N/m across and {up:g} N/m up",
+            f"less than {np.sqrt(across / up):.3g} here, or the stiffness is not positive definite",
+            "lower poisson_across or bring the two stretch stiffnesses nearer each other",
+        )
+    c11, c22, c12 = plane_moduli(stiffness)
+    diagonal = stiffness.shear * (w * w + c * c) / (2.0 * w * c)
+    course = (c11 - stiffness.shear * (w / c) ** 2) * c / w
+    wale = (c22 - stiffness.shear * (c / w) ** 2) * w / c
+    most = min(c11 * (c / w) ** 2, c22 * (w / c) ** 2)
+    coupling = c12 - stiffness.shear
+    # Course and wale bars and the coupling alone must hold: (C11 - G w2/c2)(C22 - G c2/w2) > (C12 - G)^2.
+    if min(course, wale) <= 0.0 or course * wale <= coupling**2:
+        raise InputError(
+            f"{where}: fabric.shear_N_per_m",
+            f"{stiffness.shear:g} with {across:g} N/m across, {up:g} N/m up and poisson_across {nu:g}",
+            f"well below {most:.3g} at this gauge, or the stiffness is not positive definite stitch by stitch",
+            "lower the shear stiffness or raise the stretch stiffness",
+        )
+    return Bars(course, wale, diagonal, coupling)

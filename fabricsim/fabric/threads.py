@@ -1,0 +1,23 @@
+"""Do like things at the same time: factorising a sparse matrix leaves Python's lock free for other threads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import TypeVar
+
+Result = TypeVar("Result")
+
+
+def side_by_side(todo: Sequence[Callable[[], Result]], threads: int) -> list[Result]:
+    """Return the results of ``todo`` in order, worked on by up to ``threads`` threads.
+
+    The first exception is raised; what has not begun by then never does.
+    """
+    if threads < 2 or len(todo) < 2:
+        return [one() for one in todo]
+    pool = ThreadPoolExecutor(min(threads, len(todo)))
+    try:
+        return [each.result() for each in [pool.submit(one) for one in todo]]
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)

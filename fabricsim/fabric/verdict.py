@@ -1,0 +1,39 @@
+"""Plain words for numbers, and the thresholds behind them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fabricsim.units import MM
+
+
+@dataclass(frozen=True)
+class Word:
+    """A plain word for a pucker of ``least`` to ``below`` (m), peak to valley."""
+
+    word: str
+    least: float
+    below: float
+
+    @property
+    def range_mm(self) -> str:
+        """The thresholds in words: ``1 to 3 mm``."""
+        if self.least == 0.0:
+            return f"under {self.below / MM:g} mm"
+        if self.below == float("inf"):
+            return f"{self.least / MM:g} mm and more"
+        return f"{self.least / MM:g} to {self.below / MM:g} mm"
+
+
+# Chosen: fabric lies flat within half its thickness; 3 mm is seen across a room in side light; 8 mm no blocking hides.
+PUCKER_WORDS = (
+    Word("flat", 0.0, 1 * MM),
+    Word("faintly rippled", 1 * MM, 3 * MM),
+    Word("puckered", 3 * MM, 8 * MM),
+    Word("deeply puckered", 8 * MM, float("inf")),
+)
+
+
+def pucker_word(peak_to_valley: float) -> Word:
+    """Return the word for a pucker of ``peak_to_valley`` (m)."""
+    return next(word for word in PUCKER_WORDS if peak_to_valley < word.below)

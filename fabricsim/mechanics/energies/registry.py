@@ -1,0 +1,55 @@
+"""The list of energies. What is registered here is tested by being here.
+
+A kind brings a ``sample``: a small random but valid set of elements over given nodes, so that the checks of
+derivatives, symmetry and invariance need no word about it elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabricsim.mechanics.terms import Term
+
+
+@dataclass(frozen=True)
+class Patch:
+    """A 3 x 3 patch of nodes around node 4 (rows of three, from the bottom), with its rest positions in metres.
+
+    Samples pick their nodes from it, so that normals and curvatures are well defined at every random state near it.
+    """
+
+    rest_nc: NDArray[np.float64]
+
+    CENTRE, LEFT, RIGHT, DOWN, UP = 4, 3, 5, 1, 7
+
+
+Sample = Callable[[Patch, np.random.Generator], Term]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """``internal`` energies depend on the shape alone: no net force, no net torque. Others (a weight, a table)
+    don't."""
+
+    name: str
+    sample: Sample
+    internal: bool = True
+
+
+KINDS: dict[str, Kind] = {}
+
+
+def register(name: str, *, internal: bool = True) -> Callable[[Sample], Sample]:
+    """Enter a kind of energy under ``name``; decorates its sample."""
+
+    def enter(sample: Sample) -> Sample:
+        if name in KINDS:
+            raise ValueError(f"two energies are called {name!r}")
+        KINDS[name] = Kind(name, sample, internal)
+        return sample
+
+    return enter

@@ -1,0 +1,100 @@
+"""Scalar laws: the energy U of one measure of an element (a length, a curvature, a height), with U' and U''.
+
+A law knows nothing of geometry: the chain rule in ``terms`` joins the two. Every parameter is an array with one entry
+per element, or a scalar for all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Parameter = Floats | float
+Response = tuple[Floats, Floats, Floats]
+"""U (J), U' and U'' at the measure given, each (b,) float."""
+
+
+class Law(Protocol):
+    """Anything that answers with U, U' and U'' of a measure ``s_b`` (b,) float."""
+
+    def __call__(self, s_b: Floats, /) -> Response: ...
+
+
+@dataclass(frozen=True)
+class Elastic:
+    """U = stiffness / 2 (s - rest)^2."""
+
+    stiffness: Parameter
+    rest: Parameter = 0.0
+
+    def __call__(self, s_b: Floats) -> Response:
+        over = s_b - self.rest
+        pull = self.stiffness * over
+        return 0.5 * pull * over, pull, np.broadcast_to(self.stiffness, s_b.shape)
+
+
+@dataclass(frozen=True)
+class Knitted:
+    """A bar of fabric: U = k L^2 phi(e), e = s/L - 1, soft at first, stiff once loops lock or jam.
+
+    phi = e^2/2 + (lock_ratio - 1)/2 <e - lock>^2 + (jam_ratio - 1)/2 <-e - jam>^2; <.> is the positive part.
+    ``stiffness`` k in N/m, ``rest`` L in m, the others without unit.
+    """
+
+    stiffness: Parameter
+    rest: Parameter
+    lock: Parameter
+    lock_ratio: Parameter
+    jam: Parameter
+    jam_ratio: Parameter
+
+    def __call__(self, s_b: Floats) -> Response:
+        e = s_b / self.rest - 1.0
+        locked, jammed = np.maximum(e - self.lock, 0.0), np.maximum(-e - self.jam, 0.0)
+        extra_lock, extra_jam = self.lock_ratio - 1.0, self.jam_ratio - 1.0
+        phi = 0.5 * (e * e + extra_lock * locked * locked + extra_jam * jammed * jammed)
+        slope = e + extra_lock * locked - extra_jam * jammed
+        curvature = 1.0 + extra_lock * (locked > 0.0) + extra_jam * (jammed > 0.0)
+        k, length = self.stiffness, self.rest
+        return k * length * length * phi, k * length * slope, k * curvature
+
+
+@dataclass(frozen=True)
+class Taut:
+    """Tension only: U = stiffness / 2 <s - length>^2; a yarn pulls and never pushes."""
+
+    stiffness: Parameter
+    length: Parameter
+
+    def __call__(self, s_b: Floats) -> Response:
+        over = np.maximum(s_b - self.length, 0.0)
+        pull = self.stiffness * over
+        return 0.5 * pull * over, pull, np.where(over > 0.0, self.stiffness, 0.0)
+
+
+@dataclass(frozen=True)
+class Floor:
+    """U = stiffness / 2 <level - s>^2: pushes back what sinks below ``level``."""
+
+    stiffness: Parameter
+    level: Parameter
+
+    def __call__(self, s_b: Floats) -> Response:
+        under = np.maximum(self.level - s_b, 0.0)
+        push = self.stiffness * under
+        return 0.5 * push * under, -push, np.where(under > 0.0, self.stiffness, 0.0)
+
+
+@dataclass(frozen=True)
+class Proportional:
+    """U = factor x s: a weight on a height, or the coupling modulus on a product of strains."""
+
+    factor: Parameter
+
+    def __call__(self, s_b: Floats) -> Response:
+        slope = np.broadcast_to(np.asarray(self.factor, dtype=np.float64), s_b.shape)
+        return slope * s_b, slope, np.zeros_like(s_b)

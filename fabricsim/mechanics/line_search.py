@@ -1,0 +1,53 @@
+"""How far to go along a direction: the full step where the energy falls, else ever shorter ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabricsim.mechanics.assemble import Energy
+from fabricsim.mechanics.stopping import largest
+
+Floats = NDArray[np.float64]
+
+SUFFICIENT = 1e-4
+"""Least share of the foreseen fall (Armijo's condition; Nocedal & Wright, Numerical Optimization, 2006, ch. 3,
+memory)."""
+HALVE = 0.5
+SHORTEST = 1e-8
+ROUND_OFF = 1e-12
+"""Energy differences below this share of the energy are noise: then the gradient decides."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """Where the search ended: ``q_f`` (f,) m, the share of the full step, the fall over that foreseen, trials made."""
+
+    q_f: Floats
+    length: float
+    trust: float
+    trials: int
+
+
+def backtrack(energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f: Floats) -> Step | None:
+    """Return the first of 1, 1/2, 1/4 .. of ``step_f`` that lowers the energy enough, or None.
+
+    Close to rest, where the energy no longer tells points apart, a step counts if it lowers the largest force.
+    """
+    slope = float(gradient_f @ step_f)
+    length, trials = 1.0, 0
+    while length >= SHORTEST:
+        trial_f = q_f + length * step_f
+        trials += 1
+        u_trial, gradient_trial_f = energy.gradient(trial_f)
+        foreseen = length * slope * (1.0 - 0.5 * length)
+        if np.isfinite(u_trial):
+            if u_trial <= u + SUFFICIENT * length * slope:
+                return Step(trial_f, length, (u_trial - u) / foreseen, trials)
+            noise = ROUND_OFF * max(abs(u), abs(u_trial))
+            if abs(u_trial - u) <= noise and largest(gradient_trial_f) < largest(gradient_f):
+                return Step(trial_f, length, 1.0, trials)
+        length *= HALVE
+    return None

@@ -1,0 +1,62 @@
+"""Newton's method in three parts: a direction, a step length, a stopping rule."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabricsim.mechanics.assemble import Energy
+from fabricsim.mechanics.direction import Blend
+from fabricsim.mechanics.line_search import backtrack
+from fabricsim.mechanics.stopping import Status, Stopping, largest
+
+Floats = NDArray[np.float64]
+
+Watcher = Callable[[int, float], None]
+"""Told the number of each step and the largest force (N) before it."""
+
+GOOD = 0.5
+"""A step is good if it was a full one and the energy fell by at least this share of what was foreseen (chosen)."""
+
+
+@dataclass(frozen=True)
+class Minimum:
+    """Where a minimisation ended and what it took.
+
+    ``q_f`` (f,) float, m; ``energy`` J; ``residual`` N, the largest component of the gradient.
+    """
+
+    q_f: Floats
+    status: Status
+    energy: float
+    residual: float
+    steps: int
+    factorisations: int
+    evaluations: int
+
+
+def minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None = None) -> Minimum:
+    """Return the minimum of ``energy`` that Newton's method reaches from ``q_f``; never raises for want of one."""
+    blend = Blend(energy.pattern)
+    step = evaluations = 0
+    while True:
+        u, gradient_f, exact_e, safe_e = energy.hessian(q_f)
+        evaluations += 1
+        residual = largest(gradient_f)
+        if watch is not None:
+            watch(step, residual)
+        status = stopping.judge(step, u, gradient_f)
+        taken = None
+        if status is None:
+            step_f = blend.direction(gradient_f, exact_e, safe_e)
+            taken = None if step_f is None else backtrack(energy, q_f, u, gradient_f, step_f)
+        if taken is None:
+            ended = status or Status.NO_LOWER_ENERGY
+            return Minimum(q_f, ended, u, residual, step, blend.factorisations, evaluations)
+        evaluations += taken.trials
+        blend.reward(taken.length == 1.0 and taken.trust > GOOD)
+        q_f = taken.q_f
+        step += 1

@@ -1,0 +1,69 @@
+"""Pictures of the fabric as its yarn, and plots of its shape. Only home of matplotlib, trimesh and PIL.
+
+``draw`` makes one finished page. To draw both sides of a fabric, build its yarn once::
+
+    model = build_yarns(equilibrium)
+    face, back = (draw_side(model, side) for side in ("face", "back"))
+    page(model, [face, back]).save("fabric.png")
+
+The plots (``plots.pucker_map``, ``plots.width_profile``) take plain arrays. Nothing heavy is imported before it is
+used.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from PIL.Image import Image
+
+    from fabricsim.fabric.equilibrium import Equilibrium
+    from fabricsim.render.model import YarnModel
+    from fabricsim.render.views import Picture
+
+__all__ = ["build_yarns", "draw", "draw_side", "page"]
+
+Side = Literal["face", "back"]
+Quality = Literal["full", "draft"]
+
+
+def draw(
+    equilibrium: Equilibrium,
+    side: Side = "face",
+    *,
+    width_px: int = 1200,
+    quality: Quality = "full",
+    title: str | None = None,
+) -> Image:
+    """Return a page ``width_px`` wide with one ``side`` of the fabric, its scale and its yarns.
+
+    ``title``: that of the scene, if left out. The same equilibrium gives the same pixels.
+    """
+    model = build_yarns(equilibrium, quality)
+    from fabricsim.render.sheet import picture_width
+
+    picture = draw_side(model, side, width_px=picture_width(width_px))
+    return page(model, [picture], title=title)
+
+
+def build_yarns(equilibrium: Equilibrium, quality: Quality = "full") -> YarnModel:
+    """Return the yarn of the fabric and its baked light, which both sides share; ``draft`` is coarser and faster."""
+    from fabricsim.render import model
+
+    return model.build_yarns(equilibrium, quality)
+
+
+def draw_side(model: YarnModel, side: Side, *, width_px: int = 1200) -> Picture:
+    """Return the bare picture of one ``side``, ``width_px`` wide, with its scale and the seconds it took."""
+    from fabricsim.render import views
+
+    return views.draw_side(model, side, width_px=width_px)
+
+
+def page(model: YarnModel, pictures: Sequence[Picture], *, title: str | None = None) -> Image:
+    """Return a page with ``pictures`` of the model side by side, their scale and the yarns below."""
+    from fabricsim.render import sheet
+
+    return sheet.page(pictures, model.equilibrium.scene, title=title)

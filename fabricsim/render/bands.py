@@ -1,0 +1,61 @@
+"""Work split into bands over forked processes, where that is possible; otherwise done in this one."""
+
+from __future__ import annotations
+
+import mmap
+import multiprocessing
+import os
+import warnings
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+WORTHWHILE = 0.2
+"""Seconds of work below which forking costs more than it saves (memory: a fork of a big process takes 10 to 50 ms)."""
+
+
+def processes_for(seconds: float) -> int:
+    """Return how many processes to use for an estimated ``seconds`` of work."""
+    able = "fork" in multiprocessing.get_all_start_methods() and not multiprocessing.current_process().daemon
+    if not able or seconds < WORTHWHILE:
+        return 1
+    usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1)
+    return max(1, min(usable, 8))
+
+
+def fill(
+    shape: tuple[int, ...], work: Callable[[int, int, NDArray[np.float32]], None], processes: int
+) -> NDArray[np.float32]:
+    """Return an array of ``shape`` whose rows ``work(first, end, rows)`` has filled, band by band.
+
+    Bands are interleaved blocks, so that every process gets an equal share; the answer doesn't depend on their
+    number. A process that dies leaves its share to this one.
+    """
+    count = shape[0]
+    if processes <= 1 or count < 2 * processes:
+        alone = np.zeros(shape, dtype=np.float32)
+        work(0, count, alone)
+        return alone
+    shared = mmap.mmap(-1, max(4, 4 * int(np.prod(shape))))
+    array = np.frombuffer(shared, dtype=np.float32, count=int(np.prod(shape))).reshape(shape)
+    edges = np.linspace(0, count, 6 * processes + 1).astype(int)
+
+    def share(mine: int) -> None:
+        for band in range(mine, len(edges) - 1, processes):
+            if edges[band + 1] > edges[band]:
+                work(int(edges[band]), int(edges[band + 1]), array[edges[band] : edges[band + 1]])
+
+    context = multiprocessing.get_context("fork")
+    helpers = [context.Process(target=share, args=(mine,), daemon=True) for mine in range(1, processes)]
+    with warnings.catch_warnings():
+        # later Pythons warn of forking beside threads; ours hold no lock that the children need
+        warnings.simplefilter("ignore", DeprecationWarning)
+        for helper in helpers:
+            helper.start()
+    share(0)
+    for mine, helper in enumerate(helpers, start=1):
+        helper.join()
+        if helper.exitcode != 0:
+            share(mine)
+    return array

@@ -1,0 +1,79 @@
+"""The path of the yarn carried behind the fabric: straight where it is taut, bowed where it is slack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabricsim.fabric.mesh import Floats, Ints
+from fabricsim.render.lanes import Carries, lane
+from fabricsim.render.parabola import bow, end_slope
+from fabricsim.render.surface import Surface
+
+BOW_ANGLE = np.radians(50.0)
+"""A slack float hangs this far off the back, from straight down (chosen: clears the fabric, falls a little)."""
+LEAST_POINTS = 3
+"""Least number of steps along one stretch of a carry (chosen)."""
+
+
+@dataclass(frozen=True)
+class CarryPath:
+    """Points of all carries, in order: ``carry_p`` (p,) int says whose, ``x_pc`` (p, 3) float, m, where."""
+
+    carry_p: Ints
+    x_pc: Floats
+
+
+def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
+    """Return the points of every carry between the feet that it joins, about ``step`` stitches apart.
+
+    Each stretch is a straight chord from lane to lane, bowed by the parabola of its length; where the fabric comes
+    nearer than the lane it is pushed back to it, which makes it a little longer than its yarn.
+    """
+    laid = surface.laid
+    v_k, z_k = lane(carries.layer_k, laid.width, laid.height)
+    v_b, z_b = v_k[carries.carry_b], z_k[carries.carry_b]
+    begin_bc, _ = _place(surface, carries, carries.carry_b, carries.begin_b, v_b, z_b)
+    end_bc, _ = _place(surface, carries, carries.carry_b, carries.end_b, v_b, z_b)
+    chord_bc = end_bc - begin_bc
+    span_b = np.linalg.norm(chord_bc, axis=1)
+    off_bc = _bow_direction(surface, carries, chord_bc / np.maximum(span_b, 1e-12)[:, None], v_b)
+    slope_b = end_slope(carries.excess_b)
+
+    count_b = (
+        np.maximum(LEAST_POINTS, np.ceil(span_b * (1.0 + carries.excess_b) / laid.width / step)).astype(np.intp) + 1
+    )
+    b_p = np.repeat(np.arange(len(count_b)), count_b)
+    first_b = np.cumsum(count_b) - count_b
+    place_p = (np.arange(len(b_p)) - first_b[b_p]) / (count_b[b_p] - 1)
+    along_p = carries.begin_b[b_p] + place_p * (carries.end_b - carries.begin_b)[b_p]
+    x_pc = begin_bc[b_p] + place_p[:, None] * chord_bc[b_p]
+    x_pc += (bow(place_p, slope_b[b_p]) * span_b[b_p])[:, None] * off_bc[b_p]
+
+    under_pc, normal_pc = _place(surface, carries, carries.carry_b[b_p], along_p, v_b[b_p], np.zeros(len(b_p)))
+    height_p = np.einsum("pc,pc->p", x_pc - under_pc, normal_pc)
+    x_pc -= np.maximum(height_p - z_b[b_p], 0.0)[:, None] * normal_pc
+    return CarryPath(carries.carry_b[b_p], x_pc)
+
+
+def _place(
+    surface: Surface, carries: Carries, carry_p: Ints, along_p: Floats, v_p: Floats, z_p: Floats
+) -> tuple[Floats, Floats]:
+    """Return points and normals at ``along_p`` stitches from the base of each carry."""
+    whole_p = np.clip(np.rint(along_p), 0, carries.walk_kw.shape[1] - 1).astype(np.intp)
+    return surface.at(carries.walk_kw[carry_p, whole_p], along_p - whole_p, v_p, z_p)
+
+
+def _bow_direction(surface: Surface, carries: Carries, chord_bc: Floats, v_b: Floats) -> Floats:
+    """Return the unit direction in which each stretch bows: down and off the back, square to its chord."""
+    middle_b = 0.5 * (carries.begin_b + carries.end_b)
+    here = np.zeros(len(middle_b))
+    low_bc, normal_bc = _place(surface, carries, carries.carry_b, middle_b, v_b - 0.1, here)
+    high_bc, _ = _place(surface, carries, carries.carry_b, middle_b, v_b + 0.1, here)
+    down_bc = low_bc - high_bc
+    down_bc /= np.maximum(np.linalg.norm(down_bc, axis=1, keepdims=True), 1e-12)
+    off_bc = np.cos(BOW_ANGLE) * down_bc - np.sin(BOW_ANGLE) * normal_bc
+    off_bc -= np.einsum("bc,bc->b", off_bc, chord_bc)[:, None] * chord_bc
+    unit_bc: Floats = off_bc / np.maximum(np.linalg.norm(off_bc, axis=1, keepdims=True), 1e-12)
+    return unit_bc

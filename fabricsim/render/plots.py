@@ -1,0 +1,161 @@
+"""Plots of a fabric's shape: how far it puckers off its smooth base, and how wide it lies row by row."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+from fabricsim import units
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
+from fabricsim.render.views import PAPER
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+COLOURS = "RdBu_r"
+"""Colour scale with white at zero; blue and red are told apart with every common colour blindness (memory)."""
+FLAT_MM = 1.0
+"""Least end of the pucker scale, mm: flat fabric must look flat (chosen)."""
+INK, GREY, HAIR, BAND, LINE = "#2c2a28", "#706a62", "#c4bdb2", "#d9e3e2", "#27536b"
+"""Colours of text, lesser text, hairlines, bands and lines (chosen: quiet, as on the pages)."""
+DPI = 150
+"""Resolution, dots per inch (chosen: legible on screen and in print)."""
+
+
+def pucker_map(
+    place_nc: Floats,
+    neighbour_n4: Ints,
+    height_n: Floats,
+    *,
+    period_a: Floats | None = None,
+    shift_n42: Ints | None = None,
+    taut_fc2: Floats | None = None,
+    title: str = "",
+) -> Figure:
+    """Return a map of how far every stitch lies off the smooth base, in mm, on the fabric's own shape.
+
+    ``place_nc`` (n, 2) float, m: where stitches lie, laid out flat (a tube: unrolled); ``neighbour_n4`` (n, 4) int:
+    left, right, down, up, -1 where there is none, with ``shift_n42`` (n, 4, 2) int periods of ``period_a`` (2,) float,
+    m; ``height_n`` (n,) float, m, towards the face positive. ``taut_fc2`` (f, 2, 2) float, m: both ends of the floats
+    to be marked as taut. Neighbours that lie more than half the fabric away (the cut of an unrolled tube) are left out.
+    """
+    corner_n4c = _cells(place_nc, neighbour_n4, period_a, shift_n42)
+    height_mm = np.asarray(height_n) / units.MM
+    end = max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))
+    low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
+    figure, axes = _figure(_size(high - low, 7.0), title)
+    cells = PolyCollection(list(corner_n4c / units.CM), cmap=COLOURS, edgecolors="face", linewidths=0.3)
+    cells.set_array(height_mm)
+    cells.set_clim(-end, end)
+    axes.add_collection(cells)
+    if taut_fc2 is not None and len(taut_fc2):
+        axes.add_collection(
+            LineCollection(list(np.asarray(taut_fc2) / units.CM), colors=INK, linewidths=0.6, alpha=0.55)
+        )
+    axes.set_xlim(low[0] / units.CM, high[0] / units.CM)
+    axes.set_ylim(low[1] / units.CM, high[1] / units.CM)
+    axes.set_aspect("equal")
+    axes.set_xlabel("across, cm")
+    axes.set_ylabel("up, cm")
+    bar = figure.colorbar(cells, ax=axes, shrink=0.8, pad=0.03)
+    bar.set_label("off the smooth base, mm (towards the face positive)", color=GREY, fontsize=8.5)
+    bar.ax.tick_params(labelsize=8.5, colors=GREY)
+    bar.outline.set_visible(False)
+    if taut_fc2 is not None and len(taut_fc2):
+        figure.text(0.01, 0.01, "lines: floats that pull", color=GREY, fontsize=8.5)
+    return figure
+
+
+def width_profile(
+    width_r: Floats,
+    plain_width: float,
+    *,
+    low_r: Floats | None = None,
+    high_r: Floats | None = None,
+    title: str = "",
+) -> Figure:
+    """Return the width of every row, in cm, beside the width that the piece would have without floats.
+
+    ``width_r`` (rows,) float, m, row 1 first; ``plain_width`` m; ``low_r``, ``high_r`` (rows,) float, m: the band that
+    the forecast is good for, if there is one.
+    """
+    figure, axes = _figure((6.0, 4.6), title)
+    row_r = np.arange(1, len(width_r) + 1)
+    if low_r is not None and high_r is not None:
+        axes.fill_betweenx(
+            row_r, np.asarray(low_r) / units.CM, np.asarray(high_r) / units.CM, color=BAND, label="likely range", lw=0
+        )
+    axes.axvline(plain_width / units.CM, color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
+    axes.plot(np.asarray(width_r) / units.CM, row_r, color=LINE, lw=2.0, label="forecast")
+    shown = [np.asarray(a) / units.CM for a in (width_r, low_r, high_r) if a is not None]
+    lowest = min(float(a.min()) for a in shown)
+    highest = max(plain_width / units.CM, *(float(a.max()) for a in shown))
+    spare = 0.08 * max(highest - lowest, 0.05 * highest)
+    axes.set_xlim(lowest - spare, highest + spare)
+    axes.set_ylim(0.5, len(width_r) + 0.5)
+    axes.yaxis.set_major_locator(MaxNLocator(integer=True))
+    axes.set_xlabel("width, cm")
+    axes.set_ylabel("row")
+    axes.grid(axis="x", color=HAIR, lw=0.6, alpha=0.6)
+    # below the plot, so that it never covers a line
+    figure.legend(loc="outside lower center", ncols=3, frameon=False, fontsize=9, labelcolor=INK)
+    return figure
+
+
+def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
+    red, green, blue = (part / 255.0 for part in PAPER)
+    paper = (red, green, blue)
+    figure = Figure(figsize=size, dpi=DPI, layout="constrained", facecolor=paper)
+    axes = figure.add_subplot(facecolor=paper)
+    if title:
+        axes.set_title(title, loc="left", color=INK, fontsize=13, fontfamily="STIXGeneral", pad=10, parse_math=False)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    for side in ("left", "bottom"):
+        axes.spines[side].set_color(HAIR)
+    axes.tick_params(colors=GREY, labelsize=9)
+    axes.xaxis.label.set_color(GREY)
+    axes.yaxis.label.set_color(GREY)
+    return figure, axes
+
+
+def _size(extent_c: Floats, wide: float) -> tuple[float, float]:
+    """Return inches for a map of this extent, neither flat as a ribbon nor taller than a page."""
+    return wide, float(np.clip((wide - 2.0) * extent_c[1] / max(extent_c[0], 1e-12) + 1.1, 2.6, 9.0))
+
+
+def _cells(place_nc: Floats, neighbour_n4: Ints, period_a: Floats | None, shift_n42: Ints | None) -> Floats:
+    """Return the corners (n, 4, 2) of a cell about every stitch, half way to its neighbours."""
+    place_nc = np.asarray(place_nc, dtype=np.float64)[:, :2]
+    there_n4c = place_nc[np.maximum(neighbour_n4, 0)]
+    if period_a is not None and shift_n42 is not None:
+        there_n4c = there_n4c + shift_n42 * np.asarray(period_a)
+    step_n4c = there_n4c - place_nc[:, None]
+    extent = np.ptp(place_nc, axis=0).max() if len(place_nc) > 1 else 0.0
+    found_n4 = (neighbour_n4 >= 0) & (np.linalg.norm(step_n4c, axis=2) <= max(0.5 * extent, 1e-12))
+    if period_a is not None:
+        found_n4 = neighbour_n4 >= 0
+    usual = [np.median(step_n4c[found_n4[:, d], d], axis=0) if found_n4[:, d].any() else None for d in range(4)]
+    for direction, opposite in ((LEFT, RIGHT), (RIGHT, LEFT), (DOWN, UP), (UP, DOWN)):
+        missing, across = ~found_n4[:, direction], usual[opposite]
+        other = (
+            -step_n4c[:, opposite]
+            if across is None
+            else np.where(found_n4[:, opposite, None], -step_n4c[:, opposite], -across)
+        )
+        step_n4c[missing, direction] = other[missing]
+    half = 0.5 * step_n4c
+    corners: Floats = place_nc[:, None] + np.stack(
+        [
+            half[:, LEFT] + half[:, DOWN],
+            half[:, RIGHT] + half[:, DOWN],
+            half[:, RIGHT] + half[:, UP],
+            half[:, LEFT] + half[:, UP],
+        ],
+        axis=1,
+    )
+    return corners

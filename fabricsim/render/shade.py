@@ -1,0 +1,198 @@
+"""What yarn looks like where a ray meets it: plies, fibres, light, shadow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabricsim.render.tubes import Indices, Singles, Spot, Tubes
+
+PLIES = 3
+"""Plies of the drawn yarn (chosen: a common hand-knitting yarn)."""
+TWIST = 5.2
+"""Length in which a ply turns once round the yarn, yarn thicknesses (chosen by eye)."""
+PLY_TILT = 0.62
+"""Greatest tilt of the surface beside a groove between plies, radians (chosen by eye)."""
+GROOVE = 0.42
+"""Darkening at the bottom of a groove, share (chosen by eye)."""
+FIBRE = 0.14
+"""Unevenness of the fibres' lightness, share (chosen by eye)."""
+FIBRE_TILT = 0.24
+"""Tilt of the surface by single fibres, radians (chosen by eye)."""
+RELIEF, RELIEF_LIMITS = 0.9, (0.5, 1.35)
+"""How much more than yarn alone would, the lie of the fabric lightens and darkens it (chosen, as in hill shading)."""
+FADE_PX = (6.0, 16.0)
+"""Thickness of the yarn in pixels at which plies begin to show, and show in full (chosen: below, they only flicker)."""
+KEY_LIGHT = np.array([1.02, 0.97, 0.89], dtype=np.float32)
+"""Colour of the light from the upper left, linear (chosen: daylight, a little warm)."""
+SKY_LIGHT = np.array([0.74, 0.78, 0.82], dtype=np.float32)
+"""Colour of the light from all round, linear (chosen: a little cool)."""
+KEY_WAY = np.array([-0.44, 0.50, 0.75])
+"""Where the key light stands as seen by the camera: right, up, towards it (chosen: low enough to show relief)."""
+CUT_KEY_WAY = np.array([-0.24, 0.34, 0.91])
+"""The same for a tube cut open, whose sides would else throw their shadow over all of the inside (chosen)."""
+WRAP = 0.22
+"""How far light reaches round the yarn, fibres being translucent (chosen by eye)."""
+SHEEN = 0.10
+"""Brightening of fibres seen edge on (chosen by eye)."""
+LEAST_ALBEDO = 0.012
+"""Darkest yarn drawn, linear: no yarn is so black that its stitches vanish (chosen)."""
+SHOULDER = 0.62
+"""Linear light up to which tones are kept as they are (chosen: middle tones of yarn stay true)."""
+NOISE_SIZE = 256
+"""Texels of the fibre noise along and round the yarn (chosen)."""
+
+
+def linear(srgb: np.ndarray) -> Singles:
+    """Return linear light of sRGB values 0 to 1 (IEC 61966-2-1)."""
+    srgb = np.asarray(srgb, dtype=np.float32)
+    out: Singles = np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4).astype(np.float32)
+    return out
+
+
+def srgb(light: np.ndarray) -> Singles:
+    """Return sRGB values 0 to 1 of linear light (IEC 61966-2-1)."""
+    light = np.clip(light, 0.0, 1.0)
+    out: Singles = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** np.float32(1.0 / 2.4) - 0.055).astype(
+        np.float32
+    )
+    return out
+
+
+def softened(light: np.ndarray) -> Singles:
+    """Return linear ``light`` (..., 3) pressed under 1 where bright, hue kept: pale yarn keeps its form."""
+    room = np.float32(1.0 - SHOULDER)
+    most = light.max(axis=-1, keepdims=True)
+    pressed = SHOULDER + room * (1.0 - np.exp(-np.maximum(most - SHOULDER, 0.0) / room))
+    out: Singles = (light * np.where(most > SHOULDER, pressed / np.maximum(most, SHOULDER), 1.0)).astype(np.float32)
+    return out
+
+
+def fibre_noise() -> Singles:
+    """Return the (2, along, round) pattern of fibres and its slope, mean 0, about -1 to 1, the same every time.
+
+    It repeats without a seam.
+    """
+    rng = np.random.default_rng(20)
+    grain = rng.standard_normal((NOISE_SIZE, NOISE_SIZE))
+    wave = np.fft.fft2(grain)
+    k = np.fft.fftfreq(NOISE_SIZE)
+    wave *= np.exp(-((k[:, None] / 0.03) ** 2) - (k[None, :] / 0.22) ** 2)  # long along the yarn, fine round it
+    soft = np.fft.ifft2(wave).real
+    slope = np.roll(soft, -1, axis=1) - np.roll(soft, 1, axis=1)
+    both = np.stack([soft / soft.std(), slope / slope.std()])
+    out: Singles = np.clip(0.5 * both, -1.0, 1.0).astype(np.float32)
+    return out
+
+
+@dataclass(frozen=True)
+class Light:
+    """Directions in space, unit, float32: to the key light, up and to the camera."""
+
+    key_c: Singles
+    up_c: Singles
+    eye_c: Singles
+
+
+@dataclass(frozen=True)
+class Skin:
+    """The yarn's looks: ``albedo_yc`` (y, 3) linear; ``open_gk`` (g, sides) openness;
+    ``lie_gc`` (g, 3) unit normals of the fabric at each ring, or none (0, 3) where its lie isn't to be stressed;
+    ``noise``: texture and its slope round the yarn, (2, along, round)."""
+
+    tubes: Tubes
+    albedo_yc: Singles
+    open_gk: Singles
+    lie_gc: Singles
+    noise: Singles
+
+
+@dataclass(frozen=True)
+class Shade:
+    """Light from the yarn without the key light's share, and that share: (m, 3) each; ``out_mc`` smooth normals;
+    ``facing_m`` their cosine to the key light."""
+
+    sky_mc: Singles
+    key_mc: Singles
+    out_mc: Singles
+    facing_m: Singles
+
+
+def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
+    """Return the light that yarn sends back from each spot, drawn ``yarn_px`` pixels thick."""
+    tubes = skin.tubes
+    ring, share = spot.ring_m, spot.fraction_m[:, None]
+    normal = tubes.normal_gc[ring] * (1.0 - share) + tubes.normal_gc[ring + 1] * share
+    tangent = tubes.tangent_gc[ring] * (1.0 - share) + tubes.tangent_gc[ring + 1] * share
+    normal /= np.sqrt(np.einsum("mc,mc->m", normal, normal))[:, None]
+    tangent /= np.sqrt(np.einsum("mc,mc->m", tangent, tangent))[:, None]
+    binormal = _cross(tangent, normal)
+    cos, sin = np.cos(spot.angle_m)[:, None], np.sin(spot.angle_m)[:, None]
+    out = cos * normal + sin * binormal
+    albedo = skin.albedo_yc[tubes.yarn_g[ring]]
+
+    seen = float(np.clip((yarn_px - FADE_PX[0]) / (FADE_PX[1] - FADE_PX[0]), 0.0, 1.0))
+    bumped, tone = out, None
+    if seen > 0.0:
+        along = tubes.along_g[ring] * (1.0 - share[:, 0]) + tubes.along_g[ring + 1] * share[:, 0]
+        twisted = spot.angle_m - np.float32(2.0 * np.pi / TWIST) * along
+        turn = twisted * np.float32(PLIES / (2.0 * np.pi))
+        lobe = 2.0 * (turn - np.floor(turn)) - 1.0  # -1 and 1 in the grooves, 0 on the crest of a ply
+        square = lobe * lobe
+        sixth = square * square * square
+        i = (along * (NOISE_SIZE / 9.0)).astype(np.int64) & (NOISE_SIZE - 1)
+        j = (twisted * (NOISE_SIZE / (2.0 * np.pi))).astype(np.int64) & (NOISE_SIZE - 1)
+        tilt = (PLY_TILT * seen) * lobe * (1.0 - sixth) + (FIBRE_TILT * seen) * skin.noise[1, i, j]
+        slant = np.float32(np.pi / TWIST)
+        around = cos * binormal - sin * normal
+        bumped = out + (tilt / np.sqrt(1.0 + slant * slant))[:, None] * (around - slant * tangent)
+        bumped /= np.sqrt(np.einsum("mc,mc->m", bumped, bumped))[:, None]
+        tone = (1.0 - GROOVE * seen * sixth) * (1.0 + FIBRE * seen * skin.noise[0, i, j])
+
+    side = spot.angle_m * np.float32(tubes.sides / (2.0 * np.pi))
+    low = side.astype(np.int64)
+    part = side - low
+    low %= tubes.sides
+    high = (low + 1) % tubes.sides
+    opened = (skin.open_gk[ring, low] * (1.0 - part) + skin.open_gk[ring, high] * part) * (1.0 - share[:, 0])
+    opened += (skin.open_gk[ring + 1, low] * (1.0 - part) + skin.open_gk[ring + 1, high] * part) * share[:, 0]
+
+    facing = bumped @ light.key_c
+    direct = np.maximum(facing + WRAP, 0.0) / (1.0 + WRAP)
+    above = 0.72 + 0.28 * (bumped @ light.up_c)
+    rim = 1.0 - np.clip(out @ light.eye_c, 0.0, 1.0)
+    if tone is not None:
+        albedo = albedo * tone[:, None]
+    if len(skin.lie_gc):
+        level = skin.lie_gc[ring] @ light.key_c
+        level = np.where(skin.lie_gc[ring] @ light.eye_c < 0.0, -level, level)
+        lighter = np.clip(1.0 + RELIEF * (level - light.eye_c @ light.key_c), *RELIEF_LIMITS).astype(np.float32)
+        albedo = albedo * lighter[:, None]
+    soft = opened * (0.45 + 0.55 * opened)  # inter-reflection is weak in deep gaps
+    sky = albedo * (soft * above)[:, None] * SKY_LIGHT
+    sky += (SHEEN * opened * rim * rim * rim)[:, None] * np.sqrt(albedo)
+    key = albedo * (direct * (0.45 + 0.55 * opened))[:, None] * KEY_LIGHT
+    return Shade(sky, key, out, out @ light.key_c)
+
+
+def _cross(a: Singles, b: Singles) -> Singles:
+    return np.stack(
+        [
+            a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1],
+            a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2],
+            a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0],
+        ],
+        axis=1,
+    )
+
+
+def albedos(rgb_y3: np.ndarray) -> Singles:
+    """Return the linear albedo (y, 3) of yarns given as red, green, blue 0 to 255."""
+    out: Singles = np.maximum(linear(np.asarray(rgb_y3) / 255.0), np.float32(LEAST_ALBEDO))
+    return out
+
+
+def yarn_of(tubes: Tubes, spot: Spot) -> Indices:
+    """Return the yarn at each spot."""
+    return tubes.yarn_g[spot.ring_m]

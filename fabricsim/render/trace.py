@@ -1,0 +1,204 @@
+"""The picture, pixel by pixel: rays from the camera, shadow rays to the light, light from the yarn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabricsim.fabric.mesh import Ints
+from fabricsim.render.bands import fill, processes_for
+from fabricsim.render.camera import Camera
+from fabricsim.render.rays import FAR, OFFSET, Hits, Rays
+from fabricsim.render.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, shade
+from fabricsim.render.tubes import Singles, Spot, spots
+
+NEAR_RINGS, NEAR_ANGLE = 3, 0.94
+"""Samples of a pixel at most so many rings and so wide an angle (its cosine) apart are shaded once (chosen)."""
+SOFT = 0.040
+"""Half the width of the key light as seen from the yarn, radians (chosen: shadows a little soft)."""
+AT_ONCE = 60_000
+"""Rays traced and shaded at once (chosen: their numbers stay in the processor's cache)."""
+SAMPLES_A_SECOND = 0.9e6
+"""Samples traced and shaded a second in one process, to judge whether to fork (memory, from a trial)."""
+GAP_SHARE = 0.06
+"""Light from the dark inside of the fabric, share of the yarns' mean (chosen by eye)."""
+
+
+@dataclass(frozen=True)
+class Stage:
+    """What is pictured: yarn and lining ready for rays, the yarn's looks, the unit (``scale`` m), and how
+    ``far`` from the origin a camera is outside it all."""
+
+    rays: Rays
+    lining: Rays | None
+    skin: Skin
+    scale: float
+    far: float
+
+
+def trace(stage: Stage, camera: Camera, samples: int) -> Singles:
+    """Return (height, width, 4): linear light times coverage, and coverage, of ``samples`` a pixel."""
+    inner_k2 = sample_places(samples)
+    light = _light(camera)
+    dark_c = np.float32(GAP_SHARE) * stage.skin.albedo_yc.mean(axis=0)
+    rows_at_once = max(1, AT_ONCE // (camera.width_px * samples))
+
+    def work(first: int, end: int, out: Singles) -> None:
+        for start in range(first, end, rows_at_once):
+            stop = min(end, start + rows_at_once)
+            out[start - first : stop - first] = _rows(stage, camera, light, inner_k2, dark_c, start, stop)
+
+    seconds = camera.width_px * camera.height_px * samples / SAMPLES_A_SECOND
+    return fill((camera.height_px, camera.width_px, 4), work, processes_for(seconds))
+
+
+def sample_places(samples: int) -> Singles:
+    """Return where in a pixel its samples lie, (k, 2) between 0 and 1: no two in one row or column.
+
+    The same in every pixel, so that edges come out smooth rather than grainy.
+    """
+    k = np.arange(samples)
+    low = (k * (np.sqrt(5.0) - 1.0) / 2.0) % 1.0
+    down = np.argsort(np.argsort(low, kind="stable"), kind="stable")
+    return (np.stack([(k + 0.5) / samples, (down + 0.5) / samples], axis=1)).astype(np.float32)
+
+
+def first_hits(stage: Stage, camera: Camera) -> tuple[Hits, Singles]:
+    """Return what the middle of every pixel shows, row by row from the top, and where its ray began."""
+    y, x = np.mgrid[0 : camera.height_px, 0 : camera.width_px]
+    origin = _origins(stage, camera, x.ravel() + np.float32(0.5), y.ravel() + np.float32(0.5))
+    return stage.rays.first_hits(origin, -camera.axes_ac[2:].astype(np.float32)), origin
+
+
+def _light(camera: Camera) -> Light:
+    key = KEY_WAY if camera.cut_c is None else CUT_KEY_WAY
+    key = key / np.linalg.norm(key) @ camera.axes_ac
+    return Light(key.astype(np.float32), camera.axes_ac[1].astype(np.float32), camera.axes_ac[2].astype(np.float32))
+
+
+def _origins(stage: Stage, camera: Camera, x_m: Singles, y_m: Singles) -> Singles:
+    """Return where rays through the picture at pixels ``x_m``, ``y_m`` (from the top left) begin."""
+    left, right, bottom, top = camera.frame_a / stage.scale
+    across = left + (right - left) / camera.width_px * x_m
+    up = top - (top - bottom) / camera.height_px * y_m
+    axes = camera.axes_ac
+    if camera.cut_c is None:
+        away = np.full_like(across, stage.far)
+    else:
+        lean = float(axes[2] @ camera.cut_c)
+        away = -(across * float(axes[0] @ camera.cut_c) + up * float(axes[1] @ camera.cut_c)) / lean
+    origin = np.empty((len(across), 3), dtype=np.float32)
+    for c in range(3):
+        origin[:, c] = across * axes[0, c] + up * axes[1, c] + away * axes[2, c]
+    return origin
+
+
+def _rows(
+    stage: Stage,
+    camera: Camera,
+    light: Light,
+    inner_k2: Singles,
+    dark_c: Singles,
+    start: int,
+    stop: int,
+) -> Singles:
+    wide, count = camera.width_px, len(inner_k2)
+    row, column = np.arange(start, stop, dtype=np.float32), np.arange(wide, dtype=np.float32)
+    x, y = np.broadcast_arrays(column[None, :, None] + inner_k2[:, 0], row[:, None, None] + inner_k2[:, 1])
+    origin = _origins(stage, camera, x.ravel(), y.ravel())
+    way = -light.eye_c[None]
+    hits = stage.rays.first_hits(origin, way)
+    colour = np.zeros((len(origin), 4), dtype=np.float32)
+    met = np.nonzero(hits.triangle_m >= 0)[0]
+    if len(met):
+        colour[met, :3] = _yarn(stage, camera, light, hits, met, origin, count)
+        colour[met, 3] = 1.0
+    missed = np.nonzero(hits.triangle_m < 0)[0]
+    if len(missed) and stage.lining is not None:
+        inside = missed[stage.lining.first_hits(origin[missed], way).triangle_m >= 0]
+        colour[inside, :3] = dark_c
+        colour[inside, 3] = 1.0
+    mean: Singles = colour.reshape(stop - start, wide, count, 4).mean(axis=2)
+    return mean
+
+
+def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, origin: Singles, count: int) -> Singles:
+    """Return the light of the samples ``met``. Those of one pixel that lie close together are shaded once."""
+    tubes = stage.skin.tubes
+    spot = spots(tubes, hits.triangle_m[met], hits.u_m[met], hits.v_m[met])
+    chosen = _alike(spot, met // count)
+    own, which = np.nonzero(chosen == np.arange(len(met)))[0], np.empty(len(met), dtype=np.intp)
+    which[own] = np.arange(len(own))
+    which = which[chosen]
+    looks = shade(
+        stage.skin,
+        Spot(spot.ring_m[own], spot.fraction_m[own], spot.angle_m[own]),
+        light,
+        tubes.scale / camera.metres_per_px,
+    )
+    # two points of the key light serve all samples of a pixel that are shaded alike: the first's and the last's
+    pixel = met // count
+    ends_pixel = np.append(pixel[1:] != pixel[:-1], True)
+    asked = np.nonzero((chosen == np.arange(len(met))) | ends_pixel)[0]
+    answer = np.zeros(len(met), dtype=np.intp)
+    answer[asked] = np.arange(len(asked))
+    last = np.nonzero(ends_pixel)[0][np.cumsum(ends_pixel) - ends_pixel]
+    lent = np.where((met % count >= count // 2) & (chosen == chosen[last]), last, chosen)
+    lit_m = _lit(stage, camera, light, hits, met[asked], origin, looks, which[asked], count)
+    out: Singles = looks.sky_mc[which] + looks.key_mc[which] * lit_m[answer[lent]][:, None]
+    if camera.cut_c is not None:
+        # a cut strand shows its inside: plain fibre, evenly lit
+        inner = hits.out_mc[met] @ light.eye_c < 0
+        out[inner] = np.float32(0.55) * stage.skin.albedo_yc[tubes.yarn_g[spot.ring_m[inner]]]
+    return out
+
+
+def _lit(
+    stage: Stage,
+    camera: Camera,
+    light: Light,
+    hits: Hits,
+    met: Ints,
+    origin: Singles,
+    looks: Shade,
+    which: Ints,
+    count: int,
+) -> Singles:
+    """Return 1 where a sample sees its point of the key light, 0 where it lies in shadow."""
+    place = origin[met] - hits.distance_m[met, None] * light.eye_c
+    place += np.float32(OFFSET) * looks.out_mc[which]
+    way = _key_ways(light, count)[met % count]
+    lit = looks.facing_m[which] > -0.2  # beyond, the key light adds nothing
+    reach = np.full(len(met), FAR, dtype=np.float32)
+    if camera.cut_c is not None:
+        cut = camera.cut_c.astype(np.float32)
+        rising = way @ cut
+        reach = np.where(rising > 1e-3, np.maximum(-(place @ cut), 0.0) / np.maximum(rising, 1e-3), FAR)
+        reach = reach.astype(np.float32)
+    if not lit.all():
+        place, way, reach = place[lit], way[lit], reach[lit]
+    answer = np.zeros(len(met), dtype=np.float32)
+    answer[lit] = ~stage.rays.blocked(place, way, reach)
+    return answer
+
+
+def _alike(spot: Spot, pixel_m: Ints) -> Ints:
+    """Return for every sample the earlier sample of its pixel that it is shaded like, or itself."""
+    here = np.arange(len(pixel_m))
+    begins = np.append(True, pixel_m[1:] != pixel_m[:-1])
+    first = np.nonzero(begins)[0][np.cumsum(begins) - 1]
+    near = np.abs(spot.ring_m - spot.ring_m[first]) <= NEAR_RINGS
+    near &= np.cos(spot.angle_m - spot.angle_m[first]) > NEAR_ANGLE
+    return np.where(near, first, here)
+
+
+def _key_ways(light: Light, count: int) -> Singles:
+    """Return directions to ``count`` points of the key light, spread over its disc."""
+    side = np.cross(light.key_c, light.up_c)
+    side /= np.linalg.norm(side)
+    k = np.arange(count)
+    radius, angle = SOFT * np.sqrt((k + 0.5) / count), 2.399963 * k + 0.6
+    offset = radius[:, None] * (np.cos(angle)[:, None] * side + np.sin(angle)[:, None] * np.cross(side, light.key_c))
+    ways: Singles = (light.key_c + offset).astype(np.float32)
+    return ways

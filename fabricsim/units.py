@@ -1,0 +1,21 @@
+"""Inside the package everything is SI (m, N, kg, s); these are the only conversions at its edges."""
+
+from __future__ import annotations
+
+CM = 0.01
+"""One centimetre, m."""
+MM = 0.001
+"""One millimetre, m."""
+PER_10_CM = 0.1
+"""The length over which a gauge is counted, m."""
+TEX = 1e-6
+"""One tex (one gram per kilometre), kg/m. ISO 1144:2016."""
+CENTINEWTON = 0.01
+"""One centinewton, N: about the weight of a gram."""
+MICRONEWTON_METRE = 1e-6
+"""One uN.m, N.m: the usual unit of a fabric's bending rigidity per width."""
+
+
+def tex_of_metres_per_100_g(metres: float) -> float:
+    """Return the linear density in tex of a yarn with so many ``metres`` to 100 g (ISO 1144:2016)."""
+    return 1e5 / metres

@@ -1,0 +1,195 @@
+"""Draw-in of floats, and how it spreads, against exact results."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.sparse.linalg import splu
+
+from fabricsim.fabric.build import FLOAT, fabric_terms, start_of
+from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.mechanics.assemble import State, assemble
+from fabricsim.mechanics.energies.bar import Distance
+from fabricsim.mechanics.energies.bend import Curvature
+from fabricsim.mechanics.energies.tie import AnchoredDistance
+from fabricsim.mechanics.laws import Elastic, Proportional, Taut
+from fabricsim.mechanics.terms import Term
+from tests.support.meshes import WORSTED, at_rest, closed_rings, mesh_of, rest
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+def draw_in_of_one_float(stitches: int, ratio: float, slack: float) -> float:
+    """Return how much narrower a chain of stitches gets, each of stiffness 1, under a float ``ratio`` times as stiff.
+
+    A row of nodes above it, held, only gives the float's ends a normal.
+    """
+    x_nc = np.zeros((stitches + 3, 3))
+    x_nc[: stitches + 1, 0] = np.arange(stitches + 1)
+    x_nc[-2:, 1] = 1.0, -1.0
+    nodes = np.arange(stitches + 1)
+    below, above = stitches + 2, stitches + 1
+    chain = Term("chain", Distance(), Elastic(1.0, 1.0), np.column_stack([nodes[:-1], nodes[1:]]))
+    end = [0, 0, stitches, below, above]
+    tie = np.array([[*end, stitches, *end[1:]]])
+    float_ = Term(FLOAT, AnchoredDistance(0.0), Taut(ratio, stitches * (1.0 + slack)), tie)
+    held = [0, *range(1, 3 * stitches + 3, 3), *range(2, 3 * stitches + 3, 3), *range(3 * above, 3 * above + 6)]
+    energy = assemble([chain, float_], State(x_nc), held)
+    found = rest(energy, tolerance=1e-12)
+    return float(1.0 - energy.state(found.q_f).x_nc[stitches, 0] / stitches)
+
+
+FIVE = {1.0: 0.0833, 10.0: 0.0980, 100.0: 0.0998}
+"""Draw-in of a float over five stitches at slack -10 %, by k_f/k_s; derived, printed to four digits."""
+
+
+@pytest.mark.parametrize("ratio", list(FIVE))
+def test_one_float_draws_its_stitches_in(ratio: float) -> None:
+    """Draw-in -s k_f/(k_f + k_s/m), a float and m stitches as springs in parallel (derived, exact)."""
+    for stitches in (2, 5, 9):
+        for slack in (-0.02, -0.10, -0.25):
+            want = -slack * ratio / (ratio + 1.0 / stitches)
+            assert draw_in_of_one_float(stitches, ratio, slack) == pytest.approx(want, rel=1e-9)
+        for slack in (0.0, 0.03, 0.5):
+            assert draw_in_of_one_float(stitches, ratio, slack) == 0.0
+    assert draw_in_of_one_float(5, ratio, -0.10) == pytest.approx(FIVE[ratio], abs=5e-5)
+
+
+@pytest.mark.parametrize("slack", [-1e-3, -1e-4])
+def test_a_float_over_a_whole_row_of_fabric(slack: float) -> None:
+    """The same closed form for the knitted sheet: one row, one float as wide as the cell, the height left free.
+
+    With k_f = 100 times the strip it bridges the width loss is -s 100/101. The diagonals of a sheet turn, which a chain
+    doesn't: that is of the second order, so the error falls with the slack.
+    """
+    mesh = mesh_of(("#.....",), "repeat", [0.5, slack])  # the other yarn floats too, behind one stitch: loose
+    assert mesh.floats.gap_f.tolist() == [1, 5]
+    assert mesh.period_a is not None
+    _, state, found = at_rest(mesh, tolerance=1e-14)
+    assert state.period_a is not None
+    assert found.steps > 0
+    loss = 1.0 - state.period_a[0] / mesh.period_a[0]
+    assert loss == pytest.approx(-slack * 100.0 / 101.0, rel=2.0 * abs(slack))
+    growth = state.period_a[1] / mesh.period_a[1] - 1.0
+    assert growth == pytest.approx(0.35 * loss, rel=5.0 * abs(slack))  # Poisson, with the height left free
+
+
+@pytest.mark.parametrize("over", [2, 3, 5])
+def test_a_uniform_tube_with_floats(over: int) -> None:
+    """C = (E_x + E_f)/(E_x/C0 + E_f/C_f) for a ring and floats, every stitch the start of one (derived, exact).
+
+    Floats inside the ring are chords, and so are the bars: at a radius R they measure 2 R sin(angle), so E is stiffness
+    times the square of that share, times the radius at which it is just taut. Bends keep the ring round, at no cost:
+    they feel turns, and a round ring turns as at rest.
+    """
+    stitches, k_bar, k_float = 24, 3.0, 7.0
+    angle = np.pi / stitches
+    radius = 0.03
+    bar, chord = 2.0 * np.sin(angle), 2.0 * np.sin(over * angle)
+    radius_float = 0.93 * radius
+    node = np.arange(stitches)
+    ring_nc = radius * np.column_stack([np.sin(2 * angle * node), np.zeros(stitches), np.cos(2 * angle * node)])
+    x_nc = np.vstack([ring_nc * 0.97, [[0.0, -0.01, 0.0], [0.0, 0.01, 0.0]]])  # not where it will end
+    below, above = stitches, stitches + 1
+    after, before, end = (node + 1) % stitches, (node - 1) % stitches, (node + over) % stitches
+    column = np.ones((stitches, 1), dtype=int)
+    pair = np.hstack([below * column, above * column])
+    ties = np.column_stack([node, before, after, pair, end, (end - 1) % stitches, (end + 1) % stitches, pair])
+    bends = Term("bend", Curvature(1.0), Elastic(1e-3), np.column_stack([before, node, after, pair]))
+    bends = replace(bends, law=Elastic(1e-3, bends.measures(np.vstack([ring_nc, x_nc[-2:]]))))
+    terms = [
+        Term("ring", Distance(), Elastic(k_bar, bar * radius), np.column_stack([node, after])),
+        Term(FLOAT, AnchoredDistance(0.0), Taut(k_float, chord * radius_float), ties),
+        bends,
+    ]
+    across = stitches // 2
+    held = [0, *range(1, 3 * stitches, 3), 3 * across, *range(3 * stitches, 3 * stitches + 6)]
+    # x of two opposite stitches and every height: what is left is to slide along z, stopped by a third stitch.
+    held += [3 * (stitches // 4) + 2]
+    energy = assemble(terms, State(x_nc), held)
+    found = energy.state(rest(energy, tolerance=1e-13).q_f).x_nc[:stitches]
+    e_x, e_f = k_bar * bar**2 * radius, k_float * chord**2 * radius_float
+    want = (e_x + e_f) / (e_x / radius + e_f / radius_float)
+    got = np.linalg.norm(np.diff(np.vstack([found, found[:1]]), axis=0), axis=1).sum() / (stitches * bar)
+    assert got == pytest.approx(want, rel=1e-9)
+    np.testing.assert_allclose(np.linalg.norm(found - found.mean(axis=0), axis=1), want, rtol=1e-9)
+
+
+def test_how_one_rows_pull_dies_out_over_the_rows() -> None:
+    """cosh(kappa) = 1 + (k_x/k_s)(1 - cos q) beside a loaded row of a sheet (derived).
+
+    k_x = 10, k_s = 3, q = 2 pi/8 give 1.30317. k_s, what one row asks to slide past the next by one metre, is given by
+    wales of length c pulled with a constant tension T: sliding by d costs T d^2/(2 c), so k_s = T/c. Only sliding along
+    the rows is free.
+    """
+    stitches, rows, k_x, k_s, w, c = 8, 25, 10.0, 3.0, 1.0, 0.7
+    row, column = np.divmod(np.arange(rows * stitches), stitches)
+    x_nc = np.column_stack([w * column, c * row, np.zeros(len(row))])
+    node = np.arange(len(row))
+    right = row * stitches + (column + 1) % stitches
+    shift = np.zeros((len(row), 2, 2), dtype=int)
+    shift[:, 1, 0] = (column + 1) // stitches
+    courses = Term("course", Distance(), Elastic(k_x, w), np.column_stack([node, right]), shift)
+    low = node[row < rows - 1]
+    none = np.zeros((len(low), 2, 2), dtype=int)
+    wales = Term("wale", Distance(), Proportional(k_s * c), np.column_stack([low, low + stitches]), none)
+    held = [*range(1, 3 * len(row), 3), *range(2, 3 * len(row), 3), 3 * len(row), 3 * len(row) + 1]
+    held += (3 * node[row == rows - 1]).tolist()
+    energy = assemble([courses, wales], State(x_nc, np.array([stitches * w, rows * c])), held)
+    hessian = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
+    wave = np.cos(2.0 * np.pi * np.arange(stitches) / 8.0)
+    load = np.zeros(hessian.shape[0])
+    load[:stitches] = wave
+    slid_ij = splu(hessian).solve(load).reshape(rows - 1, stitches)
+    amplitude_i = slid_ij @ wave / (wave @ wave)
+    np.testing.assert_allclose(slid_ij, np.outer(amplitude_i, wave), atol=1e-12 * amplitude_i[0])
+    kappa = np.log(amplitude_i[:10] / amplitude_i[1:11])
+    # The far edge, 14 rows on, sends back exp(-2 x 14 x 1.3) = 1e-16: nothing.
+    np.testing.assert_allclose(kappa, np.arccosh(1.0 + k_x / k_s * (1.0 - np.cos(np.pi / 4.0))), rtol=1e-10)
+    np.testing.assert_allclose(kappa, 1.30317, atol=5e-6)  # half a unit of the last printed digit
+
+
+def ring_load_response(stitches: int, row_height: float) -> tuple[float, Floats, Floats]:
+    """Return the linear answer of a long tube to a ring line load of 1 N/m: w0, and w along the height."""
+    radius, reach = 0.09, 0.0181
+    width = 2.0 * radius * np.sin(np.pi / stitches)
+    rows = 2 * round(8.0 * reach / row_height) + 1
+    mesh = mesh_of(("." * stitches,) * rows, "round", width=width, height=row_height)
+    mesh = closed_rings(mesh)
+    # E_x = 15 N/m and B = 50 uN.m are those of the closed form; shear, twist and bending across are at rest in it.
+    stiffness: Stiffness = replace(WORSTED, shear=2e-3, bend_up=50e-6, stretch_across=15.0)
+    out_nc = mesh.rest_nc * np.array([1.0, 0.0, 1.0]) / radius
+    held = [1, 3 * (stitches // 3) + 1, 3 * (2 * stitches // 3) + 1]  # heights of three stitches of the lowest ring
+    held += [0, 3 * (stitches // 2), 3 * (stitches // 4) + 2]
+    energy = assemble(fabric_terms(mesh, stiffness, "test"), start_of(mesh), held)
+    hessian = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
+    on_ring = mesh.row_n == rows // 2
+    load_nc = np.where(on_ring[:, None], -out_nc * width, 0.0)
+    moved = np.zeros(mesh.rest_nc.size)
+    moved[energy.pattern.free_f] = splu(hessian).solve(load_nc.ravel()[energy.pattern.free_f])
+    inward_n = -(moved.reshape(-1, 3) * out_nc).sum(axis=1)
+    inward_ij = inward_n.reshape(rows, stitches)
+    np.testing.assert_allclose(inward_ij, inward_ij[:, :1] * np.ones(stitches), atol=1e-6 * inward_ij.max())
+    return float(inward_ij[rows // 2, 0]), inward_ij[:, 0], mesh.row_height * (np.arange(rows) - rows // 2)
+
+
+def test_a_ring_of_pull_round_a_long_tube() -> None:
+    """w0 = P/(2 sqrt(k) sqrt(2 sqrt(k B))), k = E_x/R^2 (Timoshenko's form), no pull along the tube.
+
+    E_x = 15 N/m, R = 9 cm, B = 50 uN.m: w0/P = 0.014894 m2/N, and the bulge dies out over 18.1 mm as
+    exp(-z/l)(cos(z/l) + sin(z/l)) (derived, checked numerically).
+    """
+    coarse, _, _ = ring_load_response(12, 3e-3)
+    fine, inward_i, z_i = ring_load_response(12, 1.5e-3)
+    # Rows of a twelfth of the decay length: second order, 0.2 % off; extrapolated by that order what is left is the
+    # next, (1/6)^4.
+    assert fine == pytest.approx(0.014894, rel=2.5e-3)
+    assert fine + (fine - coarse) / 3.0 == pytest.approx(0.014894, rel=5e-4)
+    reduced = np.abs(z_i) / (4.0 * 50e-6 * 0.09**2 / 15.0) ** 0.25
+    assert reduced[0] * 18.1e-3 == pytest.approx(abs(z_i[0]), rel=2e-3)  # three printed digits
+    profile = np.exp(-reduced) * (np.cos(reduced) + np.sin(reduced))
+    np.testing.assert_allclose(inward_i / inward_i.max(), profile, atol=2e-3)

@@ -1,0 +1,124 @@
+"""Made-up fabrics for the drawing tests: a chart laid on a surface of our choice, with no solver in between."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields
+
+import numpy as np
+
+from fabricsim.design.chart import ChartSpec
+from fabricsim.design.floats import find_floats
+from fabricsim.design.scene import Scene
+from fabricsim.design.yarn import Gauge, Yarn
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.mesh import CLOSING, Case, Floats, build_mesh
+
+RIGHTWARDS, UPWARDS = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+GAUGE = Gauge(stitches=20, rows=80 / 3)  # c = 0.75 w
+COLOURS = {"a": ("chalk", "#ece6d8"), "b": ("juniper", "#27536b"), "c": ("rust", "#b4532a")}
+PLAIN = ("aaaaaaaa",) * 8
+CHECK = ("aabb", "aabb", "bbaa", "bbaa")
+MOTIF = (
+    "aaaaaaaaaaaa",
+    "aaaaabaaaaaa",
+    "aaaabbbaaaaa",
+    "aabbabaabbaa",
+    "abbbaaabbbaa",
+    "aabbabaabbaa",
+    "aaaabbbaaaaa",
+    "aaaaabaaaaaa",
+)
+THREE = ("aabbcc", "abbcca", "bbccaa", "bccaab")
+
+
+def scene_of(rows: tuple[str, ...], worked: str = "round", across: int = 1, up: int = 1) -> Scene:
+    symbols = sorted(set("".join(rows)))
+    return Scene(
+        title="A made-up piece",
+        worked=worked,
+        chart=ChartSpec(rows=rows, across=across, up=up),
+        yarns=tuple(Yarn(symbol=s, name=COLOURS[s][0], colour=COLOURS[s][1], tex=450) for s in symbols),
+        gauge=GAUGE,
+    )
+
+
+def fabric(
+    rows: tuple[str, ...],
+    case: Case = "repeat",
+    *,
+    across: int = 1,
+    up: int = 1,
+    slack: float = 0.05,
+    catches: np.ndarray | None = None,
+    bend: Callable[[Floats], Floats] | None = None,
+    squeeze: float = 1.0,
+) -> Equilibrium:
+    """Return the chart as a fabric of ``case``, its rest positions squeezed across and bent by ``bend``."""
+    scene = scene_of(rows, "flat" if case == "swatch" else "round", across, up)
+    grid_ij = scene.piece_grid()
+    floats = find_floats(
+        grid_ij,
+        closing=CLOSING[case],
+        stitch_width=GAUGE.stitch_width,
+        slack_by_yarn=[slack] * len(scene.yarns),
+        catches=catches,
+    )
+    mesh = build_mesh(
+        grid_ij,
+        floats,
+        case,
+        stitch_width=GAUGE.stitch_width,
+        row_height=GAUGE.row_height,
+        thickness=0.45 * GAUGE.stitch_width,
+    )
+    place = bend or (lambda x: x)
+    flat_nc = mesh.rest_nc * np.array([squeeze, 1.0, squeeze if case == "round" else 1.0])
+    x_nc = place(flat_nc)
+    if case == "round":
+        normal_nc = x_nc * np.array([1.0, 0.0, 1.0])
+    else:
+        step = 1e-6
+        across_nc = place(flat_nc + step * RIGHTWARDS) - place(flat_nc - step * RIGHTWARDS)
+        up_nc = place(flat_nc + step * UPWARDS) - place(flat_nc - step * UPWARDS)
+        normal_nc = np.cross(across_nc, up_nc)
+    normal_nc /= np.linalg.norm(normal_nc, axis=1, keepdims=True)
+    period_a = None if mesh.period_a is None else mesh.period_a * [squeeze, 1.0]
+    anchor_nc = x_nc - 0.5 * mesh.thickness * normal_nc
+    table = mesh.floats
+    begin_fc, end_fc = anchor_nc[table.node_f2[:, 0]], anchor_nc[table.node_f2[:, 1]].copy()
+    if period_a is not None:
+        end_fc[:, :2] += table.shift_f2 * period_a
+    chord_f = np.linalg.norm(end_fc - begin_fc, axis=1)
+    known = {
+        "scene": scene,
+        "mesh": mesh,
+        "x_nc": x_nc,
+        "normal_nc": normal_nc,
+        "period_a": period_a,
+        "chord_f": chord_f,
+        "tension_f": np.maximum(chord_f - table.length_f, 0.0) * 100.0,
+    }
+    # what else a solver leaves in it is none of the drawing's business
+    return Equilibrium(**{field.name: known.get(field.name) for field in fields(Equilibrium)})
+
+
+def cylinder(radius: float) -> Callable[[Floats], Floats]:
+    """Bend across into an arc with its face outside."""
+
+    def bend(x_nc: Floats) -> Floats:
+        angle = x_nc[:, 0] / radius
+        out = radius + x_nc[:, 2]
+        return np.column_stack([out * np.sin(angle), x_nc[:, 1], out * np.cos(angle) - radius])
+
+    return bend
+
+
+def ripples(height: float, long: float, tall: float) -> Callable[[Floats], Floats]:
+    """Pucker as sine waves of wavelengths ``long`` across and ``tall`` up."""
+
+    def bend(x_nc: Floats) -> Floats:
+        z = height * np.sin(2 * np.pi * x_nc[:, 0] / long) * np.cos(2 * np.pi * x_nc[:, 1] / tall)
+        return x_nc + np.column_stack([0 * z, 0 * z, z])
+
+    return bend

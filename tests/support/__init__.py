@@ -1,0 +1,1 @@
+"""Shared by the tests of mechanics and fabric: differences, small meshes, strips, an independent solver."""

@@ -1,0 +1,133 @@
+"""Who may import whom: read from the source, so that an import inside a function counts too."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import fabricsim.errors
+
+PACKAGE = Path(fabricsim.errors.__file__).parent
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+MAY_IMPORT = {
+    "errors": {"errors"},
+    "units": {"errors", "units"},
+    "mechanics": {"mechanics", "errors", "units"},
+    "design": {"design", "errors", "units"},
+    "fabric": {"fabric", "design", "mechanics", "errors", "units"},
+    "study": {"study", "fabric", "design", "mechanics", "errors", "units"},
+    "render": {"render", "fabric", "design", "mechanics", "errors", "units"},
+    "cli": {"cli", "render", "study", "fabric", "design", "mechanics", "errors", "units"},
+    "__main__": {"cli"},
+}
+"""For each folder or module at the top of the package, which of the others it may import."""
+
+HEAVY = {"scipy", "matplotlib", "trimesh", "PIL", "embreex", "jinja2", "mujoco"}
+"""Slow to load: not for ``fabricsim --help`` or ``fabricsim floats``."""
+DRAWING = {"matplotlib", "trimesh", "PIL", "embreex"}
+"""Libraries of pictures and meshes, only for render."""
+EXCEPTIONS = {("design/chart_png.py", "PIL")}
+"""A painted chart is read with PIL, inside the function that reads it."""
+
+
+def home(path: Path) -> str:
+    """Return the folder, or the module at the top, that ``path`` belongs to."""
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def imports(path: Path) -> Iterator[tuple[str, bool]]:
+    """Yield every module that ``path`` imports, and whether it does so as soon as it is loaded."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    later = {
+        id(inner)
+        for outer in ast.walk(tree)
+        if isinstance(outer, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda)
+        or (isinstance(outer, ast.If) and ast.unparse(outer.test) == "TYPE_CHECKING")
+        for inner in ast.walk(outer)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from ((alias.name, id(node) not in later) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: write imports in full"
+            assert node.module is not None
+            if node.module == "fabricsim":
+                yield from ((f"fabricsim.{alias.name}", id(node) not in later) for alias in node.names)
+            else:
+                yield node.module, id(node) not in later
+
+
+def ours(path: Path) -> set[str]:
+    """Return the folders and top modules of this package that ``path`` imports."""
+    return {name.split(".")[1] for name, _ in imports(path) if name.startswith("fabricsim.")}
+
+
+def outside(path: Path, *, at_once: bool) -> set[str]:
+    """Return the libraries that ``path`` imports: all of them, or only those loaded ``at_once``."""
+    return {name.split(".")[0] for name, now in imports(path) if now or not at_once} - {"fabricsim"}
+
+
+def test_every_module_has_a_home_in_the_rule() -> None:
+    assert {home(path) for path in MODULES} <= set(MAY_IMPORT)
+    assert len(MODULES) > 10
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_point_one_way(path: Path) -> None:
+    assert ours(path) <= MAY_IMPORT[home(path)]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_pictures_are_drawn_in_render_alone(path: Path) -> None:
+    name = path.relative_to(PACKAGE).as_posix()
+    drawing = {
+        library for library in outside(path, at_once=False) & DRAWING if (name, library) not in EXCEPTIONS
+    }
+    assert home(path) == "render" or not drawing
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_design_and_commands_load_nothing_heavy_at_once(path: Path) -> None:
+    assert home(path) not in ("design", "cli", "errors", "units") or not outside(path, at_once=True) & HEAVY
+
+
+def test_design_needs_only_numpy_pydantic_and_the_standard_library() -> None:
+    allowed = {"numpy", "pydantic", "pydantic_core", "PIL"} | set(sys.stdlib_module_names)
+    used = {name for path in MODULES if home(path) == "design" for name in outside(path, at_once=False)}
+    assert used <= allowed
+
+
+@pytest.mark.parametrize(
+    ("ask", "kept_out"),
+    [
+        ("import fabricsim.cli.app", HEAVY | {"numpy"}),
+        ("from fabricsim.cli import main; main(['--help'])", HEAVY | {"numpy"}),
+        ("from fabricsim.cli import main; main(['floats'])", HEAVY),
+        ("from fabricsim.cli import main; main(['schema'])", HEAVY),
+    ],
+)
+def test_quick_commands_load_nothing_heavy(ask: str, kept_out: set[str]) -> None:
+    asked = f"{ask}\nimport sys\nprint('loaded:', *sorted(set(sys.modules) & set({sorted(kept_out)!r})))"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1].strip() == "loaded:"
+
+
+def test_the_rule_sees_imports_of_every_kind(tmp_path: Path) -> None:
+    path = tmp_path / "module.py"
+    path.write_text(
+        "import scipy.sparse\n"
+        "from fabricsim import units\n"
+        "from fabricsim.design.scene import Scene\n"
+        "if TYPE_CHECKING:\n    import trimesh\n"
+        "def draw():\n    from PIL import Image\n",
+        encoding="utf-8",
+    )
+    assert ours(path) == {"units", "design"}
+    assert outside(path, at_once=True) == {"scipy"}
+    assert outside(path, at_once=False) == {"scipy", "trimesh", "PIL"}
