@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import io
 from time import perf_counter
 
 import numpy as np
-from matplotlib.figure import Figure
-from PIL.Image import Image
 
 from fabricsim.cli.progress import Watch
 from fabricsim.fabric.equilibrium import Equilibrium
@@ -15,6 +12,7 @@ from fabricsim.fabric.forecast import Forecast
 from fabricsim.fabric.measures import Widths
 from fabricsim.fabric.mesh import Floats
 from fabricsim.render import Quality, Side, build_yarns, draw_side, page
+from fabricsim.render.files import figure_png, page_png
 from fabricsim.render.plots import pucker_map, width_profile
 from fabricsim.render.sheet import picture_width
 
@@ -34,18 +32,12 @@ def pictures(forecast: Forecast, draft: bool, watch: Watch) -> tuple[dict[str, b
         watch.drawing(side)
         picture = draw_side(model, side, width_px=picture_width(WIDTH_PX[quality]))
         seconds[f"trace_{side}_s"] = picture.timings.trace
-        made[f"{side}.png"] = _png(page(model, [picture]))
+        made[f"{side}.png"] = page_png(page(model, [picture]))
     watch.drawing("pucker map and width profile")
     begun = perf_counter()
     made["pucker.png"] = _pucker(forecast)
     made["widths.png"] = _widths(forecast)
     return made, {**seconds, "plots_s": perf_counter() - begun}
-
-
-def _png(image: Image) -> bytes:
-    buffer = io.BytesIO()
-    image.save(buffer, "PNG")
-    return buffer.getvalue()
 
 
 def _pucker(forecast: Forecast) -> bytes:
@@ -60,7 +52,7 @@ def _pucker(forecast: Forecast) -> bytes:
         shift_n42=mesh.shift_n42,
         title=f"{equilibrium.scene.title}: pucker",
     )
-    return _figure_png(figure)
+    return figure_png(figure)
 
 
 def _widths(forecast: Forecast) -> bytes:
@@ -73,7 +65,7 @@ def _widths(forecast: Forecast) -> bytes:
         high_r=high_i,
         title=f"{forecast.equilibrium.scene.title}: width by row",
     )
-    return _figure_png(figure)
+    return figure_png(figure)
 
 
 def laid_out(equilibrium: Equilibrium, widths: Widths) -> Floats:
@@ -83,9 +75,3 @@ def laid_out(equilibrium: Equilibrium, widths: Widths) -> Floats:
         return equilibrium.x_nc[:, :2]
     share_n = (mesh.column_n + 0.5) / mesh.stitches - 0.5
     return np.column_stack([widths.width_i[mesh.row_n] * share_n, equilibrium.x_nc[:, 1]])
-
-
-def _figure_png(figure: Figure) -> bytes:
-    buffer = io.BytesIO()
-    figure.savefig(buffer, format="png")
-    return buffer.getvalue()

@@ -48,9 +48,9 @@ def _too_narrow(forecast: Forecast) -> list[str]:
         return []
     tightest = float(forecast.equilibrium.mesh.floats.slack_f.min())
     said = [
-        f"Your floats are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to their "
-        f"full width before each change of colour, so that the floats gain {_percent(-tightest)} and more; the usual aim "
-        f"is a slack of {100 * USUAL[0]:.0f} to {_percent(USUAL[1])}."
+        f"Your floats are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to "
+        f"their full width before each change of colour, so that the floats gain {_percent(-tightest)} and more; "
+        f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {_percent(USUAL[1])}."
         if tightest < 0.0
         else "The floats pull although they are not short: look at the float table."
     ]

@@ -179,7 +179,8 @@ def held_unknowns(mesh: Mesh) -> list[int]:
     if mesh.case == "swatch":
         return [0, 1, 3 * far + 1]  # slide and spin; the table holds the rest
     opposite, aside = mesh.stitches // 2, 3 * mesh.stitches // 4  # three different ones, of 3 stitches too
-    return [0, 1, 2, 3 * opposite, 3 * opposite + 1, 3 * aside + 1]
+    # The one opposite lies along x from stitch 0: free to come nearer, not to swing; the third stops the last turn.
+    return [0, 1, 2, 3 * opposite + 1, 3 * opposite + 2, 3 * aside + 1]
 
 
 def fabric_energy(mesh: Mesh, stiffness: Stiffness, where: str) -> Energy:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import ClassVar
 
 from fabricsim.design.scene import Scene
 from fabricsim.fabric.mesh import Floats, Mesh
@@ -44,6 +46,13 @@ class Equilibrium:
     tension_f: Floats
     stiffness: Stiffness
     effort: Effort
+
+    painter: ClassVar[Callable[[Equilibrium], bytes] | None] = None
+    """Makes PNG bytes of an equilibrium; set from above, as the fabric knows nothing of pictures."""
+
+    def _repr_png_(self) -> bytes | None:
+        """What a notebook shows."""
+        return None if Equilibrium.painter is None else Equilibrium.painter(self)
 
     @property
     def state(self) -> State:

@@ -128,11 +128,16 @@ def forecast(
     return Forecast(nominal, measure(nominal), tuple(side_by_side(todo, CORES if small else 1)))
 
 
+def possible_shift(shift: float, tightest: float) -> float:
+    """Return ``shift``, or half of what is left where it would take the ``tightest`` float's last yarn."""
+    return max(shift, 0.5 * (-1.0 - tightest))
+
+
 def _corner(
     fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, progress: Progress | None
 ) -> Corner:
     """Return one corner, started from the nominal shape so that it stays on the same branch."""
-    shift = max(shift, 0.5 * (-1.0 - float(fabric.mesh.floats.slack_f.min(initial=0.0))))  # never to no yarn at all
+    shift = possible_shift(shift, float(fabric.mesh.floats.slack_f.min(initial=0.0)))
     other = fabric.with_slack_shifted(shift).with_stiffness(fabric.stiffness.bent(factor))
     try:
         return Corner(shift, factor, measure(come_to_rest(other, nominal.state, progress)))

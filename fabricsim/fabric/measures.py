@@ -144,13 +144,8 @@ def pucker(equilibrium: Equilibrium) -> Pucker:
     a dished edge is no pucker), and for a tube the best oval of each row (drawing in is no pucker either).
     """
     mesh = equilibrium.mesh
-    if mesh.case == "round":
-        height_ij = _off_ovals(_by_row(mesh, equilibrium.x_nc[:, 0]), _by_row(mesh, equilibrium.x_nc[:, 2]))
-    elif mesh.case == "swatch":
-        height_ij = _off_bowl(_by_row(mesh, equilibrium.x_nc[:, 2]))
-    else:
-        z_ij = _by_row(mesh, equilibrium.x_nc[:, 2])
-        height_ij = z_ij - z_ij.mean()
+    # Plain fabric has no pucker: what the fit of its base leaves of it is round-off, and goes.
+    height_ij = _heights(mesh, equilibrium.x_nc) - _heights(mesh, mesh.rest_nc)
     closed_across, closed_up = mesh.case != "swatch", mesh.case == "repeat"
     scale = 1.0 - widths(equilibrium).overall
     return Pucker(
@@ -160,6 +155,15 @@ def pucker(equilibrium: Equilibrium) -> Pucker:
         wave_across=_wavelength(height_ij, mesh.stitch_width * scale, closed_across),
         wave_up=_wavelength(height_ij.T, mesh.row_height * (1.0 + height_change(equilibrium)), closed_up),
     )
+
+
+def _heights(mesh: Mesh, x_nc: Floats) -> Floats:
+    """Return heights off the smooth base, (rows, stitches), m."""
+    if mesh.case == "round":
+        return _off_ovals(_by_row(mesh, x_nc[:, 0]), _by_row(mesh, x_nc[:, 2]))
+    z_ij = _by_row(mesh, x_nc[:, 2])
+    z_ij = z_ij - z_ij[0, 0]  # level fabric becomes zero to the last bit, wherever it lies
+    return _off_bowl(z_ij) if mesh.case == "swatch" else z_ij - z_ij.mean()
 
 
 def _off_bowl(z_ij: Floats) -> Floats:

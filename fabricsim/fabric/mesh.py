@@ -89,7 +89,7 @@ def spiral_radius(stitches: int, stitch_width: float, row_height: float) -> floa
 def _rest_positions(case: Case, row_n: Ints, column_n: Ints, stitches: int, w: float, c: float) -> Floats:
     if case == "round":
         # Worked right to left: within a round the fabric climbs towards the left, by one row height in all.
-        # The join is at the left of who looks along -z, so that neither the face in front nor the far inside is cut by it.
+        # The join lies at the left: neither the face seen in front nor the inside seen behind is cut by it.
         angle_n = 2.0 * np.pi * column_n / stitches - 0.5 * np.pi
         height_n = c * (row_n + (stitches - 1 - column_n) / stitches)
         radius = spiral_radius(stitches, w, c)

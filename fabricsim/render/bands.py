@@ -5,6 +5,8 @@ from __future__ import annotations
 import mmap
 import multiprocessing
 import os
+import platform
+import signal
 import warnings
 from collections.abc import Callable
 
@@ -17,7 +19,8 @@ WORTHWHILE = 0.2
 
 def processes_for(seconds: float) -> int:
     """Return how many processes to use for an estimated ``seconds`` of work."""
-    able = "fork" in multiprocessing.get_all_start_methods() and not multiprocessing.current_process().daemon
+    # elsewhere system libraries may not survive a fork; a worker of somebody's pool must not start others
+    able = platform.system() == "Linux" and not multiprocessing.current_process().daemon
     if not able or seconds < WORTHWHILE:
         return 1
     usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1)
@@ -46,8 +49,12 @@ def fill(
             if edges[band + 1] > edges[band]:
                 work(int(edges[band]), int(edges[band + 1]), array[edges[band] : edges[band + 1]])
 
+    def help_out(mine: int) -> None:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the one who started this
+        share(mine)
+
     context = multiprocessing.get_context("fork")
-    helpers = [context.Process(target=share, args=(mine,), daemon=True) for mine in range(1, processes)]
+    helpers = [context.Process(target=help_out, args=(mine,), daemon=True) for mine in range(1, processes)]
     with warnings.catch_warnings():
         # later Pythons warn of forking beside threads; ours hold no lock that the children need
         warnings.simplefilter("ignore", DeprecationWarning)

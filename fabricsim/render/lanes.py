@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
+from fabricsim.fabric.mesh import RIGHT, Floats, Ints
 from fabricsim.render.laid import Laid
 from fabricsim.render.loop import DEPTH, YARN_THICKNESS
 from fabricsim.render.surface import walk
@@ -100,7 +100,7 @@ def find_carries(laid: Laid) -> Carries:
 
 
 def _chains(laid: Laid) -> list[list[int]]:
-    """Return the floats in order from left to right, those joined by a catch in one list."""
+    """Return the floats in order from left to right, those joined by a catch in one list, with a stitch at one end."""
     left, right, yarn = laid.node_f2[:, 0].tolist(), laid.node_f2[:, 1].tolist(), laid.yarn_f.tolist()
     yarn_of_node = laid.yarn_n.tolist()
     begun_at = {(yarn[f], left[f]): f for f in range(len(yarn))}
@@ -115,7 +115,9 @@ def _chains(laid: Laid) -> list[list[int]]:
             if following is None:
                 break
             chain.append(following)
-        chains.append(chain)
+        # what has a stitch at neither end is cut off by the border of a laid repeat, out of sight
+        if yarn[f] in (yarn_of_node[left[f]], yarn_of_node[right[chain[-1]]]):
+            chains.append(chain)
     return chains
 
 
@@ -131,9 +133,3 @@ def _catch_place(laid: Laid, walk_w: Ints, at: int, last: int) -> tuple[float, i
         if 0 < left < last - 1 and laid.yarn_n[one] == laid.yarn_n[other]:
             return left + 0.5, one
     return float(at), -1
-
-
-def loose_sides(laid: Laid) -> tuple[Ints, Ints]:
-    """Return the stitches with no real stitch to their left, and those with none to their right."""
-    left, right = (laid.neighbour_n4[: laid.stitches, side] >= laid.stitches for side in (LEFT, RIGHT))
-    return np.nonzero(left)[0], np.nonzero(right)[0]

@@ -27,7 +27,7 @@ class Level:
     """How finely yarn is drawn.
 
     ``steps`` of a loop and ``sides`` of the yarn; ``sky`` rays at every ``every``-th ring; ``samples`` a pixel, in a
-    picture ``shrink`` times smaller than asked for, then enlarged.
+    picture ``shrink`` times smaller than asked for if that is wide, then enlarged.
     """
 
     steps: int

@@ -33,6 +33,8 @@ def openness(rays: Rays, tubes: Tubes, count: int, every: int) -> Singles:
     turn = (GOLDEN * np.arange(count)).astype(np.float32)
     step = max(1, AT_ONCE // (count * tubes.sides))
 
+    surface_gkc = tubes.vertex_vc[: len(tubes.x_gc) * tubes.sides].reshape(-1, tubes.sides, 3)
+
     def work(first: int, end: int, out: Singles) -> None:
         for start in range(first, end, step):
             ring = rings[start : min(end, start + step)]
@@ -40,7 +42,7 @@ def openness(rays: Rays, tubes: Tubes, count: int, every: int) -> Singles:
             binormal = np.cross(tangent, normal)
             outward = np.cos(angle_k)[:, None] * normal[:, None] + np.sin(angle_k)[:, None] * binormal[:, None]
             around = np.cos(angle_k)[:, None] * binormal[:, None] - np.sin(angle_k)[:, None] * normal[:, None]
-            place = tubes.x_gc[ring][:, None] + (tubes.radius_g[ring][:, None, None] + OFFSET) * outward
+            place = surface_gkc[ring] + np.float32(OFFSET) * outward
             # each point turns the same set of rays by an angle of its own, so that no pattern shows
             own = np.float32(GOLDEN) * ((ring[:, None] * 7 + np.arange(tubes.sides) * 3) % 97).astype(np.float32)
             heading = turn + own[..., None]

@@ -113,7 +113,7 @@ def _add_wraps(
     behind_wc, _ = surface.at(left_w, half, v_w, z_w)
     along_wc = unit(surface.at(left_w, half + 0.1, v_w, z_w)[0] - surface.at(left_w, half - 0.1, v_w, z_w)[0])
     right_w = next_n[left_w]
-    few = max(3, steps // 8)
+    few = max(3, steps // 4)
     down = hermite(feet.x_nsc[left_w, 1], feet.out_nsc[left_w, 1], behind_wc, along_wc, few)[:, 1:]
     up = hermite(behind_wc, along_wc, feet.x_nsc[right_w, 0], -feet.out_nsc[right_w, 0], few)[:, 1:-1]
     link_wkc = np.concatenate([down, up], axis=1)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.render.tubes import Indices, Singles, Spot, Tubes
+from fabricsim.render.tubes import Singles, Spot, Tubes
 
 PLIES = 3
 """Plies of the drawn yarn (chosen: a common hand-knitting yarn)."""
@@ -158,22 +158,29 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
     opened = (skin.open_gk[ring, low] * (1.0 - part) + skin.open_gk[ring, high] * part) * (1.0 - share[:, 0])
     opened += (skin.open_gk[ring + 1, low] * (1.0 - part) + skin.open_gk[ring + 1, high] * part) * share[:, 0]
 
-    facing = bumped @ light.key_c
+    facing = dot(bumped, light.key_c)
     direct = np.maximum(facing + WRAP, 0.0) / (1.0 + WRAP)
-    above = 0.72 + 0.28 * (bumped @ light.up_c)
-    rim = 1.0 - np.clip(out @ light.eye_c, 0.0, 1.0)
+    above = 0.72 + 0.28 * dot(bumped, light.up_c)
+    rim = 1.0 - np.clip(dot(out, light.eye_c), 0.0, 1.0)
     if tone is not None:
         albedo = albedo * tone[:, None]
     if len(skin.lie_gc):
-        level = skin.lie_gc[ring] @ light.key_c
-        level = np.where(skin.lie_gc[ring] @ light.eye_c < 0.0, -level, level)
-        lighter = np.clip(1.0 + RELIEF * (level - light.eye_c @ light.key_c), *RELIEF_LIMITS).astype(np.float32)
+        lie = skin.lie_gc[ring]
+        level = dot(lie, light.key_c)
+        level = np.where(dot(lie, light.eye_c) < 0.0, -level, level)
+        lighter = np.clip(1.0 + RELIEF * (level - float(light.eye_c @ light.key_c)), *RELIEF_LIMITS).astype(np.float32)
         albedo = albedo * lighter[:, None]
     soft = opened * (0.45 + 0.55 * opened)  # inter-reflection is weak in deep gaps
     sky = albedo * (soft * above)[:, None] * SKY_LIGHT
     sky += (SHEEN * opened * rim * rim * rim)[:, None] * np.sqrt(albedo)
     key = albedo * (direct * (0.45 + 0.55 * opened))[:, None] * KEY_LIGHT
-    return Shade(sky, key, out, out @ light.key_c)
+    return Shade(sky, key, out, dot(out, light.key_c))
+
+
+def dot(a_mc: Singles, b_c: Singles) -> Singles:
+    """Return the products (m,) of many vectors with one, the same whatever the others are (unlike a matrix product)."""
+    out: Singles = a_mc[:, 0] * b_c[0] + a_mc[:, 1] * b_c[1] + a_mc[:, 2] * b_c[2]
+    return out
 
 
 def _cross(a: Singles, b: Singles) -> Singles:
@@ -191,8 +198,3 @@ def albedos(rgb_y3: np.ndarray) -> Singles:
     """Return the linear albedo (y, 3) of yarns given as red, green, blue 0 to 255."""
     out: Singles = np.maximum(linear(np.asarray(rgb_y3) / 255.0), np.float32(LEAST_ALBEDO))
     return out
-
-
-def yarn_of(tubes: Tubes, spot: Spot) -> Indices:
-    """Return the yarn at each spot."""
-    return tubes.yarn_g[spot.ring_m]

@@ -10,7 +10,7 @@ from fabricsim.fabric.mesh import Ints
 from fabricsim.render.bands import fill, processes_for
 from fabricsim.render.camera import Camera
 from fabricsim.render.rays import FAR, OFFSET, Hits, Rays
-from fabricsim.render.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, shade
+from fabricsim.render.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, dot, shade
 from fabricsim.render.tubes import Singles, Spot, spots
 
 NEAR_RINGS, NEAR_ANGLE = 3, 0.94
@@ -149,7 +149,7 @@ def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, ori
     out: Singles = looks.sky_mc[which] + looks.key_mc[which] * lit_m[answer[lent]][:, None]
     if camera.cut_c is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
-        inner = hits.out_mc[met] @ light.eye_c < 0
+        inner = dot(hits.out_mc[met], light.eye_c) < 0
         out[inner] = np.float32(0.55) * stage.skin.albedo_yc[tubes.yarn_g[spot.ring_m[inner]]]
     return out
 
@@ -173,8 +173,8 @@ def _lit(
     reach = np.full(len(met), FAR, dtype=np.float32)
     if camera.cut_c is not None:
         cut = camera.cut_c.astype(np.float32)
-        rising = way @ cut
-        reach = np.where(rising > 1e-3, np.maximum(-(place @ cut), 0.0) / np.maximum(rising, 1e-3), FAR)
+        rising = dot(way, cut)
+        reach = np.where(rising > 1e-3, np.maximum(-dot(place, cut), 0.0) / np.maximum(rising, 1e-3), FAR)
         reach = reach.astype(np.float32)
     if not lit.all():
         place, way, reach = place[lit], way[lit], reach[lit]

@@ -82,19 +82,21 @@ def frames(x_pc: Floats, first_s: Ints) -> tuple[Floats, Floats, Floats]:
 def tubes(strands: Strands, sides: int) -> Tubes:
     """Return closed tubes about the ``strands``, with ``sides`` flat sides each; yarn under two points is left out.
 
-    Watertight, wound outwards. Where yarn bends tighter than its own radius the tube overlaps itself.
+    Watertight, wound outwards. The sides stand out as far as makes their polygon as large as the yarn's circle, so that
+    coarse yarn is no thinner. Where yarn bends tighter than its own radius the tube overlaps itself.
     """
     scale = strands.thickness
     x_gc = strands.x_pc / scale
     tangent_gc, normal_gc, along_g = frames(x_gc, strands.first_s)
     strand_g = np.repeat(np.arange(len(strands.yarn_s)), np.diff(strands.first_s))
     radius_g = 0.5 * strands.thin_p
+    corner = np.sqrt(2.0 * np.pi / (sides * np.sin(2.0 * np.pi / sides)))  # equal areas, derived
     angle_k = 2.0 * np.pi * np.arange(sides) / sides
     binormal_gc = np.cross(tangent_gc, normal_gc)
     ring_gkc = (
         x_gc[:, None]
-        + (radius_g[:, None] * np.cos(angle_k))[:, :, None] * normal_gc[:, None]
-        + (radius_g[:, None] * np.sin(angle_k))[:, :, None] * binormal_gc[:, None]
+        + (corner * radius_g[:, None] * np.cos(angle_k))[:, :, None] * normal_gc[:, None]
+        + (corner * radius_g[:, None] * np.sin(angle_k))[:, :, None] * binormal_gc[:, None]
     )
     start_s, end_s = strands.first_s[:-1], strands.first_s[1:] - 1
     tips = np.concatenate(

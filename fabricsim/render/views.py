@@ -29,6 +29,8 @@ NAMES: dict[tuple[Side, bool], str] = {
 """What each side shows, flat and in the round."""
 LOOK_DOWN = np.radians(11.0)
 """How far the camera looks down on a tube (chosen: the rim shows that it is one)."""
+SHRUNK_ABOVE = 900
+"""Width in pixels above which a draft is traced small and enlarged (chosen)."""
 SHADOW = 0.26
 """Darkest share that the fabric's shadow takes from the paper (chosen by eye)."""
 SHADOW_ROOM = 1.6
@@ -72,7 +74,7 @@ def draw_side(model: YarnModel, side: Side, *, width_px: int = 1200) -> Picture:
     """Return the picture of one ``side`` of the fabric, ``width_px`` wide (less if it is very tall), on paper."""
     begun = perf_counter()
     camera = camera_for(model, side, width_px)
-    shrink = model.level.shrink
+    shrink = model.level.shrink if width_px > SHRUNK_ABOVE else 1
     small = replace(camera, width_px=max(1, camera.width_px // shrink), height_px=max(1, camera.height_px // shrink))
     light = trace(model.stage, small, model.level.samples)
     light[..., :3] = softened(light[..., :3])

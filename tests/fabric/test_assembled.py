@@ -96,8 +96,8 @@ def test_every_term_has_a_right_hessian_of_its_own(mesh: Mesh) -> None:
         q = shaken(energy, np.random.default_rng(5), NOISE)
         hessian = energy.pattern.fill(energy.hessian(q)[2]).toarray()
         by_differences = jacobian(lambda p, e=energy: e.gradient(p)[1], q, NOISE)
-        # Against the single elements, as a row of one stitch has bends that cancel to nothing; a height has no Hessian:
-        # there the scale is its force over a stitch width.
+        # Against the single elements, as a row of one stitch has bends that cancel to nothing; a height has
+        # no Hessian: there the scale is its force over a stitch width.
         at = energy.state(q)
         _, by_bk, exact_bkk, _ = term.hessian(at.x_nc, at.period_a)
         scale = max(np.abs(exact_bkk).max(), np.abs(by_bk).max() / WIDTH)
@@ -153,6 +153,16 @@ def test_the_safe_hessian_of_a_fabric_has_no_negative_curvature(
         safe = energy.pattern.fill(energy.hessian(q)[3]).toarray()
         eigenvalues = np.linalg.eigvalsh(safe)
         assert eigenvalues[0] >= -1e-13 * eigenvalues[-1]  # round-off of a symmetric eigenvalue solver
+
+
+@pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
+def test_at_rest_the_safe_hessian_leaves_nothing_out(case: Case) -> None:
+    """Without strain or moment there is no compression and no turning to leave out (and here the coupling is
+    positive)."""
+    mesh = mesh_of(TIGHT_ROWS, case)
+    energy = assemble(fabric_terms(mesh, WORSTED, "test"), start_of(mesh))
+    _, _, exact_e, safe_e = energy.hessian(energy.free(energy.start))
+    assert np.abs(exact_e - safe_e).max() < 1e-12 * np.abs(exact_e).max()  # round-off of the strains
 
 
 def test_coupling_without_its_bars_is_not_safe() -> None:

@@ -165,3 +165,33 @@ def test_bending_and_twisting_rigidity_of_a_flat_swatch(stiffness: Stiffness, wi
         ]
     )
     np.testing.assert_allclose(got, want, rtol=0, atol=1e-11 * want.max())  # round-off of second differences
+
+
+def test_which_way_a_curvature_is_positive() -> None:
+    """Positive where the fabric bulges to the back: a bowl with its edges up, towards the face; across and up alike.
+
+    On z = a (x^2 + y^2)/2 both are a, to the square of a slope of at most 0.03; on a tube with its face outside the
+    curvature across is minus one over the radius.
+    """
+    a = 1.0
+    mesh = plain(WORSTED, WIDTH, HEIGHT, "swatch")
+    bowl_nc = mesh.rest_nc.copy()
+    bowl_nc[:, 2] = 0.5 * a * ((mesh.rest_nc - mesh.rest_nc.mean(axis=0))[:, :2] ** 2).sum(axis=1)
+    terms = {t.name: t for t in fabric_terms(mesh, WORSTED, "test")}
+    for name in ("bend across", "bend up"):
+        np.testing.assert_allclose(terms[name].measures(bowl_nc), a, rtol=2e-3)
+    tube = mesh_of(("." * 60,) * 4, "round")
+    across = next(t for t in fabric_terms(tube, WORSTED, "test") if t.name == "bend across")
+    radius = 60 * WIDTH / (2.0 * np.pi)
+    np.testing.assert_allclose(across.measures(tube.rest_nc), -1.0 / radius, rtol=2e-3)
+
+
+def test_rest_curvature_across_and_up_curl_alike() -> None:
+    """A curl is the curvature at which a bend is at rest, in both directions: the bowl above costs least there."""
+    mesh = plain(WORSTED, WIDTH, HEIGHT, "swatch")
+    curled = fabric_terms(mesh, replace(WORSTED, curl_across=3.0, curl_up=-2.0), "test")
+    for name, curl in (("bend across", 3.0), ("bend up", -2.0)):
+        term = next(t for t in curled if t.name == name)
+        slope = term.law(np.full(len(term.node_bp), curl))[1]
+        np.testing.assert_allclose(slope, 0.0, atol=1e-20)
+        assert (term.slopes(mesh.rest_nc) * curl < 0.0).all()

@@ -100,12 +100,12 @@ def test_the_share_falls_after_good_steps_alone() -> None:
     blend.reward(good=False)
     assert blend.share == 0.5
     shares = []
-    while blend.share > 0.0:
+    for _ in range(10):
         blend.reward(good=True)
         shares.append(blend.share)
     assert shares == sorted(shares, reverse=True)
+    assert shares[0] > 0.0
     assert shares[-1] == 0.0
-    assert len(shares) < 10
 
 
 @pytest.mark.parametrize("nudge", [0.0, 0.03])
@@ -165,21 +165,36 @@ def test_uphill_no_step_is_found() -> None:
     assert backtrack(energy, q, u, gradient, gradient) is None
 
 
+def noisy_arch(apex: float) -> Energy:
+    """The arch with a large energy that never changes but in its last digits.
+
+    Ballast hangs on a pin, and three weights on the joint cancel (0.1 + 0.2 - 0.3, in MN): their sum is nothing but
+    round-off, 1e-9 J beside 5e6 J, while a step from 1e-7 off rest gains 1e-13 J.
+    """
+    plain = arch(apex)
+    weights = [Term("weight", Height(), Proportional(k * 1e5), np.array([[1]])) for k in (1.0, 2.0, -3.0)]
+    ballast = Term("ballast", Height(), Proportional(1e6), np.array([[2]]))
+    raised = State(plain.start.x_nc + np.array([0.0, 0.0, 5.0]))
+    return assemble([*plain.terms, ballast, *weights], raised, [0, 1, 2, 4, 6, 7, 8])
+
+
 def test_below_round_off_the_force_decides() -> None:
-    """A large constant energy hides what a step gains: then a step that lowers the largest force is taken."""
-    energy = arch(0.6 + 1e-9)
-    ballast = Term("ballast", Height(), Proportional(-1e6), np.array([[2]]))  # on a held node, which is at height
-    start = State(energy.start.x_nc + np.array([0.0, 0.0, 5.0]))
-    heavy = assemble([*energy.terms, ballast], start, [0, 1, 2, 4, 6, 7, 8])
-    q = heavy.free(heavy.start)
-    u, gradient, exact_e, _ = heavy.hessian(q)
-    step = -np.linalg.solve(heavy.pattern.fill(exact_e).toarray(), gradient)
-    assert heavy.value(q + step) == u  # nothing to be seen in the energy
-    found = backtrack(heavy, q, u, gradient, step)
-    assert found is not None
-    assert found.length == 1.0
-    assert largest(heavy.gradient(found.q_f)[1]) < 1e-3 * largest(gradient)
-    assert minimise(heavy, q, Stopping(1e-13)).status is Status.AT_REST
+    """A step that lowers the largest force counts, even where the energy seems to rise in its last digits."""
+    rises = 0
+    for offset in 1e-7 * np.arange(1, 40):
+        energy = noisy_arch(0.6 + offset)
+        q = energy.free(energy.start)
+        u, gradient, exact_e, _ = energy.hessian(q)
+        step = -np.linalg.solve(energy.pattern.fill(exact_e).toarray(), gradient)
+        rise = energy.value(q + step) - u
+        assert abs(rise) < 1e-8
+        rises += rise > 0.0
+        found = backtrack(energy, q, u, gradient, step)
+        assert found is not None
+        assert found.length == 1.0
+        assert largest(energy.gradient(found.q_f)[1]) < 1e-3 * largest(gradient)
+        assert minimise(energy, q, Stopping(1e-10)).status is Status.AT_REST
+    assert rises > 3, "the energy never seemed to rise: nothing was tested"
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ import trimesh
 from fabricsim.render.laid import lay
 from fabricsim.render.paths import yarn_paths
 from fabricsim.render.strands import Strands
-from fabricsim.render.tubes import Tubes, frames, spots, tubes
+from fabricsim.render.tubes import frames, spots, tubes
 from tests.render.fabrics import GAUGE, MOTIF, THREE, fabric
 
 
@@ -43,20 +43,8 @@ def test_yarn_is_closed_and_wound_outwards(case: str, sides: int) -> None:
     strand = np.repeat(np.arange(len(strands.yarn_s)), np.diff(strands.first_s))
     length = np.linalg.norm(step[strand[1:] == strand[:-1]], axis=1).sum()
     share = mesh.volume / (np.pi * length / 4.0)
-    polygon = sides * np.sin(2 * np.pi / sides) / (2 * np.pi)  # area of a polygon in a circle, derived
-    assert polygon - 0.03 < share < polygon + 0.015  # bends and caps
-
-
-def test_eight_sides_fill_the_share_of_a_round_yarn_that_was_found() -> None:
-    strands = yarn_paths(lay(fabric(MOTIF, "swatch")), 40)
-    tube = tubes(strands, 8)
-    mesh = trimesh.Trimesh(tube.vertex_vc.astype(float), tube.triangle_tv, process=False)
-    assert 0.87 < mesh.volume / (np.pi / 4.0 * sum_of_lengths(tube)) < 0.91
-
-
-def sum_of_lengths(tube: Tubes) -> float:
-    last = np.append(np.nonzero(np.diff(tube.strand_g))[0], len(tube.strand_g) - 1)
-    return float(tube.along_g[last].sum())
+    # of a round yarn as long; tight bends take up to 4 % from a mesh of 20 steps a loop
+    assert 0.96 < share < 1.01
 
 
 def test_frames_are_square_and_turn_as_little_as_can_be() -> None:
@@ -69,9 +57,7 @@ def test_frames_are_square_and_turn_as_little_as_can_be() -> None:
     torsion = rise / (radius**2 + rise**2)
     inward = -np.column_stack([x[:, 0], x[:, 1], np.zeros(len(x))]) / radius
     turned = np.unwrap(
-        np.arctan2(
-            np.einsum("pc,pc->p", normal, np.cross(tangent, inward)), np.einsum("pc,pc->p", normal, inward)
-        )
+        np.arctan2(np.einsum("pc,pc->p", normal, np.cross(tangent, inward)), np.einsum("pc,pc->p", normal, inward))
     )
     inner = slice(5, -5)  # one-sided tangents at the very ends
     np.testing.assert_allclose(np.gradient(turned[inner], along[inner]), -torsion, rtol=2e-3)
@@ -87,7 +73,10 @@ def test_in_a_plane_the_frame_never_leaves_it() -> None:
 def test_strands_are_framed_apart_from_each_other() -> None:
     one, two = helix(60, 1.0, 0.3, 1.0), helix(80, 2.0, -0.2, 2.0) + 5.0
     both = frames(np.concatenate([one, two]), np.array([0, 60, 140]))
-    for part, alone in ((slice(0, 60), frames(one, np.array([0, 60]))), (slice(60, 140), frames(two, np.array([0, 80])))):
+    for part, alone in (
+        (slice(0, 60), frames(one, np.array([0, 60]))),
+        (slice(60, 140), frames(two, np.array([0, 80]))),
+    ):
         for got, wanted in zip(both, alone, strict=True):
             np.testing.assert_allclose(got[part], wanted, atol=1e-12)
 
@@ -108,7 +97,7 @@ def test_place_along_and_round_the_yarn_is_read_back_from_a_triangle() -> None:
     normal = tube.normal_gc[ring] * (1 - share) + tube.normal_gc[ring + 1] * share
     tangent = tube.tangent_gc[ring]
     out = np.cos(spot.angle_m)[:, None] * normal + np.sin(spot.angle_m)[:, None] * np.cross(tangent, normal)
-    # a 24-sided tube of radius 1/2 lies within 0.0043 of a round one; rings lean a little against each other
+    # a 24-sided tube of radius 1/2 lies within 0.005 of a round one; rings lean a little against each other
     np.testing.assert_allclose(point, centre + 0.5 * out, atol=0.02)
 
 

@@ -1,0 +1,110 @@
+"""fabricsim: what stranded colourwork does before a stitch is knitted.
+
+From Python::
+
+    import fabricsim
+
+    scene = fabricsim.read_scene("scenes/hat_band.toml")
+    carried = fabricsim.floats(scene)
+    rest = fabricsim.relax(scene, "repeat", slack=-0.05)
+    print(fabricsim.measure(rest).widths.overall)
+    fabricsim.draw(rest, "back").save("back.png")
+
+In a notebook an equilibrium shows itself as a picture of its face. Nothing heavy is imported before it is used.
+Everything inside is in SI units (m, N, kg, s).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+    from fabricsim.design.floats import Float
+    from fabricsim.design.scene import Scene
+    from fabricsim.fabric.equilibrium import Equilibrium
+    from fabricsim.fabric.measures import Measures
+    from fabricsim.fabric.mesh import Case
+
+__all__ = [
+    "FabricsimError",
+    "InputError",
+    "NoEquilibriumError",
+    "demo_scene",
+    "draw",
+    "floats",
+    "measure",
+    "read_scene",
+    "relax",
+]
+
+__version__ = "0.1.0"
+
+
+def read_scene(path: str | Path) -> Scene:
+    """Return the scene written in the TOML file ``path``. Raises InputError for anything that isn't a scene."""
+    from fabricsim.design import read
+
+    return read.read_scene(path)
+
+
+def demo_scene() -> Scene:
+    """Return the scene that comes with the package: a hat band in the round."""
+    from fabricsim.design import read
+
+    return read.demo_scene()
+
+
+def floats(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
+    """Return every float of the whole piece as it is worked, in the order of the knitting.
+
+    ``slack`` takes the place of every slack in the scene.
+    """
+    from fabricsim.design import floats as counting
+
+    return counting.floats(scene, slack=slack)
+
+
+def relax(
+    scene: Scene, case: Case | None = None, *, slack: float | None = None, inside_out: bool | None = None
+) -> Equilibrium:
+    """Return ``scene`` at rest in a load case, ``repeat``, ``swatch`` or ``round``; by default the scene's own.
+
+    Raises InputError for what can't be built, NoEquilibriumError if the solver finds no rest.
+    """
+    from fabricsim.fabric.equilibrium import Equilibrium
+    from fabricsim.fabric.relax import relax as bring_to_rest
+
+    Equilibrium.painter = _painted  # pictures are above the fabric, which therefore can't ask for them itself
+    return bring_to_rest(scene, case, slack=slack, inside_out=inside_out)
+
+
+def measure(equilibrium: Equilibrium) -> Measures:
+    """Return widths, height change, pucker and float tensions of a fabric at rest, SI."""
+    from fabricsim.fabric import measures
+
+    return measures.measure(equilibrium)
+
+
+def draw(
+    equilibrium: Equilibrium,
+    side: Literal["face", "back"] = "face",
+    *,
+    width_px: int = 1200,
+    quality: Literal["full", "draft"] = "full",
+) -> Image:
+    """Return a picture of one side of the fabric, yarn by yarn, with its scale and its yarns beside it."""
+    from fabricsim import render
+
+    return render.draw(equilibrium, side, width_px=width_px, quality=quality)
+
+
+def _painted(equilibrium: Equilibrium) -> bytes:
+    """Return the face as PNG bytes, quickly: what a notebook shows."""
+    from fabricsim.render import files
+
+    return files.page_png(draw(equilibrium, width_px=700, quality="draft"))

@@ -1,0 +1,215 @@
+"""``fabricsim preview`` as its users meet it."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from fabricsim.cli import main
+import fabricsim.cli.preview as preview_module
+from fabricsim.design.read import read_scene, scene_hash
+from fabricsim.fabric import relax as relax_module
+from fabricsim.mechanics.stopping import Stopping
+
+FILES = {"face.png", "back.png", "pucker.png", "widths.png", "summary.json"}
+
+SCENE = """
+title = "Little check"
+worked = "round"
+[chart]
+rows = ["..b...", ".b.b..", "b...b.", ".b.b..", "..b..."]
+across = 2
+[[yarns]]
+symbol = "."
+name = "milk"
+colour = "#eeeae0"
+tex = 500
+[[yarns]]
+symbol = "b"
+name = "ink"
+colour = "#1d2b4f"
+tex = 500
+[gauge]
+stitches = 19
+rows = 25.5
+[floats]
+slack = -0.05
+longest_gap = 2
+"""
+
+
+@pytest.fixture
+def scene(tmp_path: Path) -> Path:
+    path = tmp_path / "check.toml"
+    path.write_text(SCENE)
+    return path
+
+
+def _run(*words: object) -> int:
+    return main(["preview", *map(str, words)])
+
+
+def test_it_says_what_a_knitter_asks_and_leaves_five_files(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out) == 0
+    said = capsys.readouterr()
+    for word in ("Little check", "Floats", "Taut", "Draw-in", "likely", "Pucker", "flat (under 1 mm)", "What to do"):
+        assert word in said.out
+    assert "over your limit of 2 stitches" in said.out
+    assert "not against hand-knits" in said.out
+    assert "Caution" in said.out
+    assert "safe" not in said.out.lower()
+    assert "bringing to rest: forecast (1 of 5)" in said.err  # long work shows how far it is, apart from results
+    assert {path.name for path in out.iterdir()} == FILES
+    for name in FILES - {"summary.json"}:
+        pixels = np.asarray(Image.open(out / name).convert("L"))
+        assert min(pixels.shape) > 300
+        assert pixels.std() > 5.0  # something is drawn
+
+
+def test_the_numbers_for_programs_carry_units_version_hash_and_band(scene: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out) == 0
+    said = json.loads((out / "summary.json").read_text())
+    assert said["schema_version"] == 1
+    assert said["scene_hash"] == scene_hash(read_scene(scene))
+    draw_in = said["draw_in"]
+    assert draw_in["low_percent"] < draw_in["nominal_percent"] < draw_in["high_percent"]
+    assert draw_in["nominal_cm"] == pytest.approx(draw_in["plain_width_cm"] - draw_in["width_cm"], rel=1e-12)
+    assert draw_in["nominal_cm"] == pytest.approx(draw_in["nominal_percent"] / 100 * draw_in["plain_width_cm"])
+    assert len(said["rows_from_the_bottom"]) == 5
+    assert len(said["corners"]) == 4
+    assert said["floats"]["count"] == len(said["floats"]["each"]) > 0
+    assert said["floats"]["taut"] == sum(one["taut"] for one in said["floats"]["each"])
+    assert said["fabric"]["stretch_across_N_per_m"]["owner"].startswith("chosen")
+    assert said["solver"]["status"] == "at_rest"
+    assert said["solver"]["residual_over_force_scale"] <= 1e-9
+
+
+def test_slack_and_case_are_taken_from_the_command(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert _run(scene, "--out", tmp_path / "out", "--draft", "--slack", "0", "--case", "swatch", "--json") == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["case"] == "swatch"
+    assert said["draw_in"]["nominal_percent"] == 0.0
+    assert said["pucker"]["nominal_mm"] == 0.0
+    assert said["corners"] == []
+    assert {one["slack_percent"] for one in said["floats"]["each"]} == {0.0}
+
+
+def test_a_draft_is_a_fast_look_and_says_so(scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _run(scene, "--out", tmp_path / "out", "--draft") == 0
+    said = capsys.readouterr().out
+    assert "This was a draft" in said
+    assert "likely" not in said.replace("likely range", "")
+
+
+def test_without_a_scene_it_shows_the_built_in_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["preview", "--draft", "--case", "repeat"]) == 0
+    assert {path.name for path in (tmp_path / "preview" / "demo").iterdir()} == FILES
+    assert "Seed-head hat band" in capsys.readouterr().out
+
+
+def test_the_module_runs_as_the_command_does() -> None:
+    said = [
+        subprocess.run([*start, "preview", "--help"], capture_output=True, text=True, check=True).stdout
+        for start in ([sys.executable, "-m", "fabricsim"], [str(Path(sys.executable).parent / "fabricsim")])
+    ]
+    assert said[0] == said[1]
+    assert "--slack" in said[0]
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        (["--case", "sideways"], "--case: given 'sideways'; allowed: repeat, swatch, round"),
+        (["--slack", "-1"], "slack: given -1; allowed: a number above -1"),
+        (["--slack", "nan"], "slack: given nan; allowed: a number above -1"),
+    ],
+)
+def test_bad_words_give_one_line_and_nothing_else(
+    words: list[str], part: str, scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out, *words) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert part in said
+    assert not out.exists() or not any(out.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("given", "key"),
+    [
+        ("poisson_across = 0.9", "fabric.poisson_across"),
+        ("shear_N_per_m = 500.0", "fabric.shear_N_per_m"),
+    ],
+)
+def test_a_stiffness_that_is_not_positive_definite_is_refused(
+    given: str, key: str, scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene.write_text(SCENE + "[fabric]\n" + given + "\n")
+    assert _run(scene, "--out", tmp_path / "out") == 2
+    said = capsys.readouterr().err.splitlines()
+    assert said[-1].startswith(f"fabricsim: {scene}: {key}: given")
+    assert "positive definite" in said[-1]
+    assert not any((tmp_path / "out").iterdir())
+
+
+def test_an_output_folder_that_cannot_be_is_refused_before_any_work(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    blocked = tmp_path / "a_file"
+    blocked.write_text("mine")
+    assert _run(scene, "--out", blocked) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "--out" in said
+    assert blocked.read_text() == "mine"
+
+
+def test_no_equilibrium_says_so_exits_3_and_leaves_no_picture_that_looks_finished(
+    scene: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out, "--draft") == 0
+    (out / "notes.txt").write_text("mine")
+    capsys.readouterr()
+    monkeypatch.setattr(relax_module, "Stopping", lambda tolerance: Stopping(tolerance, steps=1))
+    assert _run(scene, "--out", out, "--draft") == 3
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert "no equilibrium" in said
+    assert "used up its steps" in said
+    assert {path.name for path in out.iterdir()} == {"notes.txt"}  # what is not ours stays
+
+
+def test_stopped_by_hand_it_leaves_the_earlier_files_whole(
+    scene: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out, "--draft") == 0
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+
+    def stopped(*words: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("fabricsim.cli.preview_pictures.pictures", stopped)
+    assert _run(scene, "--out", out, "--slack", "-0.1") == 130
+    assert "stopped by you" in capsys.readouterr().err
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_the_list_of_files_is_what_is_written() -> None:
+    assert set(preview_module.FILES) == FILES

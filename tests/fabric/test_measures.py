@@ -1,0 +1,121 @@
+"""Measures of shapes whose answer is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fabricsim.design.scene import Case, Scene
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import measure
+from fabricsim.fabric.relax import relax
+from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.units import MM
+
+ROWS, STITCHES = 12, 24
+MOTIF = ["A" * STITCHES] * ROWS
+
+
+def _plain(case: Case) -> Equilibrium:
+    scene = Scene.model_validate(
+        {
+            "title": "plain",
+            "worked": "flat",
+            "chart": {"rows": MOTIF},
+            "yarns": [{"symbol": "A", "name": "a", "colour": "#aaaaaa", "tex": 500}],
+            "gauge": {"stitches": 20, "rows": 25},
+        }
+    )
+    return relax(scene, case)
+
+
+def _moved(rest: Equilibrium, x_nc: np.ndarray, period_a: np.ndarray | None = None) -> Equilibrium:
+    return replace(rest, x_nc=x_nc, period_a=rest.period_a if period_a is None else period_a)
+
+
+def test_a_cell_squeezed_by_a_known_share() -> None:
+    rest = _plain("repeat")
+    assert rest.period_a is not None
+    measured = measure(_moved(rest, rest.x_nc, rest.period_a * [0.93, 1.02]))
+    assert measured.widths.overall == pytest.approx(0.07, abs=1e-14)
+    assert measured.widths.width == pytest.approx(0.93 * STITCHES / 20 * 0.1, rel=1e-13)
+    assert measured.height_change == pytest.approx(0.02, abs=1e-14)
+
+
+def test_a_swatch_with_one_narrow_row() -> None:
+    rest = _plain("swatch")
+    x_nc = rest.x_nc.copy()
+    x_nc[rest.mesh.row_n == 5, 0] *= 0.9
+    loss_i = measure(_moved(rest, x_nc)).widths.loss_i
+    assert loss_i[5] == pytest.approx(0.1, abs=1e-13)
+    assert np.abs(np.delete(loss_i, 5)).max() < 1e-13
+
+
+def test_a_tube_drawn_in_at_its_waist_and_turned_is_measured_by_tape() -> None:
+    rest = _plain("round")
+    share_n = np.where(rest.mesh.row_n == 5, 0.9, 1.0)
+    x_nc = rest.x_nc * np.column_stack([share_n, np.ones_like(share_n), share_n])
+    turn = 0.7
+    x_nc = x_nc @ np.array([[np.cos(turn), 0, -np.sin(turn)], [0, 1, 0], [np.sin(turn), 0, np.cos(turn)]])
+    measured = measure(_moved(rest, x_nc + [0.3, -0.1, 0.2]))
+    assert measured.widths.loss_i[5] == pytest.approx(0.1, abs=1e-12)
+    assert measured.widths.narrowest == pytest.approx(0.1, abs=1e-12)
+    assert measured.pucker.peak_to_valley < 1e-15  # drawing in is no pucker
+
+
+def test_a_dent_in_a_tube_does_not_shorten_the_tape() -> None:
+    """A tape bridges a hollow: pushing one stitch in by less than the sagitta of its neighbours' chord
+    changes the hull by no more than that stitch's own corner."""
+    rest = _plain("round")
+    x_nc = rest.x_nc.copy()
+    node = int(np.flatnonzero((rest.mesh.row_n == 5) & (rest.mesh.column_n == 10))[0])
+    x_nc[node, [0, 2]] *= 0.5
+    around = 2.0 * np.pi / STITCHES
+    chords = STITCHES * 2.0 * np.sin(around / 2.0)
+    expected = 1.0 - (chords - 4.0 * np.sin(around / 2.0) + 2.0 * np.sin(around)) / chords
+    assert measure(_moved(rest, x_nc)).widths.loss_i[5] == pytest.approx(expected, rel=1e-6)
+
+
+@pytest.mark.parametrize("waves", [1, 2, 3])
+def test_waves_of_known_height_and_length(waves: int) -> None:
+    rest = _plain("repeat")
+    assert rest.period_a is not None
+    high = 2 * MM
+    x_nc = rest.x_nc.copy()
+    x_nc[:, 2] = high * np.cos(2.0 * np.pi * waves * rest.mesh.column_n / STITCHES)
+    pucker = measure(_moved(rest, x_nc)).pucker
+    assert pucker.peak_to_valley == pytest.approx(2.0 * high, rel=1e-12)
+    assert pucker.rms == pytest.approx(high / np.sqrt(2.0), rel=1e-12)
+    assert pucker.wave_across == pytest.approx(rest.period_a[0] / waves, rel=1e-12)
+    assert pucker.wave_up is None
+
+
+def test_a_dome_and_a_tilt_of_a_swatch_are_no_pucker_but_a_wave_is() -> None:
+    rest = _plain("swatch")
+    u, v = rest.x_nc[:, 0] / 0.1, rest.x_nc[:, 1] / 0.1
+    x_nc = rest.x_nc.copy()
+    x_nc[:, 2] = 0.004 * (1.0 - u * u) + 0.003 * v + 0.002 * u * v * v
+    assert measure(_moved(rest, x_nc)).pucker.peak_to_valley < 1e-15
+    x_nc[:, 2] += 1 * MM * np.cos(np.pi * rest.mesh.column_n)
+    assert measure(_moved(rest, x_nc)).pucker.peak_to_valley == pytest.approx(2 * MM, rel=0.12)  # the base follows a little
+
+
+def test_an_oval_tube_is_no_pucker_but_three_lobes_are() -> None:
+    rest = _plain("round")
+    angle_n = np.arctan2(rest.x_nc[:, 0], rest.x_nc[:, 2])
+    for lobes, least, most in ((2, 0.0, 1e-9), (3, 3.9 * MM, 4.0 * MM)):
+        radius_n = np.hypot(rest.x_nc[:, 0], rest.x_nc[:, 2]) + 2 * MM * np.cos(lobes * angle_n)
+        x_nc = np.column_stack([radius_n * np.sin(angle_n), rest.x_nc[:, 1], radius_n * np.cos(angle_n)])
+        assert least <= measure(_moved(rest, x_nc)).pucker.peak_to_valley <= most
+
+
+def test_words_follow_their_thresholds_without_a_gap() -> None:
+    assert PUCKER_WORDS[0].least == 0.0
+    for before, after in zip(PUCKER_WORDS, PUCKER_WORDS[1:], strict=False):
+        assert before.below == after.least
+        assert pucker_word(after.least) is after
+        assert pucker_word(np.nextafter(after.least, 0.0)) is before
+    assert pucker_word(1.0) is PUCKER_WORDS[-1]
+    assert [word.range_mm for word in PUCKER_WORDS] == ["under 1 mm", "1 to 3 mm", "3 to 8 mm", "8 mm and more"]

@@ -1,0 +1,161 @@
+"""Bringing a scene to rest: overrides, ramps, failures, forecasts and their bands."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fabricsim.design.scene import Case, Scene
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric import relax as relax_module
+from fabricsim.fabric.build import fabric_energy
+from fabricsim.fabric.forecast import CORNERS, SLACK_DOUBT, forecast, possible_shift
+from fabricsim.fabric.measures import measure
+from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, relax
+from fabricsim.fabric.setup import OVERRIDES, set_up
+from fabricsim.fabric.threads import side_by_side
+from fabricsim.mechanics.assemble import assemble
+from fabricsim.mechanics.stopping import Stopping, largest
+
+DIAMOND = ["....B....", "...BBB...", "..BBBBB..", ".BBBBBBB.", "..BBBBB..", "...BBB...", "....B....", "........."]
+
+
+def _scene(rows: list[str] | None = None, slack: float = -0.05, **more: object) -> Scene:
+    rows = rows or [row + "..." for row in ("....B....", "...B.B...", "..B...B..", "...B.B...", "....B....")]
+    return Scene.model_validate(
+        {
+            "title": "small",
+            "worked": "round",
+            "chart": {"rows": rows, "across": 2},
+            "yarns": [
+                {"symbol": ".", "name": "a", "colour": "#dddddd", "tex": 500},
+                {"symbol": "B", "name": "b", "colour": "#333333", "tex": 500},
+            ],
+            "gauge": {"stitches": 19, "rows": 25.5},
+            "floats": {"slack": slack},
+            **more,
+        }
+    )
+
+
+@pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
+def test_no_force_is_left_not_even_where_the_fabric_is_held(case: Case) -> None:
+    """What is held only stops the fabric from moving as a whole, so it must carry no force at rest."""
+    fabric = set_up(_scene(), case, slack=-0.12)
+    rest = come_to_rest(fabric)
+    held = fabric_energy(fabric.mesh, fabric.stiffness, "")
+    free = assemble(held.terms, held.start)
+    left = largest(free.gradient(free.free(rest.state))[1])
+    # Forces at the held unknowns are sums over the whole fabric: allow the tolerance for each of its
+    # unknowns.
+    assert left <= TOLERANCE * force_scale(fabric.stiffness, fabric.mesh) * rest.x_nc.size
+    assert rest.effort.steps > 0
+
+
+def test_tighter_floats_draw_in_more_and_slack_ones_not_at_all() -> None:
+    loss = [measure(relax(_scene(), "repeat", slack=s)).widths.overall for s in (-0.09, -0.06, -0.03, 0.0, 0.05)]
+    assert loss[0] > loss[1] > loss[2] > 0.0
+    assert loss[3] == 0.0
+    assert loss[4] == 0.0
+
+
+def test_a_tube_draws_in_less_than_the_flat_repeat_and_less_again_worked_inside_out() -> None:
+    tight = _scene(slack=-0.15, chart={"rows": [row * 4 for row in ("..B", ".B.", "B..", ".B.")], "across": 4})
+    flat, tube = (measure(relax(tight, case)).widths.overall for case in ("repeat", "round"))
+    inside_out = measure(relax(tight, "round", inside_out=True)).widths.overall
+    assert flat > tube > inside_out > 0.0
+
+
+def test_every_override_reaches_the_fabric_in_si() -> None:
+    by_default = set_up(_scene()).stiffness
+    for key, (field, factor) in OVERRIDES.items():
+        value = 1.1 * getattr(by_default, field) / factor or 3.0
+        changed = set_up(_scene(fabric={key: value})).stiffness
+        assert getattr(changed, field) == pytest.approx(value * factor, rel=1e-12), key
+
+
+def test_the_areal_mass_counts_loops_and_floats() -> None:
+    """4.2 w of yarn a stitch (Munden 1959), and here, with a float behind every stitch, another (1 + slack) w
+    each: 1.24 times plain at no slack (derived)."""
+    both = ["AB" * 6]
+    scene = _scene(rows=[row.replace("A", ".") for row in both], slack=0.0)
+    plain = _scene(rows=["." * 12], slack=0.0)
+    ratio = set_up(scene).stiffness.areal_mass / set_up(plain).stiffness.areal_mass
+    # Every second stitch starts a float of two stitch widths, in each of the two colours.
+    assert ratio == pytest.approx(1.0 + 2.0 / 4.2, rel=1e-12)
+
+
+def test_a_solve_that_fails_is_ramped_in_and_then_said_loudly(monkeypatch: pytest.MonkeyPatch) -> None:
+    parts: list[int] = []
+
+    def two_steps(tolerance: float) -> Stopping:
+        return Stopping(tolerance, steps=2)
+
+    monkeypatch.setattr(relax_module, "Stopping", two_steps)
+    fabric = set_up(_scene(rows=DIAMOND, slack=-0.15), "repeat")
+    with pytest.raises(NoEquilibriumError, match=r"used up its steps") as caught:
+        come_to_rest(fabric, progress=lambda step, force: parts.append(step))
+    assert caught.value.exit_status == 3
+    assert "small" in str(caught.value)
+    assert parts.count(0) == len(relax_module.RAMPS)  # each ramp began afresh, and none got past its first part
+
+
+def test_a_ramp_comes_to_the_same_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    fabric = set_up(_scene(slack=-0.06), "repeat")
+    at_once = come_to_rest(fabric)
+    monkeypatch.setattr(relax_module, "RAMPS", (4,))
+    eased = come_to_rest(fabric)
+    assert eased.effort.ramp_parts == 4
+    assert np.abs(eased.x_nc - at_once.x_nc).max() < 1e-9 * fabric.mesh.stitch_width * 100
+
+
+def test_too_small_pieces_and_impossible_slack_are_refused() -> None:
+    with pytest.raises(InputError, match="at least 2 rows and 6 stitches"):
+        set_up(_scene(rows=[".B.."]), "round")
+    with pytest.raises(InputError, match="above -1"):
+        set_up(_scene(), "repeat", slack=-1.0)
+    with pytest.raises(InputError, match="above -1"):
+        set_up(_scene(), "repeat", slack=float("nan"))
+
+
+def test_a_forecast_is_the_same_each_time_and_its_band_holds_its_corners() -> None:
+    scene = _scene(rows=DIAMOND, slack=-0.05)
+    first, second = (forecast(scene, "repeat") for _ in range(2))
+    assert np.array_equal(first.equilibrium.x_nc, second.equilibrium.x_nc)
+    assert first.draw_in == second.draw_in
+    assert first.pucker == second.pucker
+    assert [(c.slack_shift, c.bending_factor) for c in first.corners] == list(CORNERS)
+    losses = [c.measures.widths.overall for c in first.corners if c.measures is not None]
+    assert len(losses) == 4
+    band = first.draw_in
+    assert band.low == min([*losses, band.nominal])
+    assert band.high == max([*losses, band.nominal])
+    assert band.low < band.nominal < band.high
+
+
+def test_a_corner_is_that_fabric_relaxed_on_its_own() -> None:
+    scene = _scene()
+    corner = forecast(scene, "repeat").corners[0]
+    fabric = set_up(scene, "repeat", slack=-0.05 - SLACK_DOUBT)
+    alone = measure(come_to_rest(replace(fabric, stiffness=fabric.stiffness.bent(0.5))))
+    assert corner.measures is not None
+    assert corner.measures.widths.overall == pytest.approx(alone.widths.overall, rel=1e-6)
+
+
+def test_a_band_of_very_tight_floats_never_asks_for_no_yarn_at_all() -> None:
+    assert possible_shift(-0.03, -0.98) == pytest.approx(-0.01)
+    assert possible_shift(-0.03, -0.5) == -0.03
+    assert possible_shift(0.03, -0.98) == 0.03
+
+
+def test_side_by_side_keeps_order_and_raises_the_first_error() -> None:
+    assert side_by_side([lambda n=n: n * n for n in range(7)], 3) == [0, 1, 4, 9, 16, 25, 36]
+
+    def bad() -> int:
+        raise ValueError("mine")
+
+    for threads in (1, 3):
+        with pytest.raises(ValueError, match="mine"):
+            side_by_side([lambda: 1, bad, lambda: 2], threads)

@@ -1,0 +1,175 @@
+"""Pages and plots."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from fabricsim.render.camera import Camera
+from fabricsim.render.letters import TITLE, font, shortened
+from fabricsim.render.model import Timings
+from fabricsim.render.plots import pucker_map, width_profile
+from fabricsim.render.sheet import page, picture_width, scale_length
+from fabricsim.render.views import PAPER, Picture
+from tests.render.fabrics import GAUGE, MOTIF, fabric, ripples, scene_of
+
+
+def picture(width: int = 600, height: int = 400, metres_per_px: float = 0.0002) -> Picture:
+    noise = np.random.default_rng(0).integers(0, 256, (height, width, 3)).astype(np.uint8)
+    return Picture(Image.fromarray(noise, "RGB"), metres_per_px, "face", "face", Timings(0.0, 0.0))
+
+
+def test_nothing_is_written_on_the_fabric() -> None:
+    one = picture()
+    sheet = np.asarray(page([one], scene_of(MOTIF)))
+    fabric_pixels = np.asarray(one.image)
+    first = fabric_pixels[0]
+    found = [
+        (y, x)
+        for y in range(sheet.shape[0] - 400)
+        for x in range(sheet.shape[1] - 600)
+        if (sheet[y, x : x + 3] == first[:3]).all() and (sheet[y : y + 400, x : x + 600] == fabric_pixels).all()
+    ]
+    assert len(found) == 1
+    top, left = found[0]
+    outside = sheet.copy()
+    outside[top : top + 400, left : left + 600] = PAPER
+    # title above, side and scale and yarns below, nothing beside
+    assert (outside[:top] != PAPER).any()
+    assert (outside[top + 400 :] != PAPER).any()
+    assert (outside[top : top + 400] == PAPER).all()
+
+
+def test_a_page_is_about_as_wide_as_asked_for() -> None:
+    for wide in (300, 800, 1200):
+        sheet = page([picture(picture_width(wide), 100)], scene_of(MOTIF))
+        assert sheet.width == pytest.approx(wide, abs=2)
+
+
+def test_the_scale_bar_has_its_length() -> None:
+    one = picture(metres_per_px=0.0002)  # 12 cm wide: the bar may be 2.64 cm, so it is 2 cm or 100 px
+    sheet = np.asarray(page([one], scene_of(MOTIF))).astype(int)
+    dark = sheet.sum(axis=2) < 250
+    runs = [len(run) for row in dark[455:] for run in "".join("#" if d else " " for d in row).split()]
+    assert max(runs) == pytest.approx(100, abs=3)
+
+
+@pytest.mark.parametrize(
+    ("most", "wanted"), [(0.0264, 0.02), (0.05, 0.05), (0.0499, 0.02), (0.1, 0.1), (0.3, 0.2), (0.0071, 0.005)]
+)
+def test_scale_bars_have_round_lengths(most: float, wanted: float) -> None:
+    assert scale_length(most) == pytest.approx(wanted)
+
+
+def test_only_yarns_in_use_are_in_the_key() -> None:
+    scene = scene_of(MOTIF)
+    only = scene.model_copy(update={"yarns": (*scene.yarns, scene.yarns[0].model_copy(update={"symbol": "z"}))})
+    assert page([picture()], scene, title="x").tobytes() == page([picture()], only, title="x").tobytes()
+
+
+def test_many_long_yarn_names_take_more_rows() -> None:
+    scene = scene_of(("abc", "bca"))
+    names = ["Very long name of a yarn, undyed", "Another name that is quite as long", "And a third one, longer still"]
+    long = scene.model_copy(
+        update={
+            "yarns": tuple(
+                yarn.model_copy(update={"name": name}) for yarn, name in zip(scene.yarns, names, strict=True)
+            )
+        }
+    )
+    assert page([picture()], long).height > page([picture()], scene).height
+
+
+def test_pictures_of_two_scales_do_not_share_a_page() -> None:
+    with pytest.raises(ValueError, match="scale"):
+        page([picture(), picture(metres_per_px=0.0003)], scene_of(MOTIF))
+
+
+def test_titles_are_cut_and_find_a_font_that_has_their_letters() -> None:
+    assert shortened("short", 20, TITLE, 500) == "short"
+    cut = shortened("a title that has no end " * 9, 20, TITLE, 300)
+    assert cut.endswith("…")
+    assert font(cut, 20, TITLE).getlength(cut) <= 300
+    assert font("Plain", 20, TITLE).getname()[0] == "STIXGeneral"
+    assert font("Ⴀ\ua640", 20, TITLE).getname()[0] == "DejaVu Serif"
+
+
+def test_a_pucker_map_lays_every_stitch_once_and_is_white_at_zero() -> None:
+    equilibrium = fabric(MOTIF, "swatch", across=2, bend=ripples(0.0032, 0.05, 0.04))
+    mesh = equilibrium.mesh
+    height = equilibrium.x_nc[:, 2]
+    ends = equilibrium.x_nc[mesh.floats.node_f2][:3, :, :2]
+    figure = pucker_map(equilibrium.x_nc[:, :2], mesh.neighbour_n4, height, taut_fc2=ends, title="A $5 map_of")
+    cells, floats = figure.axes[0].collections
+    assert len(cells.get_paths()) == len(height)
+    low, high = cells.get_clim()
+    assert low == -high
+    assert high >= 1e3 * np.abs(height).max()
+    assert np.allclose(cells.cmap(cells.norm(0.0))[:3], 1.0, atol=0.04)
+    np.testing.assert_allclose(cells.get_array(), 1e3 * height)
+    assert len(floats.get_paths()) == 3
+    # the cells of flat places tile: their areas, in cm2, add up to that of the fabric
+    area = sum(polygon_area(path.vertices[:4]) for path in cells.get_paths())
+    assert area == pytest.approx(len(height) * GAUGE.stitch_width * GAUGE.row_height * 1e4, rel=1e-6)
+    figure.savefig(io.BytesIO())
+
+
+def test_the_map_of_a_repeat_and_of_an_unrolled_tube_have_no_torn_cells() -> None:
+    repeat = fabric(MOTIF)
+    figure = pucker_map(
+        repeat.x_nc[:, :2],
+        repeat.mesh.neighbour_n4,
+        repeat.x_nc[:, 2],
+        period_a=repeat.period_a,
+        shift_n42=repeat.mesh.shift_n42,
+    )
+    tube = fabric(MOTIF, "round", across=2)
+    unrolled = np.column_stack([tube.mesh.column_n * GAUGE.stitch_width, tube.mesh.row_n * GAUGE.row_height])
+    other = pucker_map(unrolled, tube.mesh.neighbour_n4, np.zeros(len(unrolled)))
+    cell = GAUGE.stitch_width * GAUGE.row_height * 1e4
+    for one in (figure, other):
+        for path in one.axes[0].collections[0].get_paths():
+            assert polygon_area(path.vertices[:4]) == pytest.approx(cell, rel=1e-6)
+        one.savefig(io.BytesIO())
+    assert other.axes[0].collections[0].get_clim() == (-1.0, 1.0)  # flat fabric looks flat
+
+
+def polygon_area(corner_k2: np.ndarray) -> float:
+    x, y = corner_k2.T
+    return 0.5 * abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))))
+
+
+def test_a_width_profile_shows_rows_upwards_with_its_band_and_the_plain_width() -> None:
+    width = 0.2 - 0.01 * np.sin(np.linspace(0, np.pi, 30))
+    figure = width_profile(width, 0.2, low_r=width - 0.004, high_r=width + 0.002, title="Width")
+    axes = figure.axes[0]
+    plain, forecast = axes.lines
+    np.testing.assert_allclose(forecast.get_xdata(), 100 * width)
+    assert forecast.get_ydata().tolist() == list(range(1, 31))
+    np.testing.assert_allclose(plain.get_xdata(), 20.0)
+    left, right = axes.get_xlim()
+    assert left < 100 * (width - 0.004).min()
+    assert right > 100 * (width + 0.002).max()
+    assert len(axes.collections) == 1
+    assert len(width_profile(width, 0.2).axes[0].collections) == 0
+    figure.savefig(io.BytesIO())
+
+
+def test_a_camera_measures_in_metres() -> None:
+    camera = Camera(np.eye(3), np.array([-0.1, 0.1, 0.0, 0.1]), 400, 200)
+    assert camera.metres_per_px == pytest.approx(0.0005)
+
+
+def test_importing_the_package_loads_nothing_heavy() -> None:
+    code = (
+        "import sys, fabricsim.render\n"
+        "heavy = {'matplotlib', 'PIL', 'embreex', 'scipy', 'trimesh', 'numpy'} & set(sys.modules)\n"
+        "sys.exit(', '.join(sorted(heavy)) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
