@@ -87,9 +87,7 @@ def test_imports_point_one_way(path: Path) -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_pictures_are_drawn_in_render_alone(path: Path) -> None:
     name = path.relative_to(PACKAGE).as_posix()
-    drawing = {
-        library for library in outside(path, at_once=False) & DRAWING if (name, library) not in EXCEPTIONS
-    }
+    drawing = {library for library in outside(path, at_once=False) & DRAWING if (name, library) not in EXCEPTIONS}
     assert home(path) == "render" or not drawing
 
 

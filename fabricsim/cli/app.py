@@ -35,9 +35,7 @@ COMMANDS = {
         "preview",
         "Forecast draw-in and pucker, and draw the fabric's face and back.",
     ),
-    "floats": Command(
-        "fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."
-    ),
+    "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
     "schema": Command(
         "fabricsim.cli.schema",
         "schema",

@@ -20,9 +20,7 @@ PIPED_WIDTH = 120
 
 SceneArgument = Annotated[
     Path | None,
-    typer.Argument(
-        metavar="SCENE", show_default=False, help="Scene file (TOML); the built-in hat band if left out."
-    ),
+    typer.Argument(metavar="SCENE", show_default=False, help="Scene file (TOML); the built-in hat band if left out."),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs instead of tables.")]
 

@@ -95,14 +95,10 @@ def _float_table(
         {heading: "left" if heading in _LEFT else "right" for heading in headings},
     )
     for line in cells:
-        made.add_row(
-            *(line[heading] for heading in headings), style="bold" if line["over your limit"] else None
-        )
+        made.add_row(*(line[heading] for heading in headings), style="bold" if line["over your limit"] else None)
     console.print(made)
     if not every and len(shown) < len(longest):
-        console.print(
-            f"{len(shown)} of {len(longest)} lines are shown, the longest; --all lists every float."
-        )
+        console.print(f"{len(shown)} of {len(longest)} lines are shown, the longest; --all lists every float.")
 
 
 def _share(group: Sequence[Float], fault_of: dict[int, FloatFault]) -> str:

@@ -29,9 +29,7 @@ def write_text_atomically(path: Path, text: str) -> None:
 def write_bytes_atomically(path: Path, data: bytes) -> None:
     """Write ``data`` to ``path``, whole or (raising ``InputError``) not at all."""
     if path.is_dir():
-        raise _cannot_write(
-            path, IsADirectoryError(EISDIR, "a folder"), "a file that can be written", "name a file"
-        )
+        raise _cannot_write(path, IsADirectoryError(EISDIR, "a folder"), "a file that can be written", "name a file")
     draft = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         try:

@@ -49,9 +49,7 @@ def preview(
     begun = perf_counter()
     with Watch() as watch:
         try:
-            found = forecast(
-                read, load, slack=slack, inside_out=inside_out or None, band=not draft, stage=watch.stage
-            )
+            found = forecast(read, load, slack=slack, inside_out=inside_out or None, band=not draft, stage=watch.stage)
         except NoEquilibriumError:
             _forget(folder)
             raise

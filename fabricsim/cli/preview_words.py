@@ -7,9 +7,12 @@ from collections.abc import Sequence
 from fabricsim.cli.words import CAUTION, count, row_word
 from fabricsim.design.floats import FloatFault
 from fabricsim.fabric.advice import advice
-from fabricsim.fabric.forecast import SLACK_DOUBT, Band, Forecast
+from fabricsim.fabric.forecast import SLACK_DOUBT, Forecast
 from fabricsim.fabric.verdict import pucker_word
 from fabricsim.units import CENTINEWTON, CM, MM
+
+SAID, SAID_HEIGHT = 5e-4, 0.05 * MM
+"""Shares and heights below half of the last digit printed are nothing."""
 
 CASE_WORDS = {
     "repeat": "endless repeats, far from any edge",
@@ -44,12 +47,13 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
         carried = [("Floats", "none: one colour a row, nothing to pull")]
     else:
         longest = int(mesh.floats.gap_f.max())
+        behind = f"{count(longest, 'stitch')}, {longest * mesh.stitch_width / CM:.1f} cm"
         carried = [
             (
                 "Floats",
                 f"{floats:,}{' in one repeat' if mesh.case == 'repeat' else ''}; {len(over)} over your limit of "
                 f"{count(rules.longest_gap, 'stitch')} or "
-                f"{rules.longest_cm:g} cm (the longest passes behind {count(longest, 'stitch')})",
+                f"{rules.longest_cm:g} cm (the longest passes behind {behind})",
             ),
             (
                 "Taut",
@@ -62,41 +66,43 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
                 ),
             ),
         ]
-    plain, draw_in = widths.plain, forecast.draw_in
-    narrower = f"{_percent(draw_in.nominal)} narrower, {plain / CM:.1f} cm to {widths.width / CM:.1f} cm"
-    figures = [*carried, ("Draw-in", narrower + _band(draw_in, plain))]
-    if mesh.case != "repeat" and widths.narrowest > widths.overall + 0.0005:
+    figures = [*carried, ("Draw-in", _draw_in(forecast))]
+    if mesh.case != "repeat" and widths.narrowest > widths.overall + SAID:
         row = int(widths.loss_i.argmax()) + 1
         figures.append(("Narrowest", f"{unit} {row}: {_percent(widths.narrowest)} narrower"))
-    taller = measures.height_change
-    figures.append(("Height", f"{_percent(abs(taller))} {'taller' if taller >= 0.0 else 'shorter'}"))
-    pucker = forecast.pucker
-    word = pucker_word(pucker.nominal)
-    text = f"{word.word} ({word.range_mm}): {pucker.nominal / MM:.1f} mm from peak to valley"
-    if forecast.corners:
-        text += f"; likely {_between(pucker, MM, 'mm')}, so {_words_between(pucker)}"
-    figures.append(("Pucker", text))
-    return figures
+    change = measures.height_change
+    taller = (
+        f"{_percent(abs(change))} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"
+    )
+    return [*figures, ("Height", taller), ("Pucker", _pucker(forecast))]
+
+
+def _draw_in(forecast: Forecast) -> str:
+    plain, band = forecast.measures.widths.plain, forecast.draw_in
+    width = forecast.measures.widths.width
+    text = (
+        f"{_percent(band.nominal)} narrower, {plain / CM:.1f} cm to {width / CM:.1f} cm"
+        if band.nominal >= SAID
+        else f"none: {width / CM:.1f} cm wide, as plain fabric"
+    )
+    if not forecast.corners or band.high < SAID:
+        return text
+    low, high = max(0.0, band.low), band.high
+    return f"{text}; likely {100 * low:.1f} to {100 * high:.1f} %, {low * plain / CM:.1f} to {high * plain / CM:.1f} cm"
+
+
+def _pucker(forecast: Forecast) -> str:
+    band = forecast.pucker
+    word, least, most = (pucker_word(value) for value in (band.nominal, band.low, band.high))
+    text = f"{word.word} ({word.range_mm}): {band.nominal / MM:.1f} mm from peak to valley"
+    if band.high - band.low < SAID_HEIGHT:
+        return text
+    between = least.word if least is most else f"{least.word} to {most.word}"
+    return f"{text}; likely {band.low / MM:.1f} to {band.high / MM:.1f} mm, so {between}"
 
 
 def _percent(share: float) -> str:
-    return f"{abs(100.0 * share) if abs(share) < 5e-4 else 100.0 * share:.1f} %"
-
-
-def _band(band: Band, plain: float) -> str:
-    if band.low == band.high:
-        return ""
-    low, high = max(0.0, band.low), band.high
-    return f"; likely {100 * low:.1f} to {100 * high:.1f} %, {low * plain / CM:.1f} to {high * plain / CM:.1f} cm"
-
-
-def _between(band: Band, unit: float, name: str) -> str:
-    return f"{band.low / unit:.1f} to {band.high / unit:.1f} {name}"
-
-
-def _words_between(band: Band) -> str:
-    low, high = pucker_word(band.low).word, pucker_word(band.high).word
-    return low if low == high else f"{low} to {high}"
+    return f"{100.0 * share:.1f} %"
 
 
 def _trust(forecast: Forecast) -> list[str]:

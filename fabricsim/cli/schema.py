@@ -13,9 +13,7 @@ from fabricsim.design.read import scene_schema
 
 
 def schema(
-    out: Annotated[
-        Path | None, typer.Option("--out", help="Write it to this file, not to the screen.")
-    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Write it to this file, not to the screen.")] = None,
 ) -> None:
     """Print the JSON Schema, or write it to ``out``."""
     text = json.dumps(scene_schema(), indent=2)

@@ -59,9 +59,7 @@ class ChartSpec(Part):
             raise refusal(
                 " and ".join(given) or "no chart",
                 "exactly one of rows, file, image",
-                "keep the one that holds your chart"
-                if given
-                else "draw the chart under rows, or name its file",
+                "keep the one that holds your chart" if given else "draw the chart under rows, or name its file",
             )
         return self
 
@@ -82,14 +80,10 @@ def read_chart(spec: ChartSpec, yarns: Sequence[Yarn], *, scene: Path | None, st
     if spec.image is not None:
         from fabricsim.design.chart_png import read_png
 
-        return read_png(
-            folder / spec.image, spec, yarns, where=at(scene, "chart.image"), stitch_limit=stitch_limit
-        )
+        return read_png(folder / spec.image, spec, yarns, where=at(scene, "chart.image"), stitch_limit=stitch_limit)
     if spec.file is not None:
         where = at(scene, "chart.file")
-        lines = tuple(
-            line.strip() for line in read_text(folder / spec.file, where).strip("\r\n\t ").splitlines()
-        )
+        lines = tuple(line.strip() for line in read_text(folder / spec.file, where).strip("\r\n\t ").splitlines())
     else:
         assert spec.rows is not None
         where, lines = at(scene, "chart.rows"), spec.rows
@@ -108,18 +102,12 @@ def read_text(path: Path, where: str) -> str:
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE and path.is_file():
-            raise InputError(
-                where, f"{path} of {size:,} bytes", f"at most {LARGEST_FILE:,} bytes", "check the file"
-            )
+            raise InputError(where, f"{path} of {size:,} bytes", f"at most {LARGEST_FILE:,} bytes", "check the file")
         return path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
-        raise InputError(
-            where, f"'{path}', which isn't there", "a file that exists", "check the name"
-        ) from None
+        raise InputError(where, f"'{path}', which isn't there", "a file that exists", "check the name") from None
     except UnicodeDecodeError:
-        raise InputError(
-            where, f"'{path}', not text", "text in UTF-8", "save it as plain text (UTF-8)"
-        ) from None
+        raise InputError(where, f"'{path}', not text", "text in UTF-8", "save it as plain text (UTF-8)") from None
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
         reason = getattr(problem, "strerror", None) or str(problem)
         raise InputError(where, f"'{path}' ({reason})", "a file that can be read", "check the name") from None

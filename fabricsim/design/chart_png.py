@@ -41,9 +41,7 @@ def read_png(path: Path, spec: ChartSpec, yarns: Sequence[Yarn], *, where: str, 
                 "a colour of its own for each yarn of a painted chart",
                 "change one of the two, in the picture too",
             )
-    off_ijy = np.stack(
-        [np.abs(pixels_ijk[..., :3] - colour_k).max(axis=-1) for colour_k in colours_yk], axis=-1
-    )
+    off_ijy = np.stack([np.abs(pixels_ijk[..., :3] - colour_k).max(axis=-1) for colour_k in colours_yk], axis=-1)
     grid_ij = off_ijy.argmin(axis=-1).astype(np.int64)
     strange_ij = (off_ijy.min(axis=-1) > COLOUR_TOLERANCE) | (pixels_ijk[..., 3] < 255)
     if strange_ij.any():
@@ -64,14 +62,10 @@ def _read(path: Path, where: str) -> bytes:
     """Return the bytes of the PNG ``path``, its head checked."""
     try:
         if path.is_file() and path.stat().st_size > LARGEST_FILE:
-            raise InputError(
-                where, f"'{path}', above {LARGEST_FILE:,} bytes", "a smaller file", "check the picture"
-            )
+            raise InputError(where, f"'{path}', above {LARGEST_FILE:,} bytes", "a smaller file", "check the picture")
         data = path.read_bytes()
     except FileNotFoundError:
-        raise InputError(
-            where, f"'{path}', which isn't there", "a file that exists", "check the name"
-        ) from None
+        raise InputError(where, f"'{path}', which isn't there", "a file that exists", "check the name") from None
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
         reason = getattr(problem, "strerror", None) or str(problem)
         raise InputError(where, f"'{path}' ({reason})", "a file that can be read", "check the name") from None
@@ -86,14 +80,10 @@ def _decode(data: bytes, path: Path, where: str) -> Grid:
 
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter(
-                "error"
-            )  # a picture that the library has doubts about is a damaged one to us
+            warnings.simplefilter("error")  # a picture that the library has doubts about is a damaged one to us
             with Image.open(io.BytesIO(data), formats=["PNG"]) as image:
                 if image.mode.startswith("I"):
-                    raise InputError(
-                        where, f"'{path}' in 16-bit grey", "a PNG of 8 bits a colour", "save it in 8 bits"
-                    )
+                    raise InputError(where, f"'{path}' in 16-bit grey", "a PNG of 8 bits a colour", "save it in 8 bits")
                 return np.asarray(image.convert("RGBA"), dtype=np.int64)
     except (OSError, SyntaxError, ValueError, struct.error, Warning, Image.DecompressionBombError) as problem:
         raise InputError(

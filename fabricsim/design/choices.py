@@ -44,9 +44,7 @@ class FabricOverrides(Part):
         default=None,
         description="Stiffness against rolling up lengthwise (along the columns), micronewton metres.",
     )
-    twist_uNm: Positive | None = Field(
-        default=None, description="Stiffness against twisting, micronewton metres."
-    )
+    twist_uNm: Positive | None = Field(default=None, description="Stiffness against twisting, micronewton metres.")
     lock_strain_across: Positive | None = Field(
         default=None, description="Stretch across at which the loops lock, as a fraction: 0.6 is 60 %."
     )
@@ -113,7 +111,5 @@ class Expect(Part):
         for name in ("draw_in_percent", "pucker_mm"):
             pair = getattr(self, name)
             if pair is not None and pair[0] > pair[1]:
-                raise refusal(
-                    f"{name} = [{pair[0]:g}, {pair[1]:g}]", "least first, then greatest", "swap the two"
-                )
+                raise refusal(f"{name} = [{pair[0]:g}, {pair[1]:g}]", "least first, then greatest", "swap the two")
         return self

@@ -48,9 +48,7 @@ def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, A
         return InputError(table, f"the unknown key '{name}'", ", ".join(known), f"did you mean '{near}'?")
     if kind == "missing":
         if isinstance(loc[-1], int):
-            return InputError(
-                table, f"a list of {loc[-1]}", _entries(_walk(schema, loc[:-1])), "change the list"
-            )
+            return InputError(table, f"a list of {loc[-1]}", _entries(_walk(schema, loc[:-1])), "change the list")
         meaning = str(node.get("description", "a value")).rstrip(".")
         return InputError(table, f"no '{name}'", f"{name}: {meaning}", "add this key")
     given = _shown(error["input"])

@@ -114,10 +114,7 @@ def find_floats(
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
     """
-    if closing == "edges":
-        stretches = flat_stretches(grid_ij)
-    else:
-        stretches = round_stretches(grid_ij, closing == "spiral")
+    stretches = flat_stretches(grid_ij) if closing == "edges" else round_stretches(grid_ij, closing == "spiral")
     stitches = grid_ij.shape[1]
     yarn_ij = grid_ij.tolist()  # read one by one below, where lists are faster than arrays
     caught_ij = [] if catches is None else catches.tolist()
@@ -178,9 +175,7 @@ def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float
 
 def carry_ups(scene: Scene) -> tuple[CarryUp, ...]:
     """Return the carry-ups of the whole piece as it is worked."""
-    return find_carry_ups(
-        scene.piece_grid(), row_height=scene.gauge.row_height, in_the_round=scene.worked == "round"
-    )
+    return find_carry_ups(scene.piece_grid(), row_height=scene.gauge.row_height, in_the_round=scene.worked == "round")
 
 
 @dataclass(frozen=True)

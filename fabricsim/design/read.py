@@ -30,9 +30,7 @@ def read_scene(path: str | Path) -> Scene:
     try:
         table = tomllib.loads(read_text(path, str(path)))
     except ValueError as problem:  # TOMLDecodeError, or a number of thousands of digits
-        raise InputError(
-            path, f"a file that isn't TOML ({problem})", "a scene in TOML", "mend that line"
-        ) from None
+        raise InputError(path, f"a file that isn't TOML ({problem})", "a scene in TOML", "mend that line") from None
     except RecursionError:
         raise InputError(path, "tables nested without end", "a scene in TOML", "check the file") from None
     try:

@@ -94,7 +94,5 @@ class FloatRules(Part):
 def _fraction(given: object) -> object:
     """Pass a slack through, unless it looks like a per cent."""
     if isinstance(given, int | float) and not isinstance(given, bool) and 1 < given <= 100:
-        raise refusal(
-            f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %"
-        )
+        raise refusal(f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %")
     return given

@@ -56,9 +56,7 @@ class Scene(Part):
         default_factory=FabricOverrides,
         description="Measured values of your own fabric, where you have them.",
     )
-    simulation: Simulation = Field(
-        default_factory=Simulation, description="How the fabric is brought to rest."
-    )
+    simulation: Simulation = Field(default_factory=Simulation, description="How the fabric is brought to rest.")
     expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
 
     _source: Path | None = PrivateAttr(default=None)
@@ -153,9 +151,7 @@ class Scene(Part):
         Raises ``InputError`` if the chart can't be read (only for a chart changed since the scene was made).
         """
         if self._drawn is None or self._drawn[0] is not self.chart or self._drawn[1] is not self.yarns:
-            grid_ij = read_chart(
-                self.chart, self.yarns, scene=self._source, stitch_limit=self.simulation.stitch_limit
-            )
+            grid_ij = read_chart(self.chart, self.yarns, scene=self._source, stitch_limit=self.simulation.stitch_limit)
             grid_ij.setflags(write=False)
             self._drawn = (self.chart, self.yarns, grid_ij)
         return self._drawn[2]

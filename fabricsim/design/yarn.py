@@ -34,9 +34,7 @@ class Yarn(Part):
     @model_validator(mode="after")
     def _one_weight(self) -> Yarn:
         if (self.tex is None) == (self.metres_per_100_g is None):
-            given = (
-                "neither tex nor metres_per_100_g" if self.tex is None else "both tex and metres_per_100_g"
-            )
+            given = "neither tex nor metres_per_100_g" if self.tex is None else "both tex and metres_per_100_g"
             raise refusal(
                 f"{given} for yarn '{self.symbol}'",
                 "exactly one of the two",

@@ -54,12 +54,9 @@ def _too_narrow(forecast: Forecast) -> list[str]:
         if tightest < 0.0
         else "The floats pull although they are not short: look at the float table."
     ]
-    extra = loss / (1.0 - loss) * measures.widths.plain * scene.gauge.stitches / (10 * CM)
-    repeat = scene.stitches_per_repeat
-    said.append(
-        f"Or allow for it: about {max(1, round(extra))} more stitches would make good the width"
-        + (f" (one repeat is {repeat})." if repeat > 1 else ".")
-    )
+    extra = max(1, round(loss / (1.0 - loss) * measures.widths.plain * scene.gauge.stitches / (10 * CM)))
+    more = "1 more stitch" if extra == 1 else f"{extra} more stitches"
+    said.append(f"Or allow for it: about {more} would make good the width (one repeat is {scene.stitches_per_repeat}).")
     if loss >= HOURGLASS:
         said.append(f"From about {_percent(HOURGLASS)} it looks like an hourglass beside plain fabric.")
     elif loss >= SEEN:
@@ -71,8 +68,8 @@ def _puckered(forecast: Forecast) -> list[str]:
     pucker = forecast.measures.pucker
     puckered = PUCKER_WORDS[2].least
     if pucker.peak_to_valley >= puckered:
-        waves = [w for w in (pucker.wave_across, pucker.wave_up) if w is not None]
-        size = f", in waves about {max(waves) / CM:.0f} cm long" if waves else ""
+        wave = pucker.wave_across or pucker.wave_up
+        size = "" if wave is None else f", in waves about {wave / CM:.0f} cm long"
         return [
             f"It puckers{size}: looser floats first; where a motif is wide, break up its plain areas with a stitch of "
             "the other colour, so that no float has a wide flap of fabric to fold."

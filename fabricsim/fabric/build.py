@@ -106,9 +106,7 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     factor = bars.coupling * w * c
     terms.append(_term(mesh, "coupling", coupled, cell, whole_b, lambda _: Proportional(factor)))
     twisted = Twist(w * c)
-    terms.append(
-        _term(mesh, "twist", twisted, cell, whole_b, lambda s_b: Elastic(2.0 * stiffness.twist * w * c, s_b))
-    )
+    terms.append(_term(mesh, "twist", twisted, cell, whole_b, lambda s_b: Elastic(2.0 * stiffness.twist * w * c, s_b)))
     for name, points, geometry, rigidity, curl in (
         ("bend across", (left, right, down, up), Curvature(w), stiffness.bend_across, stiffness.curl_across),
         ("bend up", (down, up, left, right), Curvature(c, flip=True), stiffness.bend_up, stiffness.curl_up),

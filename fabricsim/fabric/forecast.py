@@ -33,9 +33,7 @@ STIFFNESS_DOUBT = 2.0
 """How well stretch against bending stiffness is known: a factor (see the defaults' uncertainty, chosen)."""
 
 CORNERS = tuple(
-    (shift, factor)
-    for shift in (-SLACK_DOUBT, SLACK_DOUBT)
-    for factor in (1.0 / STIFFNESS_DOUBT, STIFFNESS_DOUBT)
+    (shift, factor) for shift in (-SLACK_DOUBT, SLACK_DOUBT) for factor in (1.0 / STIFFNESS_DOUBT, STIFFNESS_DOUBT)
 )
 """(slack shift, bending factor) of each corner."""
 
@@ -133,9 +131,7 @@ def possible_shift(shift: float, tightest: float) -> float:
     return max(shift, 0.5 * (-1.0 - tightest))
 
 
-def _corner(
-    fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, progress: Progress | None
-) -> Corner:
+def _corner(fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, progress: Progress | None) -> Corner:
     """Return one corner, started from the nominal shape so that it stays on the same branch."""
     shift = possible_shift(shift, float(fabric.mesh.floats.slack_f.min(initial=0.0)))
     other = fabric.with_slack_shifted(shift).with_stiffness(fabric.stiffness.bent(factor))

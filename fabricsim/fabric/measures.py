@@ -187,16 +187,18 @@ def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
     """Return the wavelength (m) along axis 1: that of the sine with the same ratio of slope to height.
 
     For h = cos(q j) the differences have 2 sin(q/2) times its rms, which is inverted for q; exact for a pure sine on a
-    closed row. None for a fabric that is flat to ``FLAT_TO``, or has no difference along the axis.
+    closed row. None for a fabric that is flat to ``FLAT_TO``, and where no wave fits between the edges: longer than
+    the row where it is closed, than twice the row where it is not.
     """
+    count = height_ij.shape[1]
     rms = float(np.sqrt((height_ij**2).mean()))
-    if rms < FLAT_TO or height_ij.shape[1] < 2:
+    if rms < FLAT_TO or count < 2:
         return None
     ahead = np.roll(height_ij, -1, axis=1) if closed else height_ij[:, 1:]
     slope = float(np.sqrt(((ahead - height_ij[:, : ahead.shape[1]]) ** 2).mean()))
-    if slope < FLAT_TO * rms:
-        return None
-    return float(2.0 * np.pi * step / (2.0 * np.arcsin(min(1.0, 0.5 * slope / rms))))
+    longest = (count if closed else 2.0 * count) * (1.0 + 1e-9)  # a wave of just the period is one
+    turn = 2.0 * float(np.arcsin(min(1.0, 0.5 * slope / rms)))
+    return 2.0 * np.pi / turn * step if turn * longest >= 2.0 * np.pi else None
 
 
 def pull(equilibrium: Equilibrium) -> Pull:

@@ -72,9 +72,7 @@ class Blend:
 
 def factorise(matrix: sparse.csc_array) -> SuperLU:
     """Return the sparse LU factors of a symmetric matrix, pivots kept on the diagonal."""
-    return splu(
-        matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-    )
+    return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
 
 
 def is_positive_definite(factors: SuperLU) -> bool:

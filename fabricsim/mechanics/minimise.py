@@ -40,6 +40,11 @@ class Minimum:
 
 def minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None = None) -> Minimum:
     """Return the minimum of ``energy`` that Newton's method reaches from ``q_f``; never raises for want of one."""
+    with np.errstate(all="ignore"):  # what is not finite is judged by the stopping rule, and named
+        return _minimise(energy, q_f, stopping, watch)
+
+
+def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None) -> Minimum:
     blend = Blend(energy.pattern)
     step = evaluations = 0
     while True:

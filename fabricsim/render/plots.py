@@ -62,7 +62,7 @@ def pucker_map(
     axes.set_xlabel("across, cm")
     axes.set_ylabel("up, cm")
     bar = figure.colorbar(cells, ax=axes, shrink=0.8, pad=0.03)
-    bar.set_label("off the smooth base, mm (towards the face positive)", color=GREY, fontsize=8.5)
+    bar.set_label("mm off the smooth base\n(+ towards the face)", color=GREY, fontsize=8.5)
     bar.ax.tick_params(labelsize=8.5, colors=GREY)
     bar.outline.set_visible(False)
     if taut_fc2 is not None and len(taut_fc2):

@@ -1,7 +1,7 @@
-"""What an equilibrium costs, against one sparse factorisation of its own Hessian: ratios within one run.
+"""What an equilibrium costs, against one sparse factorisation of its own Hessian: ratios in one run.
 
-Off by default; ``python -m pytest tests/benchmarks --benchmark-only`` runs them, and each record keeps the answer beside
-the time: steps, factorisations, status, residual.
+Off by default; ``python -m pytest tests/benchmarks --benchmark-only`` runs them, and each record keeps the answer
+beside the time: steps, factorisations, status, residual.
 """
 
 from __future__ import annotations

@@ -32,9 +32,7 @@ def test_no_equilibrium_ends_with_3(monkeypatch: pytest.MonkeyPatch, capsys: pyt
 
 def test_control_c_ends_with_130(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     assert _end_with(KeyboardInterrupt(), monkeypatch) == 130
-    assert capsys.readouterr().err.strip() == (
-        "fabricsim: stopped by you; files are written whole or not at all"
-    )
+    assert capsys.readouterr().err.strip() == ("fabricsim: stopped by you; files are written whole or not at all")
 
 
 def test_as_a_module_and_as_bad_input() -> None:

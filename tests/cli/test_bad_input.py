@@ -61,14 +61,12 @@ BAD = {
     "no chart": (
         ROWS,
         "",
-        "chart: given no chart; allowed: exactly one of rows, file, image; draw the chart under rows, or "
-        "name its file",
+        "chart: given no chart; allowed: exactly one of rows, file, image; draw the chart under rows, or name its file",
     ),
     "two charts": (
         ROWS,
         ROWS + '\nfile = "chart.txt"',
-        "chart: given rows and file; allowed: exactly one of rows, file, image; keep the one that holds "
-        "your chart",
+        "chart: given rows and file; allowed: exactly one of rows, file, image; keep the one that holds your chart",
     ),
     "gauge of nothing": (
         "stitches = 19",
@@ -123,14 +121,12 @@ BAD = {
     "missing key": (
         "rows = 25.5\n",
         "",
-        "gauge: given no 'rows'; allowed: rows: Rows (or rounds) to 10 cm up, in plain stockinette; add "
-        "this key",
+        "gauge: given no 'rows'; allowed: rows: Rows (or rounds) to 10 cm up, in plain stockinette; add this key",
     ),
     "missing key of a yarn": (
         'name = "pine"\n',
         "",
-        "yarns (no. 2): given no 'name'; allowed: name: What you call this yarn, such as 'oat' or 'pine'; "
-        "add this key",
+        "yarns (no. 2): given no 'name'; allowed: name: What you call this yarn, such as 'oat' or 'pine'; add this key",
     ),
     "duplicate symbols": (
         'symbol = "A"',
@@ -141,8 +137,7 @@ BAD = {
     "colour by name": (
         '"#004000"',
         '"green"',
-        "yarns (no. 2).colour: given 'green'; allowed: a colour such as '#2f5d50'; write # and six "
-        "hexadecimal digits",
+        "yarns (no. 2).colour: given 'green'; allowed: a colour such as '#2f5d50'; write # and six hexadecimal digits",
     ),
     "invisible symbol": (
         'symbol = "A"',
@@ -184,14 +179,12 @@ BAD = {
     "chart file missing": (
         ROWS,
         'file = "away.txt"',
-        "chart.file: given '{folder}/away.txt', which isn't there; allowed: a file that exists; check the "
-        "name",
+        "chart.file: given '{folder}/away.txt', which isn't there; allowed: a file that exists; check the name",
     ),
     "chart file that can't be": (
         ROWS,
         'file = "a\\u0000b"',
-        "chart.file: given '{folder}/a?b' (embedded null byte); allowed: a file that can be read; check "
-        "the name",
+        "chart.file: given '{folder}/a?b' (embedded null byte); allowed: a file that can be read; check the name",
     ),
     "not a picture": (
         ROWS,
@@ -210,9 +203,7 @@ BAD = {
 
 
 @pytest.mark.parametrize("name", BAD)
-def test_a_bad_scene_is_told_in_one_line(
-    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_bad_scene_is_told_in_one_line(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     old, new, told = BAD[name]
     assert GOOD.count(old) == 1
     scene, before = tmp_path / "scene.toml", {"red.png", "scene.toml"}
@@ -290,9 +281,7 @@ def test_a_line_cannot_upset_the_terminal(tmp_path: Path, capsys: pytest.Capture
         (["schema", "--out"], "--out", "fabricsim schema --help"),
     ],
 )
-def test_words_that_are_no_command(
-    words: list[str], names: str, see: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_words_that_are_no_command(words: list[str], names: str, see: str, capsys: pytest.CaptureFixture[str]) -> None:
     told = failed(words, capsys)
     assert names in told  # the sentence itself is typer's
     assert told.endswith(f" see '{see}'")

@@ -49,9 +49,7 @@ def lines(table: str) -> list[list[str]]:
 def test_for_programs_as_knitters_count(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     said = json.loads(run(tmp_path, capsys, "--json"))
     # the chart's second row is the third round, worked from stitch 1 to 6: A at stitches 4 and 6
-    brief = [
-        (one["yarn"], one["row"], one["stitch"], one["to_row"], one["to_stitch"]) for one in said["floats"]
-    ]
+    brief = [(one["yarn"], one["row"], one["stitch"], one["to_row"], one["to_stitch"]) for one in said["floats"]]
     assert brief == [
         (".", 3, 3, 3, 5),
         ("A", 3, 4, 3, 6),
@@ -155,9 +153,7 @@ def test_nothing_to_carry(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
 def test_a_long_table_is_cut_to_the_longest(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     rows = ["A." * 6] * 30 + ["A....A......"]
     path = tmp_path / "scene.toml"
-    text = SCENE.replace('["......", ".A....", "......", "A.A...", "......"]', json.dumps(rows)).partition(
-        "catches"
-    )[0]
+    text = SCENE.replace('["......", ".A....", "......", "A.A...", "......"]', json.dumps(rows)).partition("catches")[0]
     path.write_text(text.replace("WORKED", "round"), encoding="utf-8")
     assert main(["floats", str(path), "--repeat"]) == 0
     out = capsys.readouterr().out

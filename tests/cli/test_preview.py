@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from fabricsim.cli import main
 import fabricsim.cli.preview as preview_module
+from fabricsim.cli import main
 from fabricsim.design.read import read_scene, scene_hash
 from fabricsim.fabric import relax as relax_module
 from fabricsim.mechanics.stopping import Stopping

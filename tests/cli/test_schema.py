@@ -18,9 +18,7 @@ def test_the_schema_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert json.loads(capsys.readouterr().out) == scene_schema()
 
 
-def test_the_schema_is_written_over_what_was_there(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_schema_is_written_over_what_was_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "scene.schema.json"
     path.write_text("old", encoding="utf-8")
     assert main(["schema", "--out", str(path)]) == 0
@@ -61,7 +59,5 @@ def test_an_output_folder_is_made_or_refused(tmp_path: Path) -> None:
     assert list(made.iterdir()) == []
     (tmp_path / "file").write_text("", encoding="utf-8")
     for path in (tmp_path / "file", tmp_path / "file" / "below"):
-        with pytest.raises(
-            InputError, match=r"--out: given '.*' \(.*\); allowed: a folder that can be written to; "
-        ):
+        with pytest.raises(InputError, match=r"--out: given '.*' \(.*\); allowed: a folder that can be written to; "):
             prepare_folder(path)

@@ -44,22 +44,14 @@ def test_the_knitter_counts_the_same(closing: Closing, grid: list[list[int]]) ->
 
 @pytest.mark.parametrize("closing", ["row", "spiral", "edges"])
 @given(data=st.data(), grid=grids)
-def test_catches_divide_floats_and_lose_no_yarn(
-    closing: Closing, data: st.DataObject, grid: list[list[int]]
-) -> None:
+def test_catches_divide_floats_and_lose_no_yarn(closing: Closing, data: st.DataObject, grid: list[list[int]]) -> None:
     grid_ij = np.array(grid)
     rows, stitches = grid_ij.shape
     caught_ij = np.array(
-        data.draw(
-            st.lists(
-                st.lists(st.booleans(), min_size=stitches, max_size=stitches), min_size=rows, max_size=rows
-            )
-        )
+        data.draw(st.lists(st.lists(st.booleans(), min_size=stitches, max_size=stitches), min_size=rows, max_size=rows))
     )
     whole = find_floats(grid_ij, closing=closing, stitch_width=WIDTH, slack_by_yarn=[0.0] * 4)
-    pieces = iter(
-        find_floats(grid_ij, closing=closing, stitch_width=WIDTH, slack_by_yarn=[0.0] * 4, catches=caught_ij)
-    )
+    pieces = iter(find_floats(grid_ij, closing=closing, stitch_width=WIDTH, slack_by_yarn=[0.0] * 4, catches=caught_ij))
     for one in whole:
         # walk the whole float stitch by stitch and expect a new piece at each caught stitch
         row, column, piece = one.row, one.start, next(pieces)

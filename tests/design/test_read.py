@@ -135,9 +135,7 @@ def test_16_bit_grey_is_refused_and_not_guessed_at(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_pieces_above_the_limit_are_refused_before_they_are_built(
-    tmp_path: Path, chart: str, given: str
-) -> None:
+def test_pieces_above_the_limit_are_refused_before_they_are_built(tmp_path: Path, chart: str, given: str) -> None:
     with pytest.raises(InputError, match=re.escape(given)) as caught:
         read_scene(write(tmp_path, chart))
     assert "simulation.stitch_limit" in str(caught.value)
@@ -196,17 +194,13 @@ def test_the_demo_has_one_gap_a_chart_repeat_too_long() -> None:
 def every_key(schema: dict[str, Any]) -> dict[str, dict[str, Any]]:
     """Return every key of the schema by its path."""
     tables = {"": schema, **schema["$defs"]}
-    return {
-        f"{name}.{key}": node for name, table in tables.items() for key, node in table["properties"].items()
-    }
+    return {f"{name}.{key}": node for name, table in tables.items() for key, node in table["properties"].items()}
 
 
 def test_every_key_of_the_schema_is_described_and_no_other_is_allowed() -> None:
     schema = scene_schema()
     keys = every_key(schema)
-    assert [
-        key for key, node in keys.items() if not node.get("description", "").endswith((".", "}", ")"))
-    ] == []
+    assert [key for key, node in keys.items() if not node.get("description", "").endswith((".", "}", ")"))] == []
     assert {table["additionalProperties"] for table in (schema, *schema["$defs"].values())} == {False}
     assert set(schema["properties"]) == set(Scene.model_fields)
     assert keys["FloatRules.catches"]["anyOf"][0] == {"const": "none"}

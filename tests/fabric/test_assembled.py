@@ -35,9 +35,7 @@ def long_float_cell() -> Mesh:
         Float(1, row, start, way, gap, (gap + 1) * WIDTH, slack, "repeat edge", 1, 3)
         for row, start, way, gap, slack in ((0, 0, -1, 4, -0.1), (1, 2, 1, 6, -0.2), (1, 0, -1, 8, -0.05))
     )
-    return build_mesh(
-        grid_ij, floats, "repeat", stitch_width=WIDTH, row_height=HEIGHT, thickness=WORSTED.thickness
-    )
+    return build_mesh(grid_ij, floats, "repeat", stitch_width=WIDTH, row_height=HEIGHT, thickness=WORSTED.thickness)
 
 
 MESHES: dict[str, Mesh] = {

@@ -148,10 +148,7 @@ def test_copies_of_a_cell_at_random_states(rows: tuple[str, ...], across: int, u
     assert state.period_a is not None
     x_ijc = state.x_nc.reshape(height, width, 3)
     tiled = np.concatenate(
-        [
-            np.concatenate([_moved(x_ijc, (i, j), state.period_a) for i in range(across)], axis=1)
-            for j in range(up)
-        ]
+        [np.concatenate([_moved(x_ijc, (i, j), state.period_a) for i in range(across)], axis=1) for j in range(up)]
     )
     tiled_state = State(tiled.reshape(-1, 3), state.period_a * [across, up])
     free_one, free_many = assemble(one.terms, state), assemble(many.terms, tiled_state)

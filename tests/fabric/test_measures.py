@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -59,7 +60,7 @@ def test_a_tube_drawn_in_at_its_waist_and_turned_is_measured_by_tape() -> None:
     x_nc = rest.x_nc * np.column_stack([share_n, np.ones_like(share_n), share_n])
     turn = 0.7
     x_nc = x_nc @ np.array([[np.cos(turn), 0, -np.sin(turn)], [0, 1, 0], [np.sin(turn), 0, np.cos(turn)]])
-    measured = measure(_moved(rest, x_nc + [0.3, -0.1, 0.2]))
+    measured = measure(_moved(rest, x_nc + np.array([0.3, -0.1, 0.2])))
     assert measured.widths.loss_i[5] == pytest.approx(0.1, abs=1e-12)
     assert measured.widths.narrowest == pytest.approx(0.1, abs=1e-12)
     assert measured.pucker.peak_to_valley < 1e-15  # drawing in is no pucker
@@ -99,7 +100,9 @@ def test_a_dome_and_a_tilt_of_a_swatch_are_no_pucker_but_a_wave_is() -> None:
     x_nc[:, 2] = 0.004 * (1.0 - u * u) + 0.003 * v + 0.002 * u * v * v
     assert measure(_moved(rest, x_nc)).pucker.peak_to_valley < 1e-15
     x_nc[:, 2] += 1 * MM * np.cos(np.pi * rest.mesh.column_n)
-    assert measure(_moved(rest, x_nc)).pucker.peak_to_valley == pytest.approx(2 * MM, rel=0.12)  # the base follows a little
+    assert measure(_moved(rest, x_nc)).pucker.peak_to_valley == pytest.approx(
+        2 * MM, rel=0.12
+    )  # the base follows a little
 
 
 def test_an_oval_tube_is_no_pucker_but_three_lobes_are() -> None:
@@ -113,7 +116,7 @@ def test_an_oval_tube_is_no_pucker_but_three_lobes_are() -> None:
 
 def test_words_follow_their_thresholds_without_a_gap() -> None:
     assert PUCKER_WORDS[0].least == 0.0
-    for before, after in zip(PUCKER_WORDS, PUCKER_WORDS[1:], strict=False):
+    for before, after in pairwise(PUCKER_WORDS):
         assert before.below == after.least
         assert pucker_word(after.least) is after
         assert pucker_word(np.nextafter(after.least, 0.0)) is before

@@ -156,9 +156,7 @@ def test_the_tube_stands_upright_with_its_face_outside() -> None:
         ("swatch", True, 1.0),
     ],
 )
-def test_inside_out_floats_are_longer_by_the_thickness_they_go_round(
-    case: Case, inside_out: bool, want: float
-) -> None:
+def test_inside_out_floats_are_longer_by_the_thickness_they_go_round(case: Case, inside_out: bool, want: float) -> None:
     """1 + 2 pi t / circumference; for 90 stitches of 5 mm and 2.6 mm: 1.0363."""
     assert inside_out_factor(case, 90, 0.005, 0.0026, inside_out) == want
     assert 1.0 + 2.0 * math.pi * 0.0026 / 0.45 == pytest.approx(1.0363, abs=5e-5)

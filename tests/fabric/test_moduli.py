@@ -91,7 +91,7 @@ def test_the_fabrics_above_are_those_by_name(name: str) -> None:
 
 @every_fabric
 def test_bars_of_inverts_the_formulas(stiffness: Stiffness, width: float, height: float) -> None:
-    """C11 = k_x w/c + 2 k_d w^3/(c (w^2 + c^2)) and so on, as the design's page has them."""
+    """C11 = k_x w/c + 2 k_d w^3/(c (w^2 + c^2))."""
     w, c, bars = width, height, bars_of(stiffness, width, height, "test")
     diagonal = 2.0 * bars.diagonal / (w * w + c * c)
     c11, c22, c12 = plane_moduli(stiffness)

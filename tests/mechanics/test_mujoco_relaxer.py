@@ -40,9 +40,7 @@ def stable_masses(springs: list[Springs], nodes: int) -> Floats:
     return 0.3 * row_sum_n
 
 
-def comes_back(
-    energy: Energy, springs: list[Springs], held: frozenset[int], weight_n: Floats | None = None
-) -> float:
+def comes_back(energy: Energy, springs: list[Springs], held: frozenset[int], weight_n: Floats | None = None) -> float:
     """Return how far from our answer the engine comes to rest, in stitch widths."""
     found = rest(energy, tolerance=1e-13)
     ours = energy.state(found.q_f).x_nc

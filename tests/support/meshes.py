@@ -94,9 +94,7 @@ def rest(energy: Energy, q_f: Floats | None = None, tolerance: float = 1e-10, st
     return found
 
 
-def at_rest(
-    mesh: Mesh, stiffness: Stiffness = WORSTED, tolerance: float = 1e-10
-) -> tuple[Energy, State, Minimum]:
+def at_rest(mesh: Mesh, stiffness: Stiffness = WORSTED, tolerance: float = 1e-10) -> tuple[Energy, State, Minimum]:
     """Return a whole fabric's energy, its state at rest and how it was found."""
     energy = fabric_energy(mesh, stiffness, "test")
     found = rest(energy, tolerance=tolerance)

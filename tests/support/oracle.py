@@ -53,9 +53,7 @@ def springs_of(term: Term, ends: tuple[int, int] = (0, 1)) -> list[Springs]:
     ]
 
 
-def model_of(
-    mass_n: Floats, springs: list[Springs], held: frozenset[int] = frozenset()
-) -> mujoco.MjModel:
+def model_of(mass_n: Floats, springs: list[Springs], held: frozenset[int] = frozenset()) -> mujoco.MjModel:
     """Return the model of particles with these masses (kg); unknowns (3 a particle) in ``held`` get no
     joint."""
     joint = [f'<joint type="slide" axis="{axis}"/>' for axis in ("1 0 0", "0 1 0", "0 0 1")]
@@ -68,9 +66,7 @@ def model_of(
         lines.append(f'<body>{joints}<geom size="1e-4" mass="{float(mass)!r}"/><site name="{i}"/></body>')
     lines.append("</worldbody><tendon>")
     for group in springs:
-        for (a, b), k, low, high in zip(
-            group.end_s2, group.stiffness_s, group.low_s, group.high_s, strict=True
-        ):
+        for (a, b), k, low, high in zip(group.end_s2, group.stiffness_s, group.low_s, group.high_s, strict=True):
             lines.append(
                 f'<spatial stiffness="{float(k)!r}" springlength="{float(low)!r} {float(high)!r}">'
                 f'<site site="{a}"/><site site="{b}"/></spatial>'
