@@ -31,6 +31,9 @@ def preview(
         float | None, typer.Option(help="Slack of every float in place of the scene's: -0.05 is 5 % too tight.")
     ] = None,
     inside_out: Annotated[bool, typer.Option("--inside-out", help="Worked with the floats outside (round).")] = False,
+    width: Annotated[
+        int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
+    ] = None,
     draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse pictures, no band.")] = False,
     json: JsonOption = False,
 ) -> None:
@@ -55,7 +58,7 @@ def preview(
             raise
         solved = perf_counter() - begun
         over = faults(case_floats(read, found.equilibrium.mesh.case, slack), read.floats)
-        made, drawn = pictures(found, draft, watch)
+        made, drawn = pictures(found, draft, width, watch)
     seconds = {"solve_s": solved, **drawn}
     summary = to_json(found, over, seconds)
     for name, data in made.items():

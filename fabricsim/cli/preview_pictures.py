@@ -16,11 +16,13 @@ from fabricsim.render.files import figure_png, page_png
 from fabricsim.render.plots import pucker_map, width_profile
 from fabricsim.render.sheet import picture_width
 
-WIDTH_PX = {"full": 1200, "draft": 700}
+WIDTH_PX: dict[Quality, int] = {"full": 1200, "draft": 700}
 """Width of the pictures of face and back, pixels (chosen)."""
 
 
-def pictures(forecast: Forecast, draft: bool, watch: Watch) -> tuple[dict[str, bytes], dict[str, float]]:
+def pictures(
+    forecast: Forecast, draft: bool, width_px: int | None, watch: Watch
+) -> tuple[dict[str, bytes], dict[str, float]]:
     """Return the pictures by file name, and the seconds that each part of the drawing took."""
     quality: Quality = "draft" if draft else "full"
     watch.drawing("yarns")
@@ -30,7 +32,7 @@ def pictures(forecast: Forecast, draft: bool, watch: Watch) -> tuple[dict[str, b
     sides: tuple[Side, ...] = ("face", "back")
     for side in sides:
         watch.drawing(side)
-        picture = draw_side(model, side, width_px=picture_width(WIDTH_PX[quality]))
+        picture = draw_side(model, side, width_px=picture_width(width_px or WIDTH_PX[quality]))
         seconds[f"trace_{side}_s"] = picture.timings.trace
         made[f"{side}.png"] = page_png(page(model, [picture]))
     watch.drawing("pucker map and width profile")
