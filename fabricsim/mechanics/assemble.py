@@ -114,6 +114,14 @@ class Energy:
                 return term
         raise KeyError(name)
 
+    @property
+    def spacing(self) -> float:
+        """The mean length (m) of the spans of the first term: how far apart neighbours lie; 1 where they coincide."""
+        if not self.terms:
+            return 1.0
+        span_bmc = self.terms[0].spans(self.start.x_nc, self.start.period_a)
+        return float(np.linalg.norm(span_bmc, axis=2).mean()) or 1.0
+
     def value(self, q_f: Floats) -> float:
         """Return the energy, J."""
         s = self.state(q_f)

@@ -51,3 +51,19 @@ def backtrack(energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f:
                 return Step(trial_f, length, 1.0, trials)
         length *= HALVE
     return None
+
+
+def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats) -> Step | None:
+    """Return the lower of a ``move_f`` (f,) m and its opposite, halved until the energy falls by more than round-off.
+
+    For leaving a saddle, where the gradient tells no side from the other. None if it falls on neither side.
+    """
+    length, trials = 1.0, 0
+    while length >= SHORTEST:
+        trials += 2
+        sides = [(energy.value(q_f + side * move_f), side) for side in (length, -length)]
+        lower, side = min(sides)
+        if lower < u - ROUND_OFF * abs(u):
+            return Step(q_f + side * move_f, length, 0.0, trials)
+        length *= HALVE
+    return None

@@ -1,4 +1,4 @@
-"""Newton's method in three parts: a direction, a step length, a stopping rule."""
+"""Newton's method in three parts: a direction, a step length, a stopping rule. It ends in minima, not in saddles."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabricsim.mechanics.assemble import Energy
-from fabricsim.mechanics.direction import Blend
-from fabricsim.mechanics.line_search import backtrack
+from fabricsim.mechanics.direction import Direction
+from fabricsim.mechanics.line_search import backtrack, slide
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 
 Floats = NDArray[np.float64]
@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 Watcher = Callable[[int, float], None]
 """Told the number of each step and the largest force (N) before it."""
 
+REACH = 0.1
+"""First move away from a saddle, as a share of the distance between neighbouring nodes (chosen)."""
 GOOD = 0.5
 """A step is good if it was a full one and the energy fell by at least this share of what was foreseen (chosen)."""
 
@@ -45,7 +47,7 @@ def minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | N
 
 
 def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None) -> Minimum:
-    blend = Blend(energy.pattern)
+    direction = Direction(energy.pattern)
     step = evaluations = 0
     while True:
         u, gradient_f, exact_e, safe_e = energy.hessian(q_f)
@@ -56,12 +58,16 @@ def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | 
         status = stopping.judge(step, u, gradient_f)
         taken = None
         if status is None:
-            step_f = blend.direction(gradient_f, exact_e, safe_e)
+            step_f = direction.step(gradient_f, exact_e, safe_e)
             taken = None if step_f is None else backtrack(energy, q_f, u, gradient_f, step_f)
+        elif status.at_rest and step < stopping.steps:
+            # No force is left, but a ball on a hilltop rests too: go on where the energy falls to both sides.
+            away_f = direction.downhill(exact_e, safe_e)
+            taken = None if away_f is None else slide(energy, q_f, u, REACH * energy.spacing * away_f)
         if taken is None:
             ended = status or Status.NO_LOWER_ENERGY
-            return Minimum(q_f, ended, u, residual, step, blend.factorisations, evaluations)
+            return Minimum(q_f, ended, u, residual, step, direction.factorisations, evaluations)
         evaluations += taken.trials
-        blend.reward(taken.length == 1.0 and taken.trust > GOOD)
+        direction.judge(taken.length == 1.0 and taken.trust > GOOD)
         q_f = taken.q_f
         step += 1

@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 class Status(Enum):
     """How a minimisation ended; ``text`` says it in a sentence."""
 
-    AT_REST = "the fabric is at rest: no stitch is pulled by more than the tolerance"
+    AT_REST = "the fabric is at rest: no stitch is pulled by more than the tolerance, and small pushes die out"
     STEP_LIMIT = "the solver used up its steps before the fabric came to rest"
     NO_LOWER_ENERGY = "the solver found no lower energy along its direction, yet the fabric is not at rest"
     NOT_FINITE = "a force or an energy became infinite or undefined"

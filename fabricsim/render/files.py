@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 FROM_PICTURE, FROM_TEXT = 224, 32
-"""Colours of a PNG taken from the picture, and from the ramp from paper to ink, so that text keeps its grey (chosen)."""
+"""Colours of a PNG taken from the picture, and from the ramp from paper to ink, so that text keeps its grey
+(chosen)."""
 
 
 def page_png(page: Image.Image) -> bytes:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from fabricsim.mechanics.assemble import Energy, State, assemble
-from fabricsim.mechanics.direction import Blend, factorise, is_positive_definite
+from fabricsim.mechanics.direction import Direction, conjugate_gradients, factorise, is_positive_definite
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Elastic, Floor, Proportional
@@ -72,12 +72,12 @@ def test_the_exact_hessian_is_taken_whole_where_it_is_positive_definite() -> Non
     _, gradient, exact_e, safe_e = energy.hessian(q)
     exact = energy.pattern.fill(exact_e).toarray()
     assert np.linalg.eigvalsh(exact)[0] > 0.0
-    blend = Blend(energy.pattern)
-    step = blend.direction(gradient, exact_e, safe_e)
+    direction = Direction(energy.pattern)
+    step = direction.step(gradient, exact_e, safe_e)
     assert step is not None
     np.testing.assert_allclose(step, -np.linalg.solve(exact, gradient), rtol=1e-12)
-    assert blend.share == 0.0
-    assert blend.factorisations == 1
+    assert direction.share == 0.0
+    assert direction.factorisations == 1
 
 
 def test_at_negative_curvature_the_direction_goes_down_all_the_same() -> None:
@@ -85,27 +85,87 @@ def test_at_negative_curvature_the_direction_goes_down_all_the_same() -> None:
     q = energy.free(energy.start)
     _, gradient, exact_e, safe_e = energy.hessian(q)
     assert np.linalg.eigvalsh(energy.pattern.fill(exact_e).toarray())[0] < 0.0
-    blend = Blend(energy.pattern)
-    step = blend.direction(gradient, exact_e, safe_e)
+    direction = Direction(energy.pattern)
+    step = direction.step(gradient, exact_e, safe_e)
     assert step is not None
     assert gradient @ step < 0.0
-    assert 0.0 < blend.share <= 1.0
-    assert blend.factorisations > 1
-    blended = energy.pattern.fill(exact_e + blend.share * (safe_e - exact_e)).toarray()
-    assert blend.share == 1.0 or np.linalg.eigvalsh(blended)[0] > 0.0
+    assert 0.0 < direction.share <= 1.0
+    assert direction.factorisations > 1
+    blended = energy.pattern.fill(exact_e + direction.share * (safe_e - exact_e)).toarray()
+    assert direction.share == 1.0 or np.linalg.eigvalsh(blended)[0] > 0.0
 
 
-def test_the_share_falls_after_good_steps_alone() -> None:
-    blend = Blend(arch(0.5).pattern, share=0.5)
-    blend.reward(good=False)
-    assert blend.share == 0.5
-    shares = []
-    for _ in range(10):
-        blend.reward(good=True)
-        shares.append(blend.share)
+def test_factors_serve_again_after_a_good_step_and_never_after_another() -> None:
+    energy = arch(0.5, nudge=0.05)
+    _, gradient, exact_e, safe_e = energy.hessian(energy.free(energy.start))
+    direction = Direction(energy.pattern)
+    first = direction.step(gradient, exact_e, safe_e)
+    direction.judge(good=True)
+    again = direction.step(gradient, exact_e, safe_e)
+    assert direction.factorisations == 1
+    assert first is not None
+    assert again is not None
+    np.testing.assert_allclose(again, first, rtol=1e-9)  # two unknowns: two conjugate directions are exact
+    direction.judge(good=False)
+    direction.step(gradient, exact_e, safe_e)
+    assert direction.factorisations == 2
+
+
+def test_the_share_of_the_safe_part_falls_when_new_factors_are_needed(monkeypatch: pytest.MonkeyPatch) -> None:
+    energy = arch(0.5, nudge=0.05)
+    _, gradient, exact_e, safe_e = energy.hessian(energy.free(energy.start))
+    direction = Direction(energy.pattern, share=1.0)
+    shares = [direction.share]
+    monkeypatch.setattr("fabricsim.mechanics.direction.MOST_ITERATIONS", 0)
+    monkeypatch.setattr(conjugate_gradients, "__defaults__", (0,))
+    direction.step(gradient, exact_e, safe_e)
+    for _ in range(5):
+        direction.step(gradient, exact_e, safe_e)
+        shares.append(direction.share)
     assert shares == sorted(shares, reverse=True)
-    assert shares[0] > 0.0
+    assert 0.0 < shares[1] < 1.0
     assert shares[-1] == 0.0
+
+
+@given(seed=st.integers(0, 10**6), size=st.integers(2, 25))
+@settings(max_examples=100, deadline=None, derandomize=True)
+def test_conjugate_gradients_solve_or_find_negative_curvature(seed: int, size: int) -> None:
+    """Against numpy: a positive definite matrix is solved, an indefinite one shows its negative curvature."""
+    rng = np.random.default_rng(seed)
+    a = rng.normal(size=(size, size))
+    positive, force = a @ a.T + np.eye(size), rng.normal(size=size)
+    guess = factorise(sparse.csc_array(positive + np.diag(rng.uniform(0.0, 1.0, size))))
+    solved = conjugate_gradients(sparse.csc_array(positive), guess, force, 1e-12, 10 * size)
+    assert solved.finished
+    assert solved.negative_f is None
+    np.testing.assert_allclose(positive @ solved.step_f, -force, rtol=1e-6, atol=1e-8 * np.abs(force).max())
+    lowest, mode = (part[..., 0] for part in np.linalg.eigh(positive))
+    indefinite = positive - 2.0 * lowest * np.outer(mode, mode)
+    found = conjugate_gradients(sparse.csc_array(indefinite), guess, force + mode, 0.0, 10 * size)
+    assert found.negative_f is not None
+    assert found.negative_f @ indefinite @ found.negative_f <= 0.0
+    assert found.step_f @ (force + mode) < 0.0  # a descent all the same
+
+
+def test_a_saddle_is_left_even_where_no_force_points_the_way() -> None:
+    """At its apex the flat arch is pushed by nothing at all; both minima lie at 0.6, by hand, and have no energy."""
+    energy = arch(0.0)
+    q = energy.free(energy.start)
+    assert largest(energy.gradient(q)[1]) <= 1e-12
+    assert energy.value(q) > 0.0
+    found = minimise(energy, q, Stopping(1e-12))
+    assert found.status is Status.AT_REST
+    assert found.steps > 0
+    assert abs(found.q_f[1]) == pytest.approx(0.6, rel=1e-9)
+    assert found.energy == pytest.approx(0.0, abs=1e-20)
+
+
+def test_a_minimum_is_not_left() -> None:
+    energy = arch(0.6)
+    _, gradient, exact_e, safe_e = energy.hessian(energy.free(energy.start))
+    assert largest(gradient) <= 1e-12
+    assert Direction(energy.pattern).downhill(exact_e, safe_e) is None
+    assert minimise(energy, energy.free(energy.start), Stopping(1e-12)).steps == 0
 
 
 @pytest.mark.parametrize("nudge", [0.0, 0.03])
@@ -124,15 +184,16 @@ def test_from_a_start_of_negative_curvature_a_minimum_is_found(apex: float, nudg
     assert found.residual <= 1e-12
 
 
-def test_near_a_minimum_newton_squares_its_error() -> None:
+def test_near_a_minimum_the_error_falls_faster_than_in_proportion() -> None:
     residuals: list[float] = []
     energy = arch(0.55, nudge=0.02)
     found = minimise(energy, energy.free(energy.start), Stopping(1e-13), lambda _, r: residuals.append(r))
     assert found.status is Status.AT_REST
-    assert len(residuals) == found.steps + 1 == found.factorisations + 1
-    # Residuals in N over a stiffness of the order of 10 N/m: a constant of one is strict enough.
+    assert len(residuals) == found.steps + 1
+    # The Newton equation is solved to the square root of the force left, so each force is about the 1.5th power of
+    # the one before (Dembo, Eisenstat, Steihaug 1982, memory); in N over a stiffness of 10 N/m the constant is below one.
     for before, after in pairwise(residuals[1:]):
-        assert after < before**2 + 1e-13
+        assert after < before**1.5 + 1e-13
 
 
 def test_the_same_start_gives_the_same_answer_to_the_last_bit() -> None:
@@ -225,7 +286,7 @@ def test_every_status_says_what_it_means() -> None:
 def test_at_rest_from_the_start_takes_no_step() -> None:
     energy = arch(0.6)
     found = minimise(energy, energy.free(energy.start), Stopping(1e-12))
-    assert (found.status, found.steps, found.factorisations) == (Status.AT_REST, 0, 0)
+    assert (found.status, found.steps, found.factorisations) == (Status.AT_REST, 0, 1)  # one look at its curvature
 
 
 def test_the_step_limit_is_reached() -> None:
