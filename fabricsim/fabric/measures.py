@@ -191,6 +191,7 @@ def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
     the row where it is closed, than twice the row where it is not.
     """
     count = height_ij.shape[1]
+    height_ij = height_ij - height_ij.mean(axis=1, keepdims=True)  # what is the same all along the row is no wave in it
     rms = float(np.sqrt((height_ij**2).mean()))
     if rms < FLAT_TO or count < 2:
         return None

@@ -191,7 +191,7 @@ def test_near_a_minimum_the_error_falls_faster_than_in_proportion() -> None:
     assert found.status is Status.AT_REST
     assert len(residuals) == found.steps + 1
     # The Newton equation is solved to the square root of the force left, so each force is about the 1.5th power of
-    # the one before (Dembo, Eisenstat, Steihaug 1982, memory); in N over a stiffness of 10 N/m the constant is below one.
+    # the one before (Dembo, Eisenstat, Steihaug 1982, memory); over a stiffness of 10 N/m the constant is below one.
     for before, after in pairwise(residuals[1:]):
         assert after < before**1.5 + 1e-13
 
