@@ -24,11 +24,11 @@ from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
 if TYPE_CHECKING:
     from PIL.Image import Image
 
+    from fabricsim.design.choices import Case
     from fabricsim.design.floats import Float
     from fabricsim.design.scene import Scene
     from fabricsim.fabric.equilibrium import Equilibrium
     from fabricsim.fabric.measures import Measures
-    from fabricsim.fabric.mesh import Case
 
 __all__ = [
     "FabricsimError",

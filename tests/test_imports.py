@@ -17,12 +17,13 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 
 MAY_IMPORT = {
     "errors": {"errors"},
+    "cores": set(),
     "units": {"errors", "units"},
     "mechanics": {"mechanics", "errors", "units"},
     "design": {"design", "errors", "units"},
     "fabric": {"fabric", "design", "mechanics", "errors", "units"},
-    "study": {"study", "fabric", "design", "mechanics", "errors", "units"},
-    "render": {"render", "fabric", "design", "mechanics", "errors", "units"},
+    "study": {"study", "fabric", "design", "mechanics", "errors", "units", "cores"},
+    "render": {"render", "fabric", "design", "mechanics", "errors", "units", "cores"},
     "cli": {"cli", "render", "study", "fabric", "design", "mechanics", "errors", "units"},
     "__init__": {"render", "study", "fabric", "design", "errors"},
     "__main__": {"cli"},

@@ -6,12 +6,13 @@ import io
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import typer
 from typer.core import TyperGroup
 from typer.main import get_command
 
+import fabricsim
 from fabricsim.errors import FabricsimError
 
 INTERRUPTED = 130
@@ -65,11 +66,21 @@ def _app() -> typer.Typer:
     app = typer.Typer(cls=_LazyGroup, add_completion=False, rich_markup_mode=None)
 
     @app.callback(help="Forecast draw-in and pucker of stranded colourwork from a chart and a gauge.")
-    def _about() -> None: ...
+    def _about(
+        version: Annotated[
+            bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+        ] = False,
+    ) -> None: ...
 
     for name, command in COMMANDS.items():
         app.command(name, help=command.help)(_listed())
     return app
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        print(f"fabricsim {fabricsim.__version__}")
+        raise typer.Exit
 
 
 def _listed() -> Callable[[], None]:
@@ -99,6 +110,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         status = INTERRUPTED
     except _UsageError as problem:
         command = " ".join(["fabricsim", *(word for word in words[:1] if word in COMMANDS)])
+        if words[0] not in COMMANDS and words[0].endswith(".toml"):
+            return _fail(f"'{words[0]}' is no command; did you mean 'fabricsim preview {words[0]}'?", 2)
         message = problem.format_message().rstrip(".")
         between = "" if message.endswith("?") else ";"
         return _fail(f"{message}{between} see '{command} --help'", FabricsimError.exit_status)

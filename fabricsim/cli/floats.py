@@ -10,18 +10,18 @@ from rich.console import Console
 
 from fabricsim import units
 from fabricsim.cli.console import JsonOption, SceneArgument, for_people, open_scene, print_json, table
+from fabricsim.cli.float_keys import float_keys, limits
 from fabricsim.cli.words import CAUTION, count, row_word
 from fabricsim.design.floats import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats import floats as floats_of_piece
 from fabricsim.design.read import scene_hash
+from fabricsim.design.rules import BAGGY
 from fabricsim.design.scene import Scene
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 MOST_LINES = 40
 """Lines of the short table. Chosen: what a screen and a half shows."""
-BAGGY_SLACK = 0.25
-"""Slack above which floats hang in loops and snag; memory."""
 
 
 def floats(
@@ -145,9 +145,17 @@ def _carry_table(console: Console, scene: Scene, carried: Sequence[CarryUp]) -> 
             str(one.to_row + 1),
             str(one.idle),
             f"{one.height / units.CM:.1f}",
-            one.advice + (" (it waits at the other edge)" if one.other_edge else ""),
+            _usual(one),
         )
     console.print(made)
+
+
+def _usual(one: CarryUp) -> str:
+    """Return what is usually done with a resting yarn."""
+    if not one.other_edge:
+        return one.advice
+    across = "carry it across the row between, or " if one.idle == 1 else ""
+    return f"waits at the other edge: {across}{one.advice}"
 
 
 def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *, repeat: bool) -> list[str]:
@@ -170,8 +178,8 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
         chart = scene.chart
         all_of_them = "" if repeat else f", {squares * chart.across * chart.up} in the piece"
         said.append(f"Caught at {count(squares, 'square')} of the chart{all_of_them}.")
-    if max(one.slack for one in found) > BAGGY_SLACK:
-        said.append(f"Slack above {BAGGY_SLACK:.0%} usually hangs in loops that snag.")
+    if max(one.slack for one in found) > BAGGY:
+        said.append(f"Slack above {BAGGY:.0%} usually hangs in loops that snag.")
     return [*said, CAUTION]
 
 
@@ -202,10 +210,7 @@ def _for_programs(
         "title": scene.title,
         "worked": scene.worked,
         "counted": "repeat" if repeat else "piece",
-        "limits": {
-            "longest_gap_stitches": scene.floats.longest_gap,
-            "longest_gap_cm": scene.floats.longest_cm,
-        },
+        "limits": limits(scene),
         "summary": {
             "floats": len(found),
             "over_limit": len(over),
@@ -214,21 +219,8 @@ def _for_programs(
         },
         "floats": [
             {
-                "yarn": scene.yarns[one.yarn].symbol,
-                "row": one.row + 1,
+                **float_keys(scene, one),
                 "chart_row": _chart_row(scene, one.row, repeat=repeat),
-                "stitch": one.stitches - one.start,
-                "to_row": one.end_row + 1,
-                "to_stitch": one.stitches - one.end,
-                "worked": "right to left" if one.direction < 0 else "left to right",
-                "gap_stitches": one.gap,
-                "gap_cm": one.gap_width / units.CM,
-                "span_cm": one.span / units.CM,
-                "slack_percent": 100 * one.slack,
-                "yarn_cm": one.yarn_length / units.CM,
-                "kind": one.kind,
-                "starts_at_catch": one.caught_start,
-                "ends_at_catch": one.caught_end,
                 "over_stitches": (fault := fault_of.get(id(one))) is not None and fault.too_many_stitches,
                 "over_cm": fault is not None and fault.too_many_cm,
             }

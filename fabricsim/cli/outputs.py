@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from errno import EISDIR
 from pathlib import Path
 
@@ -19,6 +21,19 @@ def prepare_folder(path: Path) -> Path:
     except OSError as problem:
         raise _cannot_write(path, problem, "a folder that can be written to", "name another folder") from None
     return path
+
+
+@contextmanager
+def folder_for_outputs(path: Path) -> Iterator[Path]:
+    """Make the folder ``path`` as ``prepare_folder`` does; if the work fails and left it empty, take it away again."""
+    there = path.exists()
+    prepare_folder(path)
+    try:
+        yield path
+    except BaseException:
+        if not there and not any(path.iterdir()):
+            path.rmdir()
+        raise
 
 
 def write_text_atomically(path: Path, text: str) -> None:

@@ -7,39 +7,46 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from fabricsim.cli.advice import advice
+from fabricsim.cli.float_keys import float_keys, limits
 from fabricsim.design.floats import FloatFault
 from fabricsim.design.read import scene_hash
-from fabricsim.fabric.advice import advice
-from fabricsim.fabric.forecast import Band, Forecast
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.study.forecast import Band, Forecast
 from fabricsim.units import CENTINEWTON, CM, MM
 
 SCHEMA_VERSION = 1
 """Raised whenever a key changes its meaning or goes."""
 
 
-def to_json(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, float]) -> str:
-    """Return the forecast as JSON text. ``seconds``: what each part of the work took, s."""
-    return json.dumps(_said(forecast, over, seconds), indent=2, allow_nan=False) + "\n"
+def to_json(
+    forecast: Forecast, over: Sequence[FloatFault], asked: Mapping[str, Any], seconds: Mapping[str, float]
+) -> str:
+    """Return the forecast as JSON text. ``asked``: what the command was given; ``seconds``: what its parts took."""
+    said = _said(forecast, over)
+    return json.dumps({**said, "asked": dict(asked), "seconds": dict(seconds)}, indent=2, allow_nan=False) + "\n"
 
 
-def _said(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, float]) -> dict[str, Any]:
+def _said(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
     equilibrium, measures = forecast.equilibrium, forecast.measures
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
+    known = bool(forecast.corners)
     widths, pucker, pull = measures.widths, measures.pucker, measures.pull
     return {
         "schema_version": SCHEMA_VERSION,
         "command": "preview",
         "scene_hash": scene_hash(scene),
         "title": scene.title,
+        "worked": scene.worked,
         "case": mesh.case,
+        "limits": limits(scene),
         "stitches": mesh.stitches,
         "rows": mesh.rows,
         "draw_in": {
-            **_band(forecast.draw_in, 0.01, "percent"),
-            **_band(forecast.draw_in, CM / widths.plain, "cm"),
+            **_band(forecast.draw_in, 0.01, "percent", known),
+            **_band(forecast.draw_in, CM / widths.plain, "cm", known),
             "plain_width_cm": widths.plain / CM,
             "width_cm": widths.width / CM,
             "narrowest_percent": 100.0 * widths.narrowest,
@@ -49,9 +56,10 @@ def _said(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, 
             {"row": row, "width_cm": width / CM, "loss_percent": 100.0 * loss}
             for row, (width, loss) in enumerate(zip(widths.width_i.tolist(), widths.loss_i.tolist(), strict=True), 1)
         ],
+        "stitches_folded_through": measures.meeting,
         "height_change_percent": 100.0 * measures.height_change,
         "pucker": {
-            **_band(forecast.pucker, MM, "mm"),
+            **_band(forecast.pucker, MM, "mm", known),
             "rms_mm": pucker.rms / MM,
             "wave_across_cm": None if pucker.wave_across is None else pucker.wave_across / CM,
             "wave_up_cm": None if pucker.wave_up is None else pucker.wave_up / CM,
@@ -62,6 +70,7 @@ def _said(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, 
             "count": len(mesh.floats),
             "over_limit": len(over),
             "taut": pull.taut,
+            "cutting_through_the_fabric": pull.through,
             "greatest_tension_cN": pull.greatest / CENTINEWTON,
             "each": _each_float(forecast),
         },
@@ -88,13 +97,14 @@ def _said(forecast: Forecast, over: Sequence[FloatFault], seconds: Mapping[str, 
             "energy_uJ": effort.energy / 1e-6,
             "ramp_parts": effort.ramp_parts,
         },
-        "seconds": dict(seconds),
         "advice": advice(forecast, over),
     }
 
 
-def _band(band: Band, unit: float, name: str) -> dict[str, float]:
-    return {f"{end}_{name}": value / unit for end, value in asdict(band).items()}
+def _band(band: Band, unit: float, name: str, known: bool) -> dict[str, float | None]:
+    """Return the three values of a band, what is below the solver's precision as nothing; low and high if ``known``."""
+    clean = {end: 0.0 if abs(value) < 1e-9 else value / unit for end, value in asdict(band).items()}
+    return {f"{end}_{name}": value if known or end == "nominal" else None for end, value in clean.items()}
 
 
 def _owner(forecast: Forecast, key: str, field: str) -> str:
@@ -102,24 +112,15 @@ def _owner(forecast: Forecast, key: str, field: str) -> str:
 
 
 def _each_float(forecast: Forecast) -> list[dict[str, Any]]:
-    """Return every float, its ends counted as knitters do: row 1 at the bottom, stitch 1 at the right of the face."""
+    """Return every float as it is counted, and what it does at rest."""
     equilibrium, pull = forecast.equilibrium, forecast.measures.pull
-    mesh = equilibrium.mesh
-    table = mesh.floats
-    right = mesh.stitches - mesh.column_n
     return [
         {
-            "yarn": equilibrium.scene.yarns[int(table.yarn_f[f])].symbol,
-            "from_row": int(mesh.row_n[last]) + 1,
-            "from_stitch": int(right[last]),
-            "to_row": int(mesh.row_n[first]) + 1,
-            "to_stitch": int(right[first]),
-            "gap_stitches": int(table.gap_f[f]),
-            "span_cm": float(table.span_f[f]) / CM,
-            "slack_percent": 100.0 * float(table.slack_f[f]),
+            **float_keys(equilibrium.scene, one),
             "chord_cm": float(equilibrium.chord_f[f]) / CM,
             "tension_cN": float(equilibrium.tension_f[f]) / CENTINEWTON,
             "taut": bool(pull.taut_f[f]),
+            "through_fabric_mm": float(pull.through_f[f]) / MM,
         }
-        for f, (first, last) in enumerate(table.node_f2.tolist())
+        for f, one in enumerate(equilibrium.floats)
     ]

@@ -7,14 +7,15 @@ from time import perf_counter
 import numpy as np
 
 from fabricsim.cli.progress import Watch
+from fabricsim.cli.words import row_word
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.forecast import Forecast
 from fabricsim.fabric.measures import Widths
-from fabricsim.fabric.mesh import Floats
+from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
 from fabricsim.render import Quality, Side, build_yarns, draw_side, page
 from fabricsim.render.files import figure_png, page_png
 from fabricsim.render.plots import pucker_map, width_profile
 from fabricsim.render.sheet import picture_width
+from fabricsim.study.forecast import Forecast
 
 WIDTH_PX: dict[Quality, int] = {"full": 1200, "draft": 700}
 """Width of the pictures of face and back, pixels (chosen)."""
@@ -45,10 +46,10 @@ def pictures(
 def _pucker(forecast: Forecast) -> bytes:
     equilibrium, measures = forecast.equilibrium, forecast.measures
     mesh = equilibrium.mesh
-    place_nc = laid_out(equilibrium, measures.widths)
+    place_nc, neighbour_n4 = laid_out(equilibrium, measures.widths)
     figure = pucker_map(
         place_nc,
-        mesh.neighbour_n4,
+        neighbour_n4,
         measures.pucker.height_n,
         period_a=equilibrium.period_a,
         shift_n42=mesh.shift_n42,
@@ -59,21 +60,28 @@ def _pucker(forecast: Forecast) -> bytes:
 
 def _widths(forecast: Forecast) -> bytes:
     widths = forecast.measures.widths
+    unit = row_word(forecast.equilibrium.scene)
     low_i, high_i = forecast.width_range() if forecast.corners else (None, None)
     figure = width_profile(
         widths.width_i,
         float(widths.plain_i[0]),
         low_r=low_i,
         high_r=high_i,
-        title=f"{forecast.equilibrium.scene.title}: width by row",
+        title=f"{forecast.equilibrium.scene.title}: width by {unit}",
+        row_word=unit,
     )
     return figure_png(figure)
 
 
-def laid_out(equilibrium: Equilibrium, widths: Widths) -> Floats:
-    """Return where the stitches lie as laid flat, (n, 2) float, m: a tube is cut open and unrolled row by row."""
+def laid_out(equilibrium: Equilibrium, widths: Widths) -> tuple[Floats, Ints]:
+    """Return where the stitches lie as laid flat, (n, 2) float, m, and who is then next to whom, (n, 4) int.
+
+    A tube is cut open at its join and unrolled row by row.
+    """
     mesh = equilibrium.mesh
     if mesh.case != "round":
-        return equilibrium.x_nc[:, :2]
+        return equilibrium.x_nc[:, :2], mesh.neighbour_n4
     share_n = (mesh.column_n + 0.5) / mesh.stitches - 0.5
-    return np.column_stack([widths.width_i[mesh.row_n] * share_n, equilibrium.x_nc[:, 1]])
+    neighbour_n4 = mesh.neighbour_n4.copy()
+    neighbour_n4[mesh.column_n == 0, LEFT] = neighbour_n4[mesh.column_n == mesh.stitches - 1, RIGHT] = -1
+    return np.column_stack([widths.width_i[mesh.row_n] * share_n, equilibrium.x_nc[:, 1]]), neighbour_n4

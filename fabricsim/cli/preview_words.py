@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fabricsim.cli.advice import advice
 from fabricsim.cli.words import CAUTION, count, row_word
 from fabricsim.design.floats import FloatFault
-from fabricsim.fabric.advice import advice
-from fabricsim.fabric.forecast import SLACK_DOUBT, Forecast
 from fabricsim.fabric.verdict import pucker_word
+from fabricsim.study.forecast import SLACK_DOUBT, Forecast
 from fabricsim.units import CENTINEWTON, CM, MM
 
 SAID, SAID_HEIGHT = 5e-4, 0.05 * MM
 """Shares and heights below half of the last digit printed are nothing."""
 
 CASE_WORDS = {
-    "repeat": "endless repeats, far from any edge",
-    "swatch": "a swatch lying on a table, edges free",
-    "round": "a tube, floats inside",
+    "repeat": "endless repeats, far from any edge and without weight",
+    "swatch": "a swatch on a table, edges free, held down by its own weight",
+    "round": "a tube without weight, floats inside",
 }
 
 
@@ -28,6 +28,7 @@ def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
     lines = [
         scene.title,
         f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}.",
+        *_remarks(forecast),
         "",
         *(f"{label:<11}{text}" for label, text in _figures(forecast, over, unit)),
         "",
@@ -37,6 +38,28 @@ def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
         *_trust(forecast),
     ]
     return [*lines, CAUTION] if len(mesh.floats) else lines
+
+
+def _remarks(forecast: Forecast) -> list[str]:
+    """Return what a reader must know before the numbers."""
+    scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
+    said = []
+    if mesh.floats_longer > 1.0:
+        said.append(f"Knitted inside out, so that floats are {_percent(mesh.floats_longer - 1.0)} longer, then turned.")
+    if mesh.case == "round" and scene.worked == "flat":
+        said.append("The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'.")
+    if mesh.case == "swatch" and scene.worked == "round":
+        said.append("The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'.")
+    grid_ij = scene.chart_grid()
+    unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]
+    if unused:
+        said.append(f"In no square of the chart: {', '.join(unused)}.")
+    if forecast.measures.meeting:
+        said.append(
+            f"Beware: so tight, the fabric folds through itself here ({count(forecast.measures.meeting, 'stitch')} "
+            "meet others far off). Don't trust these numbers; try a looser slack or another case."
+        )
+    return said
 
 
 def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
@@ -51,9 +74,9 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
         carried = [
             (
                 "Floats",
-                f"{floats:,}{' in one repeat' if mesh.case == 'repeat' else ''}; {len(over)} over your limit of "
-                f"{count(rules.longest_gap, 'stitch')} or "
-                f"{rules.longest_cm:g} cm (the longest passes behind {behind})",
+                f"{floats:,}{' in one repeat' if mesh.case == 'repeat' else ''}; {len(over) or 'none'} over your limit "
+                f"of {count(rules.longest_gap, 'stitch')} or {rules.longest_cm:g} cm "
+                f"(the longest passes behind {behind})",
             ),
             (
                 "Taut",
@@ -74,14 +97,22 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
     taller = (
         f"{_percent(abs(change))} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"
     )
-    return [*figures, ("Height", taller), ("Pucker", _pucker(forecast))]
+    figures += [("Height", taller), ("Pucker", _pucker(forecast))]
+    if measures.pull.through:
+        figures.append(("", _cutting(measures.pull.through)))
+    return figures
 
 
 def _draw_in(forecast: Forecast) -> str:
     plain, band = forecast.measures.widths.plain, forecast.draw_in
     width = forecast.measures.widths.width
     text = (
-        f"{_percent(band.nominal)} narrower, {plain / CM:.1f} cm to {width / CM:.1f} cm"
+        f"{_percent(band.nominal)} narrower, "
+        + (
+            f"{plain / CM:.1f} cm to {width / CM:.1f} cm"
+            if plain - width >= MM
+            else f"less than 1 mm of {plain / CM:.1f} cm"
+        )
         if band.nominal >= SAID
         else f"none: {width / CM:.1f} cm wide, as plain fabric"
     )
@@ -101,13 +132,20 @@ def _pucker(forecast: Forecast) -> str:
     return f"{text}; likely {band.low / MM:.1f} to {band.high / MM:.1f} mm, so {between}"
 
 
+def _cutting(through: int) -> str:
+    return (
+        f"({count(through, 'taut float')} would have to go round a bulge that this forecast lets "
+        f"{'it' if through == 1 else 'them'} cut through: the true pucker may be less)"
+    )
+
+
 def _percent(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
 def _trust(forecast: Forecast) -> list[str]:
     if not forecast.corners:
-        return ["This was a draft: one solve, no band. Leave out --draft for the likely range."]
+        return ["This was a draft: one forecast, no likely range. Leave out --draft for that."]
     lost = [corner for corner in forecast.corners if corner.measures is None]
     said = [
         f"'Likely' is the range over slack {100 * SLACK_DOUBT:.0f} % tighter and looser and fabric half and twice as "

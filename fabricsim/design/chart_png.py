@@ -85,7 +85,5 @@ def _decode(data: bytes, path: Path, where: str) -> Grid:
                 if image.mode.startswith("I"):
                     raise InputError(where, f"'{path}' in 16-bit grey", "a PNG of 8 bits a colour", "save it in 8 bits")
                 return np.asarray(image.convert("RGBA"), dtype=np.int64)
-    except (OSError, SyntaxError, ValueError, struct.error, Warning, Image.DecompressionBombError) as problem:
-        raise InputError(
-            where, f"'{path}', a damaged PNG ({problem})", "a PNG that can be opened", "save it afresh"
-        ) from None
+    except (OSError, SyntaxError, ValueError, struct.error, Warning, Image.DecompressionBombError):
+        raise InputError(where, f"'{path}', a damaged PNG", "a PNG that can be opened", "save it afresh") from None

@@ -14,41 +14,49 @@ Case = Literal["repeat", "swatch", "round"]
 STITCH_LIMIT = 40_000
 """Stitches of a whole piece that are simulated unless the scene allows more. Chosen: about 3 GB."""
 
-Positive = Annotated[Number, Field(gt=0)]
+# Upper ends are chosen, a thousand times what any knitting has: they keep slips of the unit and overflows out.
+Millimetres = Annotated[Number, Field(gt=0, le=100)]
+GramsPerArea = Annotated[Number, Field(gt=0, le=100_000)]
+Newtons = Annotated[Number, Field(gt=0, le=100_000)]
+MicronewtonMetres = Annotated[Number, Field(gt=0, le=1_000_000)]
+Strain = Annotated[Number, Field(gt=0, le=10)]
+PerMetre = Annotated[Number, Field(ge=-1000, le=1000)]
 Share = Annotated[Number, Field(gt=0, lt=1)]
-Ratio = Annotated[Number, Field(ge=1)]
+Ratio = Annotated[Number, Field(ge=1, le=10_000)]
 
 
 class FabricOverrides(Part):
     """Measured values of your own fabric, each used in place of the one forecast from gauge and yarn."""
 
-    thickness_mm: Positive | None = Field(default=None, description="Thickness of the fabric, mm.")
-    areal_mass_g_per_m2: Positive | None = Field(
+    thickness_mm: Millimetres | None = Field(default=None, description="Thickness of the fabric, mm.")
+    areal_mass_g_per_m2: GramsPerArea | None = Field(
         default=None, description="Weight of a square metre, floats and all, g."
     )
-    stretch_across_N_per_m: Positive | None = Field(
+    stretch_across_N_per_m: Newtons | None = Field(
         default=None, description="Stiffness against a small stretch across (along the rows), N/m of width."
     )
-    stretch_up_N_per_m: Positive | None = Field(
+    stretch_up_N_per_m: Newtons | None = Field(
         default=None, description="Stiffness against a small stretch up (along the columns), N/m of width."
     )
-    shear_N_per_m: Positive | None = Field(default=None, description="Stiffness against shear, N/m.")
+    shear_N_per_m: Newtons | None = Field(default=None, description="Stiffness against shear, N/m.")
     poisson_across: Annotated[Number, Field(gt=-1, lt=1)] | None = Field(
         default=None,
         description="How much the fabric shortens when stretched across, as a share of the stretch.",
     )
-    bending_across_uNm: Positive | None = Field(
+    bending_across_uNm: MicronewtonMetres | None = Field(
         default=None, description="Stiffness against rolling up across (along the rows), micronewton metres."
     )
-    bending_up_uNm: Positive | None = Field(
+    bending_up_uNm: MicronewtonMetres | None = Field(
         default=None,
         description="Stiffness against rolling up lengthwise (along the columns), micronewton metres.",
     )
-    twist_uNm: Positive | None = Field(default=None, description="Stiffness against twisting, micronewton metres.")
-    lock_strain_across: Positive | None = Field(
+    twist_uNm: MicronewtonMetres | None = Field(
+        default=None, description="Stiffness against twisting, micronewton metres."
+    )
+    lock_strain_across: Strain | None = Field(
         default=None, description="Stretch across at which the loops lock, as a fraction: 0.6 is 60 %."
     )
-    lock_strain_up: Positive | None = Field(
+    lock_strain_up: Strain | None = Field(
         default=None, description="Stretch up at which the loops lock, as a fraction: 0.35 is 35 %."
     )
     lock_ratio: Ratio | None = Field(
@@ -60,14 +68,14 @@ class FabricOverrides(Part):
     jam_ratio: Ratio | None = Field(
         default=None, description="How many times stiffer the fabric is once its stitches have jammed."
     )
-    float_ratio: Positive | None = Field(
+    float_ratio: Annotated[Number, Field(gt=0, le=10_000)] | None = Field(
         default=None, description="Stiffness of a float over that of the strip of fabric it bridges."
     )
-    edge_curl_across_per_m: Number | None = Field(
+    edge_curl_across_per_m: PerMetre | None = Field(
         default=None,
         description="Curl across that the fabric wants, 1/m: positive rolls its side edges to the face.",
     )
-    edge_curl_up_per_m: Number | None = Field(
+    edge_curl_up_per_m: PerMetre | None = Field(
         default=None,
         description="Curl up that the fabric wants, 1/m: positive rolls its first and last row to the face.",
     )
@@ -83,9 +91,6 @@ class Simulation(Part):
     )
     inside_out: Switch = Field(
         default=False, description="Knitted with the floats outside, which makes them longer ('round' only)."
-    )
-    seed: Count = Field(
-        default=0, ge=0, le=2**32 - 1, description="Start of the random numbers; same seed, same answer."
     )
     stitch_limit: Count = Field(
         default=STITCH_LIMIT,

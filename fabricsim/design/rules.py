@@ -7,9 +7,12 @@ from typing import Annotated, Any
 from pydantic import Field, field_validator
 
 from fabricsim.design.part import Count, Number, Part, refusal
+from fabricsim.errors import InputError
 
 DEFAULT_SLACK = 0.05
 """Chosen: where the usual aim of 5 to 15 % begins (memory)."""
+BAGGY = 0.25
+"""Slack above which floats hang in loops and snag (memory: 25 to 30 %)."""
 DEFAULT_LONGEST_GAP = 5
 """Stitches; common practice."""
 DEFAULT_LONGEST_CM = 2.5
@@ -91,8 +94,17 @@ class FloatRules(Part):
         )
 
 
+def checked_slack(given: float, where: str) -> float:
+    """Return ``given`` if it may be a slack; else raise ``InputError``, naming ``where``."""
+    if not -1.0 < given <= 1.0:  # nan is in neither
+        per_cent = 1.0 < abs(given) <= 100.0
+        todo = f"write {given / 100:g} if you mean {given:g} %" if per_cent else "-0.05 is 5 % too tight"
+        raise InputError(where, f"{given:g}", "a fraction above -1, at most 1", todo)
+    return given
+
+
 def _fraction(given: object) -> object:
     """Pass a slack through, unless it looks like a per cent."""
-    if isinstance(given, int | float) and not isinstance(given, bool) and 1 < given <= 100:
+    if isinstance(given, int | float) and not isinstance(given, bool) and 1 < abs(given) <= 100:
         raise refusal(f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %")
     return given

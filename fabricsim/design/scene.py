@@ -139,11 +139,6 @@ class Scene(Part):
         """How many stitches wide the chart is."""
         return int(self.chart_grid().shape[1])
 
-    def with_slack(self, slack: float) -> Self:
-        """Return the same scene with this ``slack`` for the floats of every yarn."""
-        rules = self.floats.model_copy(update={"slack": slack, "slack_by_yarn": {}})
-        return self.model_copy(update={"floats": rules})
-
     def chart_grid(self) -> Grid:
         """Return the chart, ``(rows, stitches)`` yarn indices: row 0 at the bottom, column 0 at the face's
         left.

@@ -51,11 +51,6 @@ class Yarn(Part):
         return units.tex_of_metres_per_100_g(self.metres_per_100_g)
 
     @property
-    def linear_density(self) -> float:
-        """The linear density, kg/m."""
-        return self.tex_value * units.TEX
-
-    @property
     def rgb(self) -> tuple[int, int, int]:
         """The colour as red, green, blue, each 0 to 255."""
         return int(self.colour[1:3], 16), int(self.colour[3:5], 16), int(self.colour[5:7], 16)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import ClassVar
 
+from fabricsim.design.floats import Float
 from fabricsim.design.scene import Scene
 from fabricsim.fabric.mesh import Floats, Mesh
 from fabricsim.fabric.stiffness import Stiffness
@@ -31,6 +32,7 @@ class Effort:
 class Equilibrium:
     """What the solver found.
 
+    ``floats``: as counted, in the order of all arrays (f,);
     ``x_nc`` (n, 3) float, m: the stitches; ``normal_nc`` (n, 3) float: unit normals out of the face;
     ``period_a`` (2,) float, m: width and height of the cell in the ``repeat`` case, else None;
     ``chord_f`` (f,) float, m: straight distance between the two ends of each float, half a thickness behind
@@ -38,6 +40,7 @@ class Equilibrium:
     """
 
     scene: Scene
+    floats: tuple[Float, ...]
     mesh: Mesh
     x_nc: Floats
     normal_nc: Floats

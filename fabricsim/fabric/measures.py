@@ -5,12 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import ConvexHull, QhullError
+from numpy.typing import NDArray
+from scipy.spatial import ConvexHull, QhullError, cKDTree
 
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.mesh import RIGHT, Floats, Ints, Mesh
 from fabricsim.fabric.relax import TOLERANCE, force_scale
+from fabricsim.units import MM
 
+Mask = NDArray[np.bool_]
+
+FELT_THROUGH = 0.2 * MM
+"""Depth below which a float cutting into the fabric is only pressed into its yarns (chosen)."""
+NEIGHBOURHOOD = 3
+"""Stitches or rows within which fabric may be squeezed to a thickness without folding (chosen)."""
 FLAT_TO = 1e-5
 """Heights below this (rms, m) have no wavelength: a hundredth of a millimetre (chosen)."""
 
@@ -54,26 +62,40 @@ class Pucker:
 
 @dataclass(frozen=True)
 class Pull:
-    """The floats. ``taut_f`` (f,) bool; ``greatest`` tension, N; ``chord_slack_f`` (f,): yarn over straight chord -
-    1."""
+    """The floats. ``taut_f`` (f,) bool; ``greatest`` tension, N; ``chord_slack_f`` (f,): yarn over straight chord - 1.
 
-    taut_f: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    ``through_f`` (f,) m: how deep the straight chord of a taut float cuts into the back of the fabric, 0 where it lies
+    behind it all the way. The mechanics lets it; real yarn would have to go round the bulge.
+    """
+
+    taut_f: Mask
     greatest: float
     chord_slack_f: Floats
+    through_f: Floats
 
     @property
     def taut(self) -> int:
         return int(self.taut_f.sum())
 
+    @property
+    def through(self) -> int:
+        """How many taut floats cut into the fabric by more than ``FELT_THROUGH``."""
+        return int((self.through_f > FELT_THROUGH).sum())
+
 
 @dataclass(frozen=True)
 class Measures:
-    """Everything measured of one equilibrium. ``height_change``: share by which it is taller (+) or shorter (-)."""
+    """Everything measured of one equilibrium.
+
+    ``height_change``: share by which it is taller (+) or shorter (-); ``meeting``: stitches that meet others far along
+    the fabric, where it has folded through itself.
+    """
 
     widths: Widths
     height_change: float
     pucker: Pucker
     pull: Pull
+    meeting: int
 
 
 def measure(equilibrium: Equilibrium) -> Measures:
@@ -83,6 +105,7 @@ def measure(equilibrium: Equilibrium) -> Measures:
         height_change=height_change(equilibrium),
         pucker=pucker(equilibrium),
         pull=pull(equilibrium),
+        meeting=meeting(equilibrium),
     )
 
 
@@ -141,7 +164,8 @@ def pucker(equilibrium: Equilibrium) -> Pucker:
     """Return the heights of the stitches off the smooth base surface and what sums them up.
 
     The base is the mean plane of a ``repeat``, the best surface of second degree both ways of a ``swatch`` (a dome or
-    a dished edge is no pucker), and for a tube the best oval of each row (drawing in is no pucker either).
+    a dished edge is no pucker), and for a tube the best oval of each row (drawing in is no pucker either; so rings up
+    a tube, that is rounds of different girth, show in its widths and not here).
     """
     mesh = equilibrium.mesh
     # Plain fabric has no pucker: what the fit of its base leaves of it is round-off, and goes.
@@ -184,30 +208,78 @@ def _off_ovals(x_ij: Floats, z_ij: Floats) -> Floats:
 
 
 def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
-    """Return the wavelength (m) along axis 1: that of the sine with the same ratio of slope to height.
+    """Return the wavelength (m) along axis 1, or None where the fabric is flat along it to ``FLAT_TO``.
 
-    For h = cos(q j) the differences have 2 sin(q/2) times its rms, which is inverted for q; exact for a pure sine on a
-    closed row. None for a fabric that is flat to ``FLAT_TO``, and where no wave fits between the edges: longer than
-    the row where it is closed, than twice the row where it is not.
+    Where rows are closed, that of the strongest harmonic of all rows together: a whole part of the row. Else that of
+    the sine with the same ratio of slope to height: h = cos(q j) has differences of 2 sin(q/2) times its rms, inverted
+    for q; None where not even half a wave fits between the edges.
     """
     count = height_ij.shape[1]
     height_ij = height_ij - height_ij.mean(axis=1, keepdims=True)  # what is the same all along the row is no wave in it
     rms = float(np.sqrt((height_ij**2).mean()))
     if rms < FLAT_TO or count < 2:
         return None
-    ahead = np.roll(height_ij, -1, axis=1) if closed else height_ij[:, 1:]
-    slope = float(np.sqrt(((ahead - height_ij[:, : ahead.shape[1]]) ** 2).mean()))
-    longest = (count if closed else 2.0 * count) * (1.0 + 1e-9)  # a wave of just the period is one
+    if closed:
+        power_k = (np.abs(np.fft.rfft(height_ij, axis=1)) ** 2).sum(axis=0)
+        return float(count * step / (1 + int(power_k[1:].argmax())))
+    slope = float(np.sqrt((np.diff(height_ij, axis=1) ** 2).mean()))
     turn = 2.0 * float(np.arcsin(min(1.0, 0.5 * slope / rms)))
-    return 2.0 * np.pi / turn * step if turn * longest >= 2.0 * np.pi else None
+    return 2.0 * np.pi / turn * step if turn * count >= np.pi else None
+
+
+def meeting(equilibrium: Equilibrium) -> int:
+    """Return how many stitches come nearer than one thickness to one that is no neighbour of theirs.
+
+    More than ``NEIGHBOURHOOD`` rows or stitches apart, that is. The mechanics does not stop them: a fabric that meets
+    itself has folded through itself. Not counted across the edges of a ``repeat``.
+    """
+    mesh = equilibrium.mesh
+    pairs = cKDTree(equilibrium.x_nc).query_pairs(mesh.thickness, output_type="ndarray")
+    row_p, column_p = (np.abs(np.diff(of_n[pairs], axis=1)).ravel() for of_n in (mesh.row_n, mesh.column_n))
+    if mesh.case == "round":
+        column_p = np.minimum(column_p, mesh.stitches - column_p)
+    apart = (row_p > NEIGHBOURHOOD) | (column_p > NEIGHBOURHOOD)
+    return len(np.unique(pairs[apart]))
+
+
+def taut(equilibrium: Equilibrium) -> Mask:
+    """Return which floats pull, (f,) bool: by more than the solver's tolerance, below which it can't tell."""
+    felt = TOLERANCE * force_scale(equilibrium.stiffness, equilibrium.mesh)
+    return equilibrium.tension_f > felt
 
 
 def pull(equilibrium: Equilibrium) -> Pull:
-    """Return which floats are taut and how hard the hardest pulls."""
-    tension_f = equilibrium.tension_f
-    felt = TOLERANCE * force_scale(equilibrium.stiffness, equilibrium.mesh)  # below it the solver can't tell
+    """Return which floats are taut, how hard the hardest pulls, and which cut through the fabric."""
+    taut_f = taut(equilibrium)
     return Pull(
-        taut_f=tension_f > felt,
-        greatest=float(tension_f.max(initial=0.0)),
+        taut_f=taut_f,
+        greatest=float(equilibrium.tension_f.max(initial=0.0)),
         chord_slack_f=equilibrium.mesh.floats.length_f / equilibrium.chord_f - 1.0,
+        through_f=np.where(taut_f, _through(equilibrium), 0.0),
     )
+
+
+def _through(equilibrium: Equilibrium) -> Floats:
+    """Return how far the straight chord of every float comes before the back of a stitch that it passes, (f,) m."""
+    mesh, half = equilibrium.mesh, 0.5 * equilibrium.mesh.thickness
+    period_a = np.zeros(2) if equilibrium.period_a is None else equilibrium.period_a
+    node_f, last_f = mesh.floats.node_f2.T
+    shift_f2 = np.zeros_like(mesh.floats.shift_f2)
+
+    def back(node_f: Ints, shift_f2: Ints) -> Floats:
+        place_fc = equilibrium.x_nc[node_f] - half * equilibrium.normal_nc[node_f]
+        place_fc[:, :2] += shift_f2 * period_a
+        return place_fc
+
+    start_fc, end_fc = back(node_f, shift_f2), back(last_f, mesh.floats.shift_f2)
+    through_f = np.zeros(len(mesh.floats))
+    for passed in range(1, int(mesh.floats.gap_f.max(initial=0)) + 1):
+        on_f = mesh.floats.gap_f >= passed
+        ahead_f = np.where(on_f, mesh.neighbour_n4[node_f, RIGHT], node_f)
+        shift_f2 = shift_f2 + np.where(on_f[:, None], mesh.shift_n42[node_f, RIGHT], 0)
+        node_f = ahead_f
+        share_f = passed / (mesh.floats.gap_f + 1.0)
+        chord_fc = start_fc + share_f[:, None] * (end_fc - start_fc)
+        before_f = np.einsum("fc,fc->f", chord_fc - back(node_f, shift_f2), equilibrium.normal_nc[node_f])
+        through_f = np.where(on_f, np.maximum(through_f, before_f), through_f)
+    return through_f

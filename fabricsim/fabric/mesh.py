@@ -10,17 +10,15 @@ lies away: zero except in the ``repeat`` case, whose edges close on themselves.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fabricsim.design.floats import Float
+from fabricsim.design.choices import Case
+from fabricsim.design.floats import Closing, Float
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
-Case = Literal["repeat", "swatch", "round"]
-Closing = Literal["row", "spiral", "edges"]
 
 CLOSING: dict[Case, Closing] = {"repeat": "row", "swatch": "edges", "round": "spiral"}
 """How a row ends in each load case: on itself, on the next round of the spiral, or at the edges."""
@@ -58,7 +56,7 @@ class Mesh:
     ``rest_nc`` (n, 3) float, m; ``yarn_n``, ``row_n``, ``column_n`` (n,) int, row 0 at the bottom and column 0 at the
     left of the face; ``neighbour_n4`` (n, 4) int: left, right, down, up, -1 where there is none;
     ``shift_n42`` (n, 4, 2) int; ``period_a`` (2,) float, m: rest width and height of the cell, or None;
-    ``stitch_width``, ``row_height``, ``thickness`` m.
+    ``stitch_width``, ``row_height``, ``thickness`` m; ``floats_longer``: yarn in the floats over span x (1 + slack).
     """
 
     case: Case
@@ -75,6 +73,7 @@ class Mesh:
     stitch_width: float
     row_height: float
     thickness: float
+    floats_longer: float = 1.0
 
 
 def spiral_radius(stitches: int, stitch_width: float, row_height: float) -> float:
@@ -135,6 +134,7 @@ def build_mesh(
     """
     rows, stitches = grid_ij.shape
     row_n, column_n = (a.ravel() for a in np.indices((rows, stitches)))
+    longer = inside_out_factor(case, stitches, stitch_width, thickness, inside_out)
     node_parts, shift_parts = [], []
     for d_row, d_column in ((0, -1), (0, 1), (-1, 0), (1, 0)):
         node, shift = _step(case, row_n + d_row, column_n + d_column, rows, stitches)
@@ -149,14 +149,13 @@ def build_mesh(
         neighbour_n4=np.stack(node_parts, axis=1),
         shift_n42=np.stack(shift_parts, axis=1),
         period_a=np.array([stitches * stitch_width, rows * row_height]) if case == "repeat" else None,
-        floats=_float_table(
-            floats, case, rows, stitches, inside_out_factor(case, stitches, stitch_width, thickness, inside_out)
-        ),
+        floats=_float_table(floats, case, rows, stitches, longer),
         rows=rows,
         stitches=stitches,
         stitch_width=stitch_width,
         row_height=row_height,
         thickness=thickness,
+        floats_longer=longer,
     )
 
 

@@ -7,11 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from fabricsim.design.choices import Case
 from fabricsim.design.scene import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.build import FLOAT, all_stitches, fabric_energy
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
-from fabricsim.fabric.mesh import Case, Floats, Mesh
+from fabricsim.fabric.mesh import Floats, Mesh
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import Energy, State
@@ -63,10 +64,9 @@ def come_to_rest(fabric: Fabric, start: State | None = None, progress: Progress 
     last = spent[-1]
     if not last.status.at_rest:
         raise NoEquilibriumError(
-            f"{fabric.where}: no equilibrium: {last.status.text} (largest force left "
-            f"{last.residual / scale:.1e} of the force that doubles a stitch's width, after "
-            f"{sum(m.steps for m in spent)} steps); "
-            "try a looser slack, or stiffness nearer the defaults"
+            f"{fabric.where}: no equilibrium found: {last.status.text}; try a looser slack, another case, or stiffness "
+            f"nearer the defaults (after {sum(m.steps for m in spent)} steps {last.residual / scale:.1e} of the force "
+            "that doubles a stitch's width is left)"
         )
     effort = Effort(
         status=last.status,
@@ -110,11 +110,12 @@ def _equilibrium(fabric: Fabric, energy: Energy, state: State, effort: Effort) -
     try:
         ties = energy.term(FLOAT)
         chord_f = ties.measures(state.x_nc, state.period_a)
-        tension_f = ties.law(chord_f)[1]
+        tension_f = ties.slopes(state.x_nc, state.period_a)
     except KeyError:  # a fabric without floats has no such term
         chord_f = tension_f = np.zeros(0)
     return Equilibrium(
         scene=fabric.scene,
+        floats=fabric.floats,
         mesh=fabric.mesh,
         x_nc=state.x_nc,
         normal_nc=normals(fabric, state),

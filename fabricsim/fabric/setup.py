@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabricsim.design.choices import Case
 from fabricsim.design.floats import Float, floats, floats_of_repeat
+from fabricsim.design.rules import checked_slack
 from fabricsim.design.scene import Scene
 from fabricsim.errors import InputError
-from fabricsim.fabric.mesh import CLOSING, Case, Ints, Mesh, build_mesh
+from fabricsim.fabric.mesh import CLOSING, Ints, Mesh, build_mesh
 from fabricsim.fabric.stiffness import LOOP_LENGTH, Stiffness, default_stiffness
 from fabricsim.units import MICRONEWTON_METRE, MM
 
@@ -40,9 +42,10 @@ FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "roun
 
 @dataclass(frozen=True)
 class Fabric:
-    """What is to be relaxed. ``where`` is how an error names the scene it came from."""
+    """What is to be relaxed: ``floats`` in the order of its mesh; ``where`` names the scene in errors."""
 
     scene: Scene
+    floats: tuple[Float, ...]
     mesh: Mesh
     stiffness: Stiffness
     where: str
@@ -77,18 +80,20 @@ def set_up(
 
     ``repeat`` is the chart alone, over and over both ways; ``swatch`` and ``round`` are the whole piece with its
     repeats and plain rows. ``slack`` takes the place of every slack in the scene. Raises InputError for a piece too
-    small for the case and for a slack of -1 or less.
+    small for the case, an unknown case, and a slack that can't be.
     """
     case = case or scene.simulation.case
     where = str(scene.source or scene.title)
-    if slack is not None and not (np.isfinite(slack) and slack > -1.0):
-        raise InputError("slack", f"{slack:g}", "a number above -1", "give a fraction: -0.05 is 5 % too tight")
+    if case not in CLOSING:
+        raise InputError("case", f"{case!r}", ", ".join(CLOSING), "name one of them")
+    if slack is not None:
+        checked_slack(slack, "slack")
     grid_ij = scene.chart_grid() if case == "repeat" else scene.piece_grid()
     fewest = FEWEST[case]
     if grid_ij.shape[0] < fewest[0] or grid_ij.shape[1] < fewest[1]:
         raise InputError(
             f"{where}: chart",
-            f"a piece of {grid_ij.shape[0]} rows and {grid_ij.shape[1]} stitches",
+            f"a piece of rows: {grid_ij.shape[0]}, stitches in each: {grid_ij.shape[1]}",
             f"at least {fewest[0]} rows and {fewest[1]} stitches for the case {case!r}",
             "add repeats or plain rows, or take another case",
         )
@@ -106,7 +111,7 @@ def set_up(
         thickness=stiffness.thickness,
         inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
     )
-    return Fabric(scene, mesh, stiffness, where)
+    return Fabric(scene, found, mesh, stiffness, where)
 
 
 def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats: float) -> Stiffness:
@@ -125,6 +130,4 @@ def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats:
         for key, (field, factor) in OVERRIDES.items()
         if getattr(scene.fabric, key) is not None
     }
-    if "stretch_across" in given and "stretch_up" not in given:
-        given["stretch_up"] = default.stretch_up / default.stretch_across * given["stretch_across"]
-    return replace(default, **given)
+    return default.overridden(given)

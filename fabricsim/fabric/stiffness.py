@@ -7,6 +7,7 @@ modulus, Poisson ratio and bending rigidity to a factor of 2.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -55,6 +56,8 @@ POISSON_ACROSS = 0.35
 """Shortening up over lengthening across, when pulled across (chosen)."""
 LOCK_ACROSS, LOCK_UP = 0.60, 0.35
 """Stretch at which loops are pulled straight (chosen; several times stiffer by 17 % in Wang et al. 2011)."""
+SHEAR_SHARE = 0.8
+"""Most of the shear modulus that a cell could carry at all, for the default: only tall gauges meet it (chosen)."""
 JAM = 0.20
 """Squeeze at which neighbouring stitches jam (chosen)."""
 
@@ -86,6 +89,28 @@ class Stiffness:
     curl_across: float = 0.0
     curl_up: float = 0.0
 
+    def overridden(self, given: Mapping[str, float]) -> Stiffness:
+        """Return the same fabric with the fields ``given`` in place of the defaults, and what follows from them.
+
+        A stretch stiffness that is given takes the other one and the shear along by the same ratio, bending takes twist
+        along as the geometric mean of its two, and the lock ratio the jam ratio, each unless it is given itself.
+        """
+        changed = replace(self, **given)
+        follow: dict[str, float] = {}
+        if "stretch_across" in given and "stretch_up" not in given:
+            follow["stretch_up"] = self.stretch_up * changed.stretch_across / self.stretch_across
+        if "stretch_up" in given and "stretch_across" not in given:
+            follow["stretch_across"] = self.stretch_across * changed.stretch_up / self.stretch_up
+        changed = replace(changed, **follow)
+        if "shear" not in given:
+            stiffer = changed.stretch_across * changed.stretch_up / (self.stretch_across * self.stretch_up)
+            follow["shear"] = self.shear * stiffer**0.5
+        if "twist" not in given:
+            follow["twist"] = (changed.bend_across * changed.bend_up) ** 0.5
+        if "jam_ratio" not in given:
+            follow["jam_ratio"] = changed.lock_ratio
+        return replace(changed, **follow)
+
     def bent(self, factor: float) -> Stiffness:
         """Return the same fabric with ``factor`` times the bending rigidity, its stretch stiffness unchanged."""
         return replace(
@@ -98,7 +123,7 @@ OWNERS: dict[str, str] = {
     "areal_mass": "loops of 4.2 stitch widths (Munden 1959) times tex, plus the yarn in the floats (derived)",
     "stretch_across": "chosen at three gauges against Wang, O'Brien, Ramamoorthi 2011, scaled with tex / width^3",
     "stretch_up": "chosen: twice the stretch stiffness across",
-    "shear": "chosen at three gauges, scaled with tex / width^3",
+    "shear": "chosen at three gauges, scaled with tex / width^3; at most 0.8 of what stays positive definite",
     "poisson_across": "chosen",
     "lock_across": "chosen",
     "lock_up": "chosen",
@@ -145,12 +170,13 @@ def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: floa
     bend_up = mass * GRAVITY * between([bending_length(a.bend_up, a) for a in ANCHORS]) ** 3
     stretch_across = yarn_over_cube * between([a.stretch_across / cube(a) for a in ANCHORS])
     lock_ratio = between([a.lock_ratio for a in ANCHORS])
+    most = greatest_shear(stretch_across, UP_OVER_ACROSS * stretch_across, POISSON_ACROSS, (rows / stitches) ** 2)
     return Stiffness(
         thickness=width * between([a.thickness_mm * 1e-3 * a.stitches / PER_10_CM for a in ANCHORS]),
         areal_mass=mass if areal_mass is None else areal_mass,
         stretch_across=stretch_across,
         stretch_up=UP_OVER_ACROSS * stretch_across,
-        shear=yarn_over_cube * between([a.shear / cube(a) for a in ANCHORS]),
+        shear=min(yarn_over_cube * between([a.shear / cube(a) for a in ANCHORS]), SHEAR_SHARE * most),
         poisson_across=POISSON_ACROSS,
         lock_across=LOCK_ACROSS,
         lock_up=LOCK_UP,
@@ -161,6 +187,15 @@ def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: floa
         bend_up=bend_up,
         twist=float(np.sqrt(bend_across * bend_up)),
     )
+
+
+def greatest_shear(across: float, up: float, poisson: float, squareness: float) -> float:
+    """Return the shear modulus (N/m) at which the bars of a cell stop being positive definite together (derived).
+
+    Where (C11 - G r2)(C22 - G/r2) = (C12 - G)^2 with r2 = ``squareness`` = (w/c)^2, which is linear in G.
+    """
+    c11, c22, c12 = _moduli(across, up, poisson)
+    return (c11 * c22 - c12 * c12) / (c11 / squareness + c22 * squareness - 2.0 * c12)
 
 
 @dataclass(frozen=True)
@@ -175,9 +210,12 @@ class Bars:
 
 def plane_moduli(stiffness: Stiffness) -> tuple[float, float, float]:
     """Return C11, C22, C12 (N/m) of the orthotropic sheet: C11 = E_x / (1 - nu_xy nu_yx) and so on."""
-    across, up, nu = stiffness.stretch_across, stiffness.stretch_up, stiffness.poisson_across
-    room = 1.0 - nu * nu * up / across
-    return across / room, up / room, nu * up / room
+    return _moduli(stiffness.stretch_across, stiffness.stretch_up, stiffness.poisson_across)
+
+
+def _moduli(across: float, up: float, poisson: float) -> tuple[float, float, float]:
+    room = 1.0 - poisson * poisson * up / across
+    return across / room, up / room, poisson * up / room
 
 
 def bars_of(stiffness: Stiffness, w: float, c: float, where: str) -> Bars:
@@ -199,14 +237,14 @@ def bars_of(stiffness: Stiffness, w: float, c: float, where: str) -> Bars:
     diagonal = stiffness.shear * (w * w + c * c) / (2.0 * w * c)
     course = (c11 - stiffness.shear * (w / c) ** 2) * c / w
     wale = (c22 - stiffness.shear * (c / w) ** 2) * w / c
-    most = min(c11 * (c / w) ** 2, c22 * (w / c) ** 2)
+    most = greatest_shear(across, up, nu, (w / c) ** 2)
     coupling = c12 - stiffness.shear
     # Course and wale bars and the coupling alone must hold: (C11 - G w2/c2)(C22 - G c2/w2) > (C12 - G)^2.
-    if min(course, wale) <= 0.0 or course * wale <= coupling**2:
+    if min(course, wale) <= 0.0 or course * wale <= coupling * coupling:
         raise InputError(
             f"{where}: fabric.shear_N_per_m",
             f"{stiffness.shear:g} with {across:g} N/m across, {up:g} N/m up and poisson_across {nu:g}",
-            f"well below {most:.3g} at this gauge, or the stiffness is not positive definite stitch by stitch",
+            f"less than {most:.3g} at this gauge, or the stiffness is not positive definite stitch by stitch",
             "lower the shear stiffness or raise the stretch stiffness",
         )
     return Bars(course, wale, diagonal, coupling)

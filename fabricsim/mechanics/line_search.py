@@ -17,6 +17,7 @@ SUFFICIENT = 1e-4
 memory)."""
 HALVE = 0.5
 SHORTEST = 1e-8
+"""Usual factor, and length at which to give up (chosen)."""
 ROUND_OFF = 1e-12
 """Energy differences below this share of the energy are noise: then the gradient decides."""
 

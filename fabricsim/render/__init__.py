@@ -12,7 +12,9 @@ used.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
+
+from fabricsim.render.kinds import Quality, Side, check_quality, check_side
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,10 +25,7 @@ if TYPE_CHECKING:
     from fabricsim.render.model import YarnModel
     from fabricsim.render.views import Picture
 
-__all__ = ["build_yarns", "draw", "draw_side", "page"]
-
-Side = Literal["face", "back"]
-Quality = Literal["full", "draft"]
+__all__ = ["Quality", "Side", "build_yarns", "draw", "draw_side", "page"]
 
 
 def draw(
@@ -39,17 +38,21 @@ def draw(
 ) -> Image:
     """Return a page ``width_px`` wide with one ``side`` of the fabric, its scale and its yarns.
 
-    ``title``: that of the scene, if left out. The same equilibrium gives the same pixels.
+    ``title``: that of the scene, if left out. The same equilibrium gives the same pixels. Raises InputError for an
+    unknown ``side`` or ``quality``.
     """
-    model = build_yarns(equilibrium, quality)
+    check_side(side)
+    check_quality(quality)
     from fabricsim.render.sheet import picture_width
 
+    model = build_yarns(equilibrium, quality)
     picture = draw_side(model, side, width_px=picture_width(width_px))
-    return page(model, [picture], title=title)
+    return page(model, [picture], title=title, width_px=width_px)
 
 
 def build_yarns(equilibrium: Equilibrium, quality: Quality = "full") -> YarnModel:
     """Return the yarn of the fabric and its baked light, which both sides share; ``draft`` is coarser and faster."""
+    check_quality(quality)
     from fabricsim.render import model
 
     return model.build_yarns(equilibrium, quality)
@@ -57,13 +60,19 @@ def build_yarns(equilibrium: Equilibrium, quality: Quality = "full") -> YarnMode
 
 def draw_side(model: YarnModel, side: Side, *, width_px: int = 1200) -> Picture:
     """Return the bare picture of one ``side``, ``width_px`` wide, with its scale and the seconds it took."""
+    check_side(side)
     from fabricsim.render import views
 
     return views.draw_side(model, side, width_px=width_px)
 
 
-def page(model: YarnModel, pictures: Sequence[Picture], *, title: str | None = None) -> Image:
-    """Return a page with ``pictures`` of the model side by side, their scale and the yarns below."""
+def page(
+    model: YarnModel, pictures: Sequence[Picture], *, title: str | None = None, width_px: int | None = None
+) -> Image:
+    """Return a page with ``pictures`` of the model side by side, their scale and the yarns below.
+
+    ``width_px``: how wide the page is; as wide as the pictures need, if left out.
+    """
     from fabricsim.render import sheet
 
-    return sheet.page(pictures, model.equilibrium.scene, title=title)
+    return sheet.page(pictures, model.equilibrium.scene, title=title, width_px=width_px)

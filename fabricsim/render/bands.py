@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import mmap
 import multiprocessing
-import os
 import platform
 import signal
 import warnings
@@ -13,8 +12,12 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from fabricsim.cores import usable_cores
+
 WORTHWHILE = 0.2
 """Seconds of work below which forking costs more than it saves (memory: a fork of a big process takes 10 to 50 ms)."""
+MOST = 8
+"""Most processes used (chosen)."""
 
 
 def processes_for(seconds: float) -> int:
@@ -23,8 +26,7 @@ def processes_for(seconds: float) -> int:
     able = platform.system() == "Linux" and not multiprocessing.current_process().daemon
     if not able or seconds < WORTHWHILE:
         return 1
-    usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1)
-    return max(1, min(usable, 8))
+    return min(usable_cores(), MOST)
 
 
 def fill(
@@ -49,20 +51,20 @@ def fill(
             if edges[band + 1] > edges[band]:
                 work(int(edges[band]), int(edges[band + 1]), array[edges[band] : edges[band + 1]])
 
-    def help_out(mine: int) -> None:
+    def work_beside(mine: int) -> None:
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the one who started this
         share(mine)
 
     context = multiprocessing.get_context("fork")
-    helpers = [context.Process(target=help_out, args=(mine,), daemon=True) for mine in range(1, processes)]
+    others = [context.Process(target=work_beside, args=(mine,), daemon=True) for mine in range(1, processes)]
     with warnings.catch_warnings():
         # later Pythons warn of forking beside threads; ours hold no lock that the children need
         warnings.simplefilter("ignore", DeprecationWarning)
-        for helper in helpers:
-            helper.start()
+        for other in others:
+            other.start()
     share(0)
-    for mine, helper in enumerate(helpers, start=1):
-        helper.join()
-        if helper.exitcode != 0:
+    for mine, other in enumerate(others, start=1):
+        other.join()
+        if other.exitcode != 0:
             share(mine)
     return array

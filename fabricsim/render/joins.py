@@ -17,14 +17,22 @@ from fabricsim.render.surface import Surface
 
 TURN_OUT = 0.62
 """How far outside the middle of an edge stitch the yarn turns to the next row, stitches (chosen)."""
+TURN_LOW, TURN_BACK = 0.25, 0.25
+"""How far below the middle of the lower row it turns, rows, and behind the surface, stitch widths (chosen by eye)."""
 CARRY_UP_OUT = 0.40
 """How far outside the middle of an edge stitch the first yarn climbs, stitches (chosen: hidden from the face)."""
 CARRY_UP_IN, CARRY_UP_BACK = 0.10, 0.30
 """How much farther in, stitches, and back, stitch widths, each further yarn climbs (chosen: they don't meet)."""
-TAIL_OUT = 0.50
-"""Where a tucked end stops, stitches from the middle of its last stitch (chosen)."""
+CARRY_UP_LOW = 0.1
+"""How far below the middle of each row it passes that row, rows (chosen by eye)."""
+TAIL_OUT, TAIL_LOW = 0.50, 0.45
+"""Where a tucked end stops: out and down from the middle of its last stitch, stitch widths (chosen by eye)."""
+TAIL_WAY = 0.3, 0.5
+"""Which way it lies there: stitches outwards, rows up (chosen by eye)."""
 FARTHEST = 15
 """Most stitches that a colour is carried sideways on its way up in the round (chosen; beyond, it is cut)."""
+SIDEWAYS_LOW = 0.4
+"""How far below the middle of the stitches it passes them then, rows (chosen: between the lanes)."""
 BEHIND = float(LANE_DEPTH[0])
 """Depth of a colour climbing the back, stitch widths: that of the first lane."""
 THIN_END = 0.6
@@ -125,13 +133,13 @@ def _up_the_edge(surface: Surface, end: _End, side: int, rows: int) -> list[_Kno
     """Return the way from one row to another at the ``side`` edge: round the edge, or up behind it."""
     laid, node, out = surface.laid, end.held, -1.0 if side == LEFT else 1.0
     if rows == 1 and not end.carried:
-        return [_Knot(node, out * TURN_OUT, -0.25, -0.25 * laid.width, 0.0, 1.0)]
+        return [_Knot(node, out * TURN_OUT, -TURN_LOW, -TURN_BACK * laid.width, 0.0, 1.0)]
     rank = int(laid.yarn_n[end.stitch]) % 3
     place = out * (CARRY_UP_OUT - CARRY_UP_IN * rank)
     depth = -(BEHIND + CARRY_UP_BACK * rank) * laid.width
     knots = []
     for _ in range(rows):
-        knots.append(_Knot(node, place, -0.1, depth, 0.0, 1.0))
+        knots.append(_Knot(node, place, -CARRY_UP_LOW, depth, 0.0, 1.0))
         node = int(laid.neighbour_n4[node, UP])
     return knots
 
@@ -158,14 +166,14 @@ def _up_the_back(surface: Surface, lower: _End, upper: _End) -> list[_Knot] | No
         if node >= laid.stitches:
             return None
         u, v = gone[0] - left * step / steps, up * step / steps - gone[1]
-        knots.append(_Knot(node, u, v - 0.4, -BEHIND * laid.width, du, dv))
+        knots.append(_Knot(node, u, v - SIDEWAYS_LOW, -BEHIND * laid.width, du, dv))
     return knots
 
 
 def _tail(surface: Surface, end: _End, side: int) -> _Knot:
     out = -1.0 if side == LEFT else 1.0
-    height = 0.45 * surface.laid.width / surface.laid.height
-    return _Knot(end.held, out * TAIL_OUT, -height, -BEHIND * surface.laid.width, 0.3 * out, 0.5)
+    height = TAIL_LOW * surface.laid.width / surface.laid.height
+    return _Knot(end.held, out * TAIL_OUT, -height, -BEHIND * surface.laid.width, out * TAIL_WAY[0], TAIL_WAY[1])
 
 
 def _draw(

@@ -11,8 +11,10 @@ from math import ceil
 
 import numpy as np
 
+from fabricsim.design.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Case, Floats, Ints
+from fabricsim.fabric.measures import taut
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
 
 FEWEST_ACROSS = 24
 """Stitches across a picture of a repeat, at least (chosen: enough to see the motif run on)."""
@@ -58,8 +60,8 @@ class Laid:
 def lay(equilibrium: Equilibrium) -> Laid:
     """Return the ``equilibrium`` laid out for drawing; a repeat is set side by side until it fills a picture."""
     mesh, floats = equilibrium.mesh, equilibrium.mesh.floats
-    taut_f = (equilibrium.tension_f > 0) | (equilibrium.chord_f >= floats.length_f)
-    excess_f = np.where(taut_f, 0.0, floats.length_f / np.maximum(equilibrium.chord_f, 1e-12) - 1.0)
+    slack_f = np.maximum(floats.length_f / np.maximum(equilibrium.chord_f, 1e-12) - 1.0, 0.0)
+    excess_f = np.where(taut(equilibrium), 0.0, slack_f)
     if equilibrium.period_a is None:
         copy_kn, offset_k2, window_a = np.arange(len(mesh.yarn_n))[None], np.zeros((1, 2), np.intp), None
     else:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from time import perf_counter
-from typing import Literal
 
 import numpy as np
 
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.render.kinds import Quality
 from fabricsim.render.laid import Laid, lay
 from fabricsim.render.lining import lining
 from fabricsim.render.occlusion import openness
@@ -18,8 +18,6 @@ from fabricsim.render.shade import Skin, albedos, fibre_noise
 from fabricsim.render.strands import Strands, cropped
 from fabricsim.render.trace import Stage
 from fabricsim.render.tubes import tubes
-
-Quality = Literal["full", "draft"]
 
 
 @dataclass(frozen=True)
@@ -51,8 +49,8 @@ DRAFT = Level(14, 5, 4, 1, shrink=2)
 """A quick look (chosen: 0.2 million triangles at 30 x 30 stitches)."""
 BEYOND = 2.5
 """Yarn drawn beyond the window of a repeat, for its shade and shadow, stitch widths (chosen)."""
-FINE_UP_TO, MIDDLE_UP_TO = 1500, 4000
-"""Stitches up to which yarn is drawn fine, and not quite so fine (chosen: about 1 and 2 million triangles)."""
+CAMERA_OFF = 10.0
+"""How far a camera stands outside everything that it may see, yarn thicknesses (chosen; any length does)."""
 
 
 @dataclass(frozen=True)
@@ -110,6 +108,6 @@ def build_yarns(equilibrium: Equilibrium, quality: Quality = "full") -> YarnMode
     # a tube is rounded enough by itself; flat fabric shows its pucker by how it lies to the light
     lie_gc = laid.normal_nc[yarn.stitch_g if laid.case != "round" else []].astype(np.float32)
     skin = Skin(yarn, albedo_yc, open_gk, lie_gc, fibre_noise())
-    stage = Stage(rays, inside, skin, yarn.scale, 2.0 * float(np.abs(yarn.x_gc).max()) + 10.0)
+    stage = Stage(rays, inside, skin, yarn.scale, 2.0 * float(np.abs(yarn.x_gc).max()) + CAMERA_OFF)
     timings = Timings(built - begun, perf_counter() - built)
     return YarnModel(equilibrium, laid, strands, stage, quality, level, timings)

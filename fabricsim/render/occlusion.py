@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fabricsim.render.bands import fill, processes_for
-from fabricsim.render.rays import OFFSET, Rays
+from fabricsim.render.rays import GOLDEN_ANGLE, OFFSET, Rays
 from fabricsim.render.tubes import Singles, Tubes
 
 REACH = 3.0
@@ -14,11 +14,10 @@ BURIED = 0.02
 """Openness below which a point lies inside other yarn and knows nothing (chosen)."""
 DARKEST = 0.12
 """Openness given to points with no good neighbour to borrow from (chosen)."""
-RAYS_A_SECOND = 2.5e6
-"""Rays traced a second in one process, to judge whether to fork (memory, from a trial)."""
+RAYS_A_SECOND = 1.8e6
+"""Rays traced a second in one process, to judge whether to fork (measured on one server core)."""
 AT_ONCE = 200_000
 """Rays traced at once, for memory's sake (chosen: 10 MB)."""
-GOLDEN = np.pi * (3.0 - np.sqrt(5.0))
 
 
 def openness(rays: Rays, tubes: Tubes, count: int, every: int) -> Singles:
@@ -30,7 +29,7 @@ def openness(rays: Rays, tubes: Tubes, count: int, every: int) -> Singles:
     angle_k = np.float32(2.0 * np.pi / tubes.sides) * np.arange(tubes.sides, dtype=np.float32)
     spread = np.sqrt((np.arange(count) + 0.5) / count).astype(np.float32)
     rise = np.sqrt(1.0 - spread * spread)
-    turn = (GOLDEN * np.arange(count)).astype(np.float32)
+    turn = (GOLDEN_ANGLE * np.arange(count)).astype(np.float32)
     step = max(1, AT_ONCE // (count * tubes.sides))
 
     surface_gkc = tubes.vertex_vc[: len(tubes.x_gc) * tubes.sides].reshape(-1, tubes.sides, 3)
@@ -44,7 +43,7 @@ def openness(rays: Rays, tubes: Tubes, count: int, every: int) -> Singles:
             around = np.cos(angle_k)[:, None] * binormal[:, None] - np.sin(angle_k)[:, None] * normal[:, None]
             place = surface_gkc[ring] + np.float32(OFFSET) * outward
             # each point turns the same set of rays by an angle of its own, so that no pattern shows
-            own = np.float32(GOLDEN) * ((ring[:, None] * 7 + np.arange(tubes.sides) * 3) % 97).astype(np.float32)
+            own = np.float32(GOLDEN_ANGLE) * ((ring[:, None] * 7 + np.arange(tubes.sides) * 3) % 97).astype(np.float32)
             heading = turn + own[..., None]
             way = (
                 (spread * np.cos(heading))[..., None] * tangent[:, None, None]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
@@ -22,6 +22,13 @@ FLAT_MM = 1.0
 """Least end of the pucker scale, mm: flat fabric must look flat (chosen)."""
 INK, GREY, HAIR, BAND, LINE = "#2c2a28", "#706a62", "#c4bdb2", "#d9e3e2", "#27536b"
 """Colours of text, lesser text, hairlines, bands and lines (chosen: quiet, as on the pages)."""
+MAP_WIDE, MAP_BESIDE, MAP_BELOW, MAP_TALL = 7.0, 2.0, 1.1, (2.6, 9.0)
+"""A map's width, what its scale takes of it, what title and axis take of its height, and least and greatest height,
+inches (chosen: neither flat as a ribbon nor taller than a page)."""
+PROFILE_SIZE = (6.0, 4.6)
+"""Width and height of a profile, inches (chosen)."""
+SPARE, LEAST_SPARE = 0.08, 0.004
+"""Room beside the curves of a profile, share of their range; at least, share of the width (chosen)."""
 DPI = 150
 """Resolution, dots per inch (chosen: legible on screen and in print)."""
 
@@ -33,29 +40,23 @@ def pucker_map(
     *,
     period_a: Floats | None = None,
     shift_n42: Ints | None = None,
-    taut_fc2: Floats | None = None,
     title: str = "",
 ) -> Figure:
     """Return a map of how far every stitch lies off the smooth base, in mm, on the fabric's own shape.
 
     ``place_nc`` (n, 2) float, m: where stitches lie, laid out flat (a tube: unrolled); ``neighbour_n4`` (n, 4) int:
     left, right, down, up, -1 where there is none, with ``shift_n42`` (n, 4, 2) int periods of ``period_a`` (2,) float,
-    m; ``height_n`` (n,) float, m, towards the face positive. ``taut_fc2`` (f, 2, 2) float, m: both ends of the floats
-    to be marked as taut. Neighbours that lie more than half the fabric away (the cut of an unrolled tube) are left out.
+    m; ``height_n`` (n,) float, m, towards the face positive. An unrolled tube has no neighbours across its cut.
     """
     corner_n4c = _cells(place_nc, neighbour_n4, period_a, shift_n42)
     height_mm = np.asarray(height_n) / units.MM
     end = max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))
     low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
-    figure, axes = _figure(_size(high - low, 7.0), title)
+    figure, axes = _figure(_map_size(high - low), title)
     cells = PolyCollection(list(corner_n4c / units.CM), cmap=COLOURS, edgecolors="face", linewidths=0.3)
     cells.set_array(height_mm)
     cells.set_clim(-end, end)
     axes.add_collection(cells)
-    if taut_fc2 is not None and len(taut_fc2):
-        axes.add_collection(
-            LineCollection(list(np.asarray(taut_fc2) / units.CM), colors=INK, linewidths=0.6, alpha=0.55)
-        )
     axes.set_xlim(low[0] / units.CM, high[0] / units.CM)
     axes.set_ylim(low[1] / units.CM, high[1] / units.CM)
     axes.set_aspect("equal")
@@ -65,8 +66,6 @@ def pucker_map(
     bar.set_label("mm off the smooth base\n(+ towards the face)", color=GREY, fontsize=8.5)
     bar.ax.tick_params(labelsize=8.5, colors=GREY)
     bar.outline.set_visible(False)
-    if taut_fc2 is not None and len(taut_fc2):
-        figure.text(0.01, 0.01, "lines: floats that pull", color=GREY, fontsize=8.5)
     return figure
 
 
@@ -76,14 +75,15 @@ def width_profile(
     *,
     low_r: Floats | None = None,
     high_r: Floats | None = None,
+    row_word: str = "row",
     title: str = "",
 ) -> Figure:
     """Return the width of every row, in cm, beside the width that the piece would have without floats.
 
     ``width_r`` (rows,) float, m, row 1 first; ``plain_width`` m; ``low_r``, ``high_r`` (rows,) float, m: the band that
-    the forecast is good for, if there is one.
+    the forecast is good for, if there is one; ``row_word``: what a row is called, such as "round".
     """
-    figure, axes = _figure((6.0, 4.6), title)
+    figure, axes = _figure(PROFILE_SIZE, title)
     row_r = np.arange(1, len(width_r) + 1)
     if low_r is not None and high_r is not None:
         axes.fill_betweenx(
@@ -94,12 +94,12 @@ def width_profile(
     shown = [np.asarray(a) / units.CM for a in (width_r, low_r, high_r) if a is not None]
     lowest = min(float(a.min()) for a in shown)
     highest = max(plain_width / units.CM, *(float(a.max()) for a in shown))
-    spare = 0.08 * max(highest - lowest, 0.05 * highest)
+    spare = max(SPARE * (highest - lowest), LEAST_SPARE * highest)
     axes.set_xlim(lowest - spare, highest + spare)
     axes.set_ylim(0.5, len(width_r) + 0.5)
     axes.yaxis.set_major_locator(MaxNLocator(integer=True))
     axes.set_xlabel("width, cm")
-    axes.set_ylabel("row")
+    axes.set_ylabel(row_word)
     axes.grid(axis="x", color=HAIR, lw=0.6, alpha=0.6)
     # below the plot, so that it never covers a line
     figure.legend(loc="outside lower center", ncols=3, frameon=False, fontsize=9, labelcolor=INK)
@@ -123,9 +123,10 @@ def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
     return figure, axes
 
 
-def _size(extent_c: Floats, wide: float) -> tuple[float, float]:
-    """Return inches for a map of this extent, neither flat as a ribbon nor taller than a page."""
-    return wide, float(np.clip((wide - 2.0) * extent_c[1] / max(extent_c[0], 1e-12) + 1.1, 2.6, 9.0))
+def _map_size(extent_c: Floats) -> tuple[float, float]:
+    """Return the width and height, inches, of a map of fabric of this extent."""
+    tall = (MAP_WIDE - MAP_BESIDE) * extent_c[1] / max(extent_c[0], 1e-12) + MAP_BELOW
+    return MAP_WIDE, float(np.clip(tall, *MAP_TALL))
 
 
 def _cells(place_nc: Floats, neighbour_n4: Ints, period_a: Floats | None, shift_n42: Ints | None) -> Floats:
@@ -135,19 +136,11 @@ def _cells(place_nc: Floats, neighbour_n4: Ints, period_a: Floats | None, shift_
     if period_a is not None and shift_n42 is not None:
         there_n4c = there_n4c + shift_n42 * np.asarray(period_a)
     step_n4c = there_n4c - place_nc[:, None]
-    extent = np.ptp(place_nc, axis=0).max() if len(place_nc) > 1 else 0.0
-    found_n4 = (neighbour_n4 >= 0) & (np.linalg.norm(step_n4c, axis=2) <= max(0.5 * extent, 1e-12))
-    if period_a is not None:
-        found_n4 = neighbour_n4 >= 0
-    usual = [np.median(step_n4c[found_n4[:, d], d], axis=0) if found_n4[:, d].any() else None for d in range(4)]
+    found_n4 = np.asarray(neighbour_n4) >= 0
+    # beyond an edge a cell is as wide as on its other side; every stitch has a neighbour on one of the two
     for direction, opposite in ((LEFT, RIGHT), (RIGHT, LEFT), (DOWN, UP), (UP, DOWN)):
-        missing, across = ~found_n4[:, direction], usual[opposite]
-        other = (
-            -step_n4c[:, opposite]
-            if across is None
-            else np.where(found_n4[:, opposite, None], -step_n4c[:, opposite], -across)
-        )
-        step_n4c[missing, direction] = other[missing]
+        missing = ~found_n4[:, direction]
+        step_n4c[missing, direction] = -step_n4c[missing, opposite]
     half = 0.5 * step_n4c
     corners: Floats = place_nc[:, None] + np.stack(
         [

@@ -15,6 +15,9 @@ FAR = np.float32(1e30)
 OFFSET = 0.03
 """How far rays start off the yarn, yarn thicknesses (chosen: clears the flats of an eight-sided tube)."""
 
+GOLDEN_ANGLE = np.pi * (3.0 - np.sqrt(5.0))
+"""Turn from each of a set of rays to the next that spreads any number of them evenly, radians (derived)."""
+
 
 @dataclass(frozen=True)
 class Hits:

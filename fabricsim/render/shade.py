@@ -32,6 +32,11 @@ KEY_WAY = np.array([-0.44, 0.50, 0.75])
 """Where the key light stands as seen by the camera: right, up, towards it (chosen: low enough to show relief)."""
 CUT_KEY_WAY = np.array([-0.24, 0.34, 0.91])
 """The same for a tube cut open, whose sides would else throw their shadow over all of the inside (chosen)."""
+SKY_LEVEL, SKY_RISE = 0.72, 0.28
+"""Light of the sky on a surface that is level with it, and how much more on one that looks up (chosen by eye)."""
+DEEP, OPEN = 0.45, 0.55
+"""Share of its light that yarn keeps in the deepest gaps, and gains in the open: inter-reflection is weak in gaps
+(chosen by eye; they sum to 1)."""
 WRAP = 0.22
 """How far light reaches round the yarn, fibres being translucent (chosen by eye)."""
 SHEEN = 0.10
@@ -42,6 +47,12 @@ SHOULDER = 0.62
 """Linear light up to which tones are kept as they are (chosen: middle tones of yarn stay true)."""
 NOISE_SIZE = 256
 """Texels of the fibre noise along and round the yarn (chosen)."""
+NOISE_LONG = 9.0
+"""Length of yarn after which the noise repeats, yarn thicknesses (chosen: no eye finds the repeat)."""
+NOISE_FINEST = 0.03, 0.22
+"""Finest fibres along and round the yarn, waves a texel (chosen by eye: long along it, fine round it)."""
+NOISE_CUT = 0.5
+"""Noise of two standard deviations counts as 1, the most (chosen)."""
 
 
 def linear(srgb: np.ndarray) -> Singles:
@@ -78,11 +89,11 @@ def fibre_noise() -> Singles:
     grain = rng.standard_normal((NOISE_SIZE, NOISE_SIZE))
     wave = np.fft.fft2(grain)
     k = np.fft.fftfreq(NOISE_SIZE)
-    wave *= np.exp(-((k[:, None] / 0.03) ** 2) - (k[None, :] / 0.22) ** 2)  # long along the yarn, fine round it
+    wave *= np.exp(-((k[:, None] / NOISE_FINEST[0]) ** 2) - (k[None, :] / NOISE_FINEST[1]) ** 2)
     soft = np.fft.ifft2(wave).real
     slope = np.roll(soft, -1, axis=1) - np.roll(soft, 1, axis=1)
     both = np.stack([soft / soft.std(), slope / slope.std()])
-    out: Singles = np.clip(0.5 * both, -1.0, 1.0).astype(np.float32)
+    out: Singles = np.clip(NOISE_CUT * both, -1.0, 1.0).astype(np.float32)
     return out
 
 
@@ -141,7 +152,7 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
         lobe = 2.0 * (turn - np.floor(turn)) - 1.0  # -1 and 1 in the grooves, 0 on the crest of a ply
         square = lobe * lobe
         sixth = square * square * square
-        i = (along * (NOISE_SIZE / 9.0)).astype(np.int64) & (NOISE_SIZE - 1)
+        i = (along * (NOISE_SIZE / NOISE_LONG)).astype(np.int64) & (NOISE_SIZE - 1)
         j = (twisted * (NOISE_SIZE / (2.0 * np.pi))).astype(np.int64) & (NOISE_SIZE - 1)
         tilt = (PLY_TILT * seen) * lobe * (1.0 - sixth) + (FIBRE_TILT * seen) * skin.noise[1, i, j]
         slant = np.float32(np.pi / TWIST)
@@ -160,7 +171,7 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
 
     facing = dot(bumped, light.key_c)
     direct = np.maximum(facing + WRAP, 0.0) / (1.0 + WRAP)
-    above = 0.72 + 0.28 * dot(bumped, light.up_c)
+    above = SKY_LEVEL + SKY_RISE * dot(bumped, light.up_c)
     rim = 1.0 - np.clip(dot(out, light.eye_c), 0.0, 1.0)
     if tone is not None:
         albedo = albedo * tone[:, None]
@@ -170,10 +181,10 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
         level = np.where(dot(lie, light.eye_c) < 0.0, -level, level)
         lighter = np.clip(1.0 + RELIEF * (level - float(light.eye_c @ light.key_c)), *RELIEF_LIMITS).astype(np.float32)
         albedo = albedo * lighter[:, None]
-    soft = opened * (0.45 + 0.55 * opened)  # inter-reflection is weak in deep gaps
-    sky = albedo * (soft * above)[:, None] * SKY_LIGHT
+    dimmed = DEEP + OPEN * opened
+    sky = albedo * (opened * dimmed * above)[:, None] * SKY_LIGHT
     sky += (SHEEN * opened * rim * rim * rim)[:, None] * np.sqrt(albedo)
-    key = albedo * (direct * (0.45 + 0.55 * opened))[:, None] * KEY_LIGHT
+    key = albedo * (direct * dimmed)[:, None] * KEY_LIGHT
     return Shade(sky, key, out, dot(out, light.key_c))
 
 

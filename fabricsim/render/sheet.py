@@ -18,6 +18,14 @@ EDGE = 0.036
 """Paper at each side of a page, share of its width (chosen)."""
 SCALE_SHARE = 0.22
 """Greatest length of the scale bar, share of the picture's width (chosen)."""
+NARROWEST = 240
+"""Least width of a page whose width nobody asked for, pixels (chosen: letters can be read)."""
+UNIT_WIDTH = 1200.0
+"""Width, in pixels, of the page on which everything below is measured; other pages are enlarged or reduced (chosen)."""
+HEAD, LABEL, FOOT, LINE = 96, 34, 62, 34
+"""Heights of the title's strip, of a picture's label, of the foot of the page and of a row of yarns in it (chosen)."""
+SCALE_ROOM = 420
+"""Width kept free of yarns for the scale bar and its length (chosen: the longest bar and its text)."""
 
 
 def picture_width(width_px: int) -> int:
@@ -25,24 +33,31 @@ def picture_width(width_px: int) -> int:
     return max(1, width_px - 2 * round(EDGE * width_px))
 
 
-def page(pictures: Sequence[Picture], scene: Scene, *, title: str | None = None) -> Image.Image:
-    """Return a page with the ``pictures``, side by side; they must have one scale, or ValueError is raised."""
+def page(
+    pictures: Sequence[Picture], scene: Scene, *, title: str | None = None, width_px: int | None = None
+) -> Image.Image:
+    """Return a page ``width_px`` wide, by default as wide as it needs, with the ``pictures`` side by side.
+
+    Raises ValueError for pictures of different scales, and for a page too narrow for them.
+    """
     scales = [picture.metres_per_px for picture in pictures]
     if max(scales) > 1.001 * min(scales):
         raise ValueError("pictures of different scales can't share a page")
     widest = sum(picture.image.width for picture in pictures)
     gap = round(EDGE * widest / len(pictures))
-    wide = max(240, round((widest + gap * (len(pictures) - 1)) / (1.0 - 2.0 * EDGE)))
-    edge = (wide - widest - gap * (len(pictures) - 1)) // 2
-    unit = wide / len(pictures) ** 0.5 / 1200.0  # everything drawn is measured on a page 1200 px wide
-    head, label, tall = round(96 * unit), round(34 * unit), max(picture.image.height for picture in pictures)
-    rows = _key_rows(scene, unit, wide - 2 * edge - round(420 * unit))
-    foot = round((62 + 34 * len(rows)) * unit)
+    needed = widest + gap * (len(pictures) - 1)
+    wide = width_px or max(NARROWEST, round(needed / (1.0 - 2.0 * EDGE)))
+    if needed > wide:
+        raise ValueError(f"pictures {needed} pixels wide don't fit on a page of {wide}")
+    edge, left = round(EDGE * wide), (wide - needed) // 2
+    unit = wide / len(pictures) ** 0.5 / UNIT_WIDTH
+    head, label, tall = round(HEAD * unit), round(LABEL * unit), max(picture.image.height for picture in pictures)
+    rows = _key_rows(scene, unit, wide - 2 * edge - round(SCALE_ROOM * unit))
+    foot = round((FOOT + LINE * len(rows)) * unit)
     sheet = Image.new("RGB", (wide, head + tall + label + foot), PAPER)
     ink = ImageDraw.Draw(sheet)
 
     _title(ink, title if title is not None else scene.title, edge, head, wide, unit)
-    left = edge
     for picture in pictures:
         sheet.paste(picture.image, (left, head))
         _label(ink, picture, left, head + tall, unit)
@@ -121,4 +136,4 @@ def _key(
             sheet.paste(end.resize(size, Image.Resampling.BOX), (round(left), round(middle - 9 * unit)))
             ink.text((left + 58 * unit, middle), name, fill=INK, font=font(name, 20 * unit), anchor="lm")
             left += wide
-        middle += 34 * unit
+        middle += LINE * unit

@@ -120,7 +120,7 @@ def hermite(begin_kc: Floats, begin_tangent_kc: Floats, end_kc: Floats, end_tang
 
 
 def unit(vector_kc: Floats) -> Floats:
-    """Return the vectors at length one; a null vector stays null."""
+    """Return the vectors (..., 3) at length one; a null vector, as between doubled points, stays null."""
     length = np.linalg.norm(vector_kc, axis=-1, keepdims=True)
     scaled: Floats = vector_kc / np.maximum(length, 1e-15)
     return scaled

@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.fabric.mesh import Ints
 from fabricsim.render.bands import fill, processes_for
 from fabricsim.render.camera import Camera
-from fabricsim.render.rays import FAR, OFFSET, Hits, Rays
+from fabricsim.render.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
 from fabricsim.render.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, dot, shade
 from fabricsim.render.tubes import Singles, Spot, spots
 
@@ -17,10 +17,16 @@ NEAR_RINGS, NEAR_ANGLE = 3, 0.94
 """Samples of a pixel at most so many rings and so wide an angle (its cosine) apart are shaded once (chosen)."""
 SOFT = 0.040
 """Half the width of the key light as seen from the yarn, radians (chosen: shadows a little soft)."""
+FIRST_TURN = 0.6
+"""Where on the key light the first of its points lies, radians round it (chosen: none falls on an axis)."""
+TURNED_AWAY = -0.2
+"""Cosine to the key light below which yarn counts as in its own shadow (chosen: next to nothing comes so far round)."""
+CUT_INSIDE = 0.55
+"""Light from the inside of a strand cut open, share of the yarn's (chosen by eye)."""
 AT_ONCE = 60_000
 """Rays traced and shaded at once (chosen: their numbers stay in the processor's cache)."""
-SAMPLES_A_SECOND = 0.9e6
-"""Samples traced and shaded a second in one process, to judge whether to fork (memory, from a trial)."""
+SAMPLES_A_SECOND = 1.0e6
+"""Samples traced and shaded a second in one process, to judge whether to fork (measured on one server core)."""
 GAP_SHARE = 0.06
 """Light from the dark inside of the fabric, share of the yarns' mean (chosen by eye)."""
 
@@ -150,7 +156,7 @@ def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, ori
     if camera.cut_c is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
         inner = dot(hits.out_mc[met], light.eye_c) < 0
-        out[inner] = np.float32(0.55) * stage.skin.albedo_yc[tubes.yarn_g[spot.ring_m[inner]]]
+        out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_yc[tubes.yarn_g[spot.ring_m[inner]]]
     return out
 
 
@@ -169,7 +175,7 @@ def _lit(
     place = origin[met] - hits.distance_m[met, None] * light.eye_c
     place += np.float32(OFFSET) * looks.out_mc[which]
     way = _key_ways(light, count)[met % count]
-    lit = looks.facing_m[which] > -0.2  # beyond, the key light adds nothing
+    lit = looks.facing_m[which] > TURNED_AWAY
     reach = np.full(len(met), FAR, dtype=np.float32)
     if camera.cut_c is not None:
         cut = camera.cut_c.astype(np.float32)
@@ -198,7 +204,7 @@ def _key_ways(light: Light, count: int) -> Singles:
     side = np.cross(light.key_c, light.up_c)
     side /= np.linalg.norm(side)
     k = np.arange(count)
-    radius, angle = SOFT * np.sqrt((k + 0.5) / count), 2.399963 * k + 0.6
+    radius, angle = SOFT * np.sqrt((k + 0.5) / count), GOLDEN_ANGLE * k + FIRST_TURN
     offset = radius[:, None] * (np.cos(angle)[:, None] * side + np.sin(angle)[:, None] * np.cross(side, light.key_c))
     ways: Singles = (light.key_c + offset).astype(np.float32)
     return ways

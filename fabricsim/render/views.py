@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from time import perf_counter
-from typing import Literal
 
 import numpy as np
 from PIL import Image
 from scipy import ndimage
 
 from fabricsim.render.camera import Camera, fitted, turned, windowed
+from fabricsim.render.kinds import Side
 from fabricsim.render.model import Timings, YarnModel
 from fabricsim.render.shade import linear, softened, srgb
 from fabricsim.render.trace import trace
 from fabricsim.render.tubes import Singles
-
-Side = Literal["face", "back"]
 
 PAPER = (247, 244, 238)
 """Colour of the paper behind fabric and sheets, sRGB (chosen: a quiet warm white)."""

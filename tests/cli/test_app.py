@@ -7,6 +7,7 @@ import sys
 
 import pytest
 
+import fabricsim
 from fabricsim.cli import app, main
 from fabricsim.errors import NoEquilibriumError
 
@@ -48,3 +49,15 @@ def test_a_terminal_without_the_letters_does_not_stop_a_command() -> None:
     env = {"PYTHONIOENCODING": "ascii", "PYTHONPATH": ":".join(path for path in sys.path if path)}
     done = subprocess.run([sys.executable, "-c", ask], env=env, capture_output=True, check=True)
     assert done.stdout.rstrip().endswith(b"?")
+
+
+def test_a_scene_in_place_of_a_command_is_pointed_to_preview(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["my_hat.toml"]) == 2
+    assert capsys.readouterr().err == (
+        "fabricsim: 'my_hat.toml' is no command; did you mean 'fabricsim preview my_hat.toml'?\n"
+    )
+
+
+def test_the_version(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out == f"fabricsim {fabricsim.__version__}\n"

@@ -139,7 +139,9 @@ def test_flat_rows_wait_at_the_edges(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert [one["worked"] for one in said["floats"]] == ["right to left"] * len(said["floats"])
     assert {one["kind"] for one in said["floats"]} == {"inside", "edge"}
     assert [one["waits_at_other_edge"] for one in said["carry_ups"]] == [True]
-    assert "break and rejoin (it waits at the other edge)" in run(tmp_path, capsys, worked="flat")
+    assert "waits at the other edge: carry it across the row between, or break and rejoin" in run(
+        tmp_path, capsys, worked="flat"
+    )
 
 
 def test_nothing_to_carry(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

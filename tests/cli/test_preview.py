@@ -104,6 +104,40 @@ def test_slack_and_case_are_taken_from_the_command(
     assert said["pucker"]["nominal_mm"] == 0.0
     assert said["corners"] == []
     assert {one["slack_percent"] for one in said["floats"]["each"]} == {0.0}
+    assert said["asked"]["slack"] == 0.0
+    assert said["asked"]["draft"] is True
+
+
+def test_both_commands_tell_the_same_of_every_float(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Worked flat, where every second row runs the other way."""
+    scene.write_text(SCENE.replace('"round"', '"flat"'))
+    assert _run(scene, "--out", tmp_path / "out", "--draft", "--case", "swatch", "--json") == 0
+    previewed = json.loads(capsys.readouterr().out)["floats"]["each"]
+    assert main(["floats", str(scene), "--json"]) == 0
+    counted = json.loads(capsys.readouterr().out)["floats"]
+    assert {one["worked"] for one in counted} == {"left to right", "right to left"}
+    shared = set(previewed[0]) & set(counted[0])
+    assert {"yarn", "row", "stitch", "to_row", "to_stitch", "gap_stitches", "yarn_cm"} <= shared
+    assert [{key: one[key] for key in shared} for one in previewed] == [
+        {key: one[key] for key in shared} for one in counted
+    ]
+
+
+def test_inside_out_is_taken_from_the_command_or_else_from_the_scene(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    losses = {}
+    for written in (False, True):
+        scene.write_text(SCENE.replace("-0.05", "-0.2") + f"[simulation]\ninside_out = {str(written).lower()}\n")
+        for option in ("", "--inside-out", "--no-inside-out"):
+            words = [option] if option else []
+            assert _run(scene, "--out", tmp_path / "out", "--draft", "--case", "round", "--json", *words) == 0
+            losses[written, option] = json.loads(capsys.readouterr().out)["draw_in"]["nominal_percent"]
+    assert losses[True, ""] == losses[False, "--inside-out"] == losses[True, "--inside-out"]
+    assert losses[False, ""] == losses[True, "--no-inside-out"] == losses[False, "--no-inside-out"]
+    assert losses[False, ""] > losses[True, ""]
 
 
 def test_a_draft_is_a_fast_look_and_says_so(scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -135,8 +169,10 @@ def test_the_module_runs_as_the_command_does() -> None:
     ("words", "part"),
     [
         (["--case", "sideways"], "--case: given 'sideways'; allowed: repeat, swatch, round"),
-        (["--slack", "-1"], "slack: given -1; allowed: a number above -1"),
-        (["--slack", "nan"], "slack: given nan; allowed: a number above -1"),
+        (["--slack", "-1"], "--slack: given -1; allowed: a fraction above -1, at most 1; -0.05 is 5 % too tight"),
+        (["--slack", "nan"], "--slack: given nan; allowed: a fraction above -1, at most 1"),
+        (["--slack", "5"], "--slack: given 5; allowed: a fraction above -1, at most 1; write 0.05 if you mean 5 %"),
+        (["--inside-out"], "--inside-out: given with the case 'repeat'; allowed: with the case 'round' only"),
     ],
 )
 def test_bad_words_give_one_line_and_nothing_else(
@@ -147,7 +183,7 @@ def test_bad_words_give_one_line_and_nothing_else(
     said = capsys.readouterr().err
     assert said.count("\n") == 1
     assert part in said
-    assert not out.exists() or not any(out.iterdir())
+    assert not out.exists()
 
 
 @pytest.mark.parametrize(
@@ -165,7 +201,7 @@ def test_a_stiffness_that_is_not_positive_definite_is_refused(
     said = capsys.readouterr().err.splitlines()
     assert said[-1].startswith(f"fabricsim: {scene}: {key}: given")
     assert "positive definite" in said[-1]
-    assert not any((tmp_path / "out").iterdir())
+    assert not (tmp_path / "out").exists()
 
 
 def test_an_output_folder_that_cannot_be_is_refused_before_any_work(

@@ -195,7 +195,7 @@ def test_slack_of_single_yarns_and_for_all() -> None:
     made = scene(rows=["A..A..."], floats={"slack": 0.02, "slack_by_yarn": {"A": -0.03}})
     assert {(one.yarn, one.slack) for one in floats_of_repeat(made)} == {(0, 0.02), (1, -0.03)}
     assert {one.slack for one in floats_of_repeat(made, slack=-0.2)} == {-0.2}
-    assert {one.slack for one in floats(made.with_slack(-0.1))} == {-0.1}
+    assert {one.slack for one in floats(made, slack=-0.1)} == {-0.1}
 
 
 def test_catches_are_counted_from_the_bottom_right_and_repeat_with_the_chart() -> None:

@@ -122,3 +122,21 @@ def test_words_follow_their_thresholds_without_a_gap() -> None:
         assert pucker_word(np.nextafter(after.least, 0.0)) is before
     assert pucker_word(1.0) is PUCKER_WORDS[-1]
     assert [word.range_mm for word in PUCKER_WORDS] == ["under 1 mm", "1 to 3 mm", "3 to 8 mm", "8 mm and more"]
+
+
+def test_a_swatch_folded_onto_itself_meets_itself_and_a_flat_one_does_not() -> None:
+    rest = _plain("swatch")
+    assert measure(rest).meeting == 0
+    x_nc = rest.x_nc.copy()
+    middle = 0.5 * (x_nc[:, 0].min() + x_nc[:, 0].max())
+    over = x_nc[:, 0] > middle
+    x_nc[over, 0] = 2.0 * middle - x_nc[over, 0]
+    x_nc[over, 2] += 0.9 * rest.mesh.thickness
+    # All stitches lie on another but the two middle columns and their neighbours, which are each other's neighbours.
+    assert measure(_moved(rest, x_nc)).meeting == ROWS * (STITCHES - 4)
+    x_nc[over, 2] += 0.2 * rest.mesh.thickness
+    assert measure(_moved(rest, x_nc)).meeting == 0
+
+
+def test_a_tube_is_no_fold() -> None:
+    assert measure(_plain("round")).meeting == 0

@@ -11,13 +11,14 @@ from fabricsim.design.scene import Case, Scene
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric import relax as relax_module
 from fabricsim.fabric.build import fabric_energy
-from fabricsim.fabric.forecast import CORNERS, SLACK_DOUBT, forecast, possible_shift
 from fabricsim.fabric.measures import measure
+from fabricsim.fabric.mesh import RIGHT
 from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, relax
 from fabricsim.fabric.setup import OVERRIDES, set_up
-from fabricsim.fabric.threads import side_by_side
 from fabricsim.mechanics.assemble import assemble
 from fabricsim.mechanics.stopping import Stopping, largest
+from fabricsim.study.forecast import CORNERS, SLACK_DOUBT, forecast, possible_shift
+from fabricsim.study.threads import side_by_side
 
 DIAMOND = ["....B....", "...BBB...", "..BBBBB..", ".BBBBBBB.", "..BBBBB..", "...BBB...", "....B....", "........."]
 
@@ -74,6 +75,48 @@ def test_every_override_reaches_the_fabric_in_si() -> None:
         value = 1.1 * getattr(by_default, field) / factor or 3.0
         changed = set_up(_scene(fabric={key: value})).stiffness
         assert getattr(changed, field) == pytest.approx(value * factor, rel=1e-12), key
+
+
+def test_what_follows_from_an_override_follows_it_and_its_owner_stays_true() -> None:
+    by_default = set_up(_scene()).stiffness
+    softer = set_up(_scene(fabric={"stretch_across_N_per_m": 0.5 * by_default.stretch_across})).stiffness
+    for name in ("stretch_up", "shear"):
+        assert getattr(softer, name) == pytest.approx(0.5 * getattr(by_default, name), rel=1e-12)
+    bent = set_up(_scene(fabric={"bending_across_uNm": 200.0, "bending_up_uNm": 288.0, "lock_ratio": 3.0})).stiffness
+    assert bent.twist == pytest.approx(240e-6, rel=1e-12)  # sqrt(200 x 288) by hand
+    assert bent.jam_ratio == 3.0
+    kept = set_up(_scene(fabric={"bending_across_uNm": 200.0, "twist_uNm": 10.0, "shear_N_per_m": 5.0})).stiffness
+    assert kept.twist == pytest.approx(10e-6, rel=1e-12)
+    assert kept.shear == 5.0
+
+
+@pytest.mark.parametrize("rows", [10.0, 16.0, 25.5, 34.0, 45.0])
+def test_the_defaults_hold_together_at_every_shape_of_stitch(rows: float) -> None:
+    rest = relax(_scene(gauge={"stitches": 19, "rows": rows}), "repeat")
+    assert measure(rest).widths.overall > 0.0
+
+
+def test_a_float_that_would_cut_through_a_bulge_is_told() -> None:
+    """A repeat bent to a wave: the chord over a stitch that bulges to the back by h comes h before its back surface."""
+    rest = relax(_scene(), "repeat")
+    plain = replace(rest, x_nc=rest.mesh.rest_nc, normal_nc=np.tile([0.0, 0.0, 1.0], (len(rest.x_nc), 1)))
+    plain = replace(plain, period_a=rest.mesh.period_a)
+    assert measure(plain).pull.through_f.max() < 1e-15
+    table = plain.mesh.floats
+    widest = int(table.gap_f.argmax())
+    middle = plain.mesh.neighbour_n4[table.node_f2[widest, 0], RIGHT]
+    x_nc = plain.x_nc.copy()
+    x_nc[middle, 2] -= 0.003
+    bulged = measure(replace(plain, x_nc=x_nc)).pull
+    assert bulged.through_f[widest] == pytest.approx(0.003, rel=1e-12)
+    assert bulged.through >= 1
+    x_nc[middle, 2] += 0.006  # a bulge to the face is in no float's way
+    assert measure(replace(plain, x_nc=x_nc)).pull.through_f[widest] < 1e-15
+
+
+def test_an_unknown_case_is_refused() -> None:
+    with pytest.raises(InputError, match="repeat, swatch, round"):
+        relax(_scene(), "sideways")  # type: ignore[arg-type]
 
 
 def test_the_areal_mass_counts_loops_and_floats() -> None:

@@ -13,9 +13,11 @@ from fabricsim.design.scene import Scene
 from fabricsim.design.yarn import Gauge, Yarn
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import CLOSING, Case, Floats, build_mesh
+from fabricsim.fabric.stiffness import default_stiffness
 
 RIGHTWARDS, UPWARDS = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 GAUGE = Gauge(stitches=20, rows=80 / 3)  # c = 0.75 w
+TEX = 450.0
 COLOURS = {"a": ("chalk", "#ece6d8"), "b": ("juniper", "#27536b"), "c": ("rust", "#b4532a")}
 PLAIN = ("aaaaaaaa",) * 8
 CHECK = ("aabb", "aabb", "bbaa", "bbaa")
@@ -30,6 +32,15 @@ MOTIF = (
     "aaaaabaaaaaa",
 )
 THREE = ("aabbcc", "abbcca", "bbccaa", "bccaab")
+ONE_WAY = (
+    "bbbaaaaaaaab",
+    "aaaaaaaaaaaa",
+    "aaaaaaaaaaaa",
+    "bbbaaaaaaaab",
+    "aabaaaaabbba",
+    "bbaaaaaaaaaa",
+)
+"""Like its mirror image nowhere: floats inside and out to the edges, one yarn carried up past two rows."""
 
 
 def scene_of(rows: tuple[str, ...], worked: str = "round", across: int = 1, up: int = 1) -> Scene:
@@ -38,7 +49,7 @@ def scene_of(rows: tuple[str, ...], worked: str = "round", across: int = 1, up: 
         title="A made-up piece",
         worked=worked,
         chart=ChartSpec(rows=rows, across=across, up=up),
-        yarns=tuple(Yarn(symbol=s, name=COLOURS[s][0], colour=COLOURS[s][1], tex=450) for s in symbols),
+        yarns=tuple(Yarn(symbol=s, name=COLOURS[s][0], colour=COLOURS[s][1], tex=TEX) for s in symbols),
         gauge=GAUGE,
     )
 
@@ -98,6 +109,7 @@ def fabric(
         "period_a": period_a,
         "chord_f": chord_f,
         "tension_f": np.maximum(chord_f - table.length_f, 0.0) * 100.0,
+        "stiffness": default_stiffness(GAUGE.stitches, GAUGE.rows, TEX),
     }
     # what else a solver leaves in it is none of the drawing's business
     return Equilibrium(**{field.name: known.get(field.name) for field in fields(Equilibrium)})
@@ -122,3 +134,16 @@ def ripples(height: float, long: float, tall: float) -> Callable[[Floats], Float
         return x_nc + np.column_stack([0 * z, 0 * z, z])
 
     return bend
+
+
+def mirror_twins() -> tuple[Equilibrium, Equilibrium]:
+    """Return a flat piece of ``ONE_WAY`` and one of its mirror image, a row higher.
+
+    Flat work turns at the left edge first and then at either in turn, so that a mirrored chart alone would turn at the
+    wrong edges. One more row below it puts that right, and one more above the other keeps both of one size; these rows
+    have a yarn of their own, so that neither of the other yarns is joined to them.
+    """
+    extra = "c" * len(ONE_WAY[0])
+    charts = (extra, *ONE_WAY), (*(row[::-1] for row in ONE_WAY), extra)
+    one, other = (fabric(rows, "swatch", slack=0.03) for rows in charts)
+    return one, other

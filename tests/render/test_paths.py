@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.carry import carry_paths
@@ -13,7 +14,7 @@ from fabricsim.render.loop import LOOP_LENGTH, YARN_THICKNESS
 from fabricsim.render.paths import following, yarn_paths
 from fabricsim.render.strands import Strands, cropped
 from fabricsim.render.surface import Surface
-from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, cylinder, fabric, ripples
+from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, cylinder, fabric, mirror_twins, ripples
 
 W, C = GAUGE.stitch_width, GAUGE.row_height
 ODD = {
@@ -160,8 +161,6 @@ def test_floats_stay_behind_a_puckered_fabric() -> None:
     carries = find_carries(laid)
     surface = Surface(laid)
     path = carry_paths(surface, carries, 0.1)
-    from scipy.spatial import cKDTree
-
     loops = yarn_paths(laid, 40)
     body = loops.x_pc[~loops.link_p]
     gap, _ = cKDTree(body).query(path.x_pc)
@@ -221,3 +220,18 @@ def test_cropping_cuts_strands_and_keeps_their_yarn() -> None:
     assert (np.diff(part.first_s) >= 2).all()
     step, _ = steps_of(part)
     assert np.linalg.norm(step, axis=1).max() <= np.linalg.norm(steps_of(strands)[0], axis=1).max()
+
+
+def test_a_mirrored_swatch_has_the_mirrored_yarns_to_the_last_turn_and_end() -> None:
+    here, there = (lay(piece) for piece in mirror_twins())
+    one, other = yarn_paths(here, 40), yarn_paths(there, 40)
+    last = here.column_n.max()
+    for yarn in (0, 1):
+        mine, wanted = (
+            strands.x_pc[np.repeat(strands.yarn_s == yarn, np.diff(strands.first_s))] for strands in (one, other)
+        )
+        mirrored = mine * [-1.0, 1.0, 1.0] + [last * W, C, 0.0]
+        assert len(mirrored) == len(wanted)
+        # every step is the same arithmetic with left and right exchanged: all that differs is round-off
+        for a, b in ((mirrored, wanted), (wanted, mirrored)):
+            assert cKDTree(b).query(a)[0].max() < 1e-9 * W

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from fabricsim.fabric.measures import taut
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
 from fabricsim.render.laid import FEWEST_ACROSS, lay, repeats_shown
 from fabricsim.render.surface import Surface, blend_weights
@@ -94,3 +97,12 @@ def test_floats_of_a_repeat_keep_their_ends_in_the_copies() -> None:
     across = laid.column_n[laid.node_f2[:, 1]] - laid.column_n[laid.node_f2[:, 0]]
     assert (across == laid.gap_f + 1).all()
     assert (laid.row_n[laid.node_f2[:, 1]] == laid.row_n[laid.node_f2[:, 0]]).all()
+
+
+def test_floats_are_drawn_taut_where_the_numbers_say_so() -> None:
+    slack = fabric(MOTIF, slack=0.02)
+    unfelt, felt = (replace(slack, tension_f=np.full(len(slack.tension_f), pull)) for pull in (1e-12, 1e-3))
+    assert not taut(unfelt).any()
+    assert lay(unfelt).excess_f == pytest.approx(0.02)
+    assert taut(felt).all()
+    assert (lay(felt).excess_f == 0.0).all()

@@ -11,16 +11,14 @@ from fabricsim.mechanics.laws import Floats, Taut
 from fabricsim.mechanics.terms import Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal, unit, unit_jacobian
 
-_ENDS = 5
-"""Points of one anchor: the node, then its neighbours left, right, down, up (the node itself where one is missing)."""
-
 
 @dataclass(frozen=True)
 class AnchoredDistance:
     """s = |b - a|, m, with anchors a = x - offset n at two nodes.
 
     n is the unit normal of (right - left) x (up - down) at each node, pointing to the face; ``offset`` (b,) or scalar,
-    m, is how far behind the nodes the anchors sit. Points: five for each end.
+    m, is how far behind the nodes the anchors sit. Points: five for each end, the node and then its
+    neighbours left, right, down, up (the node itself where one is missing).
     """
 
     offset: Floats | float

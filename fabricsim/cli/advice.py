@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.design.floats import FloatFault
-from fabricsim.fabric.forecast import Forecast
+from fabricsim.design.rules import BAGGY
 from fabricsim.fabric.verdict import PUCKER_WORDS
+from fabricsim.study.forecast import Forecast
 from fabricsim.units import CM
 
 SEEN = 0.05
 """Share of width lost from which colourwork looks narrower than the plain fabric around it (memory)."""
 HOURGLASS = 0.08
 """Share from which it looks like an hourglass (memory: 8 to 10 %)."""
+TOO_MUCH = 0.25
+"""Share beyond which more stitches are no remedy (chosen)."""
 COUNTS = 0.005
 """Share below which a loss of width is not worth a word (chosen)."""
-BAGGY = 0.25
-"""Slack above which floats hang in loops and snag (memory: 25 to 30 %)."""
 USUAL = (0.05, 0.15)
 """The usual aim for slack (memory)."""
 
@@ -46,14 +47,19 @@ def _too_narrow(forecast: Forecast) -> list[str]:
     loss = measures.widths.overall
     if loss < COUNTS:
         return []
-    tightest = float(forecast.equilibrium.mesh.floats.slack_f.min())
+    slack_y = {one.yarn: one.slack for one in forecast.equilibrium.floats}
+    tightest = min(slack_y.values())
+    short = [scene.yarns[yarn].name for yarn, slack in slack_y.items() if slack < 0.0]
+    whose = "Your floats" if len(short) == len(slack_y) else f"Your floats of {' and '.join(short)}"
     said = [
-        f"Your floats are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to "
+        f"{whose} are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to "
         f"their full width before each change of colour, so that the floats gain {_percent(-tightest)} and more; "
         f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {_percent(USUAL[1])}."
         if tightest < 0.0
         else "The floats pull although they are not short: look at the float table."
     ]
+    if loss > TOO_MUCH:
+        return said
     extra = max(1, round(loss / (1.0 - loss) * measures.widths.plain * scene.gauge.stitches / (10 * CM)))
     more = "1 more stitch" if extra == 1 else f"{extra} more stitches"
     said.append(f"Or allow for it: about {more} would make good the width (one repeat is {scene.stitches_per_repeat}).")

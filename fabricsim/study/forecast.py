@@ -11,21 +11,22 @@ shapes; then the corners still show that it can do either.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
+from fabricsim.cores import usable_cores
+from fabricsim.design.choices import Case
 from fabricsim.design.scene import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
-from fabricsim.fabric.mesh import Case, Floats
+from fabricsim.fabric.mesh import Floats
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.fabric.threads import side_by_side
+from fabricsim.study.threads import side_by_side
 
 SLACK_DOUBT = 0.03
 """How well a knitter's float slack is known (chosen: a few per cent)."""
@@ -88,7 +89,6 @@ class Forecast:
         return self.band(lambda m: m.pucker.peak_to_valley)
 
 
-CORES = os.cpu_count() or 1
 SIDE_BY_SIDE = 5000
 """Stitches up to which corners are solved at the same time: beyond, each needs memory for itself (chosen)."""
 
@@ -119,11 +119,15 @@ def forecast(
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
     nominal = come_to_rest(fabric, progress=begin("forecast", 0))
     todo = [
-        partial(_corner, fabric, nominal, shift, factor, begin(f"band {number}", number))
+        partial(_corner, fabric, nominal, shift, factor, begin(_corner_name(shift, factor), number))
         for number, (shift, factor) in enumerate(corners, start=1)
     ]
     small = len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE
-    return Forecast(nominal, measure(nominal), tuple(side_by_side(todo, CORES if small else 1)))
+    return Forecast(nominal, measure(nominal), tuple(side_by_side(todo, usable_cores() if small else 1)))
+
+
+def _corner_name(shift: float, factor: float) -> str:
+    return f"{'tighter' if shift < 0.0 else 'looser'} and {'softer' if factor < 1.0 else 'stiffer'}"
 
 
 def possible_shift(shift: float, tightest: float) -> float:
