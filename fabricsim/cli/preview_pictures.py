@@ -26,6 +26,7 @@ def pictures(
 ) -> tuple[dict[str, bytes], dict[str, float]]:
     """Return the pictures by file name, and the seconds that each part of the drawing took."""
     quality: Quality = "draft" if draft else "full"
+    wide = width_px or WIDTH_PX[quality]
     watch.drawing("yarns")
     model = build_yarns(forecast.equilibrium, quality)
     made: dict[str, bytes] = {}
@@ -33,14 +34,21 @@ def pictures(
     sides: tuple[Side, ...] = ("face", "back")
     for side in sides:
         watch.drawing(side)
-        picture = draw_side(model, side, width_px=picture_width(width_px or WIDTH_PX[quality]))
+        picture = draw_side(model, side, width_px=picture_width(wide))
         seconds[f"trace_{side}_s"] = picture.timings.trace
-        made[f"{side}.png"] = page_png(page(model, [picture]))
+        made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
     watch.drawing("pucker map and width profile")
     begun = perf_counter()
     made["pucker.png"] = _pucker(forecast)
     made["widths.png"] = _widths(forecast)
     return made, {**seconds, "plots_s": perf_counter() - begun}
+
+
+def titled(equilibrium: Equilibrium, side: Side) -> str:
+    """Return the title of a picture: of what, which side and how slack, so that tight can be laid beside loose."""
+    slacks = sorted({round(100 * one.slack) for one in equilibrium.floats})
+    how = "" if not slacks else f", slack {' to '.join(f'{one}' for one in dict.fromkeys((slacks[0], slacks[-1])))} %"
+    return f"{equilibrium.scene.title}: {side}{how}"
 
 
 def _pucker(forecast: Forecast) -> bytes:

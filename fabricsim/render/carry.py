@@ -13,6 +13,9 @@ from fabricsim.render.surface import Surface
 
 BOW_ANGLE = np.radians(50.0)
 """A slack float hangs this far off the back, from straight down (chosen: clears the fabric, falls a little)."""
+GREATEST_DROP = 1.5
+"""How many rows a bow hangs down at most in flat fabric; a longer one stands off the back instead (chosen: stays behind
+its motif). In a tube there may be no room for that: there it hangs down as far as it does."""
 LEAST_POINTS = 3
 """Least number of steps along one stretch of a carry (chosen)."""
 
@@ -38,8 +41,9 @@ def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
     end_bc, _ = _place(surface, carries, carries.carry_b, carries.end_b, v_b, z_b)
     chord_bc = end_bc - begin_bc
     span_b = np.linalg.norm(chord_bc, axis=1)
-    off_bc = _bow_direction(surface, carries, chord_bc / np.maximum(span_b, 1e-12)[:, None], v_b)
     slope_b = end_slope(carries.excess_b)
+    sag_b = 0.25 * slope_b * span_b
+    off_bc = _bow_direction(surface, carries, chord_bc / np.maximum(span_b, 1e-12)[:, None], v_b, sag_b)
 
     count_b = (
         np.maximum(LEAST_POINTS, np.ceil(span_b * (1.0 + carries.excess_b) / laid.width / step)).astype(np.intp) + 1
@@ -65,15 +69,18 @@ def _place(
     return surface.at(carries.walk_kw[carry_p, whole_p], along_p - whole_p, v_p, z_p)
 
 
-def _bow_direction(surface: Surface, carries: Carries, chord_bc: Floats, v_b: Floats) -> Floats:
-    """Return the unit direction in which each stretch bows: down and off the back, square to its chord."""
+def _bow_direction(surface: Surface, carries: Carries, chord_bc: Floats, v_b: Floats, sag_b: Floats) -> Floats:
+    """Return the unit direction in which each stretch bows by ``sag_b`` m: down and off the back, across its chord."""
     middle_b = 0.5 * (carries.begin_b + carries.end_b)
     here = np.zeros(len(middle_b))
     low_bc, normal_bc = _place(surface, carries, carries.carry_b, middle_b, v_b - 0.1, here)
     high_bc, _ = _place(surface, carries, carries.carry_b, middle_b, v_b + 0.1, here)
     down_bc = low_bc - high_bc
     down_bc /= np.maximum(np.linalg.norm(down_bc, axis=1, keepdims=True), 1e-12)
-    off_bc = np.cos(BOW_ANGLE) * down_bc - np.sin(BOW_ANGLE) * normal_bc
+    drop_b = np.full(len(sag_b), np.cos(BOW_ANGLE))
+    if surface.laid.case != "round":
+        drop_b = np.minimum(drop_b, GREATEST_DROP * surface.laid.height / np.maximum(sag_b, 1e-12))
+    off_bc = drop_b[:, None] * down_bc - np.sqrt(1.0 - drop_b * drop_b)[:, None] * normal_bc
     off_bc -= np.einsum("bc,bc->b", off_bc, chord_bc)[:, None] * chord_bc
     unit_bc: Floats = off_bc / np.maximum(np.linalg.norm(off_bc, axis=1, keepdims=True), 1e-12)
     return unit_bc

@@ -84,13 +84,16 @@ def width_profile(
     the forecast is good for, if there is one; ``row_word``: what a row is called, such as "round".
     """
     figure, axes = _figure(PROFILE_SIZE, title)
-    row_r = np.arange(1, len(width_r) + 1)
-    if low_r is not None and high_r is not None:
-        axes.fill_betweenx(
-            row_r, np.asarray(low_r) / units.CM, np.asarray(high_r) / units.CM, color=BAND, label="likely range", lw=0
-        )
+    # A row is as tall as a row: the ends reach to its outer edges, so that even a single row shows as a line.
+    row_r = np.clip(np.arange(len(width_r) + 2.0), 0.5, len(width_r) + 0.5)
+
+    def reaching(value_r: Floats) -> Floats:
+        return np.pad(np.asarray(value_r) / units.CM, 1, mode="edge")
+
+    if low_r is not None and high_r is not None and np.ptp([low_r, high_r], axis=0).max() > 0.0:
+        axes.fill_betweenx(row_r, reaching(low_r), reaching(high_r), color=BAND, label="likely range", lw=0)
     axes.axvline(plain_width / units.CM, color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
-    axes.plot(np.asarray(width_r) / units.CM, row_r, color=LINE, lw=2.0, label="forecast")
+    axes.plot(reaching(width_r), row_r, color=LINE, lw=2.0, label="forecast")
     shown = [np.asarray(a) / units.CM for a in (width_r, low_r, high_r) if a is not None]
     lowest = min(float(a.min()) for a in shown)
     highest = max(plain_width / units.CM, *(float(a.max()) for a in shown))

@@ -192,8 +192,8 @@ def test_a_width_profile_shows_rows_upwards_with_its_band_and_the_plain_width() 
     figure = width_profile(width, 0.2, low_r=width - 0.004, high_r=width + 0.002, title="Width")
     axes = figure.axes[0]
     plain, forecast = axes.lines
-    np.testing.assert_allclose(forecast.get_xdata(), 100 * width)
-    assert forecast.get_ydata().tolist() == list(range(1, 31))
+    np.testing.assert_allclose(forecast.get_xdata()[1:-1], 100 * width)
+    assert forecast.get_ydata().tolist() == [0.5, *range(1, 31), 30.5]  # rows reach to their edges
     np.testing.assert_allclose(plain.get_xdata(), 20.0)
     left, right = axes.get_xlim()
     assert left < 100 * (width - 0.004).min()
@@ -204,6 +204,16 @@ def test_a_width_profile_shows_rows_upwards_with_its_band_and_the_plain_width() 
     assert len(tube.collections) == 0
     assert tube.get_ylabel() == "round"
     figure.savefig(io.BytesIO())
+
+
+def test_a_single_row_shows_as_a_line() -> None:
+    _, forecast = width_profile(np.array([0.19]), 0.2).axes[0].lines
+    assert np.ptp(forecast.get_ydata()) == 1.0
+
+
+def test_a_range_of_nothing_is_not_shown() -> None:
+    width = np.full(5, 0.2)
+    assert len(width_profile(width, 0.2, low_r=width, high_r=width).axes[0].collections) == 0
 
 
 def test_a_camera_measures_in_metres() -> None:
