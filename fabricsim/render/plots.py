@@ -27,7 +27,7 @@ MAP_WIDE, MAP_BESIDE, MAP_BELOW, MAP_TALL = 7.0, 2.0, 1.1, (2.6, 9.0)
 inches (chosen: neither flat as a ribbon nor taller than a page)."""
 PROFILE_SIZE = (6.0, 4.6)
 """Width and height of a profile, inches (chosen)."""
-SPARE, LEAST_SPARE = 0.08, 0.004
+SPARE, LEAST_SPARE = 0.08, 0.02
 """Room beside the curves of a profile, share of their range; at least, share of the width (chosen)."""
 DPI = 150
 """Resolution, dots per inch (chosen: legible on screen and in print)."""

@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
-from fabricsim.fabric.build import FLOAT, fabric_terms, start_of
+from fabricsim.fabric.build import FLOAT, fabric_terms, float_term, start_of
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.bar import Distance
@@ -17,7 +17,7 @@ from fabricsim.mechanics.energies.bend import Curvature
 from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.laws import Elastic, Proportional, Taut
 from fabricsim.mechanics.terms import Term
-from tests.support.meshes import WORSTED, at_rest, closed_rings, mesh_of, rest
+from tests.support.meshes import HEIGHT, WIDTH, WORSTED, at_rest, closed_rings, mesh_of, rest
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -193,3 +193,21 @@ def test_a_ring_of_pull_round_a_long_tube() -> None:
     assert reduced[0] * 18.1e-3 == pytest.approx(abs(z_i[0]), rel=2e-3)  # three printed digits
     profile = np.exp(-reduced) * (np.cos(reduced) + np.sin(reduced))
     np.testing.assert_allclose(inward_i / inward_i.max(), profile, atol=2e-3)
+
+
+def test_floats_inside_a_tube_are_chords_at_the_inner_surface() -> None:
+    """On level rings of radius R a float over m stitches is a chord of the circle of radius R - t/2 (exact), and pulls
+    with 100 E_x c / span times what it is short of that (the design's float, by hand)."""
+    mesh = closed_rings(mesh_of(("#....#...",) * 3, "round", -0.3))
+    tube = replace(mesh, floats=replace(mesh.floats, length_f=0.5 * mesh.floats.span_f))
+    radius = WIDTH / (2.0 * np.sin(np.pi / mesh.stitches))
+    ties = float_term(tube, WORSTED)
+    inside = np.flatnonzero(np.ptp(mesh.row_n[mesh.floats.node_f2], axis=1) == 0)  # not the spiral's joins
+    assert len(inside) > 3
+    over_f = mesh.floats.gap_f[inside] + 1.0
+    chord_f = 2.0 * (radius - 0.5 * WORSTED.thickness) * np.sin(np.pi * over_f / mesh.stitches)
+    np.testing.assert_allclose(ties.measures(mesh.rest_nc)[inside], chord_f, rtol=1e-12)
+    short_f = np.maximum(chord_f - 0.5 * over_f * WIDTH, 0.0)
+    pull_f = 100.0 * WORSTED.stretch_across * HEIGHT / (over_f * WIDTH) * short_f
+    assert short_f.max() > 0.0
+    np.testing.assert_allclose(ties.slopes(mesh.rest_nc)[inside], pull_f, rtol=1e-10, atol=1e-15)

@@ -103,13 +103,18 @@ def test_a_float_that_would_cut_through_a_bulge_is_told() -> None:
     plain = replace(plain, period_a=rest.mesh.period_a)
     assert measure(plain).pull.through_f.max() < 1e-15
     table = plain.mesh.floats
-    widest = int(table.gap_f.argmax())
+    widest = int(np.where(table.node_f2[:, 0] != table.node_f2[:, 1], table.gap_f, 0).argmax())  # no ring
     middle = plain.mesh.neighbour_n4[table.node_f2[widest, 0], RIGHT]
     x_nc = plain.x_nc.copy()
     x_nc[middle, 2] -= 0.003
     bulged = measure(replace(plain, x_nc=x_nc)).pull
     assert bulged.through_f[widest] == pytest.approx(0.003, rel=1e-12)
     assert bulged.through >= 1
+    tilted = x_nc.copy()
+    tilted[table.node_f2[widest, 1], 2] += 0.001  # one step along, the chord has risen by its share of this
+    assert measure(replace(plain, x_nc=tilted)).pull.through_f[widest] == pytest.approx(
+        0.003 + 0.001 / (table.gap_f[widest] + 1), rel=1e-12
+    )
     x_nc[middle, 2] += 0.006  # a bulge to the face is in no float's way
     assert measure(replace(plain, x_nc=x_nc)).pull.through_f[widest] < 1e-15
 
