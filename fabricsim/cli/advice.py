@@ -38,7 +38,8 @@ def _too_long(over: Sequence[FloatFault], forecast: Forecast) -> list[str]:
     many = len(over) > 1
     return [
         f"Catch the {len(over)} float{'s' if many else ''} over your limit (in {word}{'s' if len(rows) > 1 else ''} "
-        f"{listed}), or break up {'those gaps' if many else 'that gap'} in the chart."
+        f'{listed}; catches = "planned" under [floats] shows where), or break up '
+        f"{'those gaps' if many else 'that gap'} in the chart."
     ]
 
 

@@ -173,11 +173,12 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
         f"{len(over)} of {len(found)} pass the limit you set ({count(rules.longest_gap, 'stitch')} or "
         f"{rules.longest_cm:g} cm)" + ("; catch them, or change the chart." if over else "."),
     ]
-    squares = len(rules.catches)
+    squares = int(scene.caught_grid().sum())
     if squares:
         chart = scene.chart
         all_of_them = "" if repeat else f", {squares * chart.across * chart.up} in the piece"
-        said.append(f"Caught at {count(squares, 'square')} of the chart{all_of_them}.")
+        how = "Caught as planned" if rules.plan_catches else "Caught"
+        said.append(f"{how} at {count(squares, 'square')} of the chart{all_of_them}.")
     if max(one.slack for one in found) > BAGGY:
         said.append(f"Slack above {BAGGY:.0%} usually hangs in loops that snag.")
     return [*said, CAUTION]
@@ -238,5 +239,14 @@ def _for_programs(
             }
             for one in carried
         ],
-        "catches": [{"row": one.row, "stitch": one.stitch} for one in scene.floats.catches],
+        "catches": _catches(scene),
     }
+
+
+def _catches(scene: Scene) -> list[dict[str, int]]:
+    """Return the caught squares of the chart, counted as everywhere from the bottom right."""
+    caught_ij = scene.caught_grid()
+    return [
+        {"row": int(row) + 1, "stitch": caught_ij.shape[1] - int(column)}
+        for row, column in zip(*caught_ij.nonzero(), strict=True)
+    ]

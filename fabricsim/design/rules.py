@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
-from fabricsim.design.part import Count, Number, Part, refusal
+from fabricsim.design.part import Count, Number, Part, Switch, refusal
 from fabricsim.errors import InputError
 
 DEFAULT_SLACK = 0.05
@@ -34,9 +34,9 @@ class Catch(Part):
 
 
 def _none_or_list(schema: dict[str, Any]) -> None:
-    """Say in the JSON Schema that the word "none" may stand in place of the list."""
+    """Say in the JSON Schema that the words "none" and "planned" may stand in place of the list."""
     listed = {key: schema.pop(key) for key in ("type", "items") if key in schema}
-    schema["anyOf"] = [{"const": "none"}, listed]
+    schema["anyOf"] = [{"const": "none"}, {"const": "planned"}, listed]
     schema["default"] = "none"
 
 
@@ -65,10 +65,21 @@ class FloatRules(Part):
     )
     catches: tuple[Catch, ...] = Field(
         default=(),
-        description='"none", or the squares of the chart behind which floats are caught: '
-        "[{ row = 3, stitch = 5 }]. They repeat with the chart.",
+        description='"none", "planned" (evenly, wherever a float passes a limit), or the squares of the chart behind '
+        "which floats are caught: [{ row = 3, stitch = 5 }]. They repeat with the chart.",
         json_schema_extra=_none_or_list,
     )
+    plan_catches: Switch = Field(
+        default=False,
+        description='What catches = "planned" sets; beside a list of catches it plans what they leave too long.',
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _the_word_planned(cls, given: object) -> object:
+        if isinstance(given, dict) and given.get("catches") == "planned":
+            return {**given, "catches": (), "plan_catches": True}
+        return given
 
     @field_validator("slack", mode="before")
     @classmethod
@@ -89,7 +100,7 @@ class FloatRules(Part):
             return ()
         raise refusal(
             f'"{given}"',
-            '"none" or a list of squares such as [{ row = 3, stitch = 5 }]',
+            '"none", "planned" or a list of squares such as [{ row = 3, stitch = 5 }]',
             "list the caught squares, or leave the key out",
         )
 

@@ -8,6 +8,8 @@ from typing import Annotated, Literal, Self
 import numpy as np
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
+from fabricsim import units
+from fabricsim.design.catches import longest_open, plan_catches
 from fabricsim.design.chart import ChartSpec, Grid, Marks, at, read_chart
 from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
 from fabricsim.design.part import Part
@@ -160,8 +162,11 @@ class Scene(Part):
         return np.pad(motif_ij, below_above, constant_values=plain)
 
     def caught_grid(self) -> Marks:
-        """Return where the chart's floats are caught, laid out as in ``chart_grid``."""
+        """Return where the chart's floats are caught, as listed and as planned, laid out as in ``chart_grid``."""
         caught_ij: Marks = np.zeros(self.chart_grid().shape, dtype=bool)
         for catch in self.floats.catches:
             caught_ij[catch.row - 1, self.stitches_per_repeat - catch.stitch] = True
-        return caught_ij
+        if not self.floats.plan_catches:
+            return caught_ij
+        limits = self.floats.longest_gap, self.floats.longest_cm * units.CM
+        return plan_catches(self.chart_grid(), longest_open(*limits, self.gauge.stitch_width), caught_ij)

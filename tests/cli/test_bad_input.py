@@ -37,7 +37,7 @@ BAD = {
         "slack =",
         "slakc =",
         "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, longest_gap, longest_cm, "
-        "catches; "
+        "catches, plan_catches; "
         "did you mean 'slack'?",
     ),
     "ragged chart": (
@@ -163,7 +163,7 @@ BAD = {
     "catches in a word": (
         "slack = 0.05",
         'catches = "all"',
-        'floats.catches: given "all"; allowed: "none" or a list of squares such as [{ row = 3, stitch = 5 '
+        'floats.catches: given "all"; allowed: "none", "planned" or a list of squares such as [{ row = 3, stitch = 5 '
         "}]; "
         "list the caught squares, or leave the key out",
     ),

@@ -204,5 +204,6 @@ def test_every_key_of_the_schema_is_described_and_no_other_is_allowed() -> None:
     assert {table["additionalProperties"] for table in (schema, *schema["$defs"].values())} == {False}
     assert set(schema["properties"]) == set(Scene.model_fields)
     assert keys["FloatRules.catches"]["anyOf"][0] == {"const": "none"}
-    assert keys["FloatRules.catches"]["anyOf"][1]["type"] == "array"
+    assert keys["FloatRules.catches"]["anyOf"][1] == {"const": "planned"}
+    assert keys["FloatRules.catches"]["anyOf"][2]["type"] == "array"
     json.dumps(schema, allow_nan=False)
