@@ -109,7 +109,7 @@ def read_text(path: Path, where: str) -> str:
     except UnicodeDecodeError:
         raise InputError(where, f"'{path}', not text", "text in UTF-8", "save it as plain text (UTF-8)") from None
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
-        reason = getattr(problem, "strerror", None) or str(problem)
+        reason = getattr(problem, "strerror", None) or "not a file name"
         raise InputError(where, f"'{path}' ({reason})", "a file that can be read", "check the name") from None
 
 

@@ -67,7 +67,7 @@ def _read(path: Path, where: str) -> bytes:
     except FileNotFoundError:
         raise InputError(where, f"'{path}', which isn't there", "a file that exists", "check the name") from None
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
-        reason = getattr(problem, "strerror", None) or str(problem)
+        reason = getattr(problem, "strerror", None) or "not a file name"
         raise InputError(where, f"'{path}' ({reason})", "a file that can be read", "check the name") from None
     if data[:8] != _SIGNATURE or data[12:16] != b"IHDR" or len(data) < 24:
         raise InputError(where, f"'{path}', which isn't a PNG", "a PNG, one pixel a stitch", "save it as PNG")

@@ -125,7 +125,10 @@ class Energy:
     def value(self, q_f: Floats) -> float:
         """Return the energy, J."""
         s = self.state(q_f)
-        return sum(t.energy(s.x_nc, s.period_a) for t in self.terms)
+        total = 0.0  # added one by one, to the same last bit as beside the gradient: sum() rounds otherwise
+        for term in self.terms:
+            total += term.energy(s.x_nc, s.period_a)
+        return total
 
     def gradient(self, q_f: Floats) -> tuple[float, Floats]:
         """Return the energy (J) and its gradient (f,), N."""

@@ -184,7 +184,7 @@ BAD = {
     "chart file that can't be": (
         ROWS,
         'file = "a\\u0000b"',
-        "chart.file: given '{folder}/a?b' (embedded null byte); allowed: a file that can be read; check the name",
+        "chart.file: given '{folder}/a?b' (not a file name); allowed: a file that can be read; check the name",
     ),
     "not a picture": (
         ROWS,
