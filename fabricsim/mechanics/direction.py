@@ -31,7 +31,8 @@ RAISE = 4.0
 LOWER = 0.2
 DROP_BELOW = 0.02
 SHIFT = 1e-9
-"""Added to the safe part, as a share of its largest entry: it may be singular, a floating fabric has soft modes."""
+"""Added to the safe part, as a share of its largest entry: it may be singular, a floating fabric has soft modes
+(chosen)."""
 
 MOST_ITERATIONS = 20
 """Conjugate gradients with earlier factors before new ones are made: about half the time of new ones, as an iteration
