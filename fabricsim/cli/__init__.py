@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -11,6 +13,20 @@ def main(argv: Sequence[str] | None = None) -> int:
     # Small dense work is up to 60 times slower on several threads, and numpy asks only once, when it is imported.
     for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(variable, "1")
-    from fabricsim.cli.app import main as run
-
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")  # else it looks for them in every package there is
+    with quick_loading():
+        from fabricsim.cli.app import main as run
     return run(argv)
+
+
+@contextmanager
+def quick_loading() -> Iterator[None]:
+    """Load modules without a search for garbage among what they are made of, then or later: it stays to the end."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        if collecting:
+            gc.enable()

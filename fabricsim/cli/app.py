@@ -13,6 +13,7 @@ from typer.core import TyperGroup
 from typer.main import get_command
 
 import fabricsim
+from fabricsim.cli import quick_loading
 from fabricsim.errors import FabricsimError
 
 INTERRUPTED = 130
@@ -58,8 +59,9 @@ def _load(name: str) -> Any:
     """Import the command ``name`` and make it ready to run."""
     module, function, help_line = COMMANDS[name]
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
-    alone.command(name, help=help_line)(getattr(import_module(module), function))
-    return get_command(alone)
+    with quick_loading():
+        alone.command(name, help=help_line)(getattr(import_module(module), function))
+        return get_command(alone)
 
 
 def _app() -> typer.Typer:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 
 from fabricsim import units
-from fabricsim.cli.console import JsonOption, SceneArgument, for_people, open_scene, print_json, table
+from fabricsim.cli.console import JsonOption, SceneArgument, open_scene, print_json
 from fabricsim.cli.float_keys import float_keys, limits
+from fabricsim.cli.page import Page, Table
 from fabricsim.cli.words import CAUTION, count, row_word
 from fabricsim.design.floats import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats import floats as floats_of_piece
@@ -40,14 +40,14 @@ def floats(
     if json:
         print_json(_for_programs(read, found, carried, over, repeat=repeat))
         return
-    console = for_people()
-    console.print(read.title, style="bold")
+    page = Page()
+    page.say(read.title, bold=True, wrap=True)
     if found:
-        _float_table(console, read, found, over, every=every, repeat=repeat)
+        _float_table(page, read, found, over, every=every, repeat=repeat)
     if carried:
-        _carry_table(console, read, carried)
+        page.table(_carry_table(read, carried))
     for sentence in _summary(read, found, over, repeat=repeat):
-        console.print(sentence, soft_wrap=True)
+        page.say(sentence)
 
 
 # ---- for people ----------------------------------------------------------------------------------
@@ -57,7 +57,7 @@ _LEFT = ("yarn", "from stitch to stitch", "over your limit")
 
 
 def _float_table(
-    console: Console,
+    page: Page,
     scene: Scene,
     found: Sequence[Float],
     over: Sequence[FloatFault],
@@ -90,15 +90,16 @@ def _float_table(
         for one in shown
     ]
     headings = [heading for heading in cells[0] if heading != "floats" or not every]
-    made = table(
-        "Every float" if every else f"The longest float of each {unit} and yarn",
-        {heading: "left" if heading in _LEFT else "right" for heading in headings},
+    page.table(
+        Table(
+            "Every float" if every else f"The longest float of each {unit} and yarn",
+            {heading: "left" if heading in _LEFT else "right" for heading in headings},
+            [[line[heading] for heading in headings] for line in cells],
+            bold={number for number, line in enumerate(cells) if line["over your limit"]},
+        )
     )
-    for line in cells:
-        made.add_row(*(line[heading] for heading in headings), style="bold" if line["over your limit"] else None)
-    console.print(made)
     if not every and len(shown) < len(longest):
-        console.print(f"{len(shown)} of {len(longest)} lines are shown, the longest; --all lists every float.")
+        page.say(f"{len(shown)} of {len(longest)} lines are shown, the longest; --all lists every float.", wrap=True)
 
 
 def _share(group: Sequence[Float], fault_of: dict[int, FloatFault]) -> str:
@@ -125,9 +126,9 @@ def _mark(fault: FloatFault | None) -> str:
     )
 
 
-def _carry_table(console: Console, scene: Scene, carried: Sequence[CarryUp]) -> None:
+def _carry_table(scene: Scene, carried: Sequence[CarryUp]) -> Table:
     unit = row_word(scene)
-    made = table(
+    return Table(
         f"Yarns that rest for whole {unit}s",
         {
             "yarn": "left",
@@ -137,17 +138,18 @@ def _carry_table(console: Console, scene: Scene, carried: Sequence[CarryUp]) -> 
             "cm up": "right",
             "usual": "left",
         },
+        [
+            [
+                scene.yarns[one.yarn].name,
+                str(one.from_row + 1),
+                str(one.to_row + 1),
+                str(one.idle),
+                f"{one.height / units.CM:.1f}",
+                _usual(one),
+            ]
+            for one in carried
+        ],
     )
-    for one in carried:
-        made.add_row(
-            scene.yarns[one.yarn].name,
-            str(one.from_row + 1),
-            str(one.to_row + 1),
-            str(one.idle),
-            f"{one.height / units.CM:.1f}",
-            _usual(one),
-        )
-    console.print(made)
 
 
 def _usual(one: CarryUp) -> str:
@@ -173,7 +175,7 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
         f"{len(over)} of {len(found)} pass the limit you set ({count(rules.longest_gap, 'stitch')} or "
         f"{rules.longest_cm:g} cm)" + ("; catch them, or change the chart." if over else "."),
     ]
-    squares = int(scene.caught_grid().sum())
+    squares = sum(map(sum, scene.caught_rows()))
     if squares:
         chart = scene.chart
         all_of_them = "" if repeat else f", {squares * chart.across * chart.up} in the piece"
@@ -186,7 +188,7 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
 
 def _chart_row(scene: Scene, row: int, *, repeat: bool) -> int | None:
     """Return the row of the chart, from 1, that the piece's ``row`` (from 0) shows; None for a plain row."""
-    rows = len(scene.chart_grid())
+    rows = len(scene.chart_rows())
     above = row if repeat else row - scene.chart.plain_below
     return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
 
@@ -245,8 +247,9 @@ def _for_programs(
 
 def _catches(scene: Scene) -> list[dict[str, int]]:
     """Return the caught squares of the chart, counted as everywhere from the bottom right."""
-    caught_ij = scene.caught_grid()
     return [
-        {"row": int(row) + 1, "stitch": caught_ij.shape[1] - int(column)}
-        for row, column in zip(*caught_ij.nonzero(), strict=True)
+        {"row": row + 1, "stitch": len(caught_j) - column}
+        for row, caught_j in enumerate(scene.caught_rows())
+        for column, caught in enumerate(caught_j)
+        if caught
     ]

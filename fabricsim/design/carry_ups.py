@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-import numpy as np
-
 from fabricsim import units
-from fabricsim.design.chart import Grid
+from fabricsim.design.chart import Grid, Rows, rows_of
 
 Advice = Literal["carry up freely", "twist on the way up", "break and rejoin"]
 
@@ -48,31 +47,36 @@ class CarryUp:
         return "carry up freely" if self.idle < TWIST_FROM else "twist on the way up"
 
 
-def find_carry_ups(grid_ij: Grid, *, row_height: float, in_the_round: bool) -> tuple[CarryUp, ...]:
+def find_carry_ups(grid_ij: Grid | Rows, *, row_height: float, in_the_round: bool) -> tuple[CarryUp, ...]:
     """Return every carry-up of a piece, from the bottom up.
 
     ``grid_ij``: ``(rows, stitches) int``, the yarn of each stitch, row 0 at the bottom, column 0 at the left
     of the face. ``row_height``: m. ``in_the_round``: every row is worked right to left; otherwise row 0 is
     and they alternate. The rows before a yarn's first and after its last are no carry-up.
     """
+    yarn_ij = rows_of(grid_ij)
     found = []
-    for yarn in np.unique(grid_ij):
-        used_i = np.flatnonzero((grid_ij == yarn).any(axis=1))
-        for start, end in pairwise(int(row) for row in used_i):
+    for yarn in {yarn for yarn_j in yarn_ij for yarn in yarn_j}:
+        for start, end in pairwise(row for row, yarn_j in enumerate(yarn_ij) if yarn in yarn_j):
             idle = end - start - 1
             if idle == 0:
                 continue
-            leaves, returns = np.flatnonzero(grid_ij[start] == yarn), np.flatnonzero(grid_ij[end] == yarn)
+            leaves, returns = _columns(yarn_ij[start], yarn), _columns(yarn_ij[end], yarn)
             found.append(
                 CarryUp(
-                    yarn=int(yarn),
+                    yarn=yarn,
                     from_row=start,
                     to_row=end,
                     idle=idle,
                     height=(end - start) * row_height,
-                    from_column=int(leaves[0 if in_the_round or start % 2 == 0 else -1]),
-                    to_column=int(returns[-1 if in_the_round or end % 2 == 0 else 0]),
+                    from_column=leaves[0 if in_the_round or start % 2 == 0 else -1],
+                    to_column=returns[-1 if in_the_round or end % 2 == 0 else 0],
                     other_edge=not in_the_round and idle % 2 == 1,
                 )
             )
     return tuple(sorted(found, key=lambda one: (one.from_row, one.yarn)))
+
+
+def _columns(yarn_j: Sequence[int], yarn: int) -> list[int]:
+    """Return where a row uses ``yarn``."""
+    return [column for column, used in enumerate(yarn_j) if used == yarn]

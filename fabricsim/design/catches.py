@@ -9,7 +9,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from fabricsim.design.chart import Grid, Marks
+from fabricsim.design.chart import Grid, Marks, rows_of
 from fabricsim.design.counting import Stretch, round_stretches
 
 # Common practice, weighed (the weights are chosen, the order is the trade's): never in the same column as a catch in
@@ -32,7 +32,7 @@ def plan_catches(grid_ij: Grid, most: int, listed: Marks) -> Marks:
     """
     caught_ij = listed.copy()
     stitches = grid_ij.shape[1]
-    for one in round_stretches(grid_ij, spiral=False):
+    for one in round_stretches(rows_of(grid_ij), spiral=False):
         column_s = (one.start + one.direction * np.arange(1, one.gap + 1)) % stitches
         if _longest_piece(caught_ij[one.row, column_s]) <= most:
             continue

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeAlias, TypeVar
 
-import numpy as np
-import numpy.typing as npt
 from pydantic import Field, model_validator
 
 from fabricsim.design.limits import check_size
@@ -16,13 +14,22 @@ from fabricsim.design.part import Count, Part, refusal
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
     from fabricsim.design.yarn import Yarn
 
-Grid = npt.NDArray[np.int64]
-"""(rows, stitches) int: the yarn of each stitch; row 0 at the bottom, column 0 at the left of the face."""
-Marks = npt.NDArray[np.bool_]
-"""(rows, stitches) bool: stitches picked out, laid out like a ``Grid``."""
+# Stitches are counted one by one, on plain rows, which needs no numpy; arrays are for whoever calculates with them.
+Rows = Sequence[Sequence[int]]
+"""The yarn of each stitch: row 0 at the bottom, column 0 at the left of the face."""
+RowsOfMarks = Sequence[Sequence[bool]]
+"""Stitches picked out, laid out like ``Rows``."""
+Grid: TypeAlias = "npt.NDArray[np.int64]"
+"""(rows, stitches) int: the same as ``Rows``."""
+Marks: TypeAlias = "npt.NDArray[np.bool_]"
+"""(rows, stitches) bool: the same as ``RowsOfMarks``."""
 
+_Square = TypeVar("_Square", int, bool)
 
 Times = Annotated[Count, Field(le=1_000_000)]
 """How often something is repeated. The end is chosen: far above any knitting, and short to print."""
@@ -67,8 +74,14 @@ class ChartSpec(Part):
         """Return rows and stitches of the whole piece, for a chart of so many ``rows`` and ``stitches``."""
         return rows * self.up + self.plain_below + self.plain_above, stitches * self.across
 
+    def piece(self, chart_ij: Sequence[Sequence[_Square]], plain: _Square) -> Sequence[Sequence[_Square]]:
+        """Return the whole piece: so many repeats of ``chart_ij``, and rows of ``plain`` below and above."""
+        plain_j = (plain,) * (len(chart_ij[0]) * self.across)
+        repeat_ij = [tuple(chart_j) * self.across for chart_j in chart_ij]
+        return [plain_j] * self.plain_below + repeat_ij * self.up + [plain_j] * self.plain_above
 
-def read_chart(spec: ChartSpec, yarns: Sequence[Yarn], *, scene: Path | None, stitch_limit: int) -> Grid:
+
+def read_chart(spec: ChartSpec, yarns: Sequence[Yarn], *, scene: Path | None, stitch_limit: int) -> Rows:
     """Return the chart as yarn indices.
 
     ``scene`` is the scene's own file: charts are looked for beside it, and errors name it (without it, in the
@@ -80,14 +93,31 @@ def read_chart(spec: ChartSpec, yarns: Sequence[Yarn], *, scene: Path | None, st
     if spec.image is not None:
         from fabricsim.design.chart_png import read_png
 
-        return read_png(folder / spec.image, spec, yarns, where=at(scene, "chart.image"), stitch_limit=stitch_limit)
+        where = at(scene, "chart.image")
+        return rows_of(read_png(folder / spec.image, spec, yarns, where=where, stitch_limit=stitch_limit))
     if spec.file is not None:
         where = at(scene, "chart.file")
         lines = tuple(line.strip() for line in read_text(folder / spec.file, where).strip("\r\n\t ").splitlines())
     else:
         assert spec.rows is not None
         where, lines = at(scene, "chart.rows"), spec.rows
-    return _grid_of_lines(lines, spec, yarns, where=where, stitch_limit=stitch_limit)
+    return _rows_of_lines(lines, spec, yarns, where=where, stitch_limit=stitch_limit)
+
+
+def rows_of(grid_ij: Grid | Rows) -> Rows:
+    """Return a chart or piece as plain rows, whichever way it was given."""
+    if isinstance(grid_ij, Sequence):
+        return grid_ij
+    rows: Rows = tuple(map(tuple, grid_ij.tolist()))
+    return rows
+
+
+def marks_of(mark_ij: Marks | RowsOfMarks) -> RowsOfMarks:
+    """Return marks as plain rows, whichever way they were given."""
+    if isinstance(mark_ij, Sequence):
+        return mark_ij
+    rows: RowsOfMarks = tuple(map(tuple, mark_ij.tolist()))
+    return rows
 
 
 def at(scene: Path | None, key: str) -> str:
@@ -113,9 +143,9 @@ def read_text(path: Path, where: str) -> str:
         raise InputError(where, f"'{path}' ({reason})", "a file that can be read", "check the name") from None
 
 
-def _grid_of_lines(
+def _rows_of_lines(
     lines: Sequence[str], spec: ChartSpec, yarns: Sequence[Yarn], *, where: str, stitch_limit: int
-) -> Grid:
+) -> Rows:
     """Return the chart drawn as ``lines`` of symbols, top row first."""
     if not any(lines):
         raise InputError(where, "an empty chart", "at least one row of one stitch", "draw the chart")
@@ -132,10 +162,10 @@ def _grid_of_lines(
                 f"make row {row} (line {rows - row + 1} as printed) {stitches} stitches long",
             )
     index = {yarn.symbol: number for number, yarn in enumerate(yarns)}
-    grid_ij = np.empty((rows, stitches), dtype=np.int64)
+    yarn_ij = []
     for row, line in enumerate(reversed(lines)):
         try:
-            grid_ij[row] = [index[symbol] for symbol in line]
+            yarn_ij.append(tuple([index[symbol] for symbol in line]))
         except KeyError:
             column = next(place for place, symbol in enumerate(line) if symbol not in index)
             raise InputError(
@@ -144,4 +174,4 @@ def _grid_of_lines(
                 f"a symbol of one of the yarns ({', '.join(index)})",
                 "add a yarn with this symbol, or mend the chart",
             ) from None
-    return grid_ij
+    return tuple(yarn_ij)

@@ -12,7 +12,7 @@ Case = Literal["repeat", "swatch", "round"]
 """The cases a fabric is brought to rest in: endless repeats, a swatch on a table, a tube."""
 
 STITCH_LIMIT = 40_000
-"""Stitches of a whole piece that are simulated unless the scene allows more. Chosen: about 3 GB."""
+"""Stitches of a whole piece that are simulated unless the scene allows more. Chosen: about 4 GB."""
 
 # Upper ends are chosen, a thousand times what any knitting has: they keep slips of the unit and overflows out.
 Millimetres = Annotated[Number, Field(gt=0, le=100)]

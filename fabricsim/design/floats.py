@@ -7,12 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-import numpy as np
-import numpy.typing as npt
-
 from fabricsim import units
 from fabricsim.design.carry_ups import CarryUp, find_carry_ups
-from fabricsim.design.chart import Grid, Marks
+from fabricsim.design.chart import Grid, Marks, Rows, RowsOfMarks, marks_of, rows_of
 from fabricsim.design.counting import Stretch, flat_stretches, round_stretches
 from fabricsim.design.rules import FloatRules
 from fabricsim.design.scene import Scene
@@ -93,12 +90,12 @@ class Float:
 
 
 def find_floats(
-    grid_ij: Grid,
+    grid_ij: Grid | Rows,
     *,
     closing: Closing,
     stitch_width: float,
     slack_by_yarn: Sequence[float],
-    catches: Marks | None = None,
+    catches: Marks | RowsOfMarks | None = None,
     repeat: int | None = None,
 ) -> tuple[Float, ...]:
     """Return every float of a piece, in the order of the knitting.
@@ -114,11 +111,11 @@ def find_floats(
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
     """
-    stretches = flat_stretches(grid_ij) if closing == "edges" else round_stretches(grid_ij, closing == "spiral")
-    stitches = grid_ij.shape[1]
-    yarn_ij = grid_ij.tolist()  # read one by one below, where lists are faster than arrays
-    caught_ij = [] if catches is None else catches.tolist()
-    layer_iy = _layers(grid_ij, len(slack_by_yarn)).tolist()
+    yarn_ij = rows_of(grid_ij)
+    caught_ij = () if catches is None else marks_of(catches)
+    stretches = flat_stretches(yarn_ij) if closing == "edges" else round_stretches(yarn_ij, closing == "spiral")
+    stitches = len(yarn_ij[0])
+    layer_iy = [{yarn: layer for layer, yarn in enumerate(sorted(set(yarn_j)))} for yarn_j in yarn_ij]
     found = []
     for one in stretches:
         kind = _kind(one, yarn_ij, closing, repeat)
@@ -151,13 +148,12 @@ def floats(scene: Scene, *, slack: float | None = None, closing: Closing | None 
     ``closing`` is that of ``find_floats``; left out, it is ``spiral`` in the round and ``edges`` flat.
     """
     chart = scene.chart
-    caught_ij = np.tile(scene.caught_grid(), (chart.up, chart.across))
     return find_floats(
-        scene.piece_grid(),
+        scene.piece_rows(),
         closing=closing or ("spiral" if scene.worked == "round" else "edges"),
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=np.pad(caught_ij, ((chart.plain_below, chart.plain_above), (0, 0))),
+        catches=chart.piece(scene.caught_rows(), False),
         repeat=scene.stitches_per_repeat,
     )
 
@@ -165,17 +161,17 @@ def floats(scene: Scene, *, slack: float | None = None, closing: Closing | None 
 def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
     """Return the floats of the chart alone, each row closing on itself, as in the endless repeat."""
     return find_floats(
-        scene.chart_grid(),
+        scene.chart_rows(),
         closing="row",
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=scene.caught_grid(),
+        catches=scene.caught_rows(),
     )
 
 
 def carry_ups(scene: Scene) -> tuple[CarryUp, ...]:
     """Return the carry-ups of the whole piece as it is worked."""
-    return find_carry_ups(scene.piece_grid(), row_height=scene.gauge.row_height, in_the_round=scene.worked == "round")
+    return find_carry_ups(scene.piece_rows(), row_height=scene.gauge.row_height, in_the_round=scene.worked == "round")
 
 
 @dataclass(frozen=True)
@@ -201,13 +197,7 @@ def faults(all_floats: Sequence[Float], rules: FloatRules) -> tuple[FloatFault, 
     return tuple(found)
 
 
-def _layers(grid_ij: Grid, yarns: int) -> npt.NDArray[np.int64]:
-    """Return ``(rows, yarns) int``: the rank of each yarn among those of the row."""
-    used_iy = np.stack([(grid_ij == yarn).any(axis=1) for yarn in range(yarns)], axis=1)
-    return np.cumsum(used_iy, axis=1, dtype=np.int64) - 1
-
-
-def _kind(one: Stretch, yarn_ij: list[list[int]], closing: Closing, repeat: int | None) -> Kind:
+def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> Kind:
     """Return what sort of float this is; ``repeat`` is the width of the chart, if it is known."""
     row, end = yarn_ij[one.row], one.start + one.direction * (one.gap + 1)
     if not 0 <= end < len(row):
@@ -219,7 +209,7 @@ def _kind(one: Stretch, yarn_ij: list[list[int]], closing: Closing, repeat: int 
     return "inside"
 
 
-def _at(one: Stretch, step: int, kind: Kind, marked_ij: list[list[bool]]) -> bool:
+def _at(one: Stretch, step: int, kind: Kind, marked_ij: RowsOfMarks) -> bool:
     """Return whether the stitch passed at this ``step`` is marked."""
     past, column = divmod(one.start + one.direction * step, len(marked_ij[0]))
     return marked_ij[one.row + (past != 0 and kind == "round join")][column]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fabricsim.errors import InputError
 
-MEMORY_PER_STITCH = 80_000
-"""Bytes to bring one stitch to rest. Measured: 63,000 to 76,000 on a swatch and a tube of 3,500 stitches; it grows
-slowly with size, as the factors of the matrix do."""
+MEMORY_PER_STITCH = 100_000
+"""Bytes to bring one stitch to rest. Measured on swatches and a tube: 70,000 to 110,000 from 3,500 to 40,000 stitches,
+growing slowly, as the factors of the matrix do."""
 LARGEST_FILE = 16_000_000
 """Bytes of a scene or chart file. Chosen: some hundred times the largest chart that makes sense."""
 

@@ -54,7 +54,7 @@ def scene_hash(scene: Scene) -> str:
     said = scene.model_dump(mode="json")
     for drawn in ("rows", "file", "image"):
         del said["chart"][drawn]
-    said["chart"]["stitches"] = scene.chart_grid().tolist()
+    said["chart"]["stitches"] = scene.chart_rows()
     return hashlib.sha256(json.dumps(said, sort_keys=True, allow_nan=False).encode()).hexdigest()
 
 

@@ -5,12 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-import numpy as np
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
 from fabricsim import units
-from fabricsim.design.catches import longest_open, plan_catches
-from fabricsim.design.chart import ChartSpec, Grid, Marks, at, read_chart
+from fabricsim.design.chart import ChartSpec, Grid, Marks, Rows, RowsOfMarks, at, marks_of, read_chart
 from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
 from fabricsim.design.part import Part
 from fabricsim.design.rules import Catch, FloatRules
@@ -62,7 +60,7 @@ class Scene(Part):
     expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
 
     _source: Path | None = PrivateAttr(default=None)
-    _drawn: tuple[ChartSpec, tuple[Yarn, ...], Grid] | None = PrivateAttr(default=None)
+    _drawn: tuple[ChartSpec, tuple[Yarn, ...], Rows] | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
     def _holds_together(self, info: ValidationInfo) -> Self:
@@ -87,12 +85,12 @@ class Scene(Part):
                     f"the symbol of a yarn ({', '.join(symbols)})",
                     "name a yarn",
                 )
-        self._check_catches(self.chart_grid())
+        self._check_catches(self.chart_rows())
         return self
 
-    def _check_catches(self, grid_ij: Grid) -> None:
+    def _check_catches(self, yarn_ij: Rows) -> None:
         """Raise ``InputError`` for a catch outside the chart or in a row that carries no second yarn."""
-        rows, stitches = grid_ij.shape
+        rows, stitches = len(yarn_ij), len(yarn_ij[0])
         for catch in self.floats.catches:
             given = f"row {catch.row}, stitch {catch.stitch}"
             if catch.row > rows or catch.stitch > stitches:
@@ -102,7 +100,7 @@ class Scene(Part):
                     f"rows 1 to {rows} and stitches 1 to {stitches} of the chart",
                     "name a square of the chart, counted from the bottom right",
                 )
-            if np.all(grid_ij[catch.row - 1] == grid_ij[catch.row - 1, 0]):
+            if len(set(yarn_ij[catch.row - 1])) == 1:
                 raise InputError(
                     self.where("floats.catches"),
                     f"{given}, in a row of one colour",
@@ -115,7 +113,7 @@ class Scene(Part):
         if not isinstance(other, Scene):
             return NotImplemented
         same_words = self.model_dump() == other.model_dump()
-        return same_words and np.array_equal(self.chart_grid(), other.chart_grid())
+        return same_words and self.chart_rows() == other.chart_rows()
 
     def where(self, key: str) -> str:
         """Return the place that an error about ``key`` names: the scene's file, if any, and the key."""
@@ -139,34 +137,55 @@ class Scene(Part):
     @property
     def stitches_per_repeat(self) -> int:
         """How many stitches wide the chart is."""
-        return int(self.chart_grid().shape[1])
+        return len(self.chart_rows()[0])
 
-    def chart_grid(self) -> Grid:
-        """Return the chart, ``(rows, stitches)`` yarn indices: row 0 at the bottom, column 0 at the face's
-        left.
+    def chart_rows(self) -> Rows:
+        """Return the chart, a yarn index a stitch: row 0 at the bottom, column 0 at the face's left.
 
         Raises ``InputError`` if the chart can't be read (only for a chart changed since the scene was made).
         """
         if self._drawn is None or self._drawn[0] is not self.chart or self._drawn[1] is not self.yarns:
-            grid_ij = read_chart(self.chart, self.yarns, scene=self._source, stitch_limit=self.simulation.stitch_limit)
-            grid_ij.setflags(write=False)
-            self._drawn = (self.chart, self.yarns, grid_ij)
+            limit = self.simulation.stitch_limit
+            yarn_ij = read_chart(self.chart, self.yarns, scene=self._source, stitch_limit=limit)
+            self._drawn = (self.chart, self.yarns, yarn_ij)
         return self._drawn[2]
 
-    def piece_grid(self) -> Grid:
-        """Return the whole piece with its repeats and plain rows, laid out as in ``chart_grid``."""
-        chart = self.chart
-        motif_ij = np.tile(self.chart_grid(), (chart.up, chart.across))
-        plain = self.symbols.index(chart.plain_yarn) if chart.plain_yarn is not None else 0
-        below_above = ((chart.plain_below, chart.plain_above), (0, 0))
-        return np.pad(motif_ij, below_above, constant_values=plain)
+    def piece_rows(self) -> Rows:
+        """Return the whole piece with its repeats and plain rows, laid out as in ``chart_rows``."""
+        plain = self.symbols.index(self.chart.plain_yarn) if self.chart.plain_yarn is not None else 0
+        return self.chart.piece(self.chart_rows(), plain)
 
-    def caught_grid(self) -> Marks:
-        """Return where the chart's floats are caught, as listed and as planned, laid out as in ``chart_grid``."""
-        caught_ij: Marks = np.zeros(self.chart_grid().shape, dtype=bool)
-        for catch in self.floats.catches:
-            caught_ij[catch.row - 1, self.stitches_per_repeat - catch.stitch] = True
+    def caught_rows(self) -> RowsOfMarks:
+        """Return where the chart's floats are caught, as listed and as planned, laid out as in ``chart_rows``."""
+        stitches = self.stitches_per_repeat
+        listed = {(catch.row - 1, stitches - catch.stitch) for catch in self.floats.catches}
+        caught_ij = [[(row, column) in listed for column in range(stitches)] for row in range(len(self.chart_rows()))]
         if not self.floats.plan_catches:
             return caught_ij
+        import numpy as np
+
+        from fabricsim.design.catches import longest_open, plan_catches
+
         limits = self.floats.longest_gap, self.floats.longest_cm * units.CM
-        return plan_catches(self.chart_grid(), longest_open(*limits, self.gauge.stitch_width), caught_ij)
+        most = longest_open(*limits, self.gauge.stitch_width)
+        return marks_of(plan_catches(self.chart_grid(), most, np.array(caught_ij)))
+
+    def chart_grid(self) -> Grid:
+        """Return ``chart_rows`` as an array, ``(rows, stitches)`` yarn indices, read-only."""
+        import numpy as np
+
+        grid_ij = np.array(self.chart_rows(), dtype=np.int64)
+        grid_ij.setflags(write=False)
+        return grid_ij
+
+    def piece_grid(self) -> Grid:
+        """Return ``piece_rows`` as an array, ``(rows, stitches)`` yarn indices."""
+        import numpy as np
+
+        return np.array(self.piece_rows(), dtype=np.int64)
+
+    def caught_grid(self) -> Marks:
+        """Return ``caught_rows`` as an array, ``(rows, stitches) bool``."""
+        import numpy as np
+
+        return np.array(self.caught_rows(), dtype=bool)
