@@ -1,8 +1,8 @@
 """Sum the terms over all nodes: energy, gradient and a sparse Hessian with one fixed pattern.
 
 The unknowns are the node positions, three each, and, for a periodic cell, its two periods. *Held* unknowns keep their
-starting value and take no part. The pattern is found once; afterwards every element entry is added into place by a map
-computed with it.
+starting value and take no part. The pattern is found once; afterwards every element entry is added into place by
+constant sparse matrices found with it.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from fabricsim.mechanics.laws import Law
-from fabricsim.mechanics.terms import AXES, PERIODS, Term
+from fabricsim.mechanics.pattern import BLOCK, Pattern, find_pattern, padded
+from fabricsim.mechanics.terms import AXES, PERIODS, Term, places, span_matrix
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -35,60 +36,17 @@ class State:
 
 
 @dataclass(frozen=True)
-class Scatter:
-    """Where the upper triangle of every block of one term goes among the stored entries.
-
-    ``row_e``, ``column_e`` walk one block's upper triangle; ``slot_be`` is the place of each entry of each block, one
-    past the end for what a held unknown swallows. ``twice_t`` are the flat entries whose two local unknowns are one
-    and the same (a node that stands in for a missing neighbour, a cell that is its own neighbour): both triangles
-    count there.
-    """
-
-    row_e: Ints
-    column_e: Ints
-    slot_be: Ints
-    twice_t: Ints
-    stored: int
-
-    def sum(self, block_bkk: Floats) -> Floats:
-        """Return the stored entries (stored,) that the blocks (b, k, k) add up to."""
-        entry = block_bkk[:, self.row_e, self.column_e].ravel()
-        total = np.bincount(self.slot_be, entry, self.stored + 1).astype(np.float64, copy=False)
-        if len(self.twice_t):
-            total += np.bincount(self.slot_be[self.twice_t], entry[self.twice_t], self.stored + 1)
-        return total[:-1]
-
-
-@dataclass(frozen=True)
-class Pattern:
-    """``free_f`` numbers the free unknowns; ``scatters`` lead each term's blocks to the stored upper entries.
-
-    ``indices``, ``indptr``, ``source`` spread those to the full symmetric matrix in compressed columns.
-    """
-
-    free_f: Ints
-    scatters: tuple[Scatter, ...]
-    stored: int
-    indices: NDArray[np.int32]
-    indptr: NDArray[np.int32]
-    source: Ints
-
-    def fill(self, values_e: Floats) -> sparse.csc_array:
-        """Return the (f, f) matrix whose upper entries are ``values_e`` (stored,)."""
-        size = len(self.free_f)
-        return sparse.csc_array((values_e[self.source], self.indices, self.indptr), shape=(size, size))
-
-
-@dataclass(frozen=True)
 class Energy:
     """The total energy of a set of terms, as a function of one vector of free unknowns ``q_f``.
 
-    ``start`` holds the values that held unknowns keep. Make one with ``assemble``.
+    ``start`` holds the values that held unknowns keep; ``span_st`` make the spans of each term. Make one with
+    ``assemble``.
     """
 
     terms: tuple[Term, ...]
     start: State
     pattern: Pattern
+    span_st: tuple[sparse.csr_array, ...]
 
     def free(self, state: State) -> Floats:
         """Return the free unknowns (f,) of a state, m."""
@@ -107,6 +65,15 @@ class Energy:
         terms = tuple(replace(t, law=law) if t.name == name else t for t in self.terms)
         return replace(self, terms=terms)
 
+    def with_laws_of(self, terms: Iterable[Term], start: State) -> Energy | None:
+        """Return the energy of ``terms`` with the same unknowns held at ``start``, on this one's pattern; None unless
+        they are the same elements in the same order."""
+        kept = tuple(t for t in terms if len(t.node_bp))
+        same = len(kept) == len(self.terms) and all(
+            one.name == other.name and _same(one, other) for one, other in zip(kept, self.terms, strict=True)
+        )
+        return replace(self, terms=kept, start=start) if same else None
+
     def term(self, name: str) -> Term:
         """Return the one term called ``name``. Raises KeyError."""
         for term in self.terms:
@@ -124,96 +91,72 @@ class Energy:
 
     def value(self, q_f: Floats) -> float:
         """Return the energy, J."""
-        s = self.state(q_f)
         total = 0.0  # added one by one, to the same last bit as beside the gradient: sum() rounds otherwise
-        for term in self.terms:
-            total += term.energy(s.x_nc, s.period_a)
+        for _, term, d_bmc in self._spans(q_f):
+            total += term.energy(d_bmc)
         return total
 
     def gradient(self, q_f: Floats) -> tuple[float, Floats]:
         """Return the energy (J) and its gradient (f,), N."""
-        s = self.state(q_f)
-        total, total_k = 0.0, np.zeros(self._unknowns)
-        for term in self.terms:
-            u, by_bk = term.gradient(s.x_nc, s.period_a)
+        total, total_pc = 0.0, self._nothing()
+        for number, term, d_bmc in self._spans(q_f):
+            u, force_bq = term.gradient(d_bmc)
             total += u
-            self._add(total_k, term, by_bk)
-        return total, total_k[self.pattern.free_f]
+            total_pc += self._by_place(number, force_bq)
+        return total, self._free_part(total_pc)
 
-    def hessian(self, q_f: Floats) -> tuple[float, Floats, Floats, Floats]:
-        """Return energy, gradient (f,), and the stored upper entries of the exact and of the safe Hessian, N/m."""
-        s = self.state(q_f)
-        total, total_k = 0.0, np.zeros(self._unknowns)
-        exact_e, safe_e = np.zeros(self.pattern.stored), np.zeros(self.pattern.stored)
-        for term, scatter in zip(self.terms, self.pattern.scatters, strict=True):
-            u, by_bk, exact_bkk, safe_bkk = term.hessian(s.x_nc, s.period_a)
+    def hessian(self, q_f: Floats) -> tuple[float, Floats, Floats]:
+        """Return energy, gradient (f,), and the stored blocks (pairs, 9) of the exact Hessian, N/m."""
+        total, total_pc = 0.0, self._nothing()
+        exact_eb = np.zeros((self.pattern.pairs, BLOCK))
+        for number, term, d_bmc in self._spans(q_f):
+            u, force_bq, exact_bqq = term.hessian(d_bmc)
             total += u
-            self._add(total_k, term, by_bk)
-            added_e = scatter.sum(exact_bkk)
-            exact_e += added_e
-            safe_e += added_e if safe_bkk is exact_bkk else scatter.sum(safe_bkk)
-        return total, total_k[self.pattern.free_f], exact_e, safe_e
+            total_pc += self._by_place(number, force_bq)
+            self.pattern.add(exact_eb, number, exact_bqq)
+        return total, self._free_part(total_pc), exact_eb
 
-    @property
-    def _unknowns(self) -> int:
-        return self.start.x_nc.size + (0 if self.start.period_a is None else PERIODS)
+    def material(self, q_f: Floats) -> Floats:
+        """Return the stored blocks (pairs, 9) of the material part of the Hessian, N/m: positive semi-definite."""
+        material_eb = np.zeros((self.pattern.pairs, BLOCK))
+        for number, term, d_bmc in self._spans(q_f):
+            material_bqq = term.material(d_bmc)
+            if material_bqq is not None:
+                self.pattern.add(material_eb, number, material_bqq)
+        return material_eb
 
-    def _add(self, total_k: Floats, term: Term, by_bk: Floats) -> None:
-        index_bk = unknowns_of(term, len(self.start.x_nc), self.start.period_a is not None)
-        total_k += np.bincount(index_bk.ravel(), by_bk.ravel(), len(total_k))
+    def _spans(self, q_f: Floats) -> Iterable[tuple[int, Term, Floats]]:
+        s = self.state(q_f)
+        place_pc = places(s.x_nc, s.period_a)
+        for number, (term, span_s) in enumerate(zip(self.terms, self.span_st, strict=True)):
+            yield number, term, term.spans_of(span_s @ place_pc)
+
+    def _nothing(self) -> Floats:
+        return np.zeros((len(self.start.x_nc) + (0 if self.start.period_a is None else PERIODS), AXES))
+
+    def _by_place(self, number: int, force_bq: Floats) -> Floats:
+        by_place_pc: Floats = self.span_st[number].T @ force_bq.reshape(-1, AXES)
+        return by_place_pc
+
+    def _free_part(self, total_pc: Floats) -> Floats:
+        return total_pc.ravel()[padded(self.pattern.free_f, len(self.start.x_nc))]
 
 
-def unknowns_of(term: Term, nodes: int, periodic: bool) -> Ints:
-    """Return the numbers (b, k) of the unknowns of every element: three a point, then the periods."""
-    index_bpc = term.node_bp[:, :, None] * AXES + np.arange(AXES)
-    index_bk = index_bpc.reshape(len(term.node_bp), -1)
-    if not periodic:
-        return index_bk
-    last = np.broadcast_to(nodes * AXES + np.arange(PERIODS), (len(index_bk), PERIODS))
-    return np.concatenate([index_bk, last], axis=1)
+def _same(one: Term, other: Term) -> bool:
+    """Whether two terms have the same elements."""
+    combined = np.array_equal(one.geometry.combine_mp, other.geometry.combine_mp)
+    if not combined or not np.array_equal(one.node_bp, other.node_bp):
+        return False
+    if one.shift_bpa is None or other.shift_bpa is None:
+        return one.shift_bpa is other.shift_bpa
+    return np.array_equal(one.shift_bpa, other.shift_bpa)
 
 
 def assemble(terms: Iterable[Term], start: State, held: Iterable[int] = ()) -> Energy:
     """Return the energy of ``terms`` over the nodes of ``start``; ``held`` lists the unknowns that stay put."""
     kept = tuple(t for t in terms if len(t.node_bp))
-    periodic = start.period_a is not None
-    nodes = len(start.x_nc)
-    unknowns = start.x_nc.size + (PERIODS if periodic else 0)
-    is_free_k = np.ones(unknowns, dtype=bool)
+    periodic, nodes = start.period_a is not None, len(start.x_nc)
+    is_free_k = np.ones(start.x_nc.size + (PERIODS if periodic else 0), dtype=bool)
     is_free_k[list(held)] = False
-    free_f = np.flatnonzero(is_free_k)
-    number_k = np.cumsum(is_free_k) - 1
-    size = len(free_f)
-    plans = []
-    for term in kept:
-        index_bk = unknowns_of(term, nodes, periodic)
-        row_e, column_e = np.triu_indices(index_bk.shape[1])
-        i, j = index_bk[:, row_e], index_bk[:, column_e]
-        key = np.minimum(number_k[i], number_k[j]) * size + np.maximum(number_k[i], number_k[j])
-        key[~(is_free_k[i] & is_free_k[j])] = size * size
-        twice_t = np.flatnonzero((i == j) & (row_e != column_e))
-        plans.append((row_e, column_e, key.ravel(), twice_t))
-    diagonal = np.arange(size) * (size + 1)  # present even where no element touches it, for shifts
-    keys = [key for _, _, key, _ in plans]
-    unique, slot = np.unique(np.concatenate([*keys, diagonal]), return_inverse=True)
-    unique = unique[unique < size * size]
-    slots = np.split(slot, np.cumsum([len(key) for key in keys]))
-    stored = len(unique)
-    upper_row, upper_column = unique // size, unique % size
-    off = upper_row != upper_column
-    number = np.arange(stored)
-    full_row = np.concatenate([upper_row, upper_column[off]])
-    full_column = np.concatenate([upper_column, upper_row[off]])
-    order = np.lexsort((full_row, full_column))
-    pattern = Pattern(
-        free_f=free_f,
-        scatters=tuple(
-            Scatter(row_e, column_e, slot_be, twice_t, stored)
-            for (row_e, column_e, _, twice_t), slot_be in zip(plans, slots[:-1], strict=True)
-        ),
-        stored=stored,
-        indices=full_row[order].astype(np.int32),
-        indptr=np.concatenate([[0], np.cumsum(np.bincount(full_column, minlength=size))]).astype(np.int32),
-        source=np.concatenate([number, number[off]])[order],
-    )
-    return Energy(kept, start, pattern)
+    pattern = find_pattern(kept, nodes, periodic, np.flatnonzero(is_free_k))
+    return Energy(kept, start, pattern, tuple(span_matrix(t, nodes, periodic) for t in kept))

@@ -1,16 +1,21 @@
 """The Newton direction, at the price of as few factorisations as possible.
 
-The safe part S of the Hessian alone always gives a descent, but what it leaves out (compression, the turning of the
-normals) decides a buckle, so it crawls. The exact Hessian H is quick but may point uphill. Here the Newton equation of
-the exact H is solved by conjugate gradients, preconditioned by factors of a blend H + share (S - H): the factors of an
-earlier step as long as they serve, else new ones with as little of S as makes the blend positive definite. Negative
-curvature of H ends the iteration with the descent found so far (Steihaug 1983, SIAM J. Numer. Anal. 20, 626, memory).
+The material part M of the Hessian (every spring as stiff as it is, no force in it) is positive semi-definite wherever
+the fabric lies, but what it leaves out (the pull of taut floats, compression, the turning of the normals) decides a
+buckle. The exact Hessian H has all that but may point uphill. Here the Newton equation of the exact H is solved by
+conjugate gradients, preconditioned by factors: at first those of M, then the same ones as long as they serve, else
+new ones of a blend H + share (M - H) with as little of M as makes it positive definite. Where the iteration meets
+negative curvature it ends there (Steihaug 1983, SIAM J. Numer. Anal. 20, 626, memory) and the step goes boldly along
+it. A preconditioner need not be exact, so factors are in single precision, at half the memory and two thirds the time;
+in double only near rest, where a matrix that is positive definite by a hair may not look so in single.
+
 Whether a blend is positive definite is read off its factors: with symmetric pivots the diagonal of U has as many
 negative entries as the matrix has negative eigenvalues (Sylvester's law of inertia).
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,101 +23,162 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.linalg import SuperLU, splu
 
-from fabricsim.mechanics.assemble import Pattern
+from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.stopping import largest
 
 Floats = NDArray[np.float64]
 
-# Chosen on eight fabrics of 576 to 1248 stitches, flat and puckered, that took 75 factorisations in all. Halving or
-# doubling any one of these, or MOST_ITERATIONS, made that 68 to 90 and led to the same minima, but for one puckered
-# fabric that came to rest in another shape, its energy 5 % higher.
 FIRST_SHARE = 0.05
 RAISE = 4.0
 LOWER = 0.2
 DROP_BELOW = 0.02
-SHIFT = 1e-9
-"""Added to the safe part, as a share of its largest entry: it may be singular, a floating fabric has soft modes
-(chosen)."""
+SHIFT = 1e-6
+"""Added to the material part, as a share of its largest entry: it may be singular, a floating fabric has soft modes
+(chosen, well above what single precision loses)."""
 
-MOST_ITERATIONS = 20
-"""Conjugate gradients with earlier factors before new ones are made: about half the time of new ones, as an iteration
-costs a fortieth of a factorisation (measured on 3,500 stitches, swatch and tube)."""
+MOST_ITERATIONS = 28
+HALFWAY = 60.0
+"""Conjugate gradients with earlier factors before new ones are made, at most: two thirds of the time of new ones, as an
+iteration costs a fortieth of a factorisation where columns of the factors are long, and more where they are short: half
+of that where they have ``HALFWAY`` entries (measured on nets and fabrics of 150 to 10,000 stitches)."""
+FLAT = 1e-13
+"""Curvature over the largest stiffness up to which there is none, as of a fabric that falls: a thousand times round-off
+(chosen)."""
 LOOSEST = 0.1
 """Largest relative residual of the Newton equation far from rest; near it the square root of the force left, which
 keeps the convergence superlinear (Dembo, Eisenstat, Steihaug 1982, SIAM J. Numer. Anal. 19, 400, memory)."""
+PROVEN = 1e-8
+"""Share of a random force below which no part of it can be left along a direction of negative curvature (chosen: of
+30,000 unknowns each has about 6e-3 of the whole)."""
+
+Material = Callable[[], Floats]
+"""Makes the stored blocks of the material part of the Hessian when they are needed."""
 
 
 @dataclass
 class Direction:
-    """Holds the factors and the share of the safe part from step to step, and counts what they cost."""
+    """Holds the factors and the share of the material part from step to step, and counts what they cost.
+
+    ``reach`` m: how far the node that moves most goes along negative curvature.
+    """
 
     pattern: Pattern
-    share: float = 0.0
+    reach: float
+    share: float = 1.0
     factorisations: int = 0
     _factors: SuperLU | None = None
     _first_force: float = 0.0
+    _near: bool = False
+    _bold: bool = False
+    _further: float = 1.0
 
-    def step(self, gradient_f: Floats, exact_e: Floats, safe_e: Floats) -> Floats | None:
-        """Return the Newton step (f,) m from the gradient and the stored entries of both Hessians; None if none
+    def step(self, gradient_f: Floats, exact_eb: Floats, material: Material) -> Floats | None:
+        """Return the Newton step (f,) m from the gradient and the stored blocks of the exact Hessian; None if none
         descends."""
-        hessian = self.pattern.fill(exact_e)
+        hessian = self.pattern.fill(exact_eb)
         force = largest(gradient_f)
         self._first_force = self._first_force or force
         accuracy = min(LOOSEST, (force / self._first_force) ** 0.5)
+        self._near = accuracy < LOOSEST
         if self._factors is not None:
-            solved = conjugate_gradients(hessian, self._factors, gradient_f, accuracy)
-            if solved.finished:
-                return solved.step_f
+            solved = conjugate_gradients(hessian, self._factors, gradient_f, accuracy, patience(self._factors))
+            step_f = self._boldly(solved, gradient_f)
+            if solved.finished and descends(step_f, gradient_f):
+                return step_f
             self._factors = None
             self.share = self.share * LOWER if self.share > DROP_BELOW else 0.0
-        if not self._factorise(exact_e, safe_e):
+        if not self._factorise(exact_eb, material):
             return None
         assert self._factors is not None
-        if self.share == 0.0:
-            step_f = self._factors.solve(-gradient_f)
+        if self.share == self.factorisations == 1:  # far off, where forces mislead: draw in as springs without them
+            step_f = solve(self._factors, -gradient_f)
         else:
-            step_f = conjugate_gradients(hessian, self._factors, gradient_f, accuracy).step_f
-        return step_f if np.isfinite(step_f).all() and gradient_f @ step_f < 0.0 else None
+            step_f = self._boldly(conjugate_gradients(hessian, self._factors, gradient_f, accuracy), gradient_f)
+        return step_f if descends(step_f, gradient_f) else None
 
-    def downhill(self, exact_e: Floats, safe_e: Floats) -> Floats | None:
-        """Return a direction of negative curvature (f,), largest component 1; None where H is positive definite.
+    def downhill(self, exact_eb: Floats, material: Material) -> Floats | None:
+        """Return a direction of negative curvature (f,), at most ``reach`` long; None where H is positive definite.
 
-        Conjugate gradients from a fixed random force look for it: on an indefinite H they must meet one.
+        Conjugate gradients from a fixed random force look for it. While all curvatures that they meet are positive,
+        what is left of the force along a direction of negative curvature can't shrink (their residual polynomial is 1
+        at nought and grows below it); so once the whole residual is a ``PROVEN`` part of the force there is no such
+        direction, unless the random force has less than that part of itself along it.
         """
-        self._factors, self.share = None, 0.0
-        if not self._factorise(exact_e, safe_e) or self._factors is None or self.share == 0.0:
-            return None
+        hessian = self.pattern.fill(exact_eb)
         push_f = np.random.default_rng(0).normal(size=len(self.pattern.free_f))
-        found = conjugate_gradients(self.pattern.fill(exact_e), self._factors, push_f, 0.0, len(push_f))
-        return None if found.negative_f is None else found.negative_f / largest(found.negative_f)
+        found = None
+        if self._factors is not None:
+            found = conjugate_gradients(hessian, self._factors, push_f, PROVEN, patience(self._factors))
+        if found is None or not found.finished:
+            self._factors, self.share = None, 0.0
+            if not self._factorise(exact_eb, material) or self._factors is None:
+                return None
+            found = conjugate_gradients(hessian, self._factors, push_f, PROVEN, max(MOST_ITERATIONS, len(push_f)))
+        if found.negative_f is None:
+            return None
+        return self.reach / largest(found.negative_f) * found.negative_f
 
-    def judge(self, good: bool) -> None:
-        """Keep the factors after a full step along which the energy fell as foreseen, drop them after any other."""
-        if not good:
+    def renew(self, pattern: Pattern) -> None:
+        """Go on with elements added: on another pattern, with the factors at hand as long as they serve."""
+        self.pattern = pattern
+
+    def judge(self, full: bool, good: bool) -> None:
+        """Keep the factors after a full step along which the energy fell as foreseen, drop them after any other.
+
+        Bold moves go twice as far each time that one could be taken in full: a tube that turns over has far to go.
+        """
+        if not (full and good):
             self._factors = None
+            self.share = LOWER if self.share == 1.0 else self.share
+        if self._bold:
+            self._further = 2.0 * self._further if full else 1.0
+        self._bold = False
 
-    def _factorise(self, exact_e: Floats, safe_e: Floats) -> bool:
-        """Factorise the blend, raising the share until it is positive definite; False if even the safe part is not."""
+    def _boldly(self, solved: Solved, gradient_f: Floats) -> Floats:
+        """Return the step; where it met negative curvature, with a bold move along that, to the side that goes down.
+
+        Without it, leaving a saddle takes dozens of steps that grow by a fifth each.
+        """
+        if solved.negative_f is None:
+            return solved.step_f
+        self._bold = True
+        far = self._further * self.reach / largest(solved.negative_f)
+        side = -1.0 if gradient_f @ solved.negative_f > 0.0 else 1.0
+        return solved.step_f + side * far * solved.negative_f
+
+    def _factorise(self, exact_eb: Floats, material: Material) -> bool:
+        """Factorise the blend, raising the share until it is positive definite; False if even the material part is
+        not."""
+        material_eb = None
         while True:
-            self._factors = self._try(exact_e, safe_e)
+            if self.share > 0.0 and material_eb is None:
+                material_eb = material()
+            self._factors = self._try(exact_eb, material_eb)
             if self._factors is not None:
                 return True
             if self.share >= 1.0:
                 return False
             self.share = min(1.0, max(RAISE * self.share, FIRST_SHARE))
 
-    def _try(self, exact_e: Floats, safe_e: Floats) -> SuperLU | None:
-        if self.share < 1.0:
-            matrix = self.pattern.fill(exact_e + self.share * (safe_e - exact_e))
-        else:
-            matrix = self.pattern.fill(safe_e)
-            matrix = matrix + SHIFT * np.abs(safe_e).max() * sparse.eye_array(matrix.shape[0], format="csc")
+    def _try(self, exact_eb: Floats, material_eb: Floats | None) -> SuperLU | None:
         self.factorisations += 1
-        try:
-            factors = factorise(matrix)
-        except RuntimeError:  # exactly singular
-            return None
-        return factors if is_positive_definite(factors) else None
+        if material_eb is None or self.share == 0.0:
+            matrix = self.pattern.fill(exact_eb)
+        else:
+            matrix = self.pattern.fill(exact_eb + self.share * (material_eb - exact_eb))
+            if self.share == 1.0:
+                matrix.setdiag(matrix.diagonal() + SHIFT * np.abs(material_eb).max())
+        matrix = without_zeros(matrix)
+        factors = factors_if_definite(matrix.astype(np.float32))
+        if factors is None and self._near:
+            self.factorisations += 1
+            factors = factors_if_definite(matrix)
+        return factors
+
+
+def descends(step_f: Floats, gradient_f: Floats) -> bool:
+    """Return whether a step (f,) is finite and goes down."""
+    return bool(np.isfinite(step_f).all() and gradient_f @ step_f < 0.0)
 
 
 @dataclass(frozen=True)
@@ -136,26 +202,64 @@ def conjugate_gradients(
     """Return the solution of hessian x step = -gradient to a relative ``accuracy``, preconditioned by ``factors``."""
     step_f = np.zeros_like(gradient_f)
     residual_f = -gradient_f
-    along_f = toward_f = factors.solve(residual_f)
+    along_f = toward_f = solve(factors, residual_f)
     size = first = float(residual_f @ toward_f)
-    for iteration in range(iterations):
+    flat = FLAT * float(np.abs(hessian.data).max(initial=0.0))
+    for _ in range(iterations):
         bent_f = hessian @ along_f
         curvature = float(along_f @ bent_f)
-        if curvature <= 0.0:
-            return Solved(step_f if iteration else toward_f, True, along_f)
-        step_f = step_f + size / curvature * along_f
-        residual_f = residual_f - size / curvature * bent_f
-        toward_f = factors.solve(residual_f)
-        before, size = size, float(residual_f @ toward_f)
+        if curvature <= flat * float(along_f @ along_f):
+            return Solved(step_f, True, along_f)
+        before_f, before = residual_f, size
+        step_f = step_f + before / curvature * along_f
+        residual_f = before_f - before / curvature * bent_f
+        toward_f = solve(factors, residual_f)
+        size = float(residual_f @ toward_f)
         if size <= accuracy**2 * first:
             return Solved(step_f, True)
-        along_f = toward_f + size / before * along_f
+        # Polak and Ribiere's ratio forgives factors that are not quite symmetric, as in single precision (memory).
+        along_f = toward_f + (size - float(before_f @ toward_f)) / before * along_f
     return Solved(step_f, False)
 
 
 def factorise(matrix: sparse.csc_array) -> SuperLU:
     """Return the sparse LU factors of a symmetric matrix, pivots kept on the diagonal."""
     return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+
+
+def factors_if_definite(matrix: sparse.csc_array) -> SuperLU | None:
+    """Return the factors of a symmetric matrix, None if it isn't positive definite as far as its precision tells."""
+    try:
+        factors = factorise(matrix)
+    except RuntimeError:  # exactly singular
+        return None
+    return factors if is_positive_definite(factors) else None
+
+
+def patience(factors: SuperLU) -> int:
+    """Return how many conjugate gradients with ``factors`` are cheaper than new ones."""
+    length_f = np.diff(factors.L.indptr).astype(np.float64)
+    mean = float((length_f**2).sum() / length_f.sum())
+    return max(2, round(MOST_ITERATIONS * mean / (mean + HALFWAY)))
+
+
+def solve(factors: SuperLU, force_f: Floats) -> Floats:
+    """Return what ``factors``, of either precision, make of a force (f,).
+
+    It is scaled to size one on the way, as forces near rest lie below what single precision can hold.
+    """
+    size = largest(force_f)
+    if size == 0.0:
+        return np.zeros_like(force_f)
+    return size * np.asarray(factors.solve((force_f / size).astype(factors.L.dtype)), dtype=np.float64)
+
+
+def without_zeros(matrix: sparse.csc_array) -> sparse.csc_array:
+    """Return a copy without stored zeros: in flat fabric in-plane and out-of-plane have nothing to do with each
+    other."""
+    copied = matrix.copy()
+    copied.eliminate_zeros()
+    return copied
 
 
 def is_positive_definite(factors: SuperLU) -> bool:

@@ -42,13 +42,13 @@ def backtrack(energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f:
     while length >= SHORTEST:
         trial_f = q_f + length * step_f
         trials += 1
-        u_trial, gradient_trial_f = energy.gradient(trial_f)
+        u_trial = energy.value(trial_f)
         foreseen = length * slope * (1.0 - 0.5 * length)
         if np.isfinite(u_trial):
             if u_trial <= u + SUFFICIENT * length * slope:
                 return Step(trial_f, length, (u_trial - u) / foreseen, trials)
             noise = ROUND_OFF * max(abs(u), abs(u_trial))
-            if abs(u_trial - u) <= noise and largest(gradient_trial_f) < largest(gradient_f):
+            if abs(u_trial - u) <= noise and largest(energy.gradient(trial_f)[1]) < largest(gradient_f):
                 return Step(trial_f, length, 1.0, trials)
         length *= HALVE
     return None

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,13 +17,26 @@ from fabricsim.mechanics.stopping import Status, Stopping, largest
 
 Floats = NDArray[np.float64]
 
+
+class Living(Protocol):
+    """Elements that come about on the way, such as contacts."""
+
+    def renewed(self, energy: Energy, q_f: Floats, /) -> Energy | None:
+        """Return the energy with what has come about at ``q_f``, on the same unknowns; None if nothing has."""
+        ...
+
+    def longest(self, energy: Energy, q_f: Floats, step_f: Floats, /) -> float:
+        """Return the share of a step, above 0 and at most 1, that may be taken before looking again."""
+        ...
+
+
 Watcher = Callable[[int, float], None]
 """Told the number of each step and the largest force (N) before it."""
 
-REACH = 0.1
-"""First move away from a saddle, as a share of the distance between neighbouring nodes (chosen)."""
+REACH = 0.5
+"""First move along negative curvature, as a share of the distance between neighbouring nodes (chosen)."""
 GOOD = 0.5
-"""A step is good if it was a full one and the energy fell by at least this share of what was foreseen (chosen)."""
+"""A step is good if the energy fell by at least this share of what was foreseen (chosen)."""
 
 
 @dataclass(frozen=True)
@@ -40,34 +55,46 @@ class Minimum:
     evaluations: int
 
 
-def minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None = None) -> Minimum:
-    """Return the minimum of ``energy`` that Newton's method reaches from ``q_f``; never raises for want of one."""
+def minimise(
+    energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None = None, living: Living | None = None
+) -> Minimum:
+    """Return the minimum of ``energy`` that Newton's method reaches from ``q_f``; never raises for want of one.
+
+    With ``living`` elements, the minimum is that of the energy with all that has come about on the way.
+    """
     with np.errstate(all="ignore"):  # what is not finite is judged by the stopping rule, and named
-        return _minimise(energy, q_f, stopping, watch)
+        return _minimise(energy, q_f, stopping, watch, living)
 
 
-def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None) -> Minimum:
-    direction = Direction(energy.pattern)
+def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None, living: Living | None) -> Minimum:
+    direction = Direction(energy.pattern, REACH * energy.spacing)
     step = evaluations = 0
     while True:
-        u, gradient_f, exact_e, safe_e = energy.hessian(q_f)
+        if living is not None and (renewed := living.renewed(energy, q_f)) is not None:
+            energy = renewed
+            direction.renew(energy.pattern)
+        u, gradient_f, exact_eb = energy.hessian(q_f)
+        material = partial(energy.material, q_f)
         evaluations += 1
         residual = largest(gradient_f)
         if watch is not None:
             watch(step, residual)
         status = stopping.judge(step, u, gradient_f)
-        taken = None
+        move_f = None
         if status is None:
-            step_f = direction.step(gradient_f, exact_e, safe_e)
-            taken = None if step_f is None else backtrack(energy, q_f, u, gradient_f, step_f)
+            move_f = direction.step(gradient_f, exact_eb, material)
         elif status.at_rest and step < stopping.steps:
             # No force is left, but a ball on a hilltop rests too: go on where the energy falls to both sides.
-            away_f = direction.downhill(exact_e, safe_e)
-            taken = None if away_f is None else slide(energy, q_f, u, REACH * energy.spacing * away_f)
+            move_f = direction.downhill(exact_eb, material)
+        taken = None
+        if move_f is not None:
+            if living is not None:
+                move_f = living.longest(energy, q_f, move_f) * move_f
+            taken = slide(energy, q_f, u, move_f) if status else backtrack(energy, q_f, u, gradient_f, move_f)
         if taken is None:
             ended = status or Status.NO_LOWER_ENERGY
             return Minimum(q_f, ended, u, residual, step, direction.factorisations, evaluations)
         evaluations += taken.trials
-        direction.judge(taken.length == 1.0 and taken.trust > GOOD)
+        direction.judge(taken.length == 1.0, taken.trust > GOOD)
         q_f = taken.q_f
         step += 1

@@ -2,17 +2,18 @@
 
 A geometry turns the *spans* of an element (fixed combinations of its points, such as the vector from one stitch to the
 next) into one scalar measure s with its first and second derivatives. Spans are linear in the points, so all the
-non-linearity of a term sits in one small pure function of arrays.
+non-linearity of a term sits in one small pure function of arrays, and what is left of the chain rule, from spans to
+points, is a constant sparse matrix.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Literal, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import sparse
 
 from fabricsim.mechanics.laws import Law
 
@@ -28,20 +29,19 @@ PERIODS = 2
 class Measure:
     """The measure of each element and its derivatives with respect to the element's spans.
 
-    ``s_b`` (b,); ``slope_bq`` (b, q) with q = 3 x spans; ``curvature_bqq`` (b, q, q) the exact second derivative;
-    ``safe_bqq`` a part of it that is positive semi-definite by construction. None where not asked for, or zero.
+    ``s_b`` (b,); ``slope_bq`` (b, q) with q = 3 x spans; ``curvature_bqq`` (b, q, q). None where not asked for, or
+    zero.
     """
 
     s_b: Floats
     slope_bq: Floats | None = None
     curvature_bqq: Floats | None = None
-    safe_bqq: Floats | None = None
 
 
 class Geometry(Protocol):
     """``combine_mp`` (spans, points) makes the spans of the points; ``measure`` does the rest.
 
-    ``order`` 0 asks for the measure alone, 1 for its slope too, 2 for both curvatures as well.
+    ``order`` 0 asks for the measure alone, 1 for its slope too, 2 for its curvature as well.
     """
 
     @property
@@ -66,11 +66,12 @@ class Term:
 
     def spans(self, x_nc: Floats, period_a: Floats | None) -> Floats:
         """Return the spans (b, m, 3) float, m, of every element."""
-        point_bpc = x_nc[self.node_bp]
-        if period_a is not None and self.shift_bpa is not None:
-            point_bpc[..., :PERIODS] += self.shift_bpa * period_a
-        span_bmc: Floats = np.matmul(self.geometry.combine_mp, point_bpc)
-        return span_bmc
+        place_nc = places(x_nc, period_a)
+        return self.spans_of(span_matrix(self, len(x_nc), period_a is not None) @ place_nc)
+
+    def spans_of(self, flat_sc: Floats) -> Floats:
+        """Return what the span matrix gave, one row a span, as (b, m, 3)."""
+        return flat_sc.reshape(len(self.node_bp), len(self.geometry.combine_mp), AXES)
 
     def measures(self, x_nc: Floats, period_a: Floats | None = None) -> Floats:
         """Return the measure (b,) of every element: its length, curvature, height and so on."""
@@ -80,65 +81,76 @@ class Term:
         """Return U' (b,) of every element: the pull (N) of a float or a bar, the moment of a bend."""
         return self.law(self.measures(x_nc, period_a))[1]
 
-    def energy(self, x_nc: Floats, period_a: Floats | None) -> float:
-        """Return the energy of the term, J."""
-        return float(self.law(self.measures(x_nc, period_a))[0].sum())
+    def energy(self, d_bmc: Floats) -> float:
+        """Return the energy of the term, J, from its spans."""
+        return float(self.law(self.geometry.measure(d_bmc, 0).s_b)[0].sum())
 
-    def gradient(self, x_nc: Floats, period_a: Floats | None) -> tuple[float, Floats]:
-        """Return the energy (J) and its derivative (b, k) by the element's unknowns: 3 a point, then the periods."""
-        measure = self.geometry.measure(self.spans(x_nc, period_a), 1)
+    def gradient(self, d_bmc: Floats) -> tuple[float, Floats]:
+        """Return the energy (J) and its derivative (b, q) by the spans, N."""
+        measure = self.geometry.measure(d_bmc, 1)
         u_b, slope_b, _ = self.law(measure.s_b)
         assert measure.slope_bq is not None
-        return float(u_b.sum()), slope_b[:, None] * self._by_unknowns(measure.slope_bq, period_a is not None)
+        return float(u_b.sum()), slope_b[:, None] * measure.slope_bq
 
-    def hessian(self, x_nc: Floats, period_a: Floats | None) -> tuple[float, Floats, Floats, Floats]:
-        """Return energy, derivative (b, k), exact second derivative (b, k, k) and its safe part (b, k, k).
+    def hessian(self, d_bmc: Floats) -> tuple[float, Floats, Floats]:
+        """Return the energy (J), its derivative (b, q) and its exact second derivative (b, q, q) by the spans.
 
-        The chain rule of every term: H = U'' s' s'^T + U' s''. The safe part keeps U'' > 0 and, where U' > 0, the part
-        of s'' that is positive semi-definite by construction.
+        The chain rule of every term: H = U'' s' s'^T + U' s''.
         """
-        periodic = period_a is not None
-        measure = self.geometry.measure(self.spans(x_nc, period_a), 2)
+        measure = self.geometry.measure(d_bmc, 2)
         u_b, slope_b, stiff_b = self.law(measure.s_b)
         assert measure.slope_bq is not None
-        by_bk = self._by_unknowns(measure.slope_bq, periodic)
-        outer_bkk = by_bk[:, :, None] * by_bk[:, None, :]
-        exact_bkk = stiff_b[:, None, None] * outer_bkk
-        safe_bkk = exact_bkk if (stiff_b >= 0.0).all() else np.maximum(stiff_b, 0.0)[:, None, None] * outer_bkk
-        same = measure.safe_bqq is measure.curvature_bqq
+        exact_bqq = _outer(stiff_b, measure.slope_bq)
         if measure.curvature_bqq is not None:
-            curved = self._both_sides(slope_b[:, None, None] * measure.curvature_bqq, periodic)
-            exact_bkk = exact_bkk + curved
-            if same:
-                safe_bkk = safe_bkk + (slope_b > 0.0)[:, None, None] * curved
-        if measure.safe_bqq is not None and not same:
-            pull_b = np.maximum(slope_b, 0.0)
-            safe_bkk = safe_bkk + self._both_sides(pull_b[:, None, None] * measure.safe_bqq, periodic)
-        return float(u_b.sum()), slope_b[:, None] * by_bk, exact_bkk, safe_bkk
+            exact_bqq += slope_b[:, None, None] * measure.curvature_bqq
+        return float(u_b.sum()), slope_b[:, None] * measure.slope_bq, exact_bqq
 
-    @cached_property
-    def _span_by_node(self) -> Floats:
-        """d(spans)/d(points): one constant matrix (3m, 3p)."""
-        return np.asarray(np.kron(self.geometry.combine_mp, np.eye(AXES)), dtype=np.float64)
+    def material(self, d_bmc: Floats) -> Floats | None:
+        """Return the part (b, q, q) of the second derivative that is positive semi-definite wherever the element lies:
+        U'' s' s'^T where U'' > 0. None where that is nothing at all."""
+        measure = self.geometry.measure(d_bmc, 1)
+        stiff_b = np.maximum(self.law(measure.s_b)[2], 0.0)
+        assert measure.slope_bq is not None
+        return _outer(stiff_b, measure.slope_bq) if stiff_b.any() else None
 
-    @cached_property
-    def _span_by_unknown(self) -> Floats:
-        """d(spans)/d(points and periods): (b, 3m, 3p + 2), as elements differ in the periods they cross."""
-        by_node = self._span_by_node
-        by_period = np.zeros((len(self.node_bp), by_node.shape[0], PERIODS))
-        if self.shift_bpa is not None:
-            crossed_bma = np.matmul(self.geometry.combine_mp, self.shift_bpa)
-            for a in range(PERIODS):
-                by_period[:, a::AXES, a] = crossed_bma[..., a]
-        same = np.broadcast_to(by_node, (len(self.node_bp), *by_node.shape))
-        return np.concatenate([same, by_period], axis=2)
 
-    def _by_unknowns(self, slope_bq: Floats, periodic: bool) -> Floats:
-        if periodic:
-            return np.asarray(np.einsum("bq,bqk->bk", slope_bq, self._span_by_unknown))
-        return np.asarray(slope_bq @ self._span_by_node)
+def _outer(factor_b: Floats, a_bq: Floats) -> Floats:
+    product_bqq: Floats = (factor_b[:, None] * a_bq)[:, :, None] * a_bq[:, None, :]
+    return product_bqq
 
-    def _both_sides(self, curvature_bqq: Floats, periodic: bool) -> Floats:
-        to = self._span_by_unknown if periodic else self._span_by_node
-        block_bkk: Floats = np.matmul(np.swapaxes(to, -1, -2), np.matmul(curvature_bqq, to))
-        return block_bkk
+
+def places(x_nc: Floats, period_a: Floats | None) -> Floats:
+    """Return the nodes and, for a periodic cell, its two periods as two more of them: (width, 0, 0), (0, height, 0).
+
+    So a point that lies whole periods away is a fixed combination of places like any other.
+    """
+    if period_a is None:
+        return x_nc
+    period_pc = np.zeros((PERIODS, AXES))
+    period_pc[range(PERIODS), range(PERIODS)] = period_a
+    return np.concatenate([x_nc, period_pc])
+
+
+def points_of(term: Term, nodes: int, periodic: bool) -> tuple[Ints, Floats]:
+    """Return the places (b, p) that each element draws on and how much of each its spans take, (b or 1, m, p)."""
+    combine_1mp = term.geometry.combine_mp[None]
+    if not periodic:
+        return term.node_bp, combine_1mp
+    count = len(term.node_bp)
+    place_bp = np.concatenate([term.node_bp, np.broadcast_to(nodes + np.arange(PERIODS), (count, PERIODS))], axis=1)
+    crossed_bma = np.zeros((count, combine_1mp.shape[1], PERIODS))
+    if term.shift_bpa is not None:
+        crossed_bma = np.matmul(combine_1mp, term.shift_bpa)
+    return place_bp, np.concatenate(
+        [np.broadcast_to(combine_1mp, (count, *combine_1mp.shape[1:])), crossed_bma], axis=2
+    )
+
+
+def span_matrix(term: Term, nodes: int, periodic: bool) -> sparse.csr_array:
+    """Return the constant matrix (b x m, places) that makes the spans of a term out of the places of all nodes."""
+    place_bp, share_bmp = points_of(term, nodes, periodic)
+    count, spans = len(place_bp), share_bmp.shape[1]
+    share_bmp = np.broadcast_to(share_bmp, (count, spans, place_bp.shape[1]))
+    b, m, p = np.nonzero(share_bmp)
+    shape = (count * spans, nodes + (PERIODS if periodic else 0))
+    return sparse.coo_array((share_bmp[b, m, p], (b * spans + m, place_bp[b, p])), shape=shape).tocsr()

@@ -21,6 +21,17 @@ def outer(a_bc: Floats, b_bc: Floats) -> Floats:
     return a_bc[:, :, None] * b_bc[:, None, :]
 
 
+def cross(a_bc: Floats, b_bc: Floats) -> Floats:
+    """Return the vector products of two (..., 3) arrays; for few elements much quicker than numpy's own."""
+    ax, ay, az = a_bc[..., 0], a_bc[..., 1], a_bc[..., 2]
+    bx, by, bz = b_bc[..., 0], b_bc[..., 1], b_bc[..., 2]
+    product: Floats = np.empty(np.broadcast(a_bc, b_bc).shape)
+    product[..., 0] = ay * bz - az * by
+    product[..., 1] = az * bx - ax * bz
+    product[..., 2] = ax * by - ay * bx
+    return product
+
+
 def cross_matrix(a_bc: Floats) -> Floats:
     """Return [a]x (b, 3, 3), so that [a]x b = a x b."""
     m = np.zeros((len(a_bc), 3, 3))
@@ -60,7 +71,7 @@ class Normal:
 
     def __init__(self, a_bc: Floats, b_bc: Floats) -> None:
         self._a, self._b = a_bc, b_bc
-        self.n_bc, self._area_b = unit(np.cross(a_bc, b_bc))
+        self.n_bc, self._area_b = unit(cross(a_bc, b_bc))
 
     def jacobian(self) -> Floats:
         """Return dn/d(a, b), (b, 3, 6)."""

@@ -9,8 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
-from fabricsim.fabric.build import FLOAT, fabric_terms, float_term, start_of
-from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.fabric.build import FLOAT, float_term
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.bend import Curvature
@@ -18,6 +17,7 @@ from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.laws import Elastic, Proportional, Taut
 from fabricsim.mechanics.terms import Term
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED, at_rest, closed_rings, mesh_of, rest
+from tests.support.rings import decay_length, inward_under_unit_load, ring_load_response
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -153,44 +153,18 @@ def test_how_one_rows_pull_dies_out_over_the_rows() -> None:
     np.testing.assert_allclose(kappa, 1.30317, atol=5e-6)  # half a unit of the last printed digit
 
 
-def ring_load_response(stitches: int, row_height: float) -> tuple[float, Floats, Floats]:
-    """Return the linear answer of a long tube to a ring line load of 1 N/m: w0, and w along the height."""
-    radius, reach = 0.09, 0.0181
-    width = 2.0 * radius * np.sin(np.pi / stitches)
-    rows = 2 * round(8.0 * reach / row_height) + 1
-    mesh = mesh_of(("." * stitches,) * rows, "round", width=width, height=row_height)
-    mesh = closed_rings(mesh)
-    # E_x = 15 N/m and B = 50 uN.m are those of the closed form; shear, twist and bending across are at rest in it.
-    stiffness: Stiffness = replace(WORSTED, shear=2e-3, bend_up=50e-6, stretch_across=15.0)
-    out_nc = mesh.rest_nc * np.array([1.0, 0.0, 1.0]) / radius
-    held = [1, 3 * (stitches // 3) + 1, 3 * (2 * stitches // 3) + 1]  # heights of three stitches of the lowest ring
-    held += [0, 3 * (stitches // 2), 3 * (stitches // 4) + 2]
-    energy = assemble(fabric_terms(mesh, stiffness, "test"), start_of(mesh), held)
-    hessian = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
-    on_ring = mesh.row_n == rows // 2
-    load_nc = np.where(on_ring[:, None], -out_nc * width, 0.0)
-    moved = np.zeros(mesh.rest_nc.size)
-    moved[energy.pattern.free_f] = splu(hessian).solve(load_nc.ravel()[energy.pattern.free_f])
-    inward_n = -(moved.reshape(-1, 3) * out_nc).sum(axis=1)
-    inward_ij = inward_n.reshape(rows, stitches)
-    np.testing.assert_allclose(inward_ij, inward_ij[:, :1] * np.ones(stitches), atol=1e-6 * inward_ij.max())
-    return float(inward_ij[rows // 2, 0]), inward_ij[:, 0], mesh.row_height * (np.arange(rows) - rows // 2)
-
-
 def test_a_ring_of_pull_round_a_long_tube() -> None:
     """w0 = P/(2 sqrt(k) sqrt(2 sqrt(k B))), k = E_x/R^2 (Timoshenko's form), no pull along the tube.
 
     E_x = 15 N/m, R = 9 cm, B = 50 uN.m: w0/P = 0.014894 m2/N, and the bulge dies out over 18.1 mm as
-    exp(-z/l)(cos(z/l) + sin(z/l)) (derived, checked numerically).
+    exp(-z/l)(cos(z/l) + sin(z/l)) (derived, checked numerically). How fast w0 converges is for the tests of refinement.
     """
-    coarse, _, _ = ring_load_response(12, 3e-3)
-    fine, inward_i, z_i = ring_load_response(12, 1.5e-3)
-    # Rows of a twelfth of the decay length: second order, 0.2 % off; extrapolated by that order what is left is the
-    # next, (1/6)^4.
-    assert fine == pytest.approx(0.014894, rel=2.5e-3)
-    assert fine + (fine - coarse) / 3.0 == pytest.approx(0.014894, rel=5e-4)
-    reduced = np.abs(z_i) / (4.0 * 50e-6 * 0.09**2 / 15.0) ** 0.25
-    assert reduced[0] * 18.1e-3 == pytest.approx(abs(z_i[0]), rel=2e-3)  # three printed digits
+    assert inward_under_unit_load() == pytest.approx(0.014894, abs=5e-7)  # half a unit of the last printed digit
+    assert decay_length() == pytest.approx(18.1e-3, abs=5e-5)
+    inward_i, z_i = ring_load_response(1.5e-3)
+    # Rows of a twelfth of the decay length: second order, 0.2 % off.
+    assert inward_i.max() == pytest.approx(0.014894, rel=2.5e-3)
+    reduced = np.abs(z_i) / decay_length()
     profile = np.exp(-reduced) * (np.cos(reduced) + np.sin(reduced))
     np.testing.assert_allclose(inward_i / inward_i.max(), profile, atol=2e-3)
 

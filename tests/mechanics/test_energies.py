@@ -5,14 +5,16 @@ States are random around a tilted, sheared 3 x 3 patch, so that no term is at a 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies import KINDS, Kind
 from fabricsim.mechanics.energies.registry import Patch
+from fabricsim.mechanics.laws import Elastic, Law, Proportional, Response
 from fabricsim.mechanics.terms import Term
 from tests.support.differences import STEP, jacobian, relative, remainder_slopes
 
@@ -40,34 +42,39 @@ class Case:
 
     def __init__(self, kind: Kind, seed: int) -> None:
         self.rng = np.random.default_rng(seed)
-        self.term: Term = kind.sample(patch(), self.rng)
+        self.use(kind.sample(patch(), self.rng), State(patch().rest_nc))
         self.q = patch().rest_nc.ravel() + NOISE * W * self.rng.normal(size=27)
         self.away = NOISE * W * self.rng.normal(size=27)
-        self.index_bk = (self.term.node_bp[:, :, None] * 3 + np.arange(3)).reshape(len(self.term.node_bp), -1)
+
+    def use(self, term: Term, start: State) -> None:
+        self.term, self.energy = term, assemble([term], start)
+
+    def use_law(self, law: Law) -> None:
+        self.use(replace(self.term, law=law), self.energy.start)
 
     def value(self, q: Floats) -> float:
-        return self.term.energy(q.reshape(-1, 3), None)
+        return self.energy.value(q)
 
     def gradient(self, q: Floats) -> Floats:
-        _, by_bk = self.term.gradient(q.reshape(-1, 3), None)
-        total = np.zeros(27)
-        np.add.at(total, self.index_bk, by_bk)
-        return total
+        return self.energy.gradient(q)[1]
 
-    def hessians(self, q: Floats) -> tuple[Floats, Floats]:
-        _, _, exact_bkk, safe_bkk = self.term.hessian(q.reshape(-1, 3), None)
-        exact, safe = np.zeros((27, 27)), np.zeros((27, 27))
-        at = (self.index_bk[:, :, None], self.index_bk[:, None, :])
-        np.add.at(exact, at, exact_bkk)
-        np.add.at(safe, at, safe_bkk)
-        return exact, safe
+    def hessian(self, q: Floats) -> Floats:
+        return self.energy.pattern.fill(self.energy.hessian(q)[2]).toarray()
+
+    def material(self, q: Floats) -> Floats:
+        return self.energy.pattern.fill(self.energy.material(q)).toarray()
+
+    def spans(self, q: Floats) -> Floats:
+        state = self.energy.state(q)
+        return self.term.spans(state.x_nc, state.period_a)
+
+    def measures(self, q: Floats) -> Floats:
+        return self.term.geometry.measure(self.spans(q), 0).s_b
 
 
 def is_smooth_near(case: Case, span: float) -> bool:
     """Whether no element passes a kink of its law (in U'') within ``span`` of the random direction."""
-    law = case.term.law
-    states = [(case.q + t * case.away).reshape(-1, 3) for t in np.linspace(-span, span, 9)]
-    stiff = [law(case.term.measures(x_nc))[2] for x_nc in states]
+    stiff = [case.term.law(case.measures(case.q + t * case.away))[2] for t in np.linspace(-span, span, 9)]
     return bool(np.ptp(stiff, axis=0).max() == 0.0)
 
 
@@ -90,7 +97,7 @@ def test_differences_of_value_and_gradient(kind: Kind, seed: int) -> None:
     # The five-point rule is good to 1e-11 or so here (support/differences.py); 1e-7 is far above it and far
     # below any wrong factor or forgotten part.
     case = smooth_case(kind, seed)
-    gradient, (exact, _) = case.gradient(case.q), case.hessians(case.q)
+    gradient, exact = case.gradient(case.q), case.hessian(case.q)
     scale = NOISE * W
     assert relative(gradient, jacobian(case.value, case.q, scale)) < 1e-7
     assert np.abs(gradient).max() > 0.0
@@ -103,7 +110,7 @@ def test_differences_of_value_and_gradient(kind: Kind, seed: int) -> None:
 def test_taylor_slopes(kind: Kind, seed: int) -> None:
     """The remainder after the gradient falls as t^2, after the Hessian as t^3 (Taylor's theorem)."""
     case = smooth_case(kind, seed)
-    u, gradient, (exact, _) = case.value(case.q), case.gradient(case.q), case.hessians(case.q)
+    u, gradient, exact = case.value(case.q), case.gradient(case.q), case.hessian(case.q)
     along, bent = gradient @ case.away, case.away @ exact @ case.away
 
     def after_gradient(t: float) -> float:
@@ -126,22 +133,78 @@ def test_taylor_slopes(kind: Kind, seed: int) -> None:
 
 @every_kind
 @every_seed
-def test_hessians_are_symmetric(kind: Kind, seed: int) -> None:
-    exact, safe = Case(kind, seed).hessians(Case(kind, seed).q)
-    for h in (exact, safe):
-        assert np.abs(h - h.T).max() <= 1e-14 * max(np.abs(h).max(), 1e-300)  # sums taken in another order
-
-
-@pytest.mark.parametrize("kind", [k for k in KINDS.values() if k.name != "coupling"], ids=lambda k: k.name)
-@pytest.mark.parametrize("seed", range(20))
-def test_the_safe_part_has_no_negative_curvature(kind: Kind, seed: int) -> None:
-    """Coupling is left out: its safe part counts on the bars of its cell (see the test of whole fabrics)."""
+def test_one_answer_whichever_way_it_is_asked(kind: Kind, seed: int) -> None:
+    """The value comes alone, beside the gradient and beside the Hessian, the gradient twice: all to the last bit."""
     case = Case(kind, seed)
-    safe = case.hessians(case.q)[1]
-    eigenvalues = np.linalg.eigvalsh(safe)
+    u, gradient, _ = case.energy.hessian(case.q)
+    assert case.value(case.q) == case.energy.gradient(case.q)[0] == u
+    np.testing.assert_array_equal(case.gradient(case.q), gradient)
+
+
+@every_kind
+@every_seed
+def test_hessians_are_symmetric(kind: Kind, seed: int) -> None:
+    """Whole matrices to the last bit; the blocks of an element, of which one triangle is read, to round-off."""
+    case = Case(kind, seed)
+    for h in (case.hessian(case.q), case.material(case.q)):
+        np.testing.assert_array_equal(h, h.T)
+    _, _, exact_bqq = case.term.hessian(case.spans(case.q))
+    assert np.abs(exact_bqq - exact_bqq.transpose(0, 2, 1)).max() <= 1e-14 * max(np.abs(exact_bqq).max(), 1e-300)
+
+
+WITHOUT_STIFFNESS = ("coupling", "weight")
+"""Kinds whose law is a constant force on the measure: no material part at all."""
+
+
+@dataclass(frozen=True)
+class Bowed:
+    """U = stiffness/2 s^2 with a stiffness of either sign, unlike any fabric's: half of the elements give way."""
+
+    stiffness: Floats
+
+    def __call__(self, s_b: Floats) -> Response:
+        return 0.5 * self.stiffness * s_b * s_b, self.stiffness * s_b, self.stiffness
+
+
+@every_kind
+@pytest.mark.parametrize("seed", range(20))
+def test_the_material_part_has_no_negative_curvature(kind: Kind, seed: int) -> None:
+    """Of every kind by itself, wherever its elements lie; with its own law and with one that gives way."""
+    case = Case(kind, seed)
+    assert (case.material(case.q) == 0.0).all() == (kind.name in WITHOUT_STIFFNESS)
+    assert_no_negative_eigenvalue(case.material(case.q))
+    sign_b = case.rng.permutation(np.resize([1.0, -1.0], len(case.term.node_bp)))
+    case.use_law(Bowed(sign_b))
+    assert_no_negative_eigenvalue(case.material(case.q))
+    assert case.material(case.q).any() == (sign_b > 0.0).any()
+
+
+def assert_no_negative_eigenvalue(matrix: Floats) -> None:
+    eigenvalues = np.linalg.eigvalsh(matrix)
     assert eigenvalues[0] >= -1e-13 * max(eigenvalues[-1], 0.0)  # round-off of a symmetric eigenvalue solver
-    if kind.name != "weight":
-        assert eigenvalues[-1] > 0.0, "a safe part that is zero would pass for nothing"
+
+
+@every_kind
+@every_seed
+def test_the_material_part_is_the_whole_hessian_but_for_forces(kind: Kind, seed: int) -> None:
+    """Equal where no element carries force, bent and tilted as it lies; with force by what the measure's curvature
+    does."""
+    case = Case(kind, seed)
+    stiff_b = case.rng.uniform(1.0, 2.0, len(case.term.node_bp))
+    case.use_law(Elastic(stiff_b, case.measures(case.q)))
+    assert case.value(case.q) == 0.0
+    material = case.material(case.q)
+    assert material.any()
+    assert np.abs(material - case.hessian(case.q)).max() <= 1e-14 * np.abs(material).max()
+    case.use_law(Elastic(stiff_b, case.measures(case.q) - 1.0))  # the same stiffness, now pulling
+    np.testing.assert_array_equal(case.material(case.q), material)
+    case.use_law(Proportional(stiff_b))  # the same pull, no stiffness
+    pulling = case.hessian(case.q)
+    assert pulling.any() == (kind.name not in ("weight", "table"))  # a height alone is straight
+    case.use_law(Elastic(stiff_b, case.measures(case.q) - 1.0))
+    # 1 beside measures of a few mm: what is left of it after round-off is good to 1e-12.
+    largest = np.abs(pulling).max() + np.abs(material).max()
+    assert np.abs(case.hessian(case.q) - material - pulling).max() <= 1e-12 * largest
 
 
 def rotation(axis_c: Floats, angle: float) -> Floats:
@@ -189,31 +252,15 @@ class Periodic(Case):
 
     def __init__(self, kind: Kind, seed: int) -> None:
         super().__init__(kind, seed)
-        node_bp = self.term.node_bp
-        self.term = replace(self.term, shift_bpa=self.rng.integers(-2, 3, (*node_bp.shape, 2)))
-        self.q = np.concatenate([self.q, NOISE * W * np.array([0.31, 0.23])])
-        last = np.broadcast_to([27, 28], (len(node_bp), 2))
-        self.index_bk = np.concatenate([self.index_bk, last], axis=1)
-
-    def value(self, q: Floats) -> float:
-        return self.term.energy(q[:27].reshape(-1, 3), q[27:])
-
-    def gradient(self, q: Floats) -> Floats:
-        total = np.zeros(29)
-        np.add.at(total, self.index_bk, self.term.gradient(q[:27].reshape(-1, 3), q[27:])[1])
-        return total
-
-    def hessians(self, q: Floats) -> tuple[Floats, Floats]:
-        _, _, *blocks = self.term.hessian(q[:27].reshape(-1, 3), q[27:])
-        totals = np.zeros((2, 29, 29))
-        for total, block in zip(totals, blocks, strict=True):
-            np.add.at(total, (self.index_bk[:, :, None], self.index_bk[:, None, :]), block)
-        return totals[0], totals[1]
+        shift_bpa = self.rng.integers(-2, 3, (*self.term.node_bp.shape, 2))
+        period_a = NOISE * W * np.array([0.31, 0.23])
+        self.use(replace(self.term, shift_bpa=shift_bpa), State(patch().rest_nc, period_a))
+        self.q = np.concatenate([self.q, period_a])
 
     def jump(self) -> float:
         """How much U'' changes over some steps of the differences: nought away from kinks."""
-        x_nc, h = self.q[:27].reshape(-1, 3), 20.0 * STEP * NOISE * W
-        moved = [self.term.measures(x_nc, self.q[27:]) + d for d in (-h, 0.0, h)]
+        h = 20.0 * STEP * NOISE * W
+        moved = [self.measures(self.q) + d for d in (-h, 0.0, h)]
         return float(np.ptp([self.term.law(s_b)[2] for s_b in moved], axis=0).max())
 
 
@@ -223,11 +270,24 @@ def test_derivatives_by_the_periods(kind: Kind, seed: int) -> None:
     cases = (Periodic(kind, k) for k in range(seed, seed + 1000, 10))
     case = next(c for c in cases if c.jump() == 0.0)
     scale = NOISE * W
-    gradient, (exact, safe) = case.gradient(case.q), case.hessians(case.q)
+    gradient, exact = case.gradient(case.q), case.hessian(case.q)
+    assert exact.shape == (29, 29)
+    np.testing.assert_array_equal(exact, exact.T)
     assert relative(gradient, jacobian(case.value, case.q, scale)) < 1e-7
     by_differences = jacobian(case.gradient, case.q, scale)
     assert np.abs(exact - by_differences).max() <= 1e-7 * max(np.abs(exact).max(), np.abs(gradient).max() / W)
     assert np.abs(gradient[27:]).min() > 0.0 or not kind.internal, "no point crosses a period"
-    if kind.name != "coupling":
-        eigenvalues = np.linalg.eigvalsh(safe)
-        assert eigenvalues[0] >= -1e-13 * max(eigenvalues[-1], 0.0)
+    assert_no_negative_eigenvalue(case.material(case.q))
+
+
+@pytest.mark.parametrize("name", ["bar", "bend", "coupling", "touch", "twist", "weight"])
+def test_no_elements_are_no_trouble(name: str) -> None:
+    """A fabric of one row has terms of nothing: no measures, no forces, no energy."""
+    term = KINDS[name].sample(patch(), np.random.default_rng(0))
+    none = replace(term, node_bp=term.node_bp[:0], law=Elastic(1.0, 0.0))
+    for period_a in (None, np.array([0.1, 0.2])):
+        spans = none.spans(patch().rest_nc, period_a)
+        assert spans.shape == (0, len(term.geometry.combine_mp), 3)
+        assert none.measures(patch().rest_nc, period_a).shape == (0,)
+        assert none.slopes(patch().rest_nc, period_a).shape == (0,)
+        assert none.energy(spans) == 0.0

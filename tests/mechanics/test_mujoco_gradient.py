@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from fabricsim.fabric.build import fabric_terms, float_term
 from fabricsim.fabric.mesh import Case, Mesh
+from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.laws import Taut
 from fabricsim.mechanics.terms import Term
@@ -42,10 +43,8 @@ def mesh_with_taut_floats(case: Case) -> Mesh:
 
 
 def gradient(term: Term, x_nc: Floats) -> Floats:
-    _, by_bk = term.gradient(x_nc, None)
-    total = np.zeros(x_nc.size)
-    np.add.at(total, term.node_bp[:, :, None] * 3 + np.arange(3), by_bk.reshape(*term.node_bp.shape, 3))
-    return total.reshape(-1, 3)
+    energy = assemble([term], State(x_nc))
+    return energy.gradient(energy.free(energy.start))[1].reshape(-1, 3)
 
 
 @both_cases

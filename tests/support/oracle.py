@@ -75,6 +75,18 @@ def model_of(mass_n: Floats, springs: list[Springs], held: frozenset[int] = froz
     return mujoco.MjModel.from_xml_string("".join(lines))
 
 
+def stable_masses(springs: list[Springs], nodes: int) -> Floats:
+    """Return masses (n,) kg for ``relax``: 1.2 dt^2/4 times a row sum of the stiffness with dt = 1.
+
+    The row sum is a diagonal entry and its neighbours, so twice the stiffness that meets at a node.
+    """
+    row_sum_n = np.zeros(nodes)
+    for group in springs:
+        for end in range(2):
+            np.add.at(row_sum_n, group.end_s2[:, end], 2.0 * group.stiffness_s)
+    return 0.3 * row_sum_n
+
+
 def gradient_of(springs: list[Springs], x_nc: Floats) -> Floats:
     """Return the gradient (n, 3) N of the springs' energy by inverse dynamics at rest, without a time
     step."""

@@ -22,8 +22,7 @@ class Distance:
         u_bc, length_b = unit(d_bmc[:, 0])
         if order < 2:
             return Measure(length_b, u_bc)
-        curvature = unit_jacobian(u_bc, length_b)  # positive semi-definite as it stands
-        return Measure(length_b, u_bc, curvature, curvature)
+        return Measure(length_b, u_bc, unit_jacobian(u_bc, length_b))
 
 
 @register("bar")

@@ -46,16 +46,13 @@ class StrainProduct:
         if order == 1:
             return Measure(s_b, slope_bq)
         mixed = across_bq[:, :, None] * up_bq[:, None, :]
-        mixed = mixed + mixed.transpose(0, 2, 1)
-        curvature = mixed.copy()
+        curvature = mixed + mixed.transpose(0, 2, 1)
         turning = unit_jacobian(u_vc, length_v).reshape(count, 4, 3, 3)
         for m in range(4):
             other = strain_up if m < 2 else strain_across
             part = slice(3 * m, 3 * m + 3)
             curvature[:, part, part] += (other * by_length[m])[:, None, None] * turning[:, m]
-        # The mixed part is not positive by itself; together with the bars of the same cell it is, because the
-        # moduli are checked to be positive definite before a fabric is built of them.
-        return Measure(s_b, slope_bq, curvature, mixed)
+        return Measure(s_b, slope_bq, curvature)
 
 
 @register("coupling")

@@ -46,11 +46,10 @@ class AnchoredDistance:
         slope = np.einsum("bc,bcq->bq", u_bc, chord_by_d)
         if order == 1:
             return Measure(length_b, slope)
-        safe = np.matmul(chord_by_d.transpose(0, 2, 1), np.matmul(unit_jacobian(u_bc, length_b), chord_by_d))
-        h = safe.copy()
+        h = np.matmul(chord_by_d.transpose(0, 2, 1), np.matmul(unit_jacobian(u_bc, length_b), chord_by_d))
         h[:, 3:9, 3:9] += offset_b[:, None, None] * start.curvature(u_bc)
         h[:, 9:15, 9:15] -= offset_b[:, None, None] * end.curvature(u_bc)
-        return Measure(length_b, slope, h, safe)
+        return Measure(length_b, slope, h)
 
 
 @register("tie")
