@@ -23,6 +23,10 @@ class InputError(FabricsimError):
         line = f"{where}: given {given}; allowed: {allowed}; {todo}"
         super().__init__(" ".join(line.split()))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[str, str, str, str]]:
+        """How to hand it from one process to another: by what it was made of."""
+        return type(self), (self.where, self.given, self.allowed, self.todo)
+
 
 class NoEquilibriumError(FabricsimError):
     """The solver stopped before the fabric came to rest; the message says why and what to try."""

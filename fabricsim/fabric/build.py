@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints, Mesh
+from fabricsim.fabric.places import Mask, Place, all_stitches, cells, whole
 from fabricsim.fabric.stiffness import GRAVITY, Stiffness, bars_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance
@@ -21,48 +21,12 @@ from fabricsim.mechanics.energies.twist import Twist
 from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Law, Proportional, Taut
 from fabricsim.mechanics.terms import Geometry, Term
 
-Mask = NDArray[np.bool_]
-
 TABLE_SINK = 0.005
 """How far plain fabric sinks into the table under its own weight, in thicknesses: a hard table, yet soft enough for the
 solver (chosen; 0.01 mm for worsted)."""
 
 FLOAT = "float"
 """The name of the term that holds the floats."""
-
-
-@dataclass(frozen=True)
-class Place:
-    """Stitches and the periods by which they lie away: ``node_b`` (b,) int, -1 for none; ``shift_b2`` (b, 2) int."""
-
-    node_b: Ints
-    shift_b2: Ints
-
-    @property
-    def there_b(self) -> Mask:
-        return self.node_b >= 0
-
-    def step(self, mesh: Mesh, way: int) -> Place:
-        """Return the neighbours on one side (LEFT, RIGHT, DOWN or UP)."""
-        node_b = np.where(self.there_b, mesh.neighbour_n4[self.node_b, way], -1)
-        return Place(node_b, self.shift_b2 + mesh.shift_n42[self.node_b, way])
-
-    def or_else(self, other: Place) -> Place:
-        """Return these places, with those of ``other`` standing in where there is none."""
-        return Place(
-            np.where(self.there_b, self.node_b, other.node_b),
-            np.where(self.there_b[:, None], self.shift_b2, other.shift_b2),
-        )
-
-    def around(self, mesh: Mesh) -> list[Place]:
-        """Return the neighbours left, right, down and up that make a normal; the stitch itself where one is missing."""
-        return [self.step(mesh, way).or_else(self) for way in (LEFT, RIGHT, DOWN, UP)]
-
-
-def all_stitches(mesh: Mesh) -> Place:
-    """Return every stitch, in its own period."""
-    count = len(mesh.rest_nc)
-    return Place(np.arange(count), np.zeros((count, 2), dtype=np.intp))
 
 
 def _term(
@@ -85,7 +49,8 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     bars = bars_of(stiffness, w, c, where)
     here = all_stitches(mesh)
     left, right, down, up = (here.step(mesh, way) for way in (LEFT, RIGHT, DOWN, UP))
-    corner = right.step(mesh, UP)
+    cell = cells(mesh)
+    corner = cell[-1]
     terms = []
     for name, ahead, sides, k, lock in (
         ("course", right, (DOWN, UP), bars.course, stiffness.lock_across),
@@ -93,15 +58,14 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     ):
         keep_b = ahead.there_b
         # A side counts if the cell on it is whole: both ends of the bar have a neighbour there.
-        whole = [here.step(mesh, side).there_b & ahead.step(mesh, side).there_b for side in sides]
-        share_b = (0.5 * np.sum(whole, axis=0))[keep_b]
+        celled = [here.step(mesh, side).there_b & ahead.step(mesh, side).there_b for side in sides]
+        share_b = (0.5 * np.sum(celled, axis=0))[keep_b]
         ratios = (stiffness.lock_ratio, stiffness.jam, stiffness.jam_ratio)
         law = partial(_knitted, share_b * k, lock, ratios)
         terms.append(_term(mesh, name, Distance(), [here, ahead], keep_b, law))
-    whole_b = right.there_b & up.there_b & corner.there_b
+    whole_b = whole(cell)
     for name, start, end in (("shear right", here, corner), ("shear left", right, up)):
         terms.append(_term(mesh, name, Distance(), [start, end], whole_b, partial(Elastic, bars.diagonal)))
-    cell = [here, right, up, corner]
     coupled = StrainProduct(_mean_length(terms[0], mesh), _mean_length(terms[1], mesh))
     factor = bars.coupling * w * c
     terms.append(_term(mesh, "coupling", coupled, cell, whole_b, lambda _: Proportional(factor)))
@@ -134,19 +98,25 @@ def _mean_length(bars: Term, mesh: Mesh) -> float:
     return float(bars.measures(mesh.rest_nc, mesh.period_a).mean())
 
 
-def float_term(mesh: Mesh, stiffness: Stiffness) -> Term:
+def float_term(mesh: Mesh, stiffness: Stiffness, straight_f: Mask | None = None) -> Term:
     """Return the term of all floats: each a tie that only pulls, between anchors half a thickness behind its stitches.
 
-    Its stiffness is ``float_ratio`` times that of the strip of fabric, one row high, that it bridges.
+    Its stiffness is ``float_ratio`` times that of the strip of fabric, one row high, that it bridges. ``straight_f``
+    (f,) leaves out those that are not to be straight.
     """
     ties = mesh.floats
+    kept_f = np.ones(len(ties), dtype=bool) if straight_f is None else straight_f
     start = Place(ties.node_f2[:, 0], np.zeros_like(ties.shift_f2))
     end = Place(ties.node_f2[:, 1], ties.shift_f2)
     points = [start, *start.around(mesh), end, *end.around(mesh)]
-    k_f = stiffness.float_ratio * stiffness.stretch_across * mesh.row_height / ties.span_f
     geometry = AnchoredDistance(0.5 * mesh.thickness)
-    keep_b = np.ones(len(ties), dtype=bool)
-    return _term(mesh, FLOAT, geometry, points, keep_b, lambda _: Taut(k_f, ties.length_f))
+    return _term(mesh, FLOAT, geometry, points, kept_f, lambda _: float_law(mesh, stiffness, np.flatnonzero(kept_f)))
+
+
+def float_law(mesh: Mesh, stiffness: Stiffness, float_b: Ints) -> Taut:
+    """Return the law of some of the floats: near-inextensible yarn."""
+    strip = stiffness.stretch_across * mesh.row_height / mesh.floats.span_f[float_b]
+    return Taut(stiffness.float_ratio * strip, mesh.floats.length_f[float_b])
 
 
 def table_terms(mesh: Mesh, stiffness: Stiffness) -> list[Term]:
@@ -182,8 +152,16 @@ def held_unknowns(mesh: Mesh) -> list[int]:
 
 
 def fabric_energy(mesh: Mesh, stiffness: Stiffness, where: str) -> Energy:
-    """Return the energy of a mesh: the fabric, its floats, and for a swatch its weight and the table."""
-    terms = [*fabric_terms(mesh, stiffness, where), float_term(mesh, stiffness)]
-    if mesh.case == "swatch":
-        terms += table_terms(mesh, stiffness)
-    return assemble(terms, start_of(mesh), held_unknowns(mesh))
+    """Return the energy of a mesh: the fabric, its floats, and for a swatch its weight and the table.
+
+    Floats are straight and nothing minds what it meets; see ``contact`` for what comes on top where they aren't and do.
+    """
+    return assemble(
+        [*cloth_terms(mesh, stiffness, where), float_term(mesh, stiffness)], start_of(mesh), held_unknowns(mesh)
+    )
+
+
+def cloth_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
+    """Return everything but the floats: the knitted fabric and, for a swatch, its weight and the table."""
+    terms = fabric_terms(mesh, stiffness, where)
+    return [*terms, *table_terms(mesh, stiffness)] if mesh.case == "swatch" else terms

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import ClassVar
 
 from fabricsim.design.floats import Float
 from fabricsim.design.scene import Scene
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.contact import Contact
+from fabricsim.fabric.mesh import Floats, Ints, Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.stopping import Status
@@ -36,7 +37,10 @@ class Equilibrium:
     ``x_nc`` (n, 3) float, m: the stitches; ``normal_nc`` (n, 3) float: unit normals out of the face;
     ``period_a`` (2,) float, m: width and height of the cell in the ``repeat`` case, else None;
     ``chord_f`` (f,) float, m: straight distance between the two ends of each float, half a thickness behind
-    the stitches; ``tension_f`` (f,) float, N: pull of each float, 0 where it is slack.
+    the stitches; ``way_f`` (f,) float, m: its way, longer where stitches bulge in the way; ``pressed`` (f): on which of
+    the stitches that it passes it lies there, from 1 to its gap, left to right; ``tension_f`` (f,) float, N: pull of
+    each float, 0 where it is slack; ``touching``: numbers of the stitches where the fabric presses on itself;
+    ``contact``: what was in contact on the way, with its energy, to start a like fabric from.
     """
 
     scene: Scene
@@ -46,9 +50,13 @@ class Equilibrium:
     normal_nc: Floats
     period_a: Floats | None
     chord_f: Floats
+    way_f: Floats
+    pressed: tuple[tuple[int, ...], ...]
     tension_f: Floats
+    touching: Ints
     stiffness: Stiffness
     effort: Effort
+    contact: Contact = field(repr=False, compare=False)
 
     painter: ClassVar[Callable[[Equilibrium], bytes] | None] = None
     """Makes PNG bytes of an equilibrium; set from above, as the fabric knows nothing of pictures."""

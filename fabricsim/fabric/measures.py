@@ -6,19 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import ConvexHull, QhullError, cKDTree
+from scipy.spatial import ConvexHull, QhullError
 
+from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import RIGHT, Floats, Ints, Mesh
+from fabricsim.fabric.mesh import Floats, Mesh
 from fabricsim.fabric.relax import TOLERANCE, force_scale
-from fabricsim.units import MM
 
 Mask = NDArray[np.bool_]
 
-FELT_THROUGH = 0.2 * MM
-"""Depth below which a float cutting into the fabric is only pressed into its yarns (chosen)."""
-NEIGHBOURHOOD = 3
-"""Stitches or rows within which fabric may be squeezed to a thickness without folding (chosen)."""
 FLAT_TO = 1e-5
 """Heights below this (rms, m) have no wavelength: a hundredth of a millimetre (chosen)."""
 
@@ -62,40 +58,38 @@ class Pucker:
 
 @dataclass(frozen=True)
 class Pull:
-    """The floats. ``taut_f`` (f,) bool; ``greatest`` tension, N; ``chord_slack_f`` (f,): yarn over straight chord - 1.
-
-    ``through_f`` (f,) m: how deep the straight chord of a taut float cuts into the back of the fabric, 0 where it lies
-    behind it all the way. The mechanics lets it; real yarn would have to go round the bulge.
+    """The floats. ``taut_f`` (f,) bool; ``greatest`` tension, N; ``spare_f`` (f,): yarn over its way behind the
+    fabric - 1; ``pressing_f`` (f,) bool: taut floats that lie on the back of stitches that bulge in their way.
     """
 
     taut_f: Mask
     greatest: float
-    chord_slack_f: Floats
-    through_f: Floats
+    spare_f: Floats
+    pressing_f: Mask
 
     @property
     def taut(self) -> int:
         return int(self.taut_f.sum())
 
     @property
-    def through(self) -> int:
-        """How many taut floats cut into the fabric by more than ``FELT_THROUGH``."""
-        return int((self.through_f > FELT_THROUGH).sum())
+    def pressing(self) -> int:
+        return int(self.pressing_f.sum())
 
 
 @dataclass(frozen=True)
 class Measures:
     """Everything measured of one equilibrium.
 
-    ``height_change``: share by which it is taller (+) or shorter (-); ``meeting``: stitches that meet others far along
-    the fabric, where it has folded through itself.
+    ``height_change``: share by which it is taller (+) or shorter (-); ``touching``: stitches where the fabric is folded
+    onto itself; ``crossing``: places where it has passed through itself, which it never should.
     """
 
     widths: Widths
     height_change: float
     pucker: Pucker
     pull: Pull
-    meeting: int
+    touching: int
+    crossing: int
 
 
 def measure(equilibrium: Equilibrium) -> Measures:
@@ -105,7 +99,8 @@ def measure(equilibrium: Equilibrium) -> Measures:
         height_change=height_change(equilibrium),
         pucker=pucker(equilibrium),
         pull=pull(equilibrium),
-        meeting=meeting(equilibrium),
+        touching=len(equilibrium.touching),
+        crossing=crossing_cells(equilibrium.mesh, equilibrium.state),
     )
 
 
@@ -227,21 +222,6 @@ def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
     return 2.0 * np.pi / turn * step if turn * count >= np.pi else None
 
 
-def meeting(equilibrium: Equilibrium) -> int:
-    """Return how many stitches come nearer than one thickness to one that is no neighbour of theirs.
-
-    More than ``NEIGHBOURHOOD`` rows or stitches apart, that is. The mechanics does not stop them: a fabric that meets
-    itself has folded through itself. Not counted across the edges of a ``repeat``.
-    """
-    mesh = equilibrium.mesh
-    pairs = cKDTree(equilibrium.x_nc).query_pairs(mesh.thickness, output_type="ndarray")
-    row_p, column_p = (np.abs(np.diff(of_n[pairs], axis=1)).ravel() for of_n in (mesh.row_n, mesh.column_n))
-    if mesh.case == "round":
-        column_p = np.minimum(column_p, mesh.stitches - column_p)
-    apart = (row_p > NEIGHBOURHOOD) | (column_p > NEIGHBOURHOOD)
-    return len(np.unique(pairs[apart]))
-
-
 def taut(equilibrium: Equilibrium) -> Mask:
     """Return which floats pull, (f,) bool: by more than the solver's tolerance, below which it can't tell."""
     felt = TOLERANCE * force_scale(equilibrium.stiffness, equilibrium.mesh)
@@ -249,37 +229,13 @@ def taut(equilibrium: Equilibrium) -> Mask:
 
 
 def pull(equilibrium: Equilibrium) -> Pull:
-    """Return which floats are taut, how hard the hardest pulls, and which cut through the fabric."""
+    """Return which floats are taut, how hard the hardest pulls, how much yarn is to spare, and which lie on the
+    fabric's back."""
     taut_f = taut(equilibrium)
+    bent_f = np.array([len(steps) > 0 for steps in equilibrium.pressed], dtype=bool)
     return Pull(
         taut_f=taut_f,
         greatest=float(equilibrium.tension_f.max(initial=0.0)),
-        chord_slack_f=equilibrium.mesh.floats.length_f / equilibrium.chord_f - 1.0,
-        through_f=np.where(taut_f, _through(equilibrium), 0.0),
+        spare_f=equilibrium.mesh.floats.length_f / equilibrium.way_f - 1.0,
+        pressing_f=taut_f & bent_f,
     )
-
-
-def _through(equilibrium: Equilibrium) -> Floats:
-    """Return how far the straight chord of every float comes before the back of a stitch that it passes, (f,) m."""
-    mesh, half = equilibrium.mesh, 0.5 * equilibrium.mesh.thickness
-    period_a = np.zeros(2) if equilibrium.period_a is None else equilibrium.period_a
-    node_f, last_f = mesh.floats.node_f2.T
-    shift_f2 = np.zeros_like(mesh.floats.shift_f2)
-
-    def back(node_f: Ints, shift_f2: Ints) -> Floats:
-        place_fc = equilibrium.x_nc[node_f] - half * equilibrium.normal_nc[node_f]
-        place_fc[:, :2] += shift_f2 * period_a
-        return place_fc
-
-    start_fc, end_fc = back(node_f, shift_f2), back(last_f, mesh.floats.shift_f2)
-    through_f = np.zeros(len(mesh.floats))
-    for passed in range(1, int(mesh.floats.gap_f.max(initial=0)) + 1):
-        on_f = mesh.floats.gap_f >= passed
-        ahead_f = np.where(on_f, mesh.neighbour_n4[node_f, RIGHT], node_f)
-        shift_f2 = shift_f2 + np.where(on_f[:, None], mesh.shift_n42[node_f, RIGHT], 0)
-        node_f = ahead_f
-        share_f = passed / (mesh.floats.gap_f + 1.0)
-        chord_fc = start_fc + share_f[:, None] * (end_fc - start_fc)
-        before_f = np.einsum("fc,fc->f", chord_fc - back(node_f, shift_f2), equilibrium.normal_nc[node_f])
-        through_f = np.where(on_f, np.maximum(through_f, before_f), through_f)
-    return through_f

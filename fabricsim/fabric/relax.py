@@ -10,13 +10,14 @@ import numpy as np
 from fabricsim.design.choices import Case
 from fabricsim.design.scene import Scene
 from fabricsim.errors import NoEquilibriumError
-from fabricsim.fabric.build import FLOAT, all_stitches, fabric_energy
+from fabricsim.fabric.build import float_term
+from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
 from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.places import all_stitches
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
-from fabricsim.mechanics.assemble import Energy, State
-from fabricsim.mechanics.laws import Taut
+from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.minimise import Minimum, minimise
 from fabricsim.mechanics.stopping import Stopping
 from fabricsim.mechanics.vectors import Normal
@@ -37,12 +38,15 @@ def force_scale(stiffness: Stiffness, mesh: Mesh) -> float:
     return stiffness.stretch_across * mesh.stitch_width
 
 
-def come_to_rest(fabric: Fabric, start: State | None = None, progress: Progress | None = None) -> Equilibrium:
+def come_to_rest(
+    fabric: Fabric, start: State | Equilibrium | None = None, progress: Progress | None = None
+) -> Equilibrium:
     """Return the equilibrium that ``fabric`` reaches from ``start``, by default from plain fabric at rest.
 
+    Contact is looked for on the way: floats then lie on the back of what bulges in their way, and fabric that meets
+    itself pushes itself apart.
     Raises NoEquilibriumError, saying how the solver ended, if there is none to be found.
     """
-    energy = fabric_energy(fabric.mesh, fabric.stiffness, fabric.where)
     scale = force_scale(fabric.stiffness, fabric.mesh)
     stopping = Stopping(TOLERANCE * scale)
 
@@ -50,13 +54,18 @@ def come_to_rest(fabric: Fabric, start: State | None = None, progress: Progress 
         if progress is not None:
             progress(step, force / scale)
 
+    known = start.contact.carried_over(fabric) if isinstance(start, Equilibrium) else None
+    begun = known or Contact.of(fabric)
+    begin = start.state if isinstance(start, Equilibrium) else start or begun.energy.start
     spent: list[Minimum] = []
     for parts in RAMPS:
-        q_f = energy.free(start or energy.start)
+        state, contact = begin, begun
         for part in range(1, parts + 1):
-            eased = energy if part == parts else _eased(energy, part / parts)
-            spent.append(minimise(eased, q_f, stopping, watch))
-            q_f = spent[-1].q_f
+            eased = fabric if part == parts else _eased(fabric, part / parts)
+            contact = contact.carried_over(eased) or Contact.of(eased)
+            energy = contact.energy
+            spent.append(minimise(energy, energy.free(state), stopping, watch, contact))
+            state = energy.state(spent[-1].q_f)
             if not spent[-1].status.at_rest:
                 break
         if spent[-1].status.at_rest:
@@ -77,7 +86,7 @@ def come_to_rest(fabric: Fabric, start: State | None = None, progress: Progress 
         energy=last.energy,
         ramp_parts=parts,
     )
-    return _equilibrium(fabric, energy, energy.state(last.q_f), effort)
+    return _equilibrium(fabric, state, contact, effort)
 
 
 def relax(
@@ -96,23 +105,21 @@ def relax(
     return come_to_rest(set_up(scene, case, slack=slack, inside_out=inside_out), progress=progress)
 
 
-def _eased(energy: Energy, share: float) -> Energy:
-    """Return the energy with floats let in by ``share`` only: between their distance at rest and their true length."""
-    term = energy.term(FLOAT)
-    law = term.law
-    assert isinstance(law, Taut)
-    apart_f = term.measures(energy.start.x_nc, energy.start.period_a)
-    length_f = np.where(apart_f > law.length, apart_f + share * (law.length - apart_f), law.length)
-    return energy.with_law(FLOAT, replace(law, length=length_f))
+def _eased(fabric: Fabric, share: float) -> Fabric:
+    """Return the fabric with floats let in by ``share`` only: between their distance in plain fabric and their
+    length."""
+    table = fabric.mesh.floats
+    plain_f = float_term(fabric.mesh, fabric.stiffness).measures(fabric.mesh.rest_nc, fabric.mesh.period_a)
+    length_f = np.where(plain_f > table.length_f, plain_f + share * (table.length_f - plain_f), table.length_f)
+    return replace(fabric, mesh=replace(fabric.mesh, floats=replace(table, length_f=length_f)))
 
 
-def _equilibrium(fabric: Fabric, energy: Energy, state: State, effort: Effort) -> Equilibrium:
-    try:
-        ties = energy.term(FLOAT)
-        chord_f = ties.measures(state.x_nc, state.period_a)
-        tension_f = ties.slopes(state.x_nc, state.period_a)
-    except KeyError:  # a fabric without floats has no such term
-        chord_f = tension_f = np.zeros(0)
+def _equilibrium(fabric: Fabric, state: State, contact: Contact, effort: Effort) -> Equilibrium:
+    straight = float_term(fabric.mesh, fabric.stiffness)
+    chord_f = straight.measures(state.x_nc, state.period_a)
+    way = contact.tracks.at(state)
+    bent_f = contact.wrapped_f & way.bent_f
+    way_f = np.where(contact.wrapped_f, way.length_f, chord_f)
     return Equilibrium(
         scene=fabric.scene,
         floats=fabric.floats,
@@ -121,9 +128,13 @@ def _equilibrium(fabric: Fabric, energy: Energy, state: State, effort: Effort) -
         normal_nc=normals(fabric, state),
         period_a=state.period_a,
         chord_f=chord_f,
-        tension_f=tension_f,
+        way_f=way_f,
+        pressed=tuple(steps if bent else () for steps, bent in zip(way.pressed, bent_f.tolist(), strict=True)),
+        tension_f=straight.law(way_f)[1],
+        touching=contact.touching(state),
         stiffness=fabric.stiffness,
         effort=effort,
+        contact=contact,
     )
 
 

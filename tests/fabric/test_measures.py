@@ -13,6 +13,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
 from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.mechanics.assemble import State
 from fabricsim.units import MM
 
 ROWS, STITCHES = 12, 24
@@ -124,19 +125,34 @@ def test_words_follow_their_thresholds_without_a_gap() -> None:
     assert [word.range_mm for word in PUCKER_WORDS] == ["under 1 mm", "1 to 3 mm", "3 to 8 mm", "8 mm and more"]
 
 
-def test_a_swatch_folded_onto_itself_meets_itself_and_a_flat_one_does_not() -> None:
+def test_a_swatch_folded_onto_itself_touches_itself_and_a_flat_one_does_not() -> None:
     rest = _plain("swatch")
-    assert measure(rest).meeting == 0
+    assert measure(rest).touching == 0
     x_nc = rest.x_nc.copy()
     middle = 0.5 * (x_nc[:, 0].min() + x_nc[:, 0].max())
     over = x_nc[:, 0] > middle
     x_nc[over, 0] = 2.0 * middle - x_nc[over, 0]
-    x_nc[over, 2] += 0.9 * rest.mesh.thickness
-    # All stitches lie on another but the two middle columns and their neighbours, which are each other's neighbours.
-    assert measure(_moved(rest, x_nc)).meeting == ROWS * (STITCHES - 4)
-    x_nc[over, 2] += 0.2 * rest.mesh.thickness
-    assert measure(_moved(rest, x_nc)).meeting == 0
+    for lift, touching in ((0.9, ROWS * STITCHES), (1.1, 0)):
+        lifted_nc = x_nc + np.column_stack([0.0 * over, 0.0 * over, lift * rest.mesh.thickness * over])
+        # All stitches lie on another but the two middle columns, neighbours, and these with the cells beside them.
+        found = rest.contact.touching(State(lifted_nc))
+        measured = measure(replace(_moved(rest, lifted_nc), touching=found))
+        assert measured.touching == touching
+        assert measured.crossing == 0
+
+
+def test_a_swatch_put_through_itself_is_told() -> None:
+    rest = _plain("swatch")
+    assert measure(rest).crossing == 0
+    x_nc = rest.x_nc.copy()
+    over = rest.mesh.column_n >= STITCHES // 2
+    x_nc[over] += [-0.02, 0.3 * rest.mesh.row_height, 0.0]  # pushed over four stitches of the left half
+    x_nc[over, 2] += np.where(rest.mesh.row_n[over] < ROWS // 2, -0.01, 0.01)  # below it, then above it
+    # The wales of cells in that row that lie over each other, some of them cut by two of the others' diagonals.
+    assert 4 <= measure(_moved(rest, x_nc)).crossing <= 24
 
 
 def test_a_tube_is_no_fold() -> None:
-    assert measure(_plain("round")).meeting == 0
+    measured = measure(_plain("round"))
+    assert measured.touching == 0
+    assert measured.crossing == 0

@@ -1,0 +1,118 @@
+"""Starting from a like fabric at rest: the same answer as from plain fabric, on the same pattern; and no dice."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fabricsim.design.scene import Case
+from fabricsim.fabric.contact import Contact
+from fabricsim.fabric.relax import come_to_rest
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.stiffness import Stiffness
+from tests.support.meshes import WIDTH
+from tests.support.scenes import scene_of
+
+MOTIF = ("#.....", ".....#", "..#...", "......")
+LEAF = ("....#....", "...###...", "..#####..", ".#######.", "..#####..", "...###...", "....#....", ".........")
+
+every_case = pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
+
+
+SMALL: dict[Case, tuple[str, int, float]] = {
+    "repeat": ("round", 2, -0.06),
+    "swatch": ("flat", 2, -0.025),
+    "round": ("round", 6, -0.15),
+}
+"""How it is worked, charts across and a slack at which floats pull the fabric in and it stays smooth, so that there is
+one way to be at rest; inside a tube floats are chords and pull late."""
+
+
+def small(case: Case) -> Fabric:
+    worked, across, slack = SMALL[case]
+    return set_up(scene_of(MOTIF, slack, worked=worked, chart={"across": across}), case)
+
+
+def softer(stiffness: Stiffness) -> Stiffness:
+    return replace(stiffness, bend_across=0.6 * stiffness.bend_across, stretch_up=1.3 * stiffness.stretch_up)
+
+
+@every_case
+@pytest.mark.parametrize("change", ["tighter", "looser", "other stiffness", "both"])
+def test_a_warm_start_comes_to_the_cold_answer_on_the_same_pattern(case: Case, change: str) -> None:
+    """To a millionth of a stitch: both are at rest to 1e-9 of the force that doubles its width, and soft modes move by
+    some hundred times that. Where nothing new comes into contact, nothing is assembled anew; on the way to rest a
+    swatch may bulge into a float for a step."""
+    fabric = small(case)
+    rest = come_to_rest(fabric)
+    other = fabric
+    if change in ("tighter", "both"):
+        other = other.with_slack_shifted(-0.01)
+    if change == "looser":
+        other = other.with_slack_shifted(0.02)
+    if change in ("other stiffness", "both"):
+        other = other.with_stiffness(softer(other.stiffness))
+    warm, cold = come_to_rest(other, rest), come_to_rest(other)
+    np.testing.assert_allclose(warm.x_nc, cold.x_nc, atol=1e-6 * WIDTH)
+    np.testing.assert_allclose(warm.tension_f, cold.tension_f, atol=1e-6 * cold.tension_f.max())
+    nothing_new = (warm.contact.wrapped_f == rest.contact.wrapped_f).all() and not len(warm.contact.watched)
+    assert (warm.contact.energy.pattern is rest.contact.energy.pattern) == nothing_new
+    assert nothing_new or case == "swatch"
+    assert np.abs(warm.x_nc - rest.x_nc).max() > 1e-3 * WIDTH  # and it is another answer
+    assert warm.effort.energy == pytest.approx(cold.effort.energy, rel=1e-9)
+
+
+@pytest.mark.parametrize("slack", [-0.11, -0.13])
+def test_floats_that_already_lie_on_the_fabric_are_known_at_once(slack: float) -> None:
+    """Those of a puckered fabric stay wrapped when the slack changes, with the laws of the new one: no force is left,
+    and tensions are what the new yarn makes them."""
+    fabric = set_up(scene_of(LEAF, -0.12), "repeat")
+    rest = come_to_rest(fabric)
+    before = rest.contact.wrapped_f.copy()
+    assert before.any()
+    other = fabric.with_slack_shifted(slack + 0.12).with_stiffness(softer(fabric.stiffness))
+    warm = come_to_rest(other, rest)
+    assert (warm.contact.wrapped_f >= before).all()
+    table = other.mesh.floats
+    stiff_f = other.stiffness.float_ratio * other.stiffness.stretch_across * other.mesh.row_height / table.span_f
+    pull_f = stiff_f * np.maximum(warm.way_f - (1.0 + slack) * table.span_f, 0.0)
+    np.testing.assert_allclose(warm.tension_f, pull_f, rtol=1e-9, atol=1e-12)
+    fresh = Contact.of(other)
+    fresh.notice(warm.state)
+    energy = fresh.renewed(fresh.energy, fresh.energy.free(warm.state)) or fresh.energy
+    assert energy is fresh.energy  # what is noticed once is known
+    # The fabric that was started from is as it was.
+    np.testing.assert_array_equal(rest.contact.wrapped_f, before)
+    assert rest.contact.fabric is fabric or rest.contact.fabric.mesh is fabric.mesh
+
+
+def test_something_new_in_contact_makes_a_new_pattern() -> None:
+    """From floats that hardly pull to some that lie on the bulges: here the energy has to be put together anew."""
+    fabric = set_up(scene_of(LEAF, -0.005), "repeat")
+    rest = come_to_rest(fabric)
+    other = fabric.with_slack_shifted(-0.115)
+    warm = come_to_rest(other, rest)
+    assert not rest.contact.wrapped_f.any()
+    assert warm.contact.wrapped_f.any()
+    assert warm.contact.energy.pattern is not rest.contact.energy.pattern
+
+
+@pytest.mark.parametrize("other", ["wider", "other floats"])
+def test_another_fabric_shares_no_contact(other: str) -> None:
+    """Fewer or more stitches, or the same stitches with other floats: what was in contact there says nothing here."""
+    rest = come_to_rest(set_up(scene_of(MOTIF, -0.06), "repeat"))
+    rows = tuple(row * 2 for row in MOTIF) if other == "wider" else (".....#", *MOTIF[1:])
+    assert rest.contact.carried_over(set_up(scene_of(rows, -0.06), "repeat")) is None
+
+
+@every_case
+def test_the_same_fabric_comes_to_rest_to_the_same_last_bit(case: Case) -> None:
+    """Tight enough to pucker and to be in contact: no dice, and no order left to chance."""
+    scene = scene_of(LEAF, -0.13, worked="flat" if case == "swatch" else "round", chart={"across": 2})
+    first, second = (come_to_rest(set_up(scene, case)) for _ in range(2))
+    assert first.x_nc.tobytes() == second.x_nc.tobytes()
+    assert first.tension_f.tobytes() == second.tension_f.tobytes()
+    assert first.pressed == second.pressed
+    assert first.effort == second.effort
