@@ -1,4 +1,5 @@
-"""The path of the yarn carried behind the fabric: straight where it is taut, bowed where it is slack."""
+"""The path of the yarn carried behind the fabric: straight where it is taut, bowed where it is slack, over what bulges
+in its way."""
 
 from __future__ import annotations
 
@@ -9,7 +10,9 @@ import numpy as np
 from fabricsim.fabric.mesh import Floats, Ints
 from fabricsim.render.lanes import Carries, lane
 from fabricsim.render.parabola import bow, end_slope
+from fabricsim.render.strands import unit
 from fabricsim.render.surface import Surface
+from fabricsim.render.way import Way
 
 BOW_ANGLE = np.radians(50.0)
 """A slack float hangs this far off the back, from straight down (chosen: clears the fabric, falls a little)."""
@@ -31,8 +34,9 @@ class CarryPath:
 def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
     """Return the points of every carry between the feet that it joins, about ``step`` stitches apart.
 
-    Each stretch is a straight chord from lane to lane, bowed by the parabola of its length; where the fabric comes
-    nearer than the lane it is pushed back to it, which makes it a little longer than its yarn.
+    Each stretch goes straight from lane to lane, turning only at stitches that it lies on, and is bowed by the parabola
+    of its length; where the fabric comes nearer than the lane it is pushed back to it, which makes it a little longer
+    than its yarn.
     """
     laid = surface.laid
     v_k, z_k = lane(carries.layer_k, laid.width, laid.height)
@@ -40,25 +44,36 @@ def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
     begin_bc, _ = _place(surface, carries, carries.carry_b, carries.begin_b, v_b, z_b)
     end_bc, _ = _place(surface, carries, carries.carry_b, carries.end_b, v_b, z_b)
     chord_bc = end_bc - begin_bc
-    span_b = np.linalg.norm(chord_bc, axis=1)
+    way = _way(surface, carries, begin_bc, end_bc)
+    length_b = way.length_b
     slope_b = end_slope(carries.excess_b)
-    sag_b = 0.25 * slope_b * span_b
-    off_bc = _bow_direction(surface, carries, chord_bc / np.maximum(span_b, 1e-12)[:, None], v_b, sag_b)
+    sag_b = 0.25 * slope_b * length_b
+    off_bc = _bow_direction(surface, carries, unit(chord_bc), v_b, sag_b)
 
     count_b = (
-        np.maximum(LEAST_POINTS, np.ceil(span_b * (1.0 + carries.excess_b) / laid.width / step)).astype(np.intp) + 1
+        np.maximum(LEAST_POINTS, np.ceil(length_b * (1.0 + carries.excess_b) / laid.width / step)).astype(np.intp) + 1
     )
     b_p = np.repeat(np.arange(len(count_b)), count_b)
     first_b = np.cumsum(count_b) - count_b
     place_p = (np.arange(len(b_p)) - first_b[b_p]) / (count_b[b_p] - 1)
     along_p = carries.begin_b[b_p] + place_p * (carries.end_b - carries.begin_b)[b_p]
-    x_pc = begin_bc[b_p] + place_p[:, None] * chord_bc[b_p]
-    x_pc += (bow(place_p, slope_b[b_p]) * span_b[b_p])[:, None] * off_bc[b_p]
+    x_pc = begin_bc[b_p] + place_p[:, None] * chord_bc[b_p] + way.off_straight(b_p, place_p)
+    bow_pc = (bow(place_p, slope_b[b_p]) * length_b[b_p])[:, None] * off_bc[b_p]
+    x_pc += way.part_of_bow(b_p, x_pc, bow_pc, carries.excess_b)[b_p, None] * bow_pc
 
     under_pc, normal_pc = _place(surface, carries, carries.carry_b[b_p], along_p, v_b[b_p], np.zeros(len(b_p)))
     height_p = np.einsum("pc,pc->p", x_pc - under_pc, normal_pc)
     x_pc -= np.maximum(height_p - z_b[b_p], 0.0)[:, None] * normal_pc
     return CarryPath(carries.carry_b[b_p], x_pc)
+
+
+def _way(surface: Surface, carries: Carries, begin_bc: Floats, end_bc: Floats) -> Way:
+    """Return the ways of all stretches over the stitches that they lie on, each in the lane of its carry."""
+    stretch_q, k_q = carries.stretch_q, carries.carry_b[carries.stretch_q]
+    v_q, z_q = lane(carries.layer_k[k_q], surface.laid.width, surface.laid.height)
+    corner_qc, _ = _place(surface, carries, k_q, carries.pressed_q.astype(np.float64), v_q, z_q)
+    begin_q, end_q = carries.begin_b[stretch_q], carries.end_b[stretch_q]
+    return Way(begin_bc, end_bc, stretch_q, (carries.pressed_q - begin_q) / (end_q - begin_q), corner_qc)
 
 
 def _place(

@@ -12,6 +12,7 @@ from math import ceil
 import numpy as np
 
 from fabricsim.design.choices import Case
+from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
@@ -34,9 +35,10 @@ class Laid:
 
     The first ``stitches`` nodes are real, the others ghosts. ``x_nc`` (n, 3) float, m; ``normal_nc`` (n, 3) float;
     ``neighbour_n4`` (n, 4) int: left, right, down, up or -1; ``yarn_n``, ``row_n``, ``column_n`` (stitches,) int;
-    ``node_f2`` (f, 2) int, ``yarn_f``, ``layer_f``, ``gap_f`` (f,) int, ``excess_f`` (f,) float: yarn of a float
-    over the straight line between its ends - 1, 0 where it is taut; ``window_a`` (4,) float, m: left, right,
-    bottom, top of the picture of a repeat, else None; ``width``, ``height`` m of a relaxed stitch.
+    ``node_f2`` (f, 2) int, ``yarn_f``, ``layer_f``, ``gap_f`` (f,) int; ``pressed`` (f): on which of the
+    stitches that it passes a float lies, from 1 to its gap, left to right; ``excess_f`` (f,) float: its yarn over the
+    length of its way - 1, 0 where it is taut; ``window_a`` (4,) float, m: left, right, bottom, top of the picture of a
+    repeat, else None; ``width``, ``height`` m of a relaxed stitch.
     """
 
     case: Case
@@ -51,6 +53,7 @@ class Laid:
     yarn_f: Ints
     layer_f: Ints
     gap_f: Ints
+    pressed: tuple[tuple[int, ...], ...]
     excess_f: Floats
     window_a: Floats | None
     width: float
@@ -60,7 +63,8 @@ class Laid:
 def lay(equilibrium: Equilibrium) -> Laid:
     """Return the ``equilibrium`` laid out for drawing; a repeat is set side by side until it fills a picture."""
     mesh, floats = equilibrium.mesh, equilibrium.mesh.floats
-    slack_f = np.maximum(floats.length_f / np.maximum(equilibrium.chord_f, 1e-12) - 1.0, 0.0)
+    pressed, way_f = _ways(equilibrium)
+    slack_f = np.maximum(floats.length_f / np.maximum(way_f, 1e-12) - 1.0, 0.0)
     excess_f = np.where(taut(equilibrium), 0.0, slack_f)
     if equilibrium.period_a is None:
         copy_kn, offset_k2, window_a = np.arange(len(mesh.yarn_n))[None], np.zeros((1, 2), np.intp), None
@@ -88,11 +92,26 @@ def lay(equilibrium: Equilibrium) -> Laid:
         yarn_f=floats.yarn_f[which_f],
         layer_f=floats.layer_f[which_f],
         gap_f=floats.gap_f[which_f],
+        pressed=tuple(pressed[f] for f in which_f.tolist()),
         excess_f=excess_f[which_f],
         window_a=window_a,
         width=mesh.stitch_width,
         height=mesh.row_height,
     )
+
+
+def _ways(equilibrium: Equilibrium) -> tuple[tuple[tuple[int, ...], ...], Floats]:
+    """Return the stitches that every float lies on and the length of its way, (f,) float, m.
+
+    What bulges into the way of a slack float is of no weight to the solver, but it shows: such a float lies there too.
+    """
+    loose_f = ~taut(equilibrium)
+    loose = Tracks(equilibrium.mesh).at(equilibrium.state, loose_f)
+    each = zip(loose_f.tolist(), loose.pressed, equilibrium.pressed, strict=True)
+    pressed = tuple(would if is_loose else does for is_loose, would, does in each)
+    lies_f = np.array([len(steps) > 0 for steps in pressed], dtype=bool)
+    way_f = np.where(loose_f, loose.length_f, equilibrium.way_f)
+    return pressed, np.where(lies_f, way_f, equilibrium.chord_f)
 
 
 def repeats_shown(equilibrium: Equilibrium) -> tuple[int, int]:

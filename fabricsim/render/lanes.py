@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,7 +37,8 @@ class Carries:
     ``from_k``, ``to_k`` (k,) int: the stitches that it leaves and reaches, -1 if it is held at an edge instead;
     ``base_k`` (k,) int: the leftmost stitch it touches, from which ``walk_kw`` (k, most) int counts to the right;
     ``layer_k`` int. Stretches between catches: ``carry_b``, ``begin_b``, ``end_b`` (stitches right of the base),
-    ``excess_b``. Wraps: ``wrapped_w`` int: stitches at whose right foot the working yarn holds a float of ``layer_w``.
+    ``excess_b``; ``pressed_q`` (q,) int: the stitches that a stretch ``stretch_q`` lies on, likewise. Wraps:
+    ``wrapped_w`` int: stitches at whose right foot the working yarn holds a float of ``layer_w``.
     """
 
     from_k: Ints
@@ -48,6 +50,8 @@ class Carries:
     begin_b: Floats
     end_b: Floats
     excess_b: Floats
+    pressed_q: Ints
+    stretch_q: Ints
     wrapped_w: Ints
     layer_w: Ints
 
@@ -83,6 +87,8 @@ def find_carries(laid: Laid) -> Carries:
         end = last - 0.5 if ends_here else last + EDGE_PLACE
         stretches.append((k, min(begin, end - SHORTEST), end, laid.excess_f[chain[-1]]))
     table = np.array(stretches, dtype=np.float64).reshape(-1, 4)
+    stretch_q, pressed_q = np.array(list(_pressed(laid, chains, steps_k)), dtype=np.intp).reshape(-1, 2).T
+    between_q = (table[stretch_q, 1] < pressed_q) & (pressed_q < table[stretch_q, 2])
     wrap_table = np.array(wraps, dtype=np.intp).reshape(-1, 2)
     return Carries(
         from_k=np.array(from_k, dtype=np.intp),
@@ -94,6 +100,8 @@ def find_carries(laid: Laid) -> Carries:
         begin_b=table[:, 1],
         end_b=table[:, 2],
         excess_b=table[:, 3],
+        pressed_q=pressed_q[between_q],
+        stretch_q=stretch_q[between_q],
         wrapped_w=wrap_table[:, 0],
         layer_w=wrap_table[:, 1],
     )
@@ -119,6 +127,15 @@ def _chains(laid: Laid) -> list[list[int]]:
         if yarn[f] in (yarn_of_node[left[f]], yarn_of_node[right[chain[-1]]]):
             chains.append(chain)
     return chains
+
+
+def _pressed(laid: Laid, chains: list[list[int]], steps_k: list[Ints]) -> Iterator[tuple[int, int]]:
+    """Return the stretches, chain after chain, and the stitches right of the base that they lie on."""
+    stretch = 0
+    for chain, steps in zip(chains, steps_k, strict=True):
+        for f, at in zip(chain, steps[:-1].tolist(), strict=True):
+            yield from ((stretch, at + step) for step in laid.pressed[f])
+            stretch += 1
 
 
 def _catch_place(laid: Laid, walk_w: Ints, at: int, last: int) -> tuple[float, int]:

@@ -11,9 +11,11 @@ from fabricsim.design.chart import ChartSpec
 from fabricsim.design.floats import find_floats
 from fabricsim.design.scene import Scene
 from fabricsim.design.yarn import Gauge, Yarn
+from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import CLOSING, Case, Floats, build_mesh
 from fabricsim.fabric.stiffness import default_stiffness
+from fabricsim.mechanics.assemble import State
 
 RIGHTWARDS, UPWARDS = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 GAUGE = Gauge(stitches=20, rows=80 / 3)  # c = 0.75 w
@@ -101,6 +103,9 @@ def fabric(
     if period_a is not None:
         end_fc[:, :2] += table.shift_f2 * period_a
     chord_f = np.linalg.norm(end_fc - begin_fc, axis=1)
+    way = Tracks(mesh).at(State(x_nc, period_a))
+    way_f = np.where(way.bent_f, way.length_f, chord_f)
+    pulls_f = way_f > table.length_f
     known = {
         "scene": scene,
         "mesh": mesh,
@@ -108,7 +113,10 @@ def fabric(
         "normal_nc": normal_nc,
         "period_a": period_a,
         "chord_f": chord_f,
-        "tension_f": np.maximum(chord_f - table.length_f, 0.0) * 100.0,
+        # as a solver would, which cares for those that pull alone
+        "way_f": np.where(pulls_f, way_f, chord_f),
+        "pressed": tuple(steps if pulls else () for steps, pulls in zip(way.pressed, pulls_f.tolist(), strict=True)),
+        "tension_f": np.maximum(way_f - table.length_f, 0.0) * 100.0,
         "stiffness": default_stiffness(GAUGE.stitches, GAUGE.rows, TEX),
     }
     # what else a solver leaves in it is none of the drawing's business

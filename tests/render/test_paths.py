@@ -20,7 +20,7 @@ W, C = GAUGE.stitch_width, GAUGE.row_height
 ODD = {
     "one stitch": (("a",), "swatch"),
     "one stitch repeated": (("a",), "repeat"),
-    "one row": (("abbaab",), "swatch"),
+    "one row": (("abbaab",), "repeat"),  # a swatch of one row has no normals; it is refused
     "one column": (("a", "b", "a", "a"), "swatch"),
     "smallest tube": (("aab", "bba"), "round"),
     "once in a row": (("abaaaaaaaaaaaaa", "aaaaaaaaaaaaaaa"), "repeat"),

@@ -29,7 +29,7 @@ def scene(name: str, across: int | None = None, up: int | None = None) -> Scene:
 @pytest.fixture(
     scope="module",
     params=[
-        (scene("across_the_edge"), "repeat", 5e-3),
+        (scene("across_the_edge"), "repeat", 2.9e-3),
         (scene("rings_from_a_picture"), "repeat", 3e-3),
         (scene("three_colours"), "repeat", 0.0),
         (scene("flat_swatch"), "swatch", 0.0),
