@@ -92,7 +92,7 @@ def _loose(forecast: Forecast) -> list[str]:
         return []
     if float(table.slack_f.max()) > BAGGY:
         return [f"Floats with more than {_percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
-    spare = float(forecast.measures.pull.chord_slack_f.min())
+    spare = float(forecast.measures.pull.spare_f.min())
     if spare > COUNTS:
         return [f"It stretches about {_percent(spare)} across before the first floats go taut."]
     return []

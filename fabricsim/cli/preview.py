@@ -8,8 +8,9 @@ from typing import Annotated, Any, get_args
 
 import typer
 
-from fabricsim.cli.console import JsonOption, SceneArgument, for_people, open_scene
+from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
 from fabricsim.cli.outputs import folder_for_outputs, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.page import Page
 from fabricsim.cli.progress import Watch
 from fabricsim.design.rules import checked_slack
 from fabricsim.design.scene import Case, Scene
@@ -51,6 +52,10 @@ def preview(
     width: Annotated[
         int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
     ] = None,
+    starts: Annotated[
+        int | None,
+        typer.Option(min=0, max=1000, help="Also let it come to rest from this many random shapes; none by default."),
+    ] = None,
     draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse pictures, no likely range.")] = False,
     json: JsonOption = False,
 ) -> None:
@@ -59,16 +64,22 @@ def preview(
     load = _case(case) or read.simulation.case
     if inside_out and load != "round":
         raise InputError("--inside-out", f"with the case '{load}'", "with the case 'round' only", "add --case round")
-    asked = {"case": load, "slack": slack, "inside_out": inside_out, "draft": draft, "width_px": width}
+    asked = {
+        "case": load,
+        "slack": slack,
+        "inside_out": inside_out,
+        "draft": draft,
+        "starts": starts or 0,
+        "width_px": width,
+    }
     with folder_for_outputs(out or Path("preview") / (scene.stem if scene is not None else "demo")) as folder:
         summary, lines = _make(read, asked, folder)
     if json:
         print(summary)
         return
-    console = for_people()
-    for line in lines:
-        console.print(line, soft_wrap=True)
-    console.print(f"\nPictures and numbers are in {folder}: {', '.join(FILES)}", soft_wrap=True)
+    page = Page()
+    for line in [*lines, "", f"Pictures and numbers are in {folder}: {', '.join(FILES)}"]:
+        page.say(line)
 
 
 def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[str]]:
@@ -89,6 +100,7 @@ def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[
                 slack=asked["slack"],
                 inside_out=asked["inside_out"],
                 band=not asked["draft"],
+                starts=asked["starts"],
                 stage=watch.stage,
             )
         except NoEquilibriumError:

@@ -17,7 +17,7 @@ from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
 from fabricsim.study.forecast import Band, Forecast
 from fabricsim.units import CENTINEWTON, CM, MM
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Raised whenever a key changes its meaning or goes."""
 
 
@@ -56,7 +56,8 @@ def _said(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             {"row": row, "width_cm": width / CM, "loss_percent": 100.0 * loss}
             for row, (width, loss) in enumerate(zip(widths.width_i.tolist(), widths.loss_i.tolist(), strict=True), 1)
         ],
-        "stitches_folded_through": measures.meeting,
+        "stitches_folded_onto_others": measures.touching,
+        "cells_passing_through_others": measures.crossing,
         "height_change_percent": 100.0 * measures.height_change,
         "pucker": {
             **_band(forecast.pucker, MM, "mm", known),
@@ -70,10 +71,11 @@ def _said(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             "count": len(mesh.floats),
             "over_limit": len(over),
             "taut": pull.taut,
-            "cutting_through_the_fabric": pull.through,
+            "pressing_on_the_back": pull.pressing,
             "greatest_tension_cN": pull.greatest / CENTINEWTON,
             "each": _each_float(forecast),
         },
+        "starts": _starts(forecast),
         "corners": [
             {
                 "slack_shift_percent": 100.0 * corner.slack_shift,
@@ -101,6 +103,28 @@ def _said(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
     }
 
 
+def _starts(forecast: Forecast) -> dict[str, Any]:
+    """Return every way in, which was chosen, and how far they spread."""
+    found = forecast.found
+    draw_in, pucker = found.spread(lambda m: m.widths.overall), found.spread(lambda m: m.pucker.peak_to_valley)
+    return {
+        "shown": found.best.name,
+        "different_shapes": found.shapes,
+        "draw_in_percent_least_and_greatest": [100.0 * value for value in draw_in],
+        "pucker_mm_least_and_greatest": [value / MM for value in pucker],
+        "each": [
+            {
+                "start": one.name,
+                "energy_uJ": None if one.rest is None else one.rest.effort.energy / 1e-6,
+                "draw_in_percent": None if one.measures is None else 100.0 * one.measures.widths.overall,
+                "pucker_mm": None if one.measures is None else one.measures.pucker.peak_to_valley / MM,
+                "no_rest_because": one.said or None,
+            }
+            for one in found.starts
+        ],
+    }
+
+
 def _band(band: Band, unit: float, name: str, known: bool) -> dict[str, float | None]:
     """Return the three values of a band, what is below the solver's precision as nothing; low and high if ``known``."""
     clean = {end: 0.0 if abs(value) < 1e-9 else value / unit for end, value in asdict(band).items()}
@@ -120,7 +144,8 @@ def _each_float(forecast: Forecast) -> list[dict[str, Any]]:
             "chord_cm": float(equilibrium.chord_f[f]) / CM,
             "tension_cN": float(equilibrium.tension_f[f]) / CENTINEWTON,
             "taut": bool(pull.taut_f[f]),
-            "through_fabric_mm": float(pull.through_f[f]) / MM,
+            "way_cm": float(equilibrium.way_f[f]) / CM,
+            "presses_on_stitches": list(equilibrium.pressed[f]) if pull.pressing_f[f] else [],
         }
         for f, one in enumerate(equilibrium.floats)
     ]

@@ -20,6 +20,9 @@ CASE_WORDS = {
     "round": "a tube without weight, floats inside",
 }
 
+USUAL_STARTS = 2
+"""Plain fabric, and from loose to tight: nothing to tell while both come to the same."""
+
 
 def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
     """Return the summary, line by line."""
@@ -54,11 +57,13 @@ def _remarks(forecast: Forecast) -> list[str]:
     unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]
     if unused:
         said.append(f"In no square of the chart: {', '.join(unused)}.")
-    if forecast.measures.meeting:
+    if forecast.measures.crossing:
         said.append(
-            f"Beware: so tight, the fabric folds through itself here ({count(forecast.measures.meeting, 'stitch')} "
-            "meet others far off). Don't trust these numbers; try a looser slack or another case."
+            "Beware: so tight, the fabric passes through itself here. Don't trust these numbers; try a looser slack or "
+            "another case."
         )
+    elif forecast.measures.touching:
+        said.append(f"So tight, the fabric folds onto itself ({count(forecast.measures.touching, 'stitch')} touch).")
     return said
 
 
@@ -98,9 +103,28 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
         f"{_percent(abs(change))} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"
     )
     figures += [("Height", taller), ("Pucker", _pucker(forecast))]
-    if measures.pull.through:
-        figures.append(("", _cutting(measures.pull.through)))
-    return figures
+    if measures.pull.pressing:
+        figures.append(("", _pressing(measures.pull.pressing)))
+    shapes = _shapes(forecast)
+    return [*figures, ("Shapes", shapes)] if shapes else figures
+
+
+def _shapes(forecast: Forecast) -> str:
+    """Return what the starts came to, if there is anything to tell: more than one shape, or random starts asked for."""
+    found = forecast.found
+    lost = sum(one.rest is None for one in found.starts)
+    if found.shapes == 1 and len(found.starts) <= USUAL_STARTS and not lost:
+        return ""
+    rested = len(found.starts) - lost
+    none = f", {lost} of them to no rest" if lost else ""
+    if found.shapes == 1:
+        return f"{count(len(found.starts), 'start')}{none}: one and the same shape" if rested > 1 else ""
+    draw_in, pucker = found.spread(lambda m: m.widths.overall), found.spread(lambda m: m.pucker.peak_to_valley)
+    return (
+        f"{count(len(found.starts), 'start')}{none} came to {count(found.shapes, 'shape')}: "
+        f"{100 * draw_in[0]:.1f} to {100 * draw_in[1]:.1f} % narrower, pucker {pucker[0] / MM:.1f} to "
+        f"{pucker[1] / MM:.1f} mm; shown is the one of least energy"
+    )
 
 
 def _draw_in(forecast: Forecast) -> str:
@@ -132,10 +156,11 @@ def _pucker(forecast: Forecast) -> str:
     return f"{text}; likely {band.low / MM:.1f} to {band.high / MM:.1f} mm, so {between}"
 
 
-def _cutting(through: int) -> str:
+def _pressing(pressing: int) -> str:
+    if pressing == 1:
+        return "(1 taut float lies on the back of the fabric and holds down the stitches that bulge in its way)"
     return (
-        f"({count(through, 'taut float')} would have to go round a bulge that this forecast lets "
-        f"{'it' if through == 1 else 'them'} cut through: the true pucker may be less)"
+        f"({pressing:,} taut floats lie on the back of the fabric and hold down the stitches that bulge in their way)"
     )
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from itertools import count
 
 import numpy as np
 
@@ -26,6 +27,7 @@ from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.mesh import Floats
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.study.starts import Found, lowest_rest, ways_in
 from fabricsim.study.threads import side_by_side
 
 SLACK_DOUBT = 0.03
@@ -60,11 +62,22 @@ class Band:
 
 @dataclass(frozen=True)
 class Forecast:
-    """The nominal equilibrium, what it measures, and the corners around it."""
+    """What was found from every start, the lowest of them being the forecast, and the corners around it."""
 
-    equilibrium: Equilibrium
-    measures: Measures
+    found: Found
     corners: tuple[Corner, ...]
+
+    @property
+    def equilibrium(self) -> Equilibrium:
+        rest = self.found.best.rest
+        assert rest is not None  # the lowest is always one that came to rest
+        return rest
+
+    @property
+    def measures(self) -> Measures:
+        measures = self.found.best.measures
+        assert measures is not None
+        return measures
 
     def band(self, value: Callable[[Measures], float]) -> Band:
         """Return the band of any one measure, such as ``lambda m: m.widths.overall``."""
@@ -90,10 +103,10 @@ class Forecast:
 
 
 SIDE_BY_SIDE = 5000
-"""Stitches up to which corners are solved at the same time: beyond, each needs memory for itself (chosen)."""
+"""Stitches up to which fabrics are solved at the same time: beyond, each needs memory for itself (chosen)."""
 
 Stage = Callable[[str, int, int], Progress | None]
-"""Asked for each solve what to call with its steps: given its name, its number and how many there are. What it
+"""Asked, as each solve begins, what to call with its steps: given its name, its number and how many there are. What it
 returns may be called from another thread."""
 
 
@@ -104,26 +117,32 @@ def forecast(
     slack: float | None = None,
     inside_out: bool | None = None,
     band: bool = True,
+    starts: int = 0,
     stage: Stage | None = None,
 ) -> Forecast:
     """Return what ``scene`` comes to in a load case, with its band unless ``band`` is False.
 
-    Raises InputError for what can't be built and NoEquilibriumError if the nominal fabric finds no rest; a corner that
-    finds none is kept with its words and left out of the band.
+    ``starts`` random ones are tried beside the usual two. Raises InputError for what can't be built and
+    NoEquilibriumError if the nominal fabric finds no rest; a corner that finds none is kept with its words and left out
+    of the band.
     """
-    corners = CORNERS if band else ()
-
-    def begin(name: str, number: int) -> Progress | None:
-        return stage(name, number, len(corners) + 1) if stage is not None else None
 
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
-    nominal = come_to_rest(fabric, progress=begin("forecast", 0))
+    corners = CORNERS if band else ()
+    number, of = count(), ways_in(fabric, starts) + len(corners)
+
+    def begin(name: str) -> Progress | None:
+        return stage(name, next(number), of) if stage is not None else None
+
+    threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
+    found = lowest_rest(fabric, starts, threads=threads, begin=begin)
+    nominal = found.best.rest
+    assert nominal is not None
     todo = [
-        partial(_corner, fabric, nominal, shift, factor, begin(_corner_name(shift, factor), number))
-        for number, (shift, factor) in enumerate(corners, start=1)
+        partial(_corner, fabric, nominal, shift, factor, begin(_corner_name(shift, factor)))
+        for shift, factor in corners
     ]
-    small = len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE
-    return Forecast(nominal, measure(nominal), tuple(side_by_side(todo, usable_cores() if small else 1)))
+    return Forecast(found, tuple(side_by_side(todo, threads)))
 
 
 def _corner_name(shift: float, factor: float) -> str:
@@ -140,6 +159,6 @@ def _corner(fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, p
     shift = possible_shift(shift, float(fabric.mesh.floats.slack_f.min(initial=0.0)))
     other = fabric.with_slack_shifted(shift).with_stiffness(fabric.stiffness.bent(factor))
     try:
-        return Corner(shift, factor, measure(come_to_rest(other, nominal.state, progress)))
+        return Corner(shift, factor, measure(come_to_rest(other, nominal, progress)))
     except NoEquilibriumError as why:
         return Corner(shift, factor, None, str(why))

@@ -67,7 +67,7 @@ def test_it_says_what_a_knitter_asks_and_leaves_five_files(
     assert "not against hand-knits" in said.out
     assert "Caution" in said.out
     assert "safe" not in said.out.lower()
-    assert "bringing to rest: forecast (1 of 5)" in said.err  # long work shows how far it is, apart from results
+    assert "bringing to rest: forecast (1 of 6)" in said.err  # long work shows how far it is, apart from results
     assert {path.name for path in out.iterdir()} == FILES
     for name in FILES - {"summary.json"}:
         pixels = np.asarray(Image.open(out / name).convert("L"))
@@ -79,7 +79,7 @@ def test_the_numbers_for_programs_carry_units_version_hash_and_band(scene: Path,
     out = tmp_path / "out"
     assert _run(scene, "--out", out) == 0
     said = json.loads((out / "summary.json").read_text())
-    assert said["schema_version"] == 1
+    assert said["schema_version"] == 2
     assert said["scene_hash"] == scene_hash(read_scene(scene))
     draw_in = said["draw_in"]
     assert draw_in["low_percent"] < draw_in["nominal_percent"] < draw_in["high_percent"]
@@ -92,6 +92,21 @@ def test_the_numbers_for_programs_carry_units_version_hash_and_band(scene: Path,
     assert said["fabric"]["stretch_across_N_per_m"]["owner"].startswith("chosen")
     assert said["solver"]["status"] == "at_rest"
     assert said["solver"]["residual_over_force_scale"] <= 1e-9
+
+
+def test_random_starts_are_tried_and_told(scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _run(scene, "--out", tmp_path / "out", "--draft", "--starts", "3") == 0
+    said = capsys.readouterr()
+    assert "Shapes     5 starts: one and the same shape" in said.out
+    assert "random start 3 (5 of 5)" in said.err
+    starts = json.loads((tmp_path / "out" / "summary.json").read_text())["starts"]
+    assert [one["start"] for one in starts["each"]][:2] == ["plain fabric", "from loose to tight"]
+    assert len(starts["each"]) == 5
+    assert starts["shown"] in {one["start"] for one in starts["each"]}
+    assert starts["different_shapes"] == 1
+    low, high = starts["pucker_mm_least_and_greatest"]
+    assert 0.0 < low <= high < 0.01
+    assert all(one["energy_uJ"] > 0.0 and one["no_rest_because"] is None for one in starts["each"])
 
 
 def test_slack_and_case_are_taken_from_the_command(
