@@ -1,0 +1,120 @@
+"""The ratios that the records are held against: every target in one place, and whether it is met."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from rich.table import Table
+
+from fabricsim.mechanics.stopping import Status
+from tests.benchmarks.table import Record
+
+# All chosen. A solve may cost so many factorisations of its own Hessian:
+SOLVE_OVER_LU = {
+    "swatch 100 x 100 at -0.03": 6.0,
+    "swatch 100 x 100 at -0.10": 20.0,
+    "new slack of a repeat 12 x 12": 6.0,
+    "new slack of a repeat 24 x 24": 6.0,
+}
+# The program must be quicker than the best general optimiser, and than the others by far:
+PEER_OVER_OURS = {"CasADi + Ipopt": 1.0, "L-BFGS-B": 10.0, "MuJoCo": 20.0}
+# Time as a power of the number of stitches (a planar factorisation by itself is about 1.5), and memory:
+GROWTH_EXPONENT = 1.3
+LARGEST = 40_000
+LARGEST_MB = 3000.0
+# A command over importing what it can't do without:
+START_UP = 1.5
+
+GROWTH, START = "growth", "start-up"
+OURS, LU, BARE = "fabricsim", "one LU", "bare imports"
+
+
+@dataclass(frozen=True)
+class Held:
+    """A measured ``value`` and its ``target``, None where it is only told; ``below`` says on which side it must be."""
+
+    what: str
+    value: float
+    target: float | None
+    below: bool = True
+    unit: str = ""
+
+    @property
+    def met(self) -> bool | None:
+        if self.target is None:
+            return None
+        return self.value <= self.target if self.below else self.value > self.target
+
+
+def held_against_targets(records: list[Record]) -> list[Held]:
+    """Return every ratio whose records are there."""
+    return [*_over_factorisation(records), *_over_ours(records), *_growth(records), *_start_up(records)]
+
+
+def _over_factorisation(records: list[Record]) -> list[Held]:
+    lus = {one.work: one.seconds for one in records if one.by == LU}
+    return [
+        Held(f"{one.work}: solve / one LU", one.seconds / lus[one.work], SOLVE_OVER_LU.get(one.work))
+        for one in records
+        if one.by == OURS and one.work in lus
+    ]
+
+
+def _over_ours(records: list[Record]) -> list[Held]:
+    ours = {(one.work, one.size): one.seconds for one in records if one.by == OURS}
+    found = []
+    for peer, target in PEER_OVER_OURS.items():
+        for one in records:
+            if one.by != peer or (one.work, one.size) not in ours:
+                continue
+            us = ours[one.work, one.size]
+            side = int(one.size**0.5)
+            short = "" if one.kept["status"] == Status.AT_REST.name else f" ({one.kept['status']}: at least)"
+            what = f"{one.work} {side} x {side}: {peer} / ours{short}"
+            found.append(Held(what, one.seconds / us, target, below=False))
+            if one.kept["build"] is not None:
+                found.append(Held(f"{what}, its build left out", (one.seconds - one.kept["build"]) / us, None))
+    return found
+
+
+def _growth(records: list[Record]) -> list[Held]:
+    grown = [one for one in records if one.work.startswith(GROWTH)]
+    found = []
+    if len(grown) > 1:
+        sizes, seconds = np.log([one.size for one in grown]), np.log([one.seconds for one in grown])
+        ends = f"{min(one.size for one in grown)} to {max(one.size for one in grown)} stitches"
+        exponent = float(np.polyfit(sizes, seconds, 1)[0])
+        found.append(Held(f"growth of time, {ends}: exponent", exponent, GROWTH_EXPONENT))
+    found += [
+        Held(f"peak memory at {LARGEST} stitches", one.kept["peak_mb"], LARGEST_MB, unit=" MB")
+        for one in grown
+        if one.size == LARGEST and one.kept["peak_mb"] is not None
+    ]
+    return found
+
+
+def _start_up(records: list[Record]) -> list[Held]:
+    started = {one.by: one.seconds for one in records if one.work == START}
+    if BARE not in started:
+        return []
+    return [
+        Held(f"{command} / {BARE}", seconds / started[BARE], START_UP)
+        for command, seconds in started.items()
+        if command != BARE
+    ]
+
+
+def target_table(held: list[Held]) -> Table:
+    """Return the ratios with their targets and whether each is met."""
+    table = Table(title="Ratios")
+    table.add_column("ratio", no_wrap=True)
+    table.add_column("value", justify="right")
+    table.add_column("target", justify="right")
+    table.add_column("")
+    words = {True: "met", False: "NOT met", None: "-"}
+    for one in held:
+        side = "at most" if one.below else "more than"
+        target = "-" if one.target is None else f"{side} {one.target:g}{one.unit}"
+        table.add_row(one.what, f"{one.value:.4g}{one.unit}", target, words[one.met])
+    return table

@@ -1,0 +1,47 @@
+"""A repeat let go at a new slack from the shape of the old one: what a slider costs, against one factorisation."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from fabricsim.fabric.relax import come_to_rest
+from tests.benchmarks.fabrics import fabric
+from tests.benchmarks.record import record, record_rest
+from tests.benchmarks.yardstick import one_lu, own_hessian
+
+SIDES = [12, 24]
+OLD, NEW = -0.05, -0.06
+ROUNDS = 9
+"""Small works are over in a moment, so the median of several tells more than one (chosen)."""
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_new_slack(benchmark: Any, side: int) -> None:
+    before = come_to_rest(fabric("repeat", side, side, OLD))
+    ready = fabric("repeat", side, side, NEW)
+    record_rest(
+        benchmark,
+        f"new slack of a repeat {side} x {side}",
+        side * side,
+        lambda: come_to_rest(ready, before),
+        rounds=ROUNDS,
+        warmup=1,
+    )
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_one_factorisation_of_a_repeat(benchmark: Any, side: int) -> None:
+    ready = fabric("repeat", side, side, NEW)
+    matrix = own_hessian(ready, come_to_rest(ready))
+    factors = record(
+        benchmark,
+        f"new slack of a repeat {side} x {side}",
+        "one LU",
+        side * side,
+        lambda: one_lu(matrix),
+        rounds=ROUNDS,
+        warmup=1,
+    )
+    benchmark.extra_info.update(unknowns=matrix.shape[0], entries=matrix.nnz, filled=factors.nnz)

@@ -1,0 +1,44 @@
+"""What an equilibrium costs, against one sparse factorisation of its own Hessian: ratios in one run."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from fabricsim.design.choices import Case
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.relax import come_to_rest
+from tests.benchmarks.fabrics import fabric
+from tests.benchmarks.record import record, record_rest
+from tests.benchmarks.yardstick import one_lu, own_hessian
+
+Work = tuple[Case, int, int, float]
+WORKS: list[Work] = [
+    ("swatch", 60, 60, -0.06),
+    ("round", 39, 90, -0.10),
+    ("swatch", 100, 100, -0.03),
+    ("swatch", 100, 100, -0.10),
+]
+found: dict[Work, Equilibrium] = {}
+"""Equilibria timed before, so that their Hessians need no second solve."""
+
+
+def name(work: Work) -> str:
+    case, rows, stitches, slack = work
+    return f"{case} {rows} x {stitches} at {slack:.2f}"
+
+
+@pytest.mark.parametrize("work", WORKS, ids=name)
+def test_coming_to_rest(benchmark: Any, work: Work) -> None:
+    ready = fabric(*work)
+    found[work] = record_rest(benchmark, name(work), len(ready.mesh.rest_nc), lambda: come_to_rest(ready))
+
+
+@pytest.mark.parametrize("work", WORKS, ids=name)
+def test_one_factorisation(benchmark: Any, work: Work) -> None:
+    ready = fabric(*work)
+    matrix = own_hessian(ready, found.get(work) or come_to_rest(ready))
+    size = len(ready.mesh.rest_nc)
+    factors = record(benchmark, name(work), "one LU", size, lambda: one_lu(matrix), rounds=5, warmup=1)
+    benchmark.extra_info.update(unknowns=matrix.shape[0], entries=matrix.nnz, filled=factors.nnz)

@@ -1,0 +1,38 @@
+"""A fixed part of the campaign, chosen by its seeds: all three cases, one to four yarns, taut, pressing and loose."""
+
+from __future__ import annotations
+
+import pytest
+
+from fabricsim.fabric.relax import TOLERANCE
+from tests.campaign.outcome import deep_enough_to_count, outcome
+from tests.campaign.scenes import CASES, random_scene
+
+SEEDS = range(40)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_random_fabric_comes_to_rest(seed: int) -> None:
+    one = outcome(seed)
+    assert one.at_rest, one.raised or one.said
+    assert one.residual <= TOLERANCE
+    assert one.crossing == 0
+    assert not deep_enough_to_count(one)
+
+
+@pytest.mark.parametrize("seed", range(0, 40, 8))
+def test_the_same_seed_gives_the_same_answer_to_the_last_bit(seed: int) -> None:
+    assert outcome(seed) == outcome(seed)
+
+
+def test_the_part_holds_what_it_should() -> None:
+    """All cases, numbers of yarns, fine and bulky, tight and loose, with and without catches."""
+    made = [random_scene(seed) for seed in SEEDS]
+    scenes = [scene for scene, _ in made]
+    assert {case for _, case in made} == set(CASES)
+    assert {len(scene.yarns) for scene in scenes} == {1, 2, 3, 4}
+    assert min(scene.gauge.stitches for scene in scenes) < 7.0
+    assert max(scene.gauge.stitches for scene in scenes) > 33.0
+    assert min(scene.floats.slack for scene in scenes) < -0.2
+    assert max(scene.floats.slack for scene in scenes) > 0.3
+    assert any(scene.floats.catches for scene in scenes)
