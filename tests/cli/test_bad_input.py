@@ -172,7 +172,7 @@ BAD = {
         ROWS + "\nacross = 1000000\nup = 1000000",
         "chart.rows: given a piece of 8,000,000,000,000 stitches (rows: 2,000,000, stitches in each: "
         "4,000,000), which "
-        "needs about 640,000,000.0 GB of memory; allowed: at most 40,000 stitches (3.2 GB); use fewer "
+        "needs about 800,000,000.0 GB of memory; allowed: at most 40,000 stitches (4.0 GB); use fewer "
         "repeats, or raise "
         "simulation.stitch_limit",
     ),
