@@ -28,6 +28,7 @@ from fabricsim.mechanics.stopping import largest
 
 Floats = NDArray[np.float64]
 
+# Chosen: with a first share of 0.2 raised by 5 ten fabrics, flat and puckered, took as long, to the same minima.
 FIRST_SHARE = 0.05
 RAISE = 4.0
 LOWER = 0.2
