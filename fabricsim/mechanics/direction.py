@@ -120,8 +120,8 @@ class Direction:
         return self.reach / largest(found.negative_f) * found.negative_f
 
     def renew(self, pattern: Pattern) -> None:
-        """Go on with elements added: on another pattern, with the factors at hand as long as they serve."""
-        self.pattern = pattern
+        """Go on with elements added: on another pattern, with new factors."""
+        self.pattern, self._factors = pattern, None
 
     def judge(self, full: bool, good: bool) -> None:
         """Keep the factors after a full step along which the energy fell as foreseen, drop them after any other.
