@@ -12,6 +12,8 @@ TEX = 1e-6
 """One tex (one gram per kilometre), kg/m. ISO 1144:2016."""
 CENTINEWTON = 0.01
 """One centinewton, N: about the weight of a gram."""
+MICROJOULE = 1e-6
+"""One microjoule, J."""
 MICRONEWTON_METRE = 1e-6
 """One uN.m, N.m: the usual unit of a fabric's bending rigidity per width."""
 

@@ -15,7 +15,7 @@ from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
 from fabricsim.study.forecast import Band, Forecast
-from fabricsim.units import CENTINEWTON, CM, MM
+from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 SCHEMA_VERSION = 2
 """Raised whenever a key changes its meaning or goes."""
@@ -96,7 +96,7 @@ def _said(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             "steps": effort.steps,
             "factorisations": effort.factorisations,
             "residual_over_force_scale": effort.residual,
-            "energy_uJ": effort.energy / 1e-6,
+            "energy_uJ": effort.energy / MICROJOULE,
             "ramp_parts": effort.ramp_parts,
         },
         "advice": advice(forecast, over),
@@ -115,7 +115,7 @@ def _starts(forecast: Forecast) -> dict[str, Any]:
         "each": [
             {
                 "start": one.name,
-                "energy_uJ": None if one.rest is None else one.rest.effort.energy / 1e-6,
+                "energy_uJ": None if one.energy is None else one.energy / MICROJOULE,
                 "draw_in_percent": None if one.measures is None else 100.0 * one.measures.widths.overall,
                 "pucker_mm": None if one.measures is None else one.measures.pucker.peak_to_valley / MM,
                 "no_rest_because": one.said or None,

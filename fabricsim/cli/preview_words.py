@@ -9,7 +9,7 @@ from fabricsim.cli.words import CAUTION, count, row_word
 from fabricsim.design.floats import FloatFault
 from fabricsim.fabric.verdict import pucker_word
 from fabricsim.study.forecast import SLACK_DOUBT, Forecast
-from fabricsim.units import CENTINEWTON, CM, MM
+from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 SAID, SAID_HEIGHT = 5e-4, 0.05 * MM
 """Shares and heights below half of the last digit printed are nothing."""
@@ -112,18 +112,20 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
 def _shapes(forecast: Forecast) -> str:
     """Return what the starts came to, if there is anything to tell: more than one shape, or random starts asked for."""
     found = forecast.found
-    lost = sum(one.rest is None for one in found.starts)
+    lost = sum(one.measures is None for one in found.starts)
     if found.shapes == 1 and len(found.starts) <= USUAL_STARTS and not lost:
         return ""
-    rested = len(found.starts) - lost
-    none = f", {lost} of them to no rest" if lost else ""
-    if found.shapes == 1:
-        return f"{count(len(found.starts), 'start')}{none}: one and the same shape" if rested > 1 else ""
-    draw_in, pucker = found.spread(lambda m: m.widths.overall), found.spread(lambda m: m.pucker.peak_to_valley)
+    came = "all came to one shape" if found.shapes == 1 else f"came to {count(found.shapes, 'shape')}"
+    if lost:
+        came = f"{came.removeprefix('all ')}, {lost} of them to no rest"
+    (least, most), (low, high) = (
+        found.spread(lambda m: m.widths.overall),
+        found.spread(lambda m: m.pucker.peak_to_valley),
+    )
     return (
-        f"{count(len(found.starts), 'start')}{none} came to {count(found.shapes, 'shape')}: "
-        f"{100 * draw_in[0]:.1f} to {100 * draw_in[1]:.1f} % narrower, pucker {pucker[0] / MM:.1f} to "
-        f"{pucker[1] / MM:.1f} mm; shown is the one of least energy"
+        f"{count(len(found.starts), 'start')} {came}: {100 * least:.1f} to {100 * most:.1f} % narrower, pucker "
+        f"{low / MM:.1f} to {high / MM:.1f} mm; shown is the one of least energy, "
+        f"{found.rest.effort.energy / MICROJOULE:.3g} microjoules"
     )
 
 

@@ -66,7 +66,8 @@ class FloatRules(Part):
     catches: tuple[Catch, ...] = Field(
         default=(),
         description='"none", "planned" (evenly, wherever a float passes a limit), or the squares of the chart behind '
-        "which floats are caught: [{ row = 3, stitch = 5 }]. They repeat with the chart.",
+        "which floats are caught: [{ row = 3, stitch = 5 }]. They repeat with the chart. Each part of a float between "
+        "catches counts as a float of its own, with the same slack.",
         json_schema_extra=_none_or_list,
     )
     plan_catches: Switch = Field(

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from itertools import count
 
 import numpy as np
 
@@ -69,14 +68,12 @@ class Forecast:
 
     @property
     def equilibrium(self) -> Equilibrium:
-        rest = self.found.best.rest
-        assert rest is not None  # the lowest is always one that came to rest
-        return rest
+        return self.found.rest
 
     @property
     def measures(self) -> Measures:
         measures = self.found.best.measures
-        assert measures is not None
+        assert measures is not None  # the lowest is always one that came to rest
         return measures
 
     def band(self, value: Callable[[Measures], float]) -> Band:
@@ -129,18 +126,16 @@ def forecast(
 
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
     corners = CORNERS if band else ()
-    number, of = count(), ways_in(fabric, starts) + len(corners)
+    ways = ways_in(fabric, starts)
 
-    def begin(name: str) -> Progress | None:
-        return stage(name, next(number), of) if stage is not None else None
+    def begin(name: str, number: int) -> Progress | None:
+        return stage(name, number, ways + len(corners)) if stage is not None else None
 
     threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
     found = lowest_rest(fabric, starts, threads=threads, begin=begin)
-    nominal = found.best.rest
-    assert nominal is not None
     todo = [
-        partial(_corner, fabric, nominal, shift, factor, begin(_corner_name(shift, factor)))
-        for shift, factor in corners
+        partial(_corner, fabric, found.rest, shift, factor, partial(begin, _corner_name(shift, factor), number))
+        for number, (shift, factor) in enumerate(corners, start=ways)
     ]
     return Forecast(found, tuple(side_by_side(todo, threads)))
 
@@ -154,11 +149,13 @@ def possible_shift(shift: float, tightest: float) -> float:
     return max(shift, 0.5 * (-1.0 - tightest))
 
 
-def _corner(fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, progress: Progress | None) -> Corner:
+def _corner(
+    fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, begin: Callable[[], Progress | None]
+) -> Corner:
     """Return one corner, started from the nominal shape so that it stays on the same branch."""
     shift = possible_shift(shift, float(fabric.mesh.floats.slack_f.min(initial=0.0)))
     other = fabric.with_slack_shifted(shift).with_stiffness(fabric.stiffness.bent(factor))
     try:
-        return Corner(shift, factor, measure(come_to_rest(other, nominal, progress)))
+        return Corner(shift, factor, measure(come_to_rest(other, nominal, begin())))
     except NoEquilibriumError as why:
         return Corner(shift, factor, None, str(why))

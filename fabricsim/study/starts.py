@@ -37,20 +37,22 @@ ALIKE_WIDTH, ALIKE_HEIGHT = 1e-3, 1e-4
 
 @dataclass(frozen=True)
 class Start:
-    """One way in and what it came to. ``rest`` is None where there was no rest; ``said`` then says why."""
+    """One way in and what it came to. ``energy`` (J) and ``measures`` are None where there was no rest; ``said`` then
+    says why."""
 
     name: str
-    rest: Equilibrium | None
+    energy: float | None = None
     measures: Measures | None = None
     said: str = ""
 
 
 @dataclass(frozen=True)
 class Found:
-    """All ways in, the first of them from plain fabric, and the one that rests lowest."""
+    """All ways in, the first of them from plain fabric, and the one that rests ``lowest``, with its ``rest``."""
 
     starts: tuple[Start, ...]
     lowest: int
+    rest: Equilibrium
 
     @property
     def best(self) -> Start:
@@ -71,8 +73,19 @@ class Found:
         return len(different)
 
 
-Begin = Callable[[str], Progress | None]
-"""Asked, as each way in begins, what to tell its steps to."""
+Begin = Callable[[str, int], Progress | None]
+"""Asked, as each way in begins, what to tell its steps to; given its name and number."""
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A way in: ``said`` while it is gone, ``go`` to the rest. Only the usual ones ``keep`` it: of many random starts
+    each would hold memory for itself."""
+
+    name: str
+    said: str
+    go: Callable[[Progress | None], Equilibrium]
+    keep: bool = True
 
 
 def lowest_rest(fabric: Fabric, random_starts: int = 0, *, seed: int = 0, threads: int = 1, begin: Begin) -> Found:
@@ -81,35 +94,39 @@ def lowest_rest(fabric: Fabric, random_starts: int = 0, *, seed: int = 0, thread
     Plain fabric at once, then from loose to tight where any float is short, then ``random_starts``, seeded. Raises
     NoEquilibriumError if none of them comes to rest.
     """
-    ways: list[Callable[[], Start]] = [partial(_start, "plain fabric", fabric, None, begin("forecast"))]
-    if _is_tight(fabric):
-        ways.append(partial(_loose_to_tight, fabric, begin("from loose to tight")))
-    for number in range(random_starts):
-        state = random_state(fabric.mesh, np.random.default_rng([seed, number]))
-        ways.append(partial(_start, f"random {number + 1}", fabric, state, begin(f"random start {number + 1}")))
-    starts = tuple(side_by_side(ways, threads))
-    at_rest = [number for number, one in enumerate(starts) if one.rest is not None]
-    if not at_rest:
-        raise NoEquilibriumError(starts[0].said)
-    lowest = at_rest[0]
-    for number in at_rest[1:]:
-        if _lower(_energy(starts[number]), _energy(starts[lowest])):
+    ways = _ways(fabric, random_starts, seed)
+    tried = side_by_side([partial(_try, way, number, begin) for number, way in enumerate(ways)], threads)
+    starts = tuple(start for start, _ in tried)
+    lowest = None
+    for number, start in enumerate(starts):
+        if start.energy is not None and (lowest is None or _lower(start.energy, starts[lowest].energy)):
             lowest = number
-    return Found(starts, lowest)
+    if lowest is None:
+        raise NoEquilibriumError(starts[0].said)
+    return Found(starts, lowest, tried[lowest][1] or ways[lowest].go(None))
 
 
 def ways_in(fabric: Fabric, random_starts: int = 0) -> int:
     """Return how many ways in there are."""
-    return 1 + _is_tight(fabric) + random_starts
+    return len(_ways(fabric, random_starts))
 
 
-def _is_tight(fabric: Fabric) -> bool:
-    return float(fabric.mesh.floats.slack_f.min(initial=0.0)) < 0.0
+def _ways(fabric: Fabric, random_starts: int, seed: int = 0) -> list[_Way]:
+    ways = [_Way("plain fabric", "forecast", partial(_at_once, fabric))]
+    if float(fabric.mesh.floats.slack_f.min(initial=0.0)) < 0.0:
+        ways.append(_Way("from loose to tight", "from loose to tight", partial(_loose_to_tight, fabric)))
+    for number in range(random_starts):
+        go = partial(_from_random, fabric, (seed, number))
+        ways.append(_Way(f"random {number + 1}", f"random start {number + 1}", go, keep=False))
+    return ways
 
 
-def _energy(start: Start) -> float:
-    assert start.rest is not None
-    return start.rest.effort.energy
+def _try(way: _Way, number: int, begin: Begin) -> tuple[Start, Equilibrium | None]:
+    try:
+        rest = way.go(begin(way.said, number))
+    except NoEquilibriumError as why:
+        return Start(way.name, said=str(why)), None
+    return Start(way.name, rest.effort.energy, measure(rest)), rest if way.keep else None
 
 
 def _alike(one: Measures, other: Measures) -> bool:
@@ -118,30 +135,25 @@ def _alike(one: Measures, other: Measures) -> bool:
     return narrower <= ALIKE_WIDTH and higher <= ALIKE_HEIGHT
 
 
-def _lower(one: float, other: float) -> bool:
-    return one < other - SAME * abs(other)
+def _lower(one: float, other: float | None) -> bool:
+    return other is not None and one < other - SAME * abs(other)
 
 
-def _start(name: str, fabric: Fabric, start: State | Equilibrium | None, progress: Progress | None) -> Start:
-    try:
-        rest = come_to_rest(fabric, start, progress)
-    except NoEquilibriumError as why:
-        return Start(name, None, said=str(why))
-    return Start(name, rest, measure(rest))
+def _at_once(fabric: Fabric, progress: Progress | None) -> Equilibrium:
+    return come_to_rest(fabric, progress=progress)
 
 
-def _loose_to_tight(fabric: Fabric, progress: Progress | None) -> Start:
+def _from_random(fabric: Fabric, seed: tuple[int, int], progress: Progress | None) -> Equilibrium:
+    return come_to_rest(fabric, random_state(fabric.mesh, np.random.default_rng(seed)), progress)
+
+
+def _loose_to_tight(fabric: Fabric, progress: Progress | None) -> Equilibrium:
     """Return where the branch that begins with loose floats ends."""
-    name = "from loose to tight"
     short = -float(fabric.mesh.floats.slack_f.min())
     rest: Equilibrium | None = None
-    for part in range(1, LET_IN + 1):
-        eased = fabric if part == LET_IN else fabric.with_slack_shifted(short * (1.0 - part / LET_IN))
-        here = _start(name, eased, rest, progress)
-        if here.rest is None:
-            return here
-        rest = here.rest
-    return here
+    for part in range(1, LET_IN):
+        rest = come_to_rest(fabric.with_slack_shifted(short * (1.0 - part / LET_IN)), rest, progress)
+    return come_to_rest(fabric, rest, progress)
 
 
 def random_state(mesh: Mesh, rng: np.random.Generator) -> State:

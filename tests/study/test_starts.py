@@ -10,45 +10,32 @@ import numpy as np
 import pytest
 
 import fabricsim.study.starts as starts
-from fabricsim.design.scene import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.starts import BUMPS, STEEPEST, Found, Start, lowest_rest, random_state, ways_in
 from fabricsim.study.threads import side_by_side
+from tests.support.scenes import scene_of
 
 LOZENGE = [
     "." * 12,
-    ".....xx.....",
-    "....xxxx....",
-    "...xxxxxx...",
-    "..xxxxxxxx..",
-    "...xxxxxx...",
-    "....xxxx....",
+    ".....##.....",
+    "....####....",
+    "...######...",
+    "..########..",
+    "...######...",
+    "....####....",
     "." * 12,
 ]
 """A lozenge motif of 12 by 8 stitches."""
 
 
 def fabric(slack: float, case: Any = "repeat", rows: list[str] = LOZENGE, across: int = 1) -> Fabric:
-    scene = Scene.model_validate(
-        {
-            "title": "lozenge",
-            "worked": "round",
-            "chart": {"rows": rows, "across": across},
-            "yarns": [
-                {"symbol": ".", "name": "oat", "colour": "#e9dfc8", "tex": 500},
-                {"symbol": "x", "name": "pine", "colour": "#2f5d50", "tex": 500},
-            ],
-            "gauge": {"stitches": 19, "rows": 25.5},
-            "floats": {"slack": slack},
-        }
-    )
-    return set_up(scene, case)
+    return set_up(scene_of(rows, slack, chart={"across": across}), case)
 
 
 def found(slack: float, random_starts: int = 0, **more: Any) -> Found:
-    return lowest_rest(fabric(slack), random_starts, begin=lambda _: None, **more)
+    return lowest_rest(fabric(slack), random_starts, begin=lambda *_: None, **more)
 
 
 def pucker_of(one: Start) -> float:
@@ -72,10 +59,10 @@ def test_the_lowest_is_shown_and_all_are_told() -> None:
         "random 2",
         "random 3",
     ]
-    energies = [one.rest.effort.energy for one in every.starts if one.rest is not None]
+    energies = [one.energy for one in every.starts if one.energy is not None]
     assert len(energies) == 5
-    assert every.best.rest is not None
-    assert every.best.rest.effort.energy <= min(energies) * (1.0 + starts.SAME)
+    assert every.rest.effort.energy == every.best.energy
+    assert every.rest.effort.energy <= min(energies) * (1.0 + starts.SAME)
     low, high = every.spread(lambda m: m.pucker.peak_to_valley)
     heights = [pucker_of(one) for one in every.starts]
     assert (low, high) == (min(heights), max(heights))
@@ -88,14 +75,18 @@ def test_loose_floats_have_one_way_in_and_no_shape_but_flat() -> None:
     assert pucker_of(every.best) == 0.0
 
 
-def test_there_are_as_many_ways_in_as_are_announced() -> None:
-    begun: list[str] = []
+def test_there_are_as_many_ways_in_as_are_announced_each_as_it_begins() -> None:
+    begun: list[tuple[str, int]] = []
+    before: list[int] = []
 
-    def begin(name: str) -> None:
-        begun.append(name)
+    def begin(name: str, number: int) -> Any:
+        begun.append((name, number))
+        return lambda step, force: before.append(len(begun))
 
     lowest_rest(fabric(-0.05), 2, begin=begin)
-    assert len(begun) == ways_in(fabric(-0.05), 2) == 4
+    assert [number for _, number in begun] == list(range(ways_in(fabric(-0.05), 2))) == [0, 1, 2, 3]
+    assert begun[3][0] == "random start 2"
+    assert before[0] == 1  # while the first was under way the others had not begun
 
 
 def test_the_same_seed_is_the_same_start_and_another_is_another() -> None:
@@ -121,47 +112,50 @@ def test_a_random_start_is_smooth_and_as_steep_as_said(case: Any) -> None:
     assert BUMPS > 1
 
 
-def given(energy: float | None) -> Any:
-    """A way in that rests at an energy, or nowhere."""
-    base = found(0.05).best
-    assert base.rest is not None
-    if energy is None:
-        return lambda *_: Start("lost", None, said="no rest here")
-    rest = replace(base.rest, effort=replace(base.rest.effort, energy=energy))
-    return lambda *_: Start("made up", rest, base.measures)
+def made_up(monkeypatch: pytest.MonkeyPatch, **energy: float | None) -> None:
+    """Let ways in rest at these energies, or nowhere."""
+    base = found(0.05).rest
+
+    def going(energy: float | None) -> Any:
+        if energy is None:
+            raise NoEquilibriumError("no rest here")
+        return replace(base, effort=replace(base.effort, energy=energy))
+
+    for name, value in energy.items():
+        monkeypatch.setattr(starts, name, lambda *_, value=value: going(value))
 
 
 @pytest.mark.parametrize(
-    ("plain", "branch", "lowest"),
+    ("plain", "branch", "random", "lowest"),
     [
-        (2.0, 1.0, 1),
-        (1.0, 2.0, 0),
-        (1.0, 1.0 - 1e-6, 0),  # equally low, but for what the contact's tolerance leaves: the first
-        (None, 1.0, 1),
-        (1.0, None, 0),
+        (2.0, 1.0, 3.0, 1),
+        (1.0, 2.0, 3.0, 0),
+        (1.0, 1.0 - 1e-6, 1.0, 0),  # equally low, but for what the contact's tolerance leaves: the first
+        (None, 1.0, 1.0, 1),
+        (1.0, None, None, 0),
+        (3.0, 2.0, 1.0, 2),
+        (None, None, 1.0, 2),
     ],
 )
 def test_the_least_energy_decides(
-    monkeypatch: pytest.MonkeyPatch, plain: float | None, branch: float | None, lowest: int
+    monkeypatch: pytest.MonkeyPatch, plain: float | None, branch: float | None, random: float | None, lowest: int
 ) -> None:
-    first, second = given(plain), given(branch)
-    monkeypatch.setattr(starts, "_start", first)
-    monkeypatch.setattr(starts, "_loose_to_tight", second)
-    assert lowest_rest(fabric(-0.1), begin=lambda _: None).lowest == lowest
+    made_up(monkeypatch, _at_once=plain, _loose_to_tight=branch, _from_random=random)
+    every = lowest_rest(fabric(-0.1), 1, begin=lambda *_: None)
+    assert every.lowest == lowest
+    assert every.rest.effort.energy == (plain, branch, random)[lowest]
+    assert [one.energy for one in every.starts] == [plain, branch, random]
+    assert [bool(one.said) for one in every.starts] == [energy is None for energy in (plain, branch, random)]
 
 
 def test_none_at_rest_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    nowhere = given(None)
-    monkeypatch.setattr(starts, "_start", nowhere)
-    monkeypatch.setattr(starts, "_loose_to_tight", nowhere)
+    made_up(monkeypatch, _at_once=None, _loose_to_tight=None)
     with pytest.raises(NoEquilibriumError, match="no rest here"):
-        lowest_rest(fabric(-0.1), begin=lambda _: None)
+        lowest_rest(fabric(-0.1), begin=lambda *_: None)
 
 
 def test_side_by_side_or_one_after_the_other_is_the_same() -> None:
     alone, together = found(-0.1, 2), found(-0.1, 2, threads=2)
-    for one, other in zip(alone.starts, together.starts, strict=True):
-        assert one.rest is not None
-        assert other.rest is not None
-        np.testing.assert_array_equal(one.rest.x_nc, other.rest.x_nc)
+    np.testing.assert_array_equal(alone.rest.x_nc, together.rest.x_nc)
+    assert [one.energy for one in alone.starts] == [one.energy for one in together.starts]
     assert side_by_side([], 2) == []

@@ -7,23 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.registry import Patch, register
-from fabricsim.mechanics.laws import Floats, Floor
-from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import unit, unit_jacobian
+from fabricsim.mechanics.laws import Floor
+from fabricsim.mechanics.terms import Term
 
 
 @dataclass(frozen=True)
-class MeanDistance:
+class MeanDistance(Distance):
     """s = |b - a|, m, a the mean of the first four points, b that of the other four."""
 
     combine_mp = np.repeat([[-0.25, 0.25]], 4, axis=1)
-
-    def measure(self, d_bmc: Floats, order: Order) -> Measure:
-        u_bc, length_b = unit(d_bmc[:, 0])
-        if order < 2:
-            return Measure(length_b, u_bc)
-        return Measure(length_b, u_bc, unit_jacobian(u_bc, length_b))
 
 
 @register("touch")
