@@ -4,51 +4,30 @@ from __future__ import annotations
 
 from pathlib import Path
 from time import perf_counter
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any
 
 import typer
 
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.options import CaseOption, InsideOutOption, SlackOption, load_of
 from fabricsim.cli.outputs import folder_for_outputs, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.page import Page
 from fabricsim.cli.progress import Watch
-from fabricsim.design.rules import checked_slack
-from fabricsim.design.scene import Case, Scene
-from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.design.scene import Scene
+from fabricsim.errors import NoEquilibriumError
 
 FILES = ("face.png", "back.png", "pucker.png", "widths.png", "summary.json")
 """What a preview leaves in its folder."""
 
 
-def _slack(given: str) -> float:
-    """Return the number in ``given``; raises ``InputError`` for what can't be a slack."""
-    try:
-        number = float(given)
-    except ValueError:
-        raise InputError("--slack", f"'{given}'", "a fraction above -1, at most 1", "-0.05 is 5 % too tight") from None
-    return checked_slack(number, "--slack")
-
-
 def preview(
     scene: SceneArgument = None,
-    case: Annotated[
-        str | None,
-        typer.Option(help="repeat (endless), swatch (flat on a table) or round (a tube); by default the scene's own."),
-    ] = None,
+    case: CaseOption = None,
     out: Annotated[
         Path | None, typer.Option(help="Folder for pictures and numbers; by default preview/ and the scene's name.")
     ] = None,
-    slack: Annotated[
-        float | None,
-        typer.Option(parser=_slack, help="Slack of every float in place of the scene's: -0.05 is 5 % too tight."),
-    ] = None,
-    inside_out: Annotated[
-        bool | None,
-        typer.Option(
-            "--inside-out/--no-inside-out",
-            help="A tube knitted with its floats outside, which makes them longer; by default as the scene says.",
-        ),
-    ] = None,
+    slack: SlackOption = None,
+    inside_out: InsideOutOption = None,
     width: Annotated[
         int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
     ] = None,
@@ -61,13 +40,11 @@ def preview(
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
     read = open_scene(scene)
-    load = _case(case) or read.simulation.case
-    if inside_out and load != "round":
-        raise InputError("--inside-out", f"with the case '{load}'", "with the case 'round' only", "add --case round")
+    load = load_of(read, case, slack, inside_out)
     asked = {
-        "case": load,
-        "slack": slack,
-        "inside_out": inside_out,
+        "case": load.case,
+        "slack": load.slack,
+        "inside_out": load.inside_out,
         "draft": draft,
         "starts": starts or 0,
         "width_px": width,
@@ -114,16 +91,6 @@ def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)
     return summary, words(found, over)
-
-
-def _case(given: str | None) -> Case | None:
-    cases = get_args(Case)
-    if given is None:
-        return None
-    for case in cases:
-        if given.lower() == case:
-            return case  # type: ignore[no-any-return]
-    raise InputError("--case", f"'{given}'", ", ".join(cases), "name one of them")
 
 
 def _forget(folder: Path) -> None:

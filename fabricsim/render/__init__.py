@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fabricsim.render.kinds import Quality, Side, check_quality, check_side
+from fabricsim.render.kinds import PAPER, Angle, Ground, Quality, Side, check_quality, check_side
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
     from fabricsim.fabric.equilibrium import Equilibrium
-    from fabricsim.render.model import YarnModel
+    from fabricsim.render.model import Focus, YarnModel
     from fabricsim.render.views import Picture
 
-__all__ = ["Quality", "Side", "build_yarns", "draw", "draw_side", "page"]
+__all__ = ["Angle", "Quality", "Side", "build_yarns", "draw", "draw_side", "page"]
 
 
 def draw(
@@ -50,20 +50,34 @@ def draw(
     return page(model, [picture], title=title, width_px=width_px)
 
 
-def build_yarns(equilibrium: Equilibrium, quality: Quality = "full") -> YarnModel:
-    """Return the yarn of the fabric and its baked light, which both sides share; ``draft`` is coarser and faster."""
+def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focus | None = None) -> YarnModel:
+    """Return the yarn of the fabric and its baked light, which all pictures share; ``draft`` is coarser and faster.
+
+    With a ``focus`` only what is near it, for close-ups.
+    """
     check_quality(quality)
     from fabricsim.render import model
 
-    return model.build_yarns(equilibrium, quality)
+    return model.build_yarns(equilibrium, quality, focus)
 
 
-def draw_side(model: YarnModel, side: Side, *, width_px: int = 1200) -> Picture:
-    """Return the bare picture of one ``side``, ``width_px`` wide, with its scale and the seconds it took."""
+def draw_side(
+    model: YarnModel,
+    side: Side,
+    angle: Angle = "straight",
+    *,
+    width_px: int | None = None,
+    metres_per_px: float | None = None,
+    ground: Ground = PAPER,
+) -> Picture:
+    """Return the bare picture of one ``side`` on its ``ground``, with its scale and the seconds it took.
+
+    It is ``width_px`` wide, by default 1200, or has ``metres_per_px``; a ground of None is transparent.
+    """
     check_side(side)
     from fabricsim.render import views
 
-    return views.draw_side(model, side, width_px=width_px)
+    return views.draw_side(model, side, angle, width_px=width_px, metres_per_px=metres_per_px, ground=ground)
 
 
 def page(

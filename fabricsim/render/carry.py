@@ -25,9 +25,11 @@ LEAST_POINTS = 3
 
 @dataclass(frozen=True)
 class CarryPath:
-    """Points of all carries, in order: ``carry_p`` (p,) int says whose, ``x_pc`` (p, 3) float, m, where."""
+    """Points of all carries, in order: ``carry_p`` (p,) int says whose, ``float_p`` (p,) int of which laid float,
+    ``x_pc`` (p, 3) float, m, where."""
 
     carry_p: Ints
+    float_p: Ints
     x_pc: Floats
 
 
@@ -64,7 +66,7 @@ def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
     under_pc, normal_pc = _place(surface, carries, carries.carry_b[b_p], along_p, v_b[b_p], np.zeros(len(b_p)))
     height_p = np.einsum("pc,pc->p", x_pc - under_pc, normal_pc)
     x_pc -= np.maximum(height_p - z_b[b_p], 0.0)[:, None] * normal_pc
-    return CarryPath(carries.carry_b[b_p], x_pc)
+    return CarryPath(carries.carry_b[b_p], carries.float_b[b_p], x_pc)
 
 
 def _way(surface: Surface, carries: Carries, begin_bc: Floats, end_bc: Floats) -> Way:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PIL import Image
 
+from fabricsim.render.kinds import PAPER
 from fabricsim.render.sheet import INK
-from fabricsim.render.views import PAPER
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -38,7 +38,8 @@ class Laid:
     ``node_f2`` (f, 2) int, ``yarn_f``, ``layer_f``, ``gap_f`` (f,) int; ``pressed`` (f): on which of the
     stitches that it passes a float lies, from 1 to its gap, left to right; ``excess_f`` (f,) float: its yarn over the
     length of its way - 1, 0 where it is taut; ``window_a`` (4,) float, m: left, right, bottom, top of the picture of a
-    repeat, else None; ``width``, ``height`` m of a relaxed stitch.
+    repeat, else None; ``width``, ``height`` m of a relaxed stitch; ``origin_n`` (stitches,), ``origin_f`` (f,) int:
+    their numbers in the equilibrium, of which a repeat is laid several times.
     """
 
     case: Case
@@ -58,6 +59,8 @@ class Laid:
     window_a: Floats | None
     width: float
     height: float
+    origin_n: Ints
+    origin_f: Ints
 
 
 def lay(equilibrium: Equilibrium) -> Laid:
@@ -97,6 +100,8 @@ def lay(equilibrium: Equilibrium) -> Laid:
         window_a=window_a,
         width=mesh.stitch_width,
         height=mesh.row_height,
+        origin_n=which_n,
+        origin_f=which_f,
     )
 
 

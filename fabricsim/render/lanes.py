@@ -37,8 +37,8 @@ class Carries:
     ``from_k``, ``to_k`` (k,) int: the stitches that it leaves and reaches, -1 if it is held at an edge instead;
     ``base_k`` (k,) int: the leftmost stitch it touches, from which ``walk_kw`` (k, most) int counts to the right;
     ``layer_k`` int. Stretches between catches: ``carry_b``, ``begin_b``, ``end_b`` (stitches right of the base),
-    ``excess_b``; ``pressed_q`` (q,) int: the stitches that a stretch ``stretch_q`` lies on, likewise. Wraps:
-    ``wrapped_w`` int: stitches at whose right foot the working yarn holds a float of ``layer_w``.
+    ``excess_b`` and ``float_b``, the laid float; ``pressed_q`` (q,) int: the stitches that a stretch ``stretch_q`` lies
+    on, likewise. Wraps: ``wrapped_w`` int: stitches at whose right foot the working yarn holds a float of ``layer_w``.
     """
 
     from_k: Ints
@@ -50,6 +50,7 @@ class Carries:
     begin_b: Floats
     end_b: Floats
     excess_b: Floats
+    float_b: Ints
     pressed_q: Ints
     stretch_q: Ints
     wrapped_w: Ints
@@ -80,13 +81,13 @@ def find_carries(laid: Laid) -> Carries:
         for number, at in enumerate(steps[1:-1].tolist()):
             place, wrapped = _catch_place(laid, walk_kw[k], at, last)
             end = max(place - PINCH, begin + SHORTEST)
-            stretches.append((k, begin, end, laid.excess_f[chain[number]]))
+            stretches.append((k, begin, end, laid.excess_f[chain[number]], chain[number]))
             begin = max(place + PINCH, end + SHORTEST)
             if wrapped >= 0:
                 wraps.append((wrapped, layer))
         end = last - 0.5 if ends_here else last + EDGE_PLACE
-        stretches.append((k, min(begin, end - SHORTEST), end, laid.excess_f[chain[-1]]))
-    table = np.array(stretches, dtype=np.float64).reshape(-1, 4)
+        stretches.append((k, min(begin, end - SHORTEST), end, laid.excess_f[chain[-1]], chain[-1]))
+    table = np.array(stretches, dtype=np.float64).reshape(-1, 5)
     stretch_q, pressed_q = np.array(list(_pressed(laid, chains, steps_k)), dtype=np.intp).reshape(-1, 2).T
     between_q = (table[stretch_q, 1] < pressed_q) & (pressed_q < table[stretch_q, 2])
     wrap_table = np.array(wraps, dtype=np.intp).reshape(-1, 2)
@@ -100,6 +101,7 @@ def find_carries(laid: Laid) -> Carries:
         begin_b=table[:, 1],
         end_b=table[:, 2],
         excess_b=table[:, 3],
+        float_b=table[:, 4].astype(np.intp),
         pressed_q=pressed_q[between_q],
         stretch_q=stretch_q[between_q],
         wrapped_w=wrap_table[:, 0],

@@ -6,15 +6,19 @@ import numpy as np
 
 from fabricsim.fabric.mesh import RIGHT, UP
 from fabricsim.render.laid import Laid
+from fabricsim.render.strands import Flags
 from fabricsim.render.tubes import Indices, Singles
 
 
-def lining(laid: Laid, scale: float) -> tuple[Singles, Indices]:
-    """Return vertices and triangles of the middle surface between stitches, lengths in units of ``scale`` m."""
+def lining(laid: Laid, scale: float, shown_n: Flags) -> tuple[Singles, Indices]:
+    """Return vertices and triangles of the middle surface between stitches, lengths in units of ``scale`` m.
+
+    Only where the stitch at the lower left is ``shown_n`` (stitches,).
+    """
     real = laid.stitches
     right = laid.neighbour_n4[:real, RIGHT]
     above = laid.neighbour_n4[:real, UP]
-    cell = (right >= 0) & (right < real) & (above >= 0) & (above < real)
+    cell = shown_n & (right >= 0) & (right < real) & (above >= 0) & (above < real)
     corner = np.nonzero(cell)[0]
     across, up = right[corner], above[corner]
     far = laid.neighbour_n4[across, UP]

@@ -1,23 +1,25 @@
-"""The yarn of a fabric built once, with its light, ready for pictures of either side."""
+"""The yarn of a fabric built once, with its light, ready for pictures from all sides."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import perf_counter
 
 import numpy as np
 
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.mesh import Floats
 from fabricsim.render.kinds import Quality
 from fabricsim.render.laid import Laid, lay
 from fabricsim.render.lining import lining
 from fabricsim.render.occlusion import openness
+from fabricsim.render.paint import Paint, as_dyed, yarn_colours
 from fabricsim.render.paths import yarn_paths
 from fabricsim.render.rays import Rays
 from fabricsim.render.shade import Skin, albedos, fibre_noise
-from fabricsim.render.strands import Strands, cropped
+from fabricsim.render.strands import Flags, Strands, cropped
 from fabricsim.render.trace import Stage
-from fabricsim.render.tubes import tubes
+from fabricsim.render.tubes import Tubes, tubes
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,9 @@ triangles)."""
 DRAFT = Level(14, 5, 4, 1, shrink=2)
 """A quick look (chosen: 0.2 million triangles at 30 x 30 stitches)."""
 BEYOND = 2.5
-"""Yarn drawn beyond the window of a repeat, for its shade and shadow, stitch widths (chosen)."""
+"""Yarn drawn beyond the window of a repeat or a close-up, for its shade and shadow, stitch widths (chosen)."""
+CLOSE_UP_HEIGHT = 0.75
+"""Height of a close-up over its width (chosen)."""
 CAMERA_OFF = 10.0
 """How far a camera stands outside everything that it may see, yarn thicknesses (chosen; any length does)."""
 
@@ -63,8 +67,19 @@ class Timings:
 
 
 @dataclass(frozen=True)
+class Focus:
+    """What a close-up looks at: the ``stitch``, by its number in the equilibrium, and how many stitches ``across``."""
+
+    stitch: int
+    across: float = 9.0
+
+
+@dataclass(frozen=True)
 class YarnModel:
-    """Everything that the pictures of both sides share."""
+    """Everything that the pictures of a fabric share.
+
+    ``focus_n``: the laid stitch that a close-up looks at, ``focus`` how closely; None where all of the fabric is built.
+    """
 
     equilibrium: Equilibrium
     laid: Laid
@@ -73,6 +88,18 @@ class YarnModel:
     quality: Quality
     level: Level
     timings: Timings
+    focus: Focus | None = None
+    focus_n: int = 0
+
+    @property
+    def tubes(self) -> Tubes:
+        """The yarn's surface."""
+        return self.stage.skin.tubes
+
+    def painted(self, paint: Paint) -> YarnModel:
+        """Return the same yarn in other colours; nothing is built or baked anew."""
+        skin = replace(self.stage.skin, albedo_kc=albedos(paint.rgb_k3), paint_g=paint.which_g)
+        return replace(self, stage=replace(self.stage, skin=skin))
 
 
 def level_for(quality: Quality, stitches: int) -> Level:
@@ -80,34 +107,51 @@ def level_for(quality: Quality, stitches: int) -> Level:
     return DRAFT if quality == "draft" else next(level for most, level in LEVELS if stitches <= most)
 
 
-def _shown(laid: Laid) -> int:
-    """Return how many stitches the picture holds."""
-    if laid.window_a is None:
-        return laid.stitches
-    left, right, bottom, top = laid.window_a
-    x_n, y_n = laid.x_nc[: laid.stitches, 0], laid.x_nc[: laid.stitches, 1]
-    return int(((x_n >= left) & (x_n <= right) & (y_n >= bottom) & (y_n <= top)).sum())
+def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focus | None = None) -> YarnModel:
+    """Return the yarn of the fabric with its baked light; ``draft`` is coarser and several times faster.
 
-
-def build_yarns(equilibrium: Equilibrium, quality: Quality = "full") -> YarnModel:
-    """Return the yarn of the fabric with its baked light; ``draft`` is coarser and several times faster."""
+    With a ``focus`` only the yarn near it, finely.
+    """
     begun = perf_counter()
     laid = lay(equilibrium)
-    level = level_for(quality, _shown(laid))
+    focus_n = _middlemost(laid, focus.stitch) if focus is not None else 0
+    shown_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, 0.0)
+    level = level_for(quality, int(shown_n.sum()))
     strands = yarn_paths(laid, level.steps)
-    if laid.window_a is not None:
-        beyond = BEYOND * laid.width
-        strands = cropped(strands, laid.window_a[::2] - beyond, laid.window_a[1::2] + beyond)
+    if laid.window_a is not None or focus is not None:
+        strands = cropped(strands, _near(laid, strands.x_pc, focus, focus_n, BEYOND * laid.width))
     yarn = tubes(strands, level.sides)
     rays = Rays(yarn.vertex_vc, yarn.triangle_tv)
-    vertices, triangles = lining(laid, yarn.scale)
+    lined_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, BEYOND * laid.width)
+    vertices, triangles = lining(laid, yarn.scale, lined_n)
     inside = Rays(vertices, triangles) if len(triangles) else None
     built = perf_counter()
     open_gk = openness(rays, yarn, level.sky, level.every)
-    albedo_yc = albedos(np.array([one.rgb for one in equilibrium.scene.yarns]))
+    paint = as_dyed(equilibrium.scene, yarn)
     # a tube is rounded enough by itself; flat fabric shows its pucker by how it lies to the light
     lie_gc = laid.normal_nc[yarn.stitch_g if laid.case != "round" else []].astype(np.float32)
-    skin = Skin(yarn, albedo_yc, open_gk, lie_gc, fibre_noise())
-    stage = Stage(rays, inside, skin, yarn.scale, 2.0 * float(np.abs(yarn.x_gc).max()) + CAMERA_OFF)
+    skin = Skin(yarn, albedos(paint.rgb_k3), paint.which_g, open_gk, lie_gc, fibre_noise())
+    gap_c = albedos(yarn_colours(equilibrium.scene)).mean(axis=0)
+    far = 2.0 * float(np.abs(yarn.x_gc).max()) + CAMERA_OFF
+    stage = Stage(rays, inside, skin, yarn.scale, far, gap_c)
     timings = Timings(built - begun, perf_counter() - built)
-    return YarnModel(equilibrium, laid, strands, stage, quality, level, timings)
+    return YarnModel(equilibrium, laid, strands, stage, quality, level, timings, focus, focus_n)
+
+
+def _middlemost(laid: Laid, stitch: int) -> int:
+    """Return the copy of a ``stitch`` of the equilibrium that lies nearest the middle of what is laid."""
+    copies = np.nonzero(laid.origin_n == stitch)[0]
+    off = laid.x_nc[copies] - laid.x_nc[: laid.stitches].mean(axis=0)
+    return int(copies[np.einsum("kc,kc->k", off, off).argmin()])
+
+
+def _near(laid: Laid, x_pc: Floats, focus: Focus | None, focus_n: int, beyond: float) -> Flags:
+    """Return which points (p, 3) lie in the picture or up to ``beyond`` m outside it, (p,) bool."""
+    if focus is None:
+        if laid.window_a is None:
+            return np.ones(len(x_pc), dtype=bool)
+        low, high = laid.window_a[::2] - beyond, laid.window_a[1::2] + beyond
+        return np.asarray(((x_pc[:, :2] >= low) & (x_pc[:, :2] <= high)).all(axis=1))
+    # a ball about the focus: what a close-up shows, seen from either side
+    reach = 0.5 * focus.across * laid.width * np.hypot(1.0, CLOSE_UP_HEIGHT) + beyond
+    return np.asarray(np.linalg.norm(x_pc - laid.x_nc[focus_n], axis=1) <= reach)

@@ -136,16 +136,16 @@ def _add_carries(pieces: Pieces, carries: Carries, path: CarryPath, feet: Feet, 
     owner_k = np.where(carries.from_k >= 0, carries.from_k, carries.to_k)
     place_k = np.where(carries.from_k >= 0, LINK, CARRY_BEFORE)
 
-    def add(which_k: Ints, points_kpc: Floats) -> None:
-        k_p = np.repeat(which_k, points_kpc.shape[1])
-        pieces.add(order_n[owner_k[k_p]], place_k[k_p], owner_k[k_p], points_kpc.reshape(-1, 3))
+    def add(which_k: Ints, points_kpc: Floats, float_k: Ints) -> None:
+        k_p, float_p = (np.repeat(each_k, points_kpc.shape[1]) for each_k in (which_k, float_k))
+        pieces.add(order_n[owner_k[k_p]], place_k[k_p], owner_k[k_p], points_kpc.reshape(-1, 3), float_p=float_p)
 
     leave, reach = np.nonzero(carries.from_k >= 0)[0], np.nonzero(carries.to_k >= 0)[0]
     begin_kc, onward_kc = path.x_pc[first_k], unit(path.x_pc[first_k + 1] - path.x_pc[first_k])
     end_kc, inward_kc = path.x_pc[last_k], unit(path.x_pc[last_k] - path.x_pc[last_k - 1])
     foot, out = feet.x_nsc[carries.from_k[leave], 1], feet.out_nsc[carries.from_k[leave], 1]
-    add(leave, hermite(foot, out, begin_kc[leave], onward_kc[leave], few)[:, 1:-1])
+    add(leave, hermite(foot, out, begin_kc[leave], onward_kc[leave], few)[:, 1:-1], path.float_p[first_k[leave]])
     owner_p = owner_k[path.carry_p]
-    pieces.add(order_n[owner_p], place_k[path.carry_p], owner_p, path.x_pc)
+    pieces.add(order_n[owner_p], place_k[path.carry_p], owner_p, path.x_pc, float_p=path.float_p)
     foot, out = feet.x_nsc[carries.to_k[reach], 0], feet.out_nsc[carries.to_k[reach], 0]
-    add(reach, hermite(end_kc[reach], inward_kc[reach], foot, -out, few)[:, 1:-1])
+    add(reach, hermite(end_kc[reach], inward_kc[reach], foot, -out, few)[:, 1:-1], path.float_p[last_k[reach]])

@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from fabricsim import units
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
-from fabricsim.render.views import PAPER
+from fabricsim.render.kinds import PAPER
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

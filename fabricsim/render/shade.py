@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.render.tubes import Singles, Spot, Tubes
+from fabricsim.render.tubes import Indices, Singles, Spot, Tubes
 
 PLIES = 3
 """Plies of the drawn yarn (chosen: a common hand-knitting yarn)."""
@@ -108,12 +108,14 @@ class Light:
 
 @dataclass(frozen=True)
 class Skin:
-    """The yarn's looks: ``albedo_yc`` (y, 3) linear; ``open_gk`` (g, sides) openness;
+    """The yarn's looks: ``albedo_kc`` (k, 3) linear, and ``paint_g`` (g,) int which of them each ring has; ``open_gk``
+    (g, sides) openness;
     ``lie_gc`` (g, 3) unit normals of the fabric at each ring, or none (0, 3) where its lie isn't to be stressed;
     ``noise``: texture and its slope round the yarn, (2, along, round)."""
 
     tubes: Tubes
-    albedo_yc: Singles
+    albedo_kc: Singles
+    paint_g: Indices
     open_gk: Singles
     lie_gc: Singles
     noise: Singles
@@ -141,7 +143,7 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
     binormal = _cross(tangent, normal)
     cos, sin = np.cos(spot.angle_m)[:, None], np.sin(spot.angle_m)[:, None]
     out = cos * normal + sin * binormal
-    albedo = skin.albedo_yc[tubes.yarn_g[ring]]
+    albedo = skin.albedo_kc[skin.paint_g[ring]]
 
     seen = float(np.clip((yarn_px - FADE_PX[0]) / (FADE_PX[1] - FADE_PX[0]), 0.0, 1.0))
     bumped, tone = out, None
@@ -205,7 +207,7 @@ def _cross(a: Singles, b: Singles) -> Singles:
     )
 
 
-def albedos(rgb_y3: np.ndarray) -> Singles:
-    """Return the linear albedo (y, 3) of yarns given as red, green, blue 0 to 255."""
-    out: Singles = np.maximum(linear(np.asarray(rgb_y3) / 255.0), np.float32(LEAST_ALBEDO))
+def albedos(rgb_k3: np.ndarray) -> Singles:
+    """Return the linear albedo (k, 3) of yarn in colours given as red, green, blue 0 to 255."""
+    out: Singles = np.maximum(linear(np.asarray(rgb_k3) / 255.0), np.float32(LEAST_ALBEDO))
     return out

@@ -9,8 +9,9 @@ from PIL import Image, ImageDraw
 
 from fabricsim import units
 from fabricsim.design.scene import Scene
+from fabricsim.render.kinds import PAPER
 from fabricsim.render.letters import TEXT, TITLE, font, shortened
-from fabricsim.render.views import PAPER, Picture
+from fabricsim.render.views import Picture
 
 INK, GREY, HAIR = (44, 42, 40), (112, 106, 98), (196, 189, 178)
 """Colours of text, of lesser text and of hairlines, sRGB (chosen: warm greys that leave colour to the yarn)."""

@@ -25,7 +25,8 @@ class Strands:
 
     ``x_pc`` (p, 3) float, m: points, one strand after the other; ``first_s`` (s + 1,) int: where each begins;
     ``yarn_s`` (s,) int; ``thin_p`` (p,) float: share of the full thickness; ``stitch_p`` (p,) int: the stitch that
-    a point belongs to or lies nearest to; ``link_p`` (p,) bool: carried behind the fabric or joining rows.
+    a point belongs to or lies nearest to; ``float_p`` (p,) int: the laid float that it is part of, or -1; ``link_p``
+    (p,) bool: carried behind the fabric or joining rows.
     ``thickness`` m.
     """
 
@@ -34,6 +35,7 @@ class Strands:
     yarn_s: Ints
     thin_p: Floats
     stitch_p: Ints
+    float_p: Ints
     link_p: Flags
     thickness: float
 
@@ -46,16 +48,25 @@ class Pieces:
         self._x: list[Floats] = []
         self._thin: list[Floats] = []
         self._stitch: list[Ints] = []
+        self._float: list[Ints] = []
         self._link: list[Flags] = []
 
     def add(
-        self, order_p: Ints, place: int | Ints, stitch_p: Ints, x_pc: Floats, *, thin_p: Floats | None = None
+        self,
+        order_p: Ints,
+        place: int | Ints,
+        stitch_p: Ints,
+        x_pc: Floats,
+        *,
+        thin_p: Floats | None = None,
+        float_p: Ints | None = None,
     ) -> None:
         """Add points ``x_pc`` (p, 3) of one or more pieces at ``place`` of the stitches ranked ``order_p``."""
         self._slot.append(order_p * PLACES + place)
         self._x.append(x_pc)
         self._thin.append(np.ones(len(x_pc)) if thin_p is None else thin_p)
         self._stitch.append(stitch_p)
+        self._float.append(np.full(len(x_pc), -1) if float_p is None else float_p)
         self._link.append(np.broadcast_to(np.not_equal(place, BODY), len(x_pc)))
 
     def strands(self, first_order_s: Ints, yarn_s: Ints, thickness: float) -> Strands:
@@ -69,20 +80,19 @@ class Pieces:
             yarn_s=yarn_s,
             thin_p=np.concatenate(self._thin)[order],
             stitch_p=np.concatenate(self._stitch)[order],
+            float_p=np.concatenate(self._float)[order],
             link_p=np.concatenate(self._link)[order],
             thickness=thickness,
         )
 
 
-def cropped(strands: Strands, low_a: Floats, high_a: Floats) -> Strands:
-    """Return only the yarn whose x and y lie between ``low_a`` and ``high_a`` (2,) m, cut where it crosses them."""
-    flat = strands.x_pc[:, : len(low_a)]
-    kept_p: Flags = np.asarray(((flat >= low_a) & (flat <= high_a)).all(axis=1))
+def cropped(strands: Strands, kept_p: Flags) -> Strands:
+    """Return only the yarn at the points ``kept_p`` (p,), cut where it leaves them."""
     strand_p = np.repeat(np.arange(len(strands.yarn_s)), np.diff(strands.first_s))
     new_p = kept_p & np.append(True, ~kept_p[:-1] | (strand_p[1:] != strand_p[:-1]))
     piece_p = np.cumsum(new_p) - 1
     long_enough = np.bincount(piece_p[kept_p], minlength=int(new_p.sum())) >= 2
-    kept_p &= long_enough[np.maximum(piece_p, 0)]
+    kept_p = kept_p & long_enough[np.maximum(piece_p, 0)]
     first_p = np.nonzero(new_p & kept_p)[0]
     rank_p = np.cumsum(kept_p) - 1
     return Strands(
@@ -91,6 +101,7 @@ def cropped(strands: Strands, low_a: Floats, high_a: Floats) -> Strands:
         yarn_s=strands.yarn_s[strand_p[first_p]],
         thin_p=strands.thin_p[kept_p],
         stitch_p=strands.stitch_p[kept_p],
+        float_p=strands.float_p[kept_p],
         link_p=strands.link_p[kept_p],
         thickness=strands.thickness,
     )

@@ -33,21 +33,22 @@ GAP_SHARE = 0.06
 
 @dataclass(frozen=True)
 class Stage:
-    """What is pictured: yarn and lining ready for rays, the yarn's looks, the unit (``scale`` m), and how
-    ``far`` from the origin a camera is outside it all."""
+    """What is pictured: yarn and lining ready for rays, the yarn's looks, the unit (``scale`` m), how ``far`` from the
+    origin a camera is outside it all, and the linear colour ``gap_c`` (3,) of which the dark inside has a share."""
 
     rays: Rays
     lining: Rays | None
     skin: Skin
     scale: float
     far: float
+    gap_c: Singles
 
 
 def trace(stage: Stage, camera: Camera, samples: int) -> Singles:
     """Return (height, width, 4): linear light times coverage, and coverage, of ``samples`` a pixel."""
     inner_k2 = sample_places(samples)
     light = _light(camera)
-    dark_c = np.float32(GAP_SHARE) * stage.skin.albedo_yc.mean(axis=0)
+    dark_c = np.float32(GAP_SHARE) * stage.gap_c
     rows_at_once = max(1, AT_ONCE // (camera.width_px * samples))
 
     def work(first: int, end: int, out: Singles) -> None:
@@ -156,7 +157,7 @@ def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, ori
     if camera.cut_c is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
         inner = dot(hits.out_mc[met], light.eye_c) < 0
-        out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_yc[tubes.yarn_g[spot.ring_m[inner]]]
+        out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_kc[stage.skin.paint_g[spot.ring_m[inner]]]
     return out
 
 

@@ -22,7 +22,8 @@ class Tubes:
     """The yarn's surface, in units of the yarn's thickness.
 
     ``x_gc`` (g, 3): ring centres; ``tangent_gc``, ``normal_gc`` (g, 3): unit, along the yarn and where angle 0 is;
-    ``along_g`` (g,): arc length from the start of the strand; ``radius_g``; ``strand_g``, ``stitch_g`` (g,) int;
+    ``along_g`` (g,): arc length from the start of the strand; ``radius_g``; ``strand_g``, ``stitch_g`` (g,) int, and
+    ``float_g``: the laid float that a ring is part of, or -1;
     ``vertex_vc`` (v, 3): ring by ring, ``sides`` each, then the tips of the caps; ``triangle_tv`` (t, 3) int: two for
     every side of every step in ``ring_of_step_q``, then the caps. ``scale`` m: length of one unit.
     All numbers float32.
@@ -36,6 +37,7 @@ class Tubes:
     radius_g: Singles
     strand_g: Indices
     stitch_g: Indices
+    float_g: Indices
     yarn_g: Indices
     ring_of_step_q: Indices
     vertex_vc: Singles
@@ -135,6 +137,7 @@ def tubes(strands: Strands, sides: int) -> Tubes:
         radius_g=radius_g.astype(np.float32),
         strand_g=strand_g.astype(np.int32),
         stitch_g=strands.stitch_p.astype(np.int32),
+        float_g=strands.float_p.astype(np.int32),
         yarn_g=strands.yarn_s[strand_g].astype(np.int32),
         ring_of_step_q=ring_of_step_q.astype(np.int32),
         vertex_vc=np.concatenate([ring_gkc.reshape(-1, 3), tips]).astype(np.float32),

@@ -1,4 +1,4 @@
-"""The two sides of a fabric, each case from where a knitter would look at it."""
+"""The sides of a fabric, each case from where a knitter would look at it."""
 
 from __future__ import annotations
 
@@ -7,34 +7,25 @@ from time import perf_counter
 
 import numpy as np
 from PIL import Image
-from scipy import ndimage
 
-from fabricsim.render.camera import Camera, fitted, turned, windowed
-from fabricsim.render.kinds import Side
-from fabricsim.render.model import Timings, YarnModel
-from fabricsim.render.shade import linear, softened, srgb
+from fabricsim.fabric.mesh import RIGHT, UP
+from fabricsim.render.camera import Camera, Scale, facing, fitted, framed, turned, windowed
+from fabricsim.render.ground import laid_on
+from fabricsim.render.kinds import PAPER, Angle, Ground, Side
+from fabricsim.render.memory import check_room
+from fabricsim.render.model import CLOSE_UP_HEIGHT, Timings, YarnModel
+from fabricsim.render.surface import walk
 from fabricsim.render.trace import trace
-from fabricsim.render.tubes import Singles
 
-PAPER = (247, 244, 238)
-"""Colour of the paper behind fabric and sheets, sRGB (chosen: a quiet warm white)."""
-NAMES: dict[tuple[Side, bool], str] = {
-    ("face", False): "face",
-    ("back", False): "back, seen from behind",
-    ("face", True): "face",
-    ("back", True): "back, the near half cut away",
-}
-"""What each side shows, flat and in the round."""
 LOOK_DOWN = np.radians(11.0)
 """How far the camera looks down on a tube (chosen: the rim shows that it is one)."""
+TURN, TURN_DOWN, TUBE_DOWN = np.radians(34.0), np.radians(30.0), np.radians(36.0)
+"""How far a three-quarter view is turned, and looks down on flat fabric and on a tube (chosen: pucker and floats stand
+out, and little hides behind the front)."""
 SHRUNK_ABOVE = 900
 """Width in pixels above which a draft is traced small and enlarged (chosen)."""
-SHADOW = 0.26
-"""Darkest share that the fabric's shadow takes from the paper (chosen by eye)."""
 SHADOW_ROOM = 1.6
-"""Paper left for that shadow, stitch widths (derived: its offset and twice its softness)."""
-SHADOW_SOFT, SHADOW_OFF = 0.55, 0.40
-"""Softness and offset of that shadow, stitch widths (chosen by eye)."""
+"""Paper left for the fabric's shadow, stitch widths (derived: its offset and twice its softness)."""
 
 
 @dataclass(frozen=True)
@@ -48,51 +39,75 @@ class Picture:
     timings: Timings
 
 
-def camera_for(model: YarnModel, side: Side, width_px: int) -> Camera:
+def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "straight") -> Camera:
     """Return the camera of a side.
 
-    Flat fabric is seen straight on, so that its width can be read off; its back from behind, mirrored as in life. A
-    tube is seen from a little above; its back is the inside of the far half, the near half being cut away. Both sides
-    have one scale.
+    Straight on, flat fabric is seen so that its width can be read off, its back from behind, mirrored as in life; a
+    tube from a little above, its back being the inside of the far half, with the near half cut away. Both sides have
+    one scale. A three-quarter view is turned to the right and looks down. A close-up looks square at its stitch.
+    Raises ValueError for a close-up of a model that was built without a focus.
     """
+    if angle == "close-up":
+        return _close_up(model, side, scale)
     points, room = model.strands.x_pc, SHADOW_ROOM * model.laid.width
-    if model.laid.case == "round":
-        axes = turned(0.0, float(LOOK_DOWN))
-        if side == "face":
-            return fitted(axes, points, width_px, room=room)
-        cut = np.array([0.0, 0.0, 1.0])
-        return fitted(axes, points, width_px, room=room, cut_c=cut)
-    axes = turned(0.0 if side == "face" else np.pi, 0.0)
-    if model.laid.window_a is not None:
-        return windowed(axes, model.laid.window_a, width_px)
-    return fitted(axes, points, width_px, room=room)
+    tube, aside = model.laid.case == "round", float(TURN) if angle == "three-quarter" else 0.0
+    if tube:
+        axes = turned(-aside, float(TUBE_DOWN if aside else LOOK_DOWN))
+        # what is nearer than the tube's own axis is cut away
+        cut = np.array([-np.sin(aside), 0.0, np.cos(aside)]) if side == "back" else None
+        return fitted(axes, points, scale, room=room, cut_c=cut)
+    axes = turned(-aside if side == "face" else np.pi + aside, float(TURN_DOWN) if aside else 0.0)
+    if model.laid.window_a is not None and not aside:
+        return windowed(axes, model.laid.window_a, scale)
+    return fitted(axes, points, scale, room=room)
 
 
-def draw_side(model: YarnModel, side: Side, *, width_px: int = 1200) -> Picture:
-    """Return the picture of one ``side`` of the fabric, ``width_px`` wide (less if it is very tall), on paper."""
+def _close_up(model: YarnModel, side: Side, scale: Scale) -> Camera:
+    laid, node = model.laid, model.focus_n
+    if model.focus is None:
+        raise ValueError("a close-up needs a model that was built with a focus")
+    ahead = [int(walk(laid.neighbour_n4, np.array([node]), direction)[0]) for direction in (RIGHT, UP)]
+    up_c = laid.x_nc[ahead[1]] - laid.x_nc[node]
+    axes = facing(laid.normal_nc[node] * (1.0 if side == "face" else -1.0), up_c)
+    wide = model.focus.across * laid.width
+    return framed(axes, (axes @ laid.x_nc[node])[:2], wide * np.array([1.0, CLOSE_UP_HEIGHT]), scale)
+
+
+def draw_side(
+    model: YarnModel,
+    side: Side,
+    angle: Angle = "straight",
+    *,
+    width_px: int | None = None,
+    metres_per_px: float | None = None,
+    ground: Ground = PAPER,
+) -> Picture:
+    """Return the picture of one ``side`` of the fabric on its ``ground``.
+
+    ``width_px`` wide (less if it is very tall; 1200 if nothing is said), or ``metres_per_px`` small. Raises InputError
+    if it would be too large for the memory.
+    """
     begun = perf_counter()
-    camera = camera_for(model, side, width_px)
-    shrink = model.level.shrink if width_px > SHRUNK_ABOVE else 1
+    scale = Scale(1200) if width_px is None and metres_per_px is None else Scale(width_px, metres_per_px)
+    camera = camera_for(model, side, scale, angle)
+    check_room(camera.width_px, camera.height_px)
+    shrink = model.level.shrink if camera.width_px > SHRUNK_ABOVE else 1
     small = replace(camera, width_px=max(1, camera.width_px // shrink), height_px=max(1, camera.height_px // shrink))
     light = trace(model.stage, small, model.level.samples)
-    light[..., :3] = softened(light[..., :3])
-    pixels = on_paper(light, model.laid.width / small.metres_per_px)
-    image = Image.fromarray((255.0 * srgb(pixels) + 0.5).astype(np.uint8), "RGB")
+    image = laid_on(ground, light, model.laid.width / small.metres_per_px)
     if shrink > 1:
         image = image.resize((camera.width_px, camera.height_px), Image.Resampling.BICUBIC)
     timings = replace(model.timings, trace=perf_counter() - begun)
-    return Picture(image, camera.metres_per_px, side, NAMES[side, model.laid.case == "round"], timings)
+    return Picture(image, camera.metres_per_px, side, name_of(model, side, angle), timings)
 
 
-def on_paper(light: Singles, stitch_px: float) -> Singles:
-    """Return linear light (h, w, 3) of traced ``light`` (h, w, 4) laid on paper, throwing a soft shadow on it."""
-    cover = light[..., 3]
-    paper = linear(np.array(PAPER) / 255.0)
-    if cover.min() >= 1.0:
-        return light[..., :3]
-    off = SHADOW_OFF * stitch_px
-    shadow = ndimage.gaussian_filter(cover, SHADOW_SOFT * stitch_px, mode="constant")
-    shadow = ndimage.shift(shadow, (off, off), order=1, mode="constant")
-    ground = paper * (1.0 - np.float32(SHADOW) * shadow)[..., None]
-    out: Singles = (light[..., :3] + (1.0 - cover)[..., None] * ground).astype(np.float32)
-    return out
+def name_of(model: YarnModel, side: Side, angle: Angle) -> str:
+    """Return in words what a picture shows."""
+    if side == "face":
+        name = "face"
+    elif angle == "close-up":
+        name = "back"
+    else:
+        name = "back, the near half cut away" if model.laid.case == "round" else "back, seen from behind"
+    how = {"straight": "", "three-quarter": ", from the side and above", "close-up": ", from near by"}
+    return name + how[angle]

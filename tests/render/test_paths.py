@@ -213,9 +213,9 @@ def test_a_colour_idle_for_two_rows_is_carried_up_its_edge() -> None:
 def test_cropping_cuts_strands_and_keeps_their_yarn() -> None:
     strands = yarn_paths(lay(fabric(CHECK)), 20)
     low, high = np.array([0.03, 0.02]), np.array([0.06, 0.05])
-    part = cropped(strands, low, high)
-    assert ((part.x_pc[:, :2] >= low) & (part.x_pc[:, :2] <= high)).all()
     kept = ((strands.x_pc[:, :2] >= low) & (strands.x_pc[:, :2] <= high)).all(axis=1)
+    part = cropped(strands, kept)
+    assert ((part.x_pc[:, :2] >= low) & (part.x_pc[:, :2] <= high)).all()
     assert kept.sum() - len(part.x_pc) <= kept.sum() * 0.01  # only single points may be lost
     assert (np.diff(part.first_s) >= 2).all()
     step, _ = steps_of(part)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fabricsim.render import bands, build_yarns, draw, draw_side, page
-from fabricsim.render.camera import windowed
+from fabricsim.render.camera import Scale, windowed
 from fabricsim.render.model import YarnModel
 from fabricsim.render.occlusion import openness
 from fabricsim.render.shade import linear, softened, srgb
@@ -26,7 +26,7 @@ def motif() -> YarnModel:
 def test_the_face_shows_each_colour_as_often_as_the_chart(rows: tuple[str, ...]) -> None:
     equilibrium = fabric(rows, slack=0.0)
     model = build_yarns(equilibrium, "draft")
-    face = seen(model, camera_for(model, "face", 600))
+    face = seen(model, camera_for(model, "face", Scale(600)))
     grid = equilibrium.scene.chart_grid()
     for which in np.unique(grid):
         assert face.share(which) == pytest.approx((grid == which).mean(), abs=0.02)
@@ -35,7 +35,7 @@ def test_the_face_shows_each_colour_as_often_as_the_chart(rows: tuple[str, ...])
 
 
 def test_each_stitch_shows_its_own_colour_in_its_middle(motif: YarnModel) -> None:
-    camera = camera_for(motif, "face", 480)
+    camera = camera_for(motif, "face", Scale(480))
     yarn = seen(motif, camera).yarn_hw
     grid = motif.equilibrium.scene.chart_grid()
     left, _, bottom, _ = motif.laid.window_a
@@ -52,21 +52,21 @@ def test_each_stitch_shows_its_own_colour_in_its_middle(motif: YarnModel) -> Non
 
 
 def test_the_back_shows_the_floats(motif: YarnModel) -> None:
-    assert seen(motif, camera_for(motif, "face", 480)).carried <= 0.01
-    assert seen(motif, camera_for(motif, "back", 480)).carried > 0.25
+    assert seen(motif, camera_for(motif, "face", Scale(480))).carried <= 0.01
+    assert seen(motif, camera_for(motif, "back", Scale(480))).carried > 0.25
 
 
 def test_plain_fabric_shows_no_floats_on_either_side() -> None:
     model = build_yarns(fabric(PLAIN), "draft")
     for side in ("face", "back"):
-        assert seen(model, camera_for(model, side, 300)).carried == 0.0
+        assert seen(model, camera_for(model, side, Scale(300))).carried == 0.0
 
 
 def test_a_mirrored_chart_gives_the_mirrored_picture(motif: YarnModel) -> None:
     mirrored = build_yarns(fabric(tuple(row[::-1] for row in MOTIF), slack=-0.02), "draft")
     for side in ("face", "back"):
-        one = seen(motif, camera_for(motif, side, 480)).yarn_hw
-        other = seen(mirrored, camera_for(mirrored, side, 480)).yarn_hw
+        one = seen(motif, camera_for(motif, side, Scale(480))).yarn_hw
+        other = seen(mirrored, camera_for(mirrored, side, Scale(480))).yarn_hw
         # the flats of the tubes are turned another way round, which shows at the rims
         assert (one == other[:, ::-1]).mean() > 0.97
 
@@ -77,24 +77,24 @@ def test_a_mirrored_swatch_gives_the_mirrored_picture_with_its_edges() -> None:
     for side in ("face", "back"):
         pictures = []
         for model, lowest in ((one, 0), (other, 1)):
-            axes = camera_for(model, side, 480).axes_ac
+            axes = camera_for(model, side, Scale(480)).axes_ac
             # edges and all, but not the rows beside the odd one out, whose loops reach into them
             window = np.array([-2 * width, 13 * width, (lowest + 0.5) * height, (lowest + 4.5) * height])
-            pictures.append(seen(model, windowed(axes, window, 480)).yarn_hw)
+            pictures.append(seen(model, windowed(axes, window, Scale(480))).yarn_hw)
         # the flats of the tubes are turned another way round, which shows at the rims
         assert (pictures[0] == pictures[1][:, ::-1]).mean() > 0.97
 
 
 def test_face_and_back_of_flat_fabric_are_mirror_views_of_one_outline() -> None:
     model = build_yarns(fabric(MOTIF, "swatch", slack=-0.05), "draft")
-    face, back = (camera_for(model, side, 300) for side in ("face", "back"))
+    face, back = (camera_for(model, side, Scale(300)) for side in ("face", "back"))
     assert face.metres_per_px == pytest.approx(back.metres_per_px)
     one, other = (trace(model.stage, camera, 1)[..., 3] for camera in (face, back))
     assert (one == other[:, ::-1]).mean() > 0.99
 
 
 def test_the_number_of_processes_does_not_change_a_picture(motif: YarnModel, monkeypatch: pytest.MonkeyPatch) -> None:
-    camera = camera_for(motif, "back", 160)
+    camera = camera_for(motif, "back", Scale(160))
     pictures = []
     for processes in (1, 2, 3):
         monkeypatch.setattr("fabricsim.render.trace.processes_for", lambda _, n=processes: n)
@@ -126,7 +126,7 @@ def test_light_is_finite_and_openness_a_share(motif: YarnModel) -> None:
     skin = motif.stage.skin
     assert skin.open_gk.min() > 0.0
     assert skin.open_gk.max() <= 1.0
-    light = trace(motif.stage, camera_for(motif, "face", 200), 4)
+    light = trace(motif.stage, camera_for(motif, "face", Scale(200)), 4)
     assert np.isfinite(light).all()
     assert light.min() >= 0.0
 
@@ -144,7 +144,7 @@ def test_the_back_of_a_tube_is_its_inside() -> None:
     model = build_yarns(fabric(MOTIF, "round", across=3, slack=-0.05), "draft")
     depth = model.strands.x_pc[:, 2]
     for side, front in (("face", True), ("back", False)):
-        camera = camera_for(model, side, 240)
+        camera = camera_for(model, side, Scale(240))
         hits, _ = first_hits(model.stage, camera)
         met = hits.triangle_m >= 0
         spot = spots(model.stage.skin.tubes, hits.triangle_m[met], hits.u_m[met], hits.v_m[met])
@@ -154,7 +154,7 @@ def test_the_back_of_a_tube_is_its_inside() -> None:
             assert (seen_depth > 0).mean() > 0.6
         else:
             assert seen_depth.max() < 0.5 * GAUGE.stitch_width  # nothing of the near half
-    faces = [camera_for(model, side, 240) for side in ("face", "back")]
+    faces = [camera_for(model, side, Scale(240)) for side in ("face", "back")]
     assert faces[0].metres_per_px == faces[1].metres_per_px
 
 
@@ -162,7 +162,7 @@ def test_fabric_is_closed_where_it_is_bent_and_puckered() -> None:
     for bend in (cylinder(0.04), ripples(0.004, 0.06, 0.05)):
         model = build_yarns(fabric(PLAIN, "swatch", across=2, up=2, bend=bend), "draft")
         for side in ("face", "back"):
-            assert seen(model, camera_for(model, side, 300)).gaps < 0.005
+            assert seen(model, camera_for(model, side, Scale(300))).gaps < 0.005
 
 
 def test_a_picture_is_as_wide_as_asked_and_knows_its_scale(motif: YarnModel) -> None:

@@ -12,6 +12,7 @@ from fabricsim.design.scene import Scene
 from fabricsim.fabric.measures import pucker
 from fabricsim.fabric.relax import relax
 from fabricsim.render import build_yarns
+from fabricsim.render.camera import Scale
 from fabricsim.render.model import YarnModel
 from fabricsim.render.views import camera_for
 from tests.render.looking import seen
@@ -47,7 +48,7 @@ def drawn(request: pytest.FixtureRequest) -> YarnModel:
 
 
 def test_the_face_is_closed_and_shows_each_colour_as_often_as_the_chart(drawn: YarnModel) -> None:
-    face = seen(drawn, camera_for(drawn, "face", 600))
+    face = seen(drawn, camera_for(drawn, "face", Scale(600)))
     grid = drawn.equilibrium.mesh.yarn_n
     assert face.gaps < 0.005
     assert face.carried <= 0.01
@@ -57,6 +58,6 @@ def test_the_face_is_closed_and_shows_each_colour_as_often_as_the_chart(drawn: Y
 
 
 def test_the_back_is_closed_and_shows_the_floats(drawn: YarnModel) -> None:
-    back = seen(drawn, camera_for(drawn, "back", 600))
+    back = seen(drawn, camera_for(drawn, "back", Scale(600)))
     assert back.gaps < 0.005
     assert back.carried > 0.2  # rows without floats among them

@@ -16,11 +16,12 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.render import build_yarns, draw, draw_side
 from fabricsim.render.camera import Camera
+from fabricsim.render.kinds import PAPER
 from fabricsim.render.letters import TITLE, font, shortened
 from fabricsim.render.model import Timings
 from fabricsim.render.plots import pucker_map, width_profile
 from fabricsim.render.sheet import page, picture_width, scale_length
-from fabricsim.render.views import PAPER, Picture
+from fabricsim.render.views import Picture
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, fabric, ripples, scene_of
 
 

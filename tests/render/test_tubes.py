@@ -21,6 +21,7 @@ def strands_of(*curves: np.ndarray, thickness: float = 1.0) -> Strands:
         yarn_s=np.arange(len(curves)),
         thin_p=np.ones(len(x)),
         stitch_p=np.zeros(len(x), dtype=int),
+        float_p=np.full(len(x), -1),
         link_p=np.zeros(len(x), dtype=bool),
         thickness=thickness,
     )

@@ -1,0 +1,65 @@
+"""What several commands may be asked for: the load case, the slack, whether worked inside out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, get_args
+
+import typer
+
+from fabricsim.design.rules import checked_slack
+from fabricsim.design.scene import Case, Scene
+from fabricsim.errors import InputError
+
+
+def _slack(given: str) -> float:
+    """Return the number in ``given``; raises ``InputError`` for what can't be a slack."""
+    try:
+        number = float(given)
+    except ValueError:
+        raise InputError("--slack", f"'{given}'", "a fraction above -1, at most 1", "-0.05 is 5 % too tight") from None
+    return checked_slack(number, "--slack")
+
+
+CaseOption = Annotated[
+    str | None,
+    typer.Option(help="repeat (endless), swatch (flat on a table) or round (a tube); by default the scene's own."),
+]
+SlackOption = Annotated[
+    float | None,
+    typer.Option(parser=_slack, help="Slack of every float in place of the scene's: -0.05 is 5 % too tight."),
+]
+InsideOutOption = Annotated[
+    bool | None,
+    typer.Option(
+        "--inside-out/--no-inside-out",
+        help="A tube knitted with its floats outside, which makes them longer; by default as the scene says.",
+    ),
+]
+
+
+@dataclass(frozen=True)
+class Load:
+    """How a fabric is looked at: its load ``case``; ``slack`` and ``inside_out`` in place of the scene's, or None."""
+
+    case: Case
+    slack: float | None = None
+    inside_out: bool | None = None
+
+
+def load_of(scene: Scene, case: str | None, slack: float | None = None, inside_out: bool | None = None) -> Load:
+    """Return what was asked for, the scene's own case by default; raises ``InputError``."""
+    chosen = _case(case) or scene.simulation.case
+    if inside_out and chosen != "round":
+        raise InputError("--inside-out", f"with the case '{chosen}'", "with the case 'round' only", "add --case round")
+    return Load(chosen, slack, inside_out)
+
+
+def _case(given: str | None) -> Case | None:
+    cases = get_args(Case)
+    if given is None:
+        return None
+    for case in cases:
+        if given.lower() == case:
+            return case  # type: ignore[no-any-return]
+    raise InputError("--case", f"'{given}'", ", ".join(cases), "name one of them")
