@@ -6,6 +6,8 @@ CM = 0.01
 """One centimetre, m."""
 MM = 0.001
 """One millimetre, m."""
+INCH = 0.0254
+"""One inch, m: for dots per inch (exact, international yard and pound agreement of 1959)."""
 PER_10_CM = 0.1
 """The length over which a gauge is counted, m."""
 TEX = 1e-6

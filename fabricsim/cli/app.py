@@ -37,6 +37,7 @@ COMMANDS = {
         "preview",
         "Forecast draw-in and pucker, and draw the fabric's face and back.",
     ),
+    "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
     "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
     "schema": Command(
         "fabricsim.cli.schema",

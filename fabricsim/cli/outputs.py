@@ -36,6 +36,15 @@ def folder_for_outputs(path: Path) -> Iterator[Path]:
         raise
 
 
+@contextmanager
+def file_for_output(path: Path) -> Iterator[Path]:
+    """Make the folder of the file ``path`` as ``folder_for_outputs`` does; raises ``InputError`` if it is a folder."""
+    if path.is_dir():
+        raise _cannot_write(path, IsADirectoryError(EISDIR, "a folder"), "a file that can be written", "name a file")
+    with folder_for_outputs(path.parent):
+        yield path
+
+
 def write_text_atomically(path: Path, text: str) -> None:
     """Write ``text`` to ``path`` in UTF-8, whole or (raising ``InputError``) not at all."""
     write_bytes_atomically(path, text.encode())

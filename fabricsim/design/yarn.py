@@ -9,6 +9,14 @@ from pydantic import Field, model_validator
 from fabricsim import units
 from fabricsim.design.part import Number, Part, refusal
 
+COLOUR = r"^#[0-9a-fA-F]{6}$"
+"""How a colour is written."""
+
+
+def rgb_of(colour: str) -> tuple[int, int, int]:
+    """Return red, green, blue, each 0 to 255, of a ``colour`` written as '#rrggbb'."""
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
 
 class Yarn(Part):
     """One yarn: its symbol in the chart, its name, its colour and how heavy it is."""
@@ -21,7 +29,7 @@ class Yarn(Part):
     )
     name: str = Field(min_length=1, description="What you call this yarn, such as 'oat' or 'pine'.")
     colour: str = Field(
-        pattern=r"^#[0-9a-fA-F]{6}$",
+        pattern=COLOUR,
         description="Its colour as '#rrggbb': red, green and blue, two hexadecimal digits each.",
     )
     tex: Annotated[Number, Field(gt=0, le=100_000)] | None = Field(  # upper end: chosen, far above any yarn
@@ -53,7 +61,7 @@ class Yarn(Part):
     @property
     def rgb(self) -> tuple[int, int, int]:
         """The colour as red, green, blue, each 0 to 255."""
-        return int(self.colour[1:3], 16), int(self.colour[3:5], 16), int(self.colour[5:7], 16)
+        return rgb_of(self.colour)
 
 
 class Gauge(Part):

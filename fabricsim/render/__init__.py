@@ -81,12 +81,17 @@ def draw_side(
 
 
 def page(
-    model: YarnModel, pictures: Sequence[Picture], *, title: str | None = None, width_px: int | None = None
+    model: YarnModel,
+    pictures: Sequence[Picture],
+    *,
+    title: str | None = None,
+    width_px: int | None = None,
+    paper: tuple[int, int, int] = PAPER,
 ) -> Image:
     """Return a page with ``pictures`` of the model side by side, their scale and the yarns below.
 
-    ``width_px``: how wide the page is; as wide as the pictures need, if left out.
+    ``width_px``: how wide the page is, as wide as the pictures need if left out; ``paper``: its colour, sRGB.
     """
     from fabricsim.render import sheet
 
-    return sheet.page(pictures, model.equilibrium.scene, title=title, width_px=width_px)
+    return sheet.page(pictures, model.equilibrium.scene, title=title, width_px=width_px, paper=paper)

@@ -58,6 +58,17 @@ def turned(about_y: float, down: float) -> Floats:
     return np.stack([right, up, np.cross(right, up)])
 
 
+def lying(aside: float, low: float, side: float = 1.0) -> Floats:
+    """Return the axes of a camera that looks at fabric lying on a table, its face up (``side`` 1) or its back (-1).
+
+    It stands ``aside`` of the lower edge to the right and ``low`` off the upright, radians; at 0, 0 it looks straight
+    down, and up in the picture is up the fabric.
+    """
+    right, up, out = np.array([side, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, side])
+    away = np.cos(aside) * up - np.sin(aside) * right
+    return facing(np.cos(low) * out - np.sin(low) * away, away)
+
+
 def facing(towards_c: Floats, up_c: Floats) -> Floats:
     """Return the axes of a camera that lies in the direction ``towards_c``, with ``up_c`` upwards in its picture."""
     towards = towards_c / np.linalg.norm(towards_c)

@@ -30,6 +30,13 @@ def page_png(page: Image.Image) -> bytes:
     return buffer.getvalue()
 
 
+def image_png(image: Image.Image, dpi: float | None = None) -> bytes:
+    """Return PNG bytes in all colours of the ``image``, with the ``dpi`` at which it is to be printed."""
+    buffer = io.BytesIO()
+    image.save(buffer, "PNG", **({} if dpi is None else {"dpi": (dpi, dpi)}))
+    return buffer.getvalue()
+
+
 def figure_png(figure: Figure) -> bytes:
     """Return the figure as PNG bytes at its own resolution."""
     buffer = io.BytesIO()

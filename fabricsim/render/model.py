@@ -51,6 +51,8 @@ DRAFT = Level(14, 5, 4, 1, shrink=2)
 """A quick look (chosen: 0.2 million triangles at 30 x 30 stitches)."""
 BEYOND = 2.5
 """Yarn drawn beyond the window of a repeat or a close-up, for its shade and shadow, stitch widths (chosen)."""
+LINED = 1.0
+"""Dark inside beyond the window, stitch widths (chosen: it ends before the yarn does, and so never shows)."""
 CLOSE_UP_HEIGHT = 0.75
 """Height of a close-up over its width (chosen)."""
 CAMERA_OFF = 10.0
@@ -122,7 +124,7 @@ def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focu
         strands = cropped(strands, _near(laid, strands.x_pc, focus, focus_n, BEYOND * laid.width))
     yarn = tubes(strands, level.sides)
     rays = Rays(yarn.vertex_vc, yarn.triangle_tv)
-    lined_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, BEYOND * laid.width)
+    lined_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, LINED * laid.width)
     vertices, triangles = lining(laid, yarn.scale, lined_n)
     inside = Rays(vertices, triangles) if len(triangles) else None
     built = perf_counter()
@@ -130,7 +132,9 @@ def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focu
     paint = as_dyed(equilibrium.scene, yarn)
     # a tube is rounded enough by itself; flat fabric shows its pucker by how it lies to the light
     lie_gc = laid.normal_nc[yarn.stitch_g if laid.case != "round" else []].astype(np.float32)
-    skin = Skin(yarn, albedos(paint.rgb_k3), paint.which_g, open_gk, lie_gc, fibre_noise())
+    level_c = laid.normal_nc[: laid.stitches].mean(axis=0).astype(np.float32)
+    level_c /= max(float(np.linalg.norm(level_c)), 1e-6)
+    skin = Skin(yarn, albedos(paint.rgb_k3), paint.which_g, open_gk, lie_gc, level_c, fibre_noise())
     gap_c = albedos(yarn_colours(equilibrium.scene)).mean(axis=0)
     far = 2.0 * float(np.abs(yarn.x_gc).max()) + CAMERA_OFF
     stage = Stage(rays, inside, skin, yarn.scale, far, gap_c)

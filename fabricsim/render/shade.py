@@ -110,7 +110,8 @@ class Light:
 class Skin:
     """The yarn's looks: ``albedo_kc`` (k, 3) linear, and ``paint_g`` (g,) int which of them each ring has; ``open_gk``
     (g, sides) openness;
-    ``lie_gc`` (g, 3) unit normals of the fabric at each ring, or none (0, 3) where its lie isn't to be stressed;
+    ``lie_gc`` (g, 3) unit normals of the fabric at each ring, or none (0, 3) where its lie isn't to be stressed, and
+    ``level_c`` (3,) their mean;
     ``noise``: texture and its slope round the yarn, (2, along, round)."""
 
     tubes: Tubes
@@ -118,6 +119,7 @@ class Skin:
     paint_g: Indices
     open_gk: Singles
     lie_gc: Singles
+    level_c: Singles
     noise: Singles
 
 
@@ -179,9 +181,10 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
         albedo = albedo * tone[:, None]
     if len(skin.lie_gc):
         lie = skin.lie_gc[ring]
-        level = dot(lie, light.key_c)
-        level = np.where(dot(lie, light.eye_c) < 0.0, -level, level)
-        lighter = np.clip(1.0 + RELIEF * (level - float(light.eye_c @ light.key_c)), *RELIEF_LIMITS).astype(np.float32)
+        lit = dot(lie, light.key_c)
+        lit = np.where(dot(lie, light.eye_c) < 0.0, -lit, lit)
+        usual = float(skin.level_c @ light.key_c) * float(np.sign(skin.level_c @ light.eye_c))
+        lighter = np.clip(1.0 + RELIEF * (lit - usual), *RELIEF_LIMITS).astype(np.float32)
         albedo = albedo * lighter[:, None]
     dimmed = DEEP + OPEN * opened
     sky = albedo * (opened * dimmed * above)[:, None] * SKY_LIGHT

@@ -11,6 +11,7 @@ from fabricsim import units
 from fabricsim.design.scene import Scene
 from fabricsim.render.kinds import PAPER
 from fabricsim.render.letters import TEXT, TITLE, font, shortened
+from fabricsim.render.memory import check_room
 from fabricsim.render.views import Picture
 
 INK, GREY, HAIR = (44, 42, 40), (112, 106, 98), (196, 189, 178)
@@ -35,9 +36,14 @@ def picture_width(width_px: int) -> int:
 
 
 def page(
-    pictures: Sequence[Picture], scene: Scene, *, title: str | None = None, width_px: int | None = None
+    pictures: Sequence[Picture],
+    scene: Scene,
+    *,
+    title: str | None = None,
+    width_px: int | None = None,
+    paper: tuple[int, int, int] = PAPER,
 ) -> Image.Image:
-    """Return a page ``width_px`` wide, by default as wide as it needs, with the ``pictures`` side by side.
+    """Return a page ``width_px`` wide, by default as wide as it needs, with the ``pictures`` side by side on ``paper``.
 
     Raises ValueError for pictures of different scales, and for a page too narrow for them.
     """
@@ -55,7 +61,8 @@ def page(
     head, label, tall = round(HEAD * unit), round(LABEL * unit), max(picture.image.height for picture in pictures)
     rows = _key_rows(scene, unit, wide - 2 * edge - round(SCALE_ROOM * unit))
     foot = round((FOOT + LINE * len(rows)) * unit)
-    sheet = Image.new("RGB", (wide, head + tall + label + foot), PAPER)
+    check_room(wide, head + tall + label + foot)
+    sheet = Image.new("RGB", (wide, head + tall + label + foot), paper)
     ink = ImageDraw.Draw(sheet)
 
     _title(ink, title if title is not None else scene.title, edge, head, wide, unit)
@@ -66,7 +73,7 @@ def page(
     top = head + tall + label
     ink.line([(edge, top + 8 * unit), (wide - edge, top + 8 * unit)], fill=HAIR, width=max(1, round(unit)))
     _scale(ink, pictures[0], edge, top + 44 * unit, unit)
-    _key(sheet, rows, wide - edge, top + 44 * unit, unit)
+    _key(sheet, rows, wide - edge, top + 44 * unit, unit, paper)
     return sheet
 
 
@@ -122,6 +129,7 @@ def _key(
     right: float,
     middle: float,
     unit: float,
+    paper: tuple[int, int, int],
 ) -> None:
     """Write the yarns, flush right: a short end of each, and its name."""
     ink, fine = ImageDraw.Draw(sheet), 4  # ends of yarn are drawn larger and reduced, to be smooth
@@ -129,7 +137,7 @@ def _key(
     for row in rows:
         left = right - sum(wide for _, _, wide in row) + 30 * unit
         for name, colour, wide in row:
-            end = Image.new("RGB", (size[0] * fine, size[1] * fine), PAPER)
+            end = Image.new("RGB", (size[0] * fine, size[1] * fine), paper)
             box = (0, 0, size[0] * fine - 1, size[1] * fine - 1)
             ImageDraw.Draw(end).rounded_rectangle(
                 box, radius=size[1] * fine / 2, fill=colour, outline=HAIR, width=max(fine, round(fine * unit))

@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image
 
 from fabricsim.fabric.mesh import RIGHT, UP
-from fabricsim.render.camera import Camera, Scale, facing, fitted, framed, turned, windowed
+from fabricsim.render.camera import Camera, Scale, facing, fitted, framed, lying, turned, windowed
 from fabricsim.render.ground import laid_on
 from fabricsim.render.kinds import PAPER, Angle, Ground, Side
 from fabricsim.render.memory import check_room
@@ -19,13 +19,21 @@ from fabricsim.render.trace import trace
 
 LOOK_DOWN = np.radians(11.0)
 """How far the camera looks down on a tube (chosen: the rim shows that it is one)."""
-TURN, TURN_DOWN, TUBE_DOWN = np.radians(34.0), np.radians(30.0), np.radians(36.0)
-"""How far a three-quarter view is turned, and looks down on flat fabric and on a tube (chosen: pucker and floats stand
-out, and little hides behind the front)."""
+TURN, TUBE_DOWN = np.radians(30.0), np.radians(36.0)
+"""How far a three-quarter view is turned aside, and looks down on a tube (chosen: floats show behind the rim)."""
+LOW = np.radians(52.0)
+"""How far off the upright a three-quarter view looks at flat fabric as it lies (chosen: pucker stands out)."""
 SHRUNK_ABOVE = 900
 """Width in pixels above which a draft is traced small and enlarged (chosen)."""
 SHADOW_ROOM = 1.6
 """Paper left for the fabric's shadow, stitch widths (derived: its offset and twice its softness)."""
+
+HOW: dict[Angle, str] = {
+    "straight": "",
+    "three-quarter": ", from the front and above; what runs away from you looks shorter",
+    "close-up": ", from near by",
+}
+"""What the name of a picture says of its angle."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +52,8 @@ def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "strai
 
     Straight on, flat fabric is seen so that its width can be read off, its back from behind, mirrored as in life; a
     tube from a little above, its back being the inside of the far half, with the near half cut away. Both sides have
-    one scale. A three-quarter view is turned to the right and looks down. A close-up looks square at its stitch.
+    one scale. A three-quarter view stands to the right and looks down, at flat fabric as it lies on a table. A close-up
+    looks square at its stitch.
     Raises ValueError for a close-up of a model that was built without a focus.
     """
     if angle == "close-up":
@@ -56,8 +65,10 @@ def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "strai
         # what is nearer than the tube's own axis is cut away
         cut = np.array([-np.sin(aside), 0.0, np.cos(aside)]) if side == "back" else None
         return fitted(axes, points, scale, room=room, cut_c=cut)
-    axes = turned(-aside if side == "face" else np.pi + aside, float(TURN_DOWN) if aside else 0.0)
-    if model.laid.window_a is not None and not aside:
+    if aside:
+        return fitted(lying(aside, float(LOW), 1.0 if side == "face" else -1.0), points, scale, room=room)
+    axes = turned(0.0 if side == "face" else np.pi, 0.0)
+    if model.laid.window_a is not None:
         return windowed(axes, model.laid.window_a, scale)
     return fitted(axes, points, scale, room=room)
 
@@ -103,11 +114,9 @@ def draw_side(
 
 def name_of(model: YarnModel, side: Side, angle: Angle) -> str:
     """Return in words what a picture shows."""
-    if side == "face":
-        name = "face"
-    elif angle == "close-up":
-        name = "back"
-    else:
-        name = "back, the near half cut away" if model.laid.case == "round" else "back, seen from behind"
-    how = {"straight": "", "three-quarter": ", from the side and above", "close-up": ", from near by"}
-    return name + how[angle]
+    name: str = side
+    if side == "back" and model.laid.case == "round" and angle != "close-up":
+        name = "back, the near half cut away"
+    elif side == "back" and angle == "straight":
+        name = "back, seen from behind"
+    return name + HOW[angle]

@@ -1,0 +1,96 @@
+"""``fabricsim draw``: one picture of the fabric, from any side, as large as asked for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, get_args
+
+import typer
+
+from fabricsim.cli.console import SceneArgument, open_scene
+from fabricsim.cli.drawing import Ask, Sized, View, ask_for
+from fabricsim.cli.options import CaseOption, InsideOutOption, SlackOption, load_of
+from fabricsim.cli.outputs import file_for_output, write_bytes_atomically
+from fabricsim.cli.page import Page
+from fabricsim.cli.progress import Watch
+from fabricsim.cli.words import row_word
+from fabricsim.errors import InputError
+
+if TYPE_CHECKING:
+    from fabricsim.cli.pictures import Made
+
+VIEWS = ", ".join(get_args(View))
+
+
+def draw(
+    scene: SceneArgument = None,
+    view: Annotated[str, typer.Option(help=f"What to draw: {VIEWS}.")] = "face",
+    side: Annotated[str, typer.Option(help="Side of a three-quarter view or a close-up: face or back.")] = "face",
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ROW,STITCH",
+            help="Stitch in the middle of a close-up, counted as charts are: rows from below, stitches from the right.",
+        ),
+    ] = None,
+    across: Annotated[int, typer.Option(min=2, max=60, help="Stitches across a close-up.")] = 9,
+    case: CaseOption = None,
+    slack: SlackOption = None,
+    inside_out: InsideOutOption = None,
+    width: Annotated[int | None, typer.Option(min=100, help="Width in pixels; 1600 if no size is asked for.")] = None,
+    width_cm: Annotated[float | None, typer.Option(help="Width in print, cm, at so many --dpi.")] = None,
+    true_size: Annotated[
+        bool, typer.Option("--true-size", help="The fabric as large in print as in the hand, at so many --dpi.")
+    ] = False,
+    dpi: Annotated[float | None, typer.Option(help="Dots per inch in print; 300 by default.")] = None,
+    ground: Annotated[
+        str, typer.Option(help="Behind the fabric: paper, white, transparent or a colour such as '#e8e4da'.")
+    ] = "paper",
+    bare: Annotated[bool, typer.Option("--bare", help="The fabric alone, without title, scale and yarns.")] = False,
+    draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse yarn.")] = False,
+    out: Annotated[
+        Path | None, typer.Option(help="PNG file; by default drawings/, the scene's name and what is drawn.")
+    ] = None,
+) -> None:
+    """Draw SCENE from one side, at rest."""
+    read = open_scene(scene)
+    load = load_of(read, case, slack, inside_out)
+    ask = ask_for(
+        view=view,
+        side=side,
+        at=at,
+        across=across,
+        size=Sized.of(width, width_cm, true_size, dpi),
+        ground=ground,
+        bare=bare,
+        draft=draft,
+    )
+    name = f"{scene.stem if scene is not None else 'demo'}-{ask.name}.png"
+    target = out or Path("drawings") / name
+    if target.suffix.lower() != ".png":
+        raise InputError("--out", f"'{target}'", "a file that ends in .png", f"name it {target.with_suffix('.png')}")
+    with file_for_output(target) as file:
+        from fabricsim.cli.pictures import make
+
+        with Watch() as watch:
+            made = make(read, load, ask, watch)
+        write_bytes_atomically(file, made.png)
+    page = Page()
+    for line in _words(ask, made, file, row_word(read)):
+        page.say(line)
+
+
+def _words(ask: Ask, made: Made, file: Path, unit: str) -> list[str]:
+    """Return what was drawn and how large it comes out."""
+    wide, tall = made.size_px
+    lines = [f"{made.name[0].upper()}{made.name[1:]} is in {file}: {wide} x {tall} pixels."]
+    if made.at is not None:
+        row, stitch = made.at
+        lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")
+    if ask.size.dpi is not None:
+        dpi = ask.size.dpi
+        lines.append(
+            f"Printed at 100 % ({dpi:g} dots per inch) it is {2.54 * wide / dpi:.1f} x {2.54 * tall / dpi:.1f} cm large"
+            + (", the fabric as large as in the hand." if ask.size.life_size else ".")
+        )
+    return lines

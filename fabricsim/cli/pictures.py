@@ -1,0 +1,90 @@
+"""One picture of a fabric at rest, as a file's bytes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabricsim.cli.drawing import Ask
+from fabricsim.cli.options import Load
+from fabricsim.cli.preview_pictures import titled
+from fabricsim.cli.progress import Watch
+from fabricsim.cli.words import row_word
+from fabricsim.design.scene import Scene
+from fabricsim.errors import InputError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.mesh import Mesh
+from fabricsim.render import build_yarns, draw_side, page
+from fabricsim.render.files import image_png
+from fabricsim.render.model import Focus
+from fabricsim.render.sheet import picture_width
+from fabricsim.study.forecast import forecast
+
+
+@dataclass(frozen=True)
+class Made:
+    """A picture: its bytes, its size in pixels, what it shows, and for a close-up the (row, stitch) in its middle."""
+
+    png: bytes
+    size_px: tuple[int, int]
+    name: str
+    at: tuple[int, int] | None
+
+
+def make(scene: Scene, load: Load, ask: Ask, watch: Watch) -> Made:
+    """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
+    rest = forecast(
+        scene, load.case, slack=load.slack, inside_out=load.inside_out, band=False, stage=watch.stage
+    ).equilibrium
+    focus, at = None, None
+    if ask.angle == "close-up":
+        at = ask.at or telling_stitch(rest)
+        focus = Focus(_numbered(rest, *at), ask.across)
+    watch.drawing("yarns")
+    model = build_yarns(rest, "draft" if ask.draft else "full", focus)
+    watch.drawing(ask.name.replace("-", " "))
+    wide = ask.size.width_px
+    if wide is not None and not ask.bare:
+        wide = picture_width(wide)
+    picture = draw_side(
+        model, ask.side, ask.angle, width_px=wide, metres_per_px=ask.size.metres_per_px, ground=ask.ground
+    )
+    image = picture.image
+    if not ask.bare and ask.ground is not None:
+        image = page(model, [picture], title=titled(rest, ask.side), width_px=ask.size.width_px, paper=ask.ground)
+    return Made(image_png(image, ask.size.dpi), image.size, picture.name, at)
+
+
+def telling_stitch(rest: Equilibrium) -> tuple[int, int]:
+    """Return the (row, stitch), as charts count, behind which the float that pulls hardest has its middle.
+
+    Of floats that don't pull the longest; without floats the stitch in the middle of the fabric.
+    """
+    mesh, table = rest.mesh, rest.mesh.floats
+    if len(table) == 0:
+        return _counted(mesh, mesh.rows // 2, mesh.stitches // 2)
+    which = int(np.lexsort((table.gap_f, np.round(rest.tension_f, 9)))[-1])
+    left = int(table.node_f2[which, 0])
+    steps = (int(table.gap_f[which]) + 1) // 2
+    column = int(mesh.column_n[left]) + steps
+    turns, column = divmod(column, mesh.stitches)
+    row = int(mesh.row_n[left]) - (turns if mesh.case == "round" else 0)
+    return _counted(mesh, max(0, row), column)
+
+
+def _counted(mesh: Mesh, row: int, column: int) -> tuple[int, int]:
+    return row + 1, mesh.stitches - column
+
+
+def _numbered(rest: Equilibrium, row: int, stitch: int) -> int:
+    """Return the number in the equilibrium of a stitch, counted as charts are; raises ``InputError``."""
+    mesh = rest.mesh
+    if not (1 <= row <= mesh.rows and 1 <= stitch <= mesh.stitches):
+        raise InputError(
+            "--at",
+            f"{row},{stitch}",
+            f"{row_word(rest.scene)}s 1 to {mesh.rows} and stitches 1 to {mesh.stitches} of this fabric",
+            "count from the bottom right",
+        )
+    return int(np.nonzero((mesh.row_n == row - 1) & (mesh.column_n == mesh.stitches - stitch))[0][0])
