@@ -38,6 +38,7 @@ COMMANDS = {
         "Forecast draw-in and pucker, and draw the fabric's face and back.",
     ),
     "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
+    "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
     "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
     "schema": Command(
         "fabricsim.cli.schema",

@@ -10,11 +10,10 @@ import typer
 from fabricsim.cli.console import SceneArgument, open_scene
 from fabricsim.cli.drawing import Ask, Sized, View, ask_for
 from fabricsim.cli.options import CaseOption, InsideOutOption, SlackOption, load_of
-from fabricsim.cli.outputs import file_for_output, write_bytes_atomically
+from fabricsim.cli.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.page import Page
 from fabricsim.cli.progress import Watch
 from fabricsim.cli.words import row_word
-from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
     from fabricsim.cli.pictures import Made
@@ -67,8 +66,7 @@ def draw(
     )
     name = f"{scene.stem if scene is not None else 'demo'}-{ask.name}.png"
     target = out or Path("drawings") / name
-    if target.suffix.lower() != ".png":
-        raise InputError("--out", f"'{target}'", "a file that ends in .png", f"name it {target.with_suffix('.png')}")
+    suffix_of(target, (".png",))
     with file_for_output(target) as file:
         from fabricsim.cli.pictures import make
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, get_args
+from typing import Annotated, Any, get_args
 
 import typer
 
@@ -12,13 +12,17 @@ from fabricsim.design.scene import Case, Scene
 from fabricsim.errors import InputError
 
 
-def _slack(given: str) -> float:
-    """Return the number in ``given``; raises ``InputError`` for what can't be a slack."""
-    try:
-        number = float(given)
-    except ValueError:
-        raise InputError("--slack", f"'{given}'", "a fraction above -1, at most 1", "-0.05 is 5 % too tight") from None
-    return checked_slack(number, "--slack")
+def slack_option(name: str, said: str) -> Any:
+    """Return an option ``name`` that takes a slack, with what its help says; what can't be one is an ``InputError``."""
+
+    def slack(given: str) -> float:
+        try:
+            number = float(given)
+        except ValueError:
+            raise InputError(name, f"'{given}'", "a fraction above -1, at most 1", "-0.05 is 5 % too tight") from None
+        return checked_slack(number, name)
+
+    return typer.Option(name, parser=slack, help=said)
 
 
 CaseOption = Annotated[
@@ -26,8 +30,7 @@ CaseOption = Annotated[
     typer.Option(help="repeat (endless), swatch (flat on a table) or round (a tube); by default the scene's own."),
 ]
 SlackOption = Annotated[
-    float | None,
-    typer.Option(parser=_slack, help="Slack of every float in place of the scene's: -0.05 is 5 % too tight."),
+    float | None, slack_option("--slack", "Slack of every float in place of the scene's: -0.05 is 5 % too tight.")
 ]
 InsideOutOption = Annotated[
     bool | None,

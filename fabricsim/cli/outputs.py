@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from errno import EISDIR
 from pathlib import Path
@@ -34,6 +34,17 @@ def folder_for_outputs(path: Path) -> Iterator[Path]:
         if not there and not any(path.iterdir()):
             path.rmdir()
         raise
+
+
+def suffix_of(path: Path, allowed: Sequence[str]) -> str:
+    """Return how the name of ``path`` ends, in small letters; raises ``InputError`` if not as ``allowed``."""
+    suffix = path.suffix.lower()
+    if suffix not in allowed:
+        listed = " or ".join(allowed)
+        raise InputError(
+            "--out", f"'{path}'", f"a file that ends in {listed}", f"name it {path.with_suffix(allowed[0])}"
+        )
+    return suffix
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
 
@@ -11,6 +12,9 @@ from PIL import ImageFont
 
 TITLE, TEXT = ("STIXGeneral.ttf", "DejaVuSerif.ttf"), ("DejaVuSans.ttf",)
 """Fonts that come with matplotlib, the preferred one first."""
+
+UNITS = re.compile(r"(\d) (%|cm|mm|cN)")
+"""A number and its unit."""
 
 
 @cache
@@ -38,3 +42,19 @@ def shortened(text: str, size: float, names: tuple[str, ...], room: float) -> st
     while text and face.getlength(text + "…") > room:
         text = text[:-1]
     return text.rstrip() + "…"
+
+
+def wrapped(text: str, size: float, room: float, names: tuple[str, ...] = TEXT) -> list[str]:
+    """Return ``text`` in lines no wider than ``room`` px where its words allow, in letters ``size`` px high.
+
+    A number stays with its unit.
+    """
+    face = font(text, size, names)
+    lines: list[str] = []
+    for word in UNITS.sub("\\1\u00a0\\2", text).split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and face.getlength(longer) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
