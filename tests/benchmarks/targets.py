@@ -23,10 +23,15 @@ PEER_OVER_OURS = {"CasADi + Ipopt": 1.0, "L-BFGS-B": 10.0, "MuJoCo": 20.0}
 GROWTH_EXPONENT = 1.3
 LARGEST = 40_000
 LARGEST_MB = 3000.0
+# Rays with shading over the same rays bare, in one process; and a picture of 100 x 100, s by the clock:
+RAYS_OVER_BARE = 0.6
+PICTURE_SECONDS = 2.5
 # A command over importing what it can't do without:
 START_UP = 1.5
 
 GROWTH, START = "growth", "start-up"
+PICTURE, LARGE_PICTURE = "picture", "large picture"
+DRAWN, DRAWN_ALONE = "all processors", "one process"
 OURS, LU, BARE = "fabricsim", "one LU", "bare imports"
 
 
@@ -49,7 +54,13 @@ class Held:
 
 def held_against_targets(records: list[Record]) -> list[Held]:
     """Return every ratio whose records are there."""
-    return [*_over_factorisation(records), *_over_ours(records), *_growth(records), *_start_up(records)]
+    return [
+        *_over_factorisation(records),
+        *_over_ours(records),
+        *_growth(records),
+        *_start_up(records),
+        *_pictures(records),
+    ]
 
 
 def _over_factorisation(records: list[Record]) -> list[Held]:
@@ -103,6 +114,21 @@ def _start_up(records: list[Record]) -> list[Held]:
         for command, seconds in started.items()
         if command != BARE
     ]
+
+
+def _pictures(records: list[Record]) -> list[Held]:
+    found = []
+    for one in records:
+        if one.by == DRAWN_ALONE:
+            found.append(Held(f"{one.work}: shaded over bare rays", one.kept["bare"], RAYS_OVER_BARE, below=False))
+        elif one.by == DRAWN and one.work.startswith(PICTURE):
+            target = PICTURE_SECONDS if one.size == 10_000 else None
+            found.append(Held(f"{one.work}: after yarn and light, by the clock", one.seconds, target, unit=" s"))
+        elif one.work == LARGE_PICTURE and one.kept["peak_mb"] is not None:
+            found.append(
+                Held(f"peak memory of a picture of {one.size} stitches", one.kept["peak_mb"], None, unit=" MB")
+            )
+    return found
 
 
 def target_table(held: list[Held]) -> Table:
