@@ -40,6 +40,21 @@ COMMANDS = {
     "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
     "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
     "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
+    "lesson": Command(
+        "fabricsim.cli.lesson",
+        "lesson",
+        "Write a page with a slider from tight floats to loose, for a class.",
+    ),
+    "model": Command(
+        "fabricsim.cli.model",
+        "model",
+        "Write the fabric at rest as a 3-D file: GLB, PLY or OBJ.",
+    ),
+    "motion": Command(
+        "fabricsim.cli.motion",
+        "motion",
+        "Write a moving picture of the fabric drawing in as its floats get tighter.",
+    ),
     "schema": Command(
         "fabricsim.cli.schema",
         "schema",

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any, TypeVar, get_args
 
 import typer
 
 from fabricsim.design.rules import checked_slack
 from fabricsim.design.scene import Case, Scene
 from fabricsim.errors import InputError
+
+T = TypeVar("T", bound=str)
 
 
 def slack_option(name: str, said: str) -> Any:
@@ -59,10 +61,12 @@ def load_of(scene: Scene, case: str | None, slack: float | None = None, inside_o
 
 
 def _case(given: str | None) -> Case | None:
-    cases = get_args(Case)
-    if given is None:
-        return None
-    for case in cases:
-        if given.lower() == case:
-            return case  # type: ignore[no-any-return]
-    raise InputError("--case", f"'{given}'", ", ".join(cases), "name one of them")
+    return None if given is None else one_of("--case", given, get_args(Case))
+
+
+def one_of(option: str, given: str, allowed: tuple[T, ...]) -> T:
+    """Return which of the ``allowed`` words was ``given``, in capitals or not; raises ``InputError`` for any other."""
+    for word in allowed:
+        if given.lower() == word:
+            return word
+    raise InputError(option, f"'{given}'", ", ".join(allowed), "name one of them")

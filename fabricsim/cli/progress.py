@@ -15,9 +15,13 @@ REST = 9.0
 
 
 class Watch:
-    """A bar a stage on a terminal; elsewhere a line as each stage begins."""
+    """A bar a stage on a terminal; elsewhere a line as each stage begins.
 
-    def __init__(self) -> None:
+    ``in_turn``: of many stages one after the other, the terminal shows the last alone.
+    """
+
+    def __init__(self, in_turn: bool = False) -> None:
+        self._in_turn = in_turn
         self._screen = Console(stderr=True)
         self._bars = Progress(
             TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn(), console=self._screen, transient=True
@@ -41,16 +45,22 @@ class Watch:
         """Announce the solve ``number`` of ``of``; return what its steps are told to."""
         text = f"bringing to rest: {name}" if of == 1 else f"bringing to rest: {name} ({number + 1} of {of})"
         if self._live:
-            return Solving(self._stopped, self._bars, self._bars.add_task(text, total=REST))
+            return Solving(self._stopped, self._bars, self._begin(text, REST))
         print(f"{text} ...", file=sys.stderr, flush=True)
         return Solving(self._stopped)
 
     def drawing(self, what: str) -> None:
         """Announce a picture."""
         if self._live:
-            self._bars.add_task(f"drawing: {what}", total=None)
+            self._begin(f"drawing: {what}", None)
         else:
             print(f"drawing: {what} ...", file=sys.stderr, flush=True)
+
+    def _begin(self, text: str, total: float | None) -> TaskID:
+        """Add a bar, in place of all before it where one stage follows the other."""
+        for task in self._bars.task_ids if self._in_turn else ():
+            self._bars.remove_task(task)
+        return self._bars.add_task(text, total=total)
 
 
 class Solving:
@@ -63,5 +73,5 @@ class Solving:
         if self._stopped.is_set():
             raise KeyboardInterrupt
         self._best = max(self._best, min(REST, -math.log10(max(force, 1e-300))))
-        if self._bars is not None and self._task is not None:
+        if self._bars is not None and self._task in self._bars.task_ids:
             self._bars.update(self._task, completed=self._best)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from fabricsim.fabric.contact import Surface, pairs_within
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.fabric.pairs import Surface, apart, near
 from fabricsim.fabric.places import cells, whole
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.vectors import cross
@@ -15,36 +17,70 @@ TRIANGLES = ((0, 1, 2), (1, 3, 2))
 EDGES = ((0, 1), (0, 2), (1, 3), (2, 3), (1, 2))
 """Of a cell's corners, its diagonal among the edges: lower left, lower right, upper left, upper right."""
 
+DIAGONAL = 1.01
+"""Diagonals of a cell between the middles of cells that are no neighbours (chosen: more than of those with a corner in
+common)."""
 CORNER = 1e-6
 """Shares nearer than this to an edge or an end don't count: cells that have a corner in common meet there (chosen)."""
 
 
-def crossing_cells(mesh: Mesh, state: State) -> int:
-    """Return how many pairs of cells, no neighbours in plain fabric, have an edge of one go through the other.
+def neighbourhood(mesh: Mesh) -> float:
+    """Return the distance (m) in plain fabric up to which the middles of cells are those of neighbours."""
+    return DIAGONAL * float(np.hypot(mesh.stitch_width, mesh.row_height))
 
-    Each cell is taken as two flat triangles. Möller & Trumbore 1997, J. Graphics Tools 2, 21 (memory).
-    """
-    corners = cells(mesh)
-    kept = whole(corners)
-    corner_s4 = np.stack([corner.node_b for corner in corners], axis=1)[kept]
-    shift_s42 = np.stack([corner.shift_b2 for corner in corners], axis=1)[kept]
-    if len(corner_s4) == 0:
-        return 0
-    centres = Surface(corner_s4, shift_s42)
-    place_s4c = state.x_nc[corner_s4]
-    if state.period_a is not None:
-        place_s4c[..., :2] += shift_s42 * state.period_a
-    around_s4 = np.linalg.norm(place_s4c - place_s4c.mean(axis=1, keepdims=True), axis=2)
-    pairs = pairs_within(mesh, centres, state, 2.0 * float(around_s4.max()))
-    one_p4c, other_p4c = place_s4c[pairs.place_p2[:, 0]], place_s4c[pairs.place_p2[:, 1]]
-    if state.period_a is not None:
-        other_p4c[..., :2] += (pairs.shift_p2 * state.period_a)[:, None]
-    through_p = np.zeros(len(pairs), dtype=bool)
-    for a_p4c, b_p4c in ((one_p4c, other_p4c), (other_p4c, one_p4c)):
-        for begin, end in EDGES:
-            for triangle in TRIANGLES:
-                through_p |= _pierces(a_p4c[:, begin], a_p4c[:, end], *(b_p4c[:, corner] for corner in triangle))
-    return int(through_p.sum())
+
+def crossing_cells(mesh: Mesh, state: State) -> int:
+    """Return how many pairs of cells, no neighbours in plain fabric, have an edge of one go through the other."""
+    return Cells.of(mesh).crossing(state)
+
+
+@dataclass(frozen=True)
+class Cells:
+    """The cells of a ``mesh``: their ``middles``, places whose corners are theirs; ``plain_sc`` (s, 3) m, where those
+    lie in plain fabric."""
+
+    mesh: Mesh
+    middles: Surface
+    plain_sc: Floats
+
+    @classmethod
+    def of(cls, mesh: Mesh) -> Cells:
+        """Return all cells that have four corners."""
+        corners = cells(mesh)
+        kept = whole(corners)
+        corner_s4 = np.stack([corner.node_b for corner in corners], axis=1)[kept]
+        middles = Surface(corner_s4, np.stack([corner.shift_b2 for corner in corners], axis=1)[kept])
+        return cls(mesh, middles, middles.at(State(mesh.rest_nc, mesh.period_a)))
+
+    def crossing(self, state: State) -> int:
+        """Return how many pairs of cells, no neighbours in plain fabric, have an edge of one go through the other.
+
+        Each cell is taken as two flat triangles. Möller & Trumbore 1997, J. Graphics Tools 2, 21 (memory).
+        """
+        corner_s4c = self.middles.corners(state)
+        pair_p2, shift_p2 = self._may_cross(corner_s4c, state.period_a)
+        if len(pair_p2) == 0:
+            return 0
+        one_p4c, other_p4c = corner_s4c[pair_p2[:, 0]], corner_s4c[pair_p2[:, 1]]
+        if state.period_a is not None:
+            other_p4c[..., :2] += (shift_p2 * state.period_a)[:, None]
+        through_p = np.zeros(len(pair_p2), dtype=bool)
+        for a_p4c, b_p4c in ((one_p4c, other_p4c), (other_p4c, one_p4c)):
+            for begin, end in EDGES:
+                for triangle in TRIANGLES:
+                    through_p |= _pierces(a_p4c[:, begin], a_p4c[:, end], *(b_p4c[:, corner] for corner in triangle))
+        return int(through_p.sum())
+
+    def _may_cross(self, corner_s4c: Floats, period_a: Floats | None) -> tuple[Ints, Ints]:
+        """Return the pairs that are no neighbours and so near, for their size, that they may have a point in common."""
+        middle_sc = corner_s4c.mean(axis=1)
+        way_s4c = corner_s4c - middle_sc[:, None]
+        around_s = np.sqrt(np.einsum("spc,spc->sp", way_s4c, way_s4c).max(axis=1))
+        pair_p2, shift_p2 = near(middle_sc, period_a, 2.0 * float(around_s.max(initial=0.0)))
+        far_p = apart(self.plain_sc, self.mesh.period_a, pair_p2, shift_p2) >= neighbourhood(self.mesh)
+        pair_p2, shift_p2 = pair_p2[far_p], shift_p2[far_p]
+        near_p = apart(middle_sc, period_a, pair_p2, shift_p2) <= around_s[pair_p2].sum(axis=1)
+        return pair_p2[near_p], shift_p2[near_p]
 
 
 def _pierces(begin_pc: Floats, end_pc: Floats, a_pc: Floats, b_pc: Floats, c_pc: Floats) -> NDArray[np.bool_]:

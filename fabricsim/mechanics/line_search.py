@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +22,14 @@ SHORTEST = 1e-8
 ROUND_OFF = 1e-12
 """Energy differences below this share of the energy are noise: then the gradient decides."""
 
+Allowed = Callable[[Floats], bool]
+"""Whether a point (f,) may be gone to at all; asked of points only that are low enough."""
+
+
+def anywhere(_q_f: Floats) -> bool:
+    """Return that a point may be gone to."""
+    return True
+
 
 @dataclass(frozen=True)
 class Step:
@@ -32,8 +41,10 @@ class Step:
     trials: int
 
 
-def backtrack(energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f: Floats) -> Step | None:
-    """Return the first of 1, 1/2, 1/4 .. of ``step_f`` that lowers the energy enough, or None.
+def backtrack(
+    energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f: Floats, allowed: Allowed = anywhere
+) -> Step | None:
+    """Return the first of 1, 1/2, 1/4 .. of ``step_f`` that is allowed and lowers the energy enough, or None.
 
     Close to rest, where the energy no longer tells points apart, a step counts if it lowers the largest force.
     """
@@ -45,17 +56,19 @@ def backtrack(energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f:
         u_trial = energy.value(trial_f)
         foreseen = length * slope * (1.0 - 0.5 * length)
         if np.isfinite(u_trial):
-            if u_trial <= u + SUFFICIENT * length * slope:
+            if u_trial <= u + SUFFICIENT * length * slope and allowed(trial_f):
                 return Step(trial_f, length, (u_trial - u) / foreseen, trials)
             noise = ROUND_OFF * max(abs(u), abs(u_trial))
-            if abs(u_trial - u) <= noise and largest(energy.gradient(trial_f)[1]) < largest(gradient_f):
+            lessened = abs(u_trial - u) <= noise and largest(energy.gradient(trial_f)[1]) < largest(gradient_f)
+            if lessened and allowed(trial_f):
                 return Step(trial_f, length, 1.0, trials)
         length *= HALVE
     return None
 
 
-def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats) -> Step | None:
-    """Return the lower of a ``move_f`` (f,) m and its opposite, halved until the energy falls by more than round-off.
+def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats, allowed: Allowed = anywhere) -> Step | None:
+    """Return the lower of a ``move_f`` (f,) m and its opposite, halved until the energy falls by more than round-off
+    to where it is allowed to.
 
     For leaving a saddle, where the gradient tells no side from the other. None if it falls on neither side.
     """
@@ -63,8 +76,8 @@ def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats) -> Step | None:
     while length >= SHORTEST:
         trials += 2
         sides = [(energy.value(q_f + side * move_f), side) for side in (length, -length)]
-        lower, side = min(sides)
-        if lower < u - ROUND_OFF * abs(u):
-            return Step(q_f + side * move_f, length, 0.0, trials)
+        for lower, side in sorted(sides):
+            if lower < u - ROUND_OFF * abs(u) and allowed(q_f + side * move_f):
+                return Step(q_f + side * move_f, length, 0.0, trials)
         length *= HALVE
     return None

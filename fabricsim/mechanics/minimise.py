@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from fabricsim.mechanics.assemble import Energy
 from fabricsim.mechanics.direction import Direction
-from fabricsim.mechanics.line_search import backtrack, slide
+from fabricsim.mechanics.line_search import anywhere, backtrack, slide
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 
 Floats = NDArray[np.float64]
@@ -27,6 +27,10 @@ class Living(Protocol):
 
     def longest(self, energy: Energy, q_f: Floats, step_f: Floats, /) -> float:
         """Return the share of a step, above 0 and at most 1, that may be taken before looking again."""
+        ...
+
+    def allowed(self, energy: Energy, q_f: Floats, new_f: Floats, /) -> bool:
+        """Return whether ``new_f`` may be gone to from ``q_f``."""
         ...
 
 
@@ -88,9 +92,15 @@ def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | 
             move_f = direction.downhill(exact_eb, material)
         taken = None
         if move_f is not None:
+            allowed = anywhere
             if living is not None:
-                move_f = living.longest(energy, q_f, move_f) * move_f
-            taken = slide(energy, q_f, u, move_f) if status else backtrack(energy, q_f, u, gradient_f, move_f)
+                allowed = partial(living.allowed, energy, q_f)
+                ways = (move_f, -move_f) if status else (move_f,)  # out of a saddle to either side
+                move_f = min(living.longest(energy, q_f, way_f) for way_f in ways) * move_f
+            if status:
+                taken = slide(energy, q_f, u, move_f, allowed)
+            else:
+                taken = backtrack(energy, q_f, u, gradient_f, move_f, allowed)
         if taken is None:
             ended = status or Status.NO_LOWER_ENERGY
             return Minimum(q_f, ended, u, residual, step, direction.factorisations, evaluations)

@@ -6,6 +6,13 @@
     face, back = (draw_side(model, side) for side in ("face", "back"))
     page(model, [face, back]).save("fabric.png")
 
+To see what its floats do, paint it before drawing (``tension.tension_paint``, ``tension.pucker_paint``) or look at a
+row edge on (``section``)::
+
+    paint, scale = tension_paint(model)
+    back = draw_side(model.painted(paint), "back")
+    page(model, [back], scale=scale).save("pull.png")
+
 The plots (``plots.pucker_map``, ``plots.width_profile``) take plain arrays. Nothing heavy is imported before it is
 used.
 """
@@ -23,6 +30,7 @@ if TYPE_CHECKING:
 
     from fabricsim.fabric.equilibrium import Equilibrium
     from fabricsim.render.model import Focus, YarnModel
+    from fabricsim.render.scale import ColourScale
     from fabricsim.render.views import Picture
 
 __all__ = ["Angle", "Quality", "Side", "build_yarns", "draw", "draw_side", "page"]
@@ -87,11 +95,14 @@ def page(
     title: str | None = None,
     width_px: int | None = None,
     paper: tuple[int, int, int] = PAPER,
+    scale: ColourScale | None = None,
 ) -> Image:
     """Return a page with ``pictures`` of the model side by side, their scale and the yarns below.
 
-    ``width_px``: how wide the page is, as wide as the pictures need if left out; ``paper``: its colour, sRGB.
+    ``width_px``: how wide the page is, as wide as the pictures need if left out; ``paper``: its colour, sRGB;
+    ``scale``: what the colours mean, where the model was painted in others than those of its yarns.
     """
     from fabricsim.render import sheet
 
-    return sheet.page(pictures, model.equilibrium.scene, title=title, width_px=width_px, paper=paper)
+    scene = model.equilibrium.scene
+    return sheet.page(pictures, scene, title=title, width_px=width_px, paper=paper, scale=scale)

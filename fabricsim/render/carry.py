@@ -33,12 +33,12 @@ class CarryPath:
     x_pc: Floats
 
 
-def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
+def carry_paths(surface: Surface, carries: Carries, step: float, *, hanging: bool = True) -> CarryPath:
     """Return the points of every carry between the feet that it joins, about ``step`` stitches apart.
 
     Each stretch goes straight from lane to lane, turning only at stitches that it lies on, and is bowed by the parabola
     of its length; where the fabric comes nearer than the lane it is pushed back to it, which makes it a little longer
-    than its yarn.
+    than its yarn. Bows hang down a little; if not ``hanging``, they stand straight off the back.
     """
     laid = surface.laid
     v_k, z_k = lane(carries.layer_k, laid.width, laid.height)
@@ -50,7 +50,7 @@ def carry_paths(surface: Surface, carries: Carries, step: float) -> CarryPath:
     length_b = way.length_b
     slope_b = end_slope(carries.excess_b)
     sag_b = 0.25 * slope_b * length_b
-    off_bc = _bow_direction(surface, carries, unit(chord_bc), v_b, sag_b)
+    off_bc = _bow_direction(surface, carries, unit(chord_bc), v_b, sag_b, hanging)
 
     count_b = (
         np.maximum(LEAST_POINTS, np.ceil(length_b * (1.0 + carries.excess_b) / laid.width / step)).astype(np.intp) + 1
@@ -86,15 +86,18 @@ def _place(
     return surface.at(carries.walk_kw[carry_p, whole_p], along_p - whole_p, v_p, z_p)
 
 
-def _bow_direction(surface: Surface, carries: Carries, chord_bc: Floats, v_b: Floats, sag_b: Floats) -> Floats:
-    """Return the unit direction in which each stretch bows by ``sag_b`` m: down and off the back, across its chord."""
+def _bow_direction(
+    surface: Surface, carries: Carries, chord_bc: Floats, v_b: Floats, sag_b: Floats, hanging: bool
+) -> Floats:
+    """Return the unit direction in which each stretch bows by ``sag_b`` m: off the back and, ``hanging``, down, across
+    its chord."""
     middle_b = 0.5 * (carries.begin_b + carries.end_b)
     here = np.zeros(len(middle_b))
     low_bc, normal_bc = _place(surface, carries, carries.carry_b, middle_b, v_b - 0.1, here)
     high_bc, _ = _place(surface, carries, carries.carry_b, middle_b, v_b + 0.1, here)
     down_bc = low_bc - high_bc
     down_bc /= np.maximum(np.linalg.norm(down_bc, axis=1, keepdims=True), 1e-12)
-    drop_b = np.full(len(sag_b), np.cos(BOW_ANGLE))
+    drop_b = np.full(len(sag_b), np.cos(BOW_ANGLE) if hanging else 0.0)
     if surface.laid.case != "round":
         drop_b = np.minimum(drop_b, GREATEST_DROP * surface.laid.height / np.maximum(sag_b, 1e-12))
     off_bc = drop_b[:, None] * down_bc - np.sqrt(1.0 - drop_b * drop_b)[:, None] * normal_bc

@@ -9,7 +9,7 @@ import numpy as np
 from PIL import Image
 
 from fabricsim.render.kinds import PAPER
-from fabricsim.render.sheet import INK
+from fabricsim.render.letters import INK
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

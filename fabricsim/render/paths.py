@@ -22,9 +22,10 @@ WRAP_THIN = 0.85
 """Thickness at the tight bend of a wrap, share of the full one (chosen: yarn flattens there)."""
 
 
-def yarn_paths(laid: Laid, steps: int) -> Strands:
+def yarn_paths(laid: Laid, steps: int, *, hanging: bool = True) -> Strands:
     """Return the path of every yarn, loops cut into about ``steps``.
 
+    Slack floats hang down a little as they bow; if not ``hanging``, they stand straight off the back.
     Handles any surface whose stitches know their neighbours; draws yarn of one thickness, however far the stitches
     are squeezed or stretched.
     """
@@ -43,7 +44,7 @@ def yarn_paths(laid: Laid, steps: int) -> Strands:
     wrapped = np.isin(node_n, carries.wrapped_w)
     _add_sinkers(pieces, surface, np.nonzero(sunk_n & ~wrapped)[0], next_n, order_n, steps)
     _add_wraps(pieces, surface, carries, feet, sunk_n, next_n, order_n, steps)
-    path = carry_paths(surface, carries, CARRY_STEP / steps)
+    path = carry_paths(surface, carries, CARRY_STEP / steps, hanging=hanging)
     _add_carries(pieces, carries, path, feet, order_n, max(3, steps // 6))
     joins.add_joins(pieces, surface, carries, path, feet, next_n, order_n, first_nodes, max(4, steps // 6))
     return pieces.strands(order_n[first_nodes], laid.yarn_n[first_nodes], YARN_THICKNESS * laid.width)

@@ -50,7 +50,7 @@ def pucker_map(
     """
     corner_n4c = _cells(place_nc, neighbour_n4, period_a, shift_n42)
     height_mm = np.asarray(height_n) / units.MM
-    end = max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))
+    end = pucker_end(height_mm)
     low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
     figure, axes = _figure(_map_size(high - low), title)
     cells = PolyCollection(list(corner_n4c / units.CM), cmap=COLOURS, edgecolors="face", linewidths=0.3)
@@ -67,6 +67,11 @@ def pucker_map(
     bar.ax.tick_params(labelsize=8.5, colors=GREY)
     bar.outline.set_visible(False)
     return figure
+
+
+def pucker_end(height_mm: Floats) -> float:
+    """Return the end of a scale of pucker, mm: the next half millimetre, but at least ``FLAT_MM``."""
+    return max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))
 
 
 def width_profile(

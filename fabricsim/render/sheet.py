@@ -10,12 +10,12 @@ from PIL import Image, ImageDraw
 from fabricsim import units
 from fabricsim.design.scene import Scene
 from fabricsim.render.kinds import PAPER
-from fabricsim.render.letters import TEXT, TITLE, font, shortened
+from fabricsim.render.legend import BAR_MIDDLE, paste_scale, scale_height
+from fabricsim.render.letters import GREY, HAIR, INK, TEXT, TITLE, font, shortened
 from fabricsim.render.memory import check_room
+from fabricsim.render.scale import ColourScale
 from fabricsim.render.views import Picture
 
-INK, GREY, HAIR = (44, 42, 40), (112, 106, 98), (196, 189, 178)
-"""Colours of text, of lesser text and of hairlines, sRGB (chosen: warm greys that leave colour to the yarn)."""
 EDGE = 0.036
 """Paper at each side of a page, share of its width (chosen)."""
 SCALE_SHARE = 0.22
@@ -42,8 +42,11 @@ def page(
     title: str | None = None,
     width_px: int | None = None,
     paper: tuple[int, int, int] = PAPER,
+    scale: ColourScale | None = None,
 ) -> Image.Image:
     """Return a page ``width_px`` wide, by default as wide as it needs, with the ``pictures`` side by side on ``paper``.
+
+    ``scale``: what the colours mean, where they aren't those of the yarns, whose key it takes the place of.
 
     Raises ValueError for pictures of different scales, and for a page too narrow for them.
     """
@@ -60,7 +63,7 @@ def page(
     unit = wide / len(pictures) ** 0.5 / UNIT_WIDTH
     head, label, tall = round(HEAD * unit), round(LABEL * unit), max(picture.image.height for picture in pictures)
     rows = _key_rows(scene, unit, wide - 2 * edge - round(SCALE_ROOM * unit))
-    foot = round((FOOT + LINE * len(rows)) * unit)
+    foot = round((FOOT + LINE * len(rows)) * unit) if scale is None else round(scale_height(scale) * unit)
     check_room(wide, head + tall + label + foot)
     sheet = Image.new("RGB", (wide, head + tall + label + foot), paper)
     ink = ImageDraw.Draw(sheet)
@@ -72,8 +75,12 @@ def page(
         left += picture.image.width + gap
     top = head + tall + label
     ink.line([(edge, top + 8 * unit), (wide - edge, top + 8 * unit)], fill=HAIR, width=max(1, round(unit)))
-    _scale(ink, pictures[0], edge, top + 44 * unit, unit)
-    _key(sheet, rows, wide - edge, top + 44 * unit, unit, paper)
+    if scale is None:
+        _scale(ink, pictures[0], edge, top + 44 * unit, unit)
+        _key(sheet, rows, wide - edge, top + 44 * unit, unit, paper)
+    else:
+        _scale(ink, pictures[0], edge, top + BAR_MIDDLE * unit, unit)
+        paste_scale(sheet, scale, wide - edge, top, unit)
     return sheet
 
 

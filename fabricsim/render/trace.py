@@ -140,7 +140,7 @@ def _rows(
 def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, origin: Singles, count: int) -> Singles:
     """Return the light of the samples ``met``. Those of one pixel that lie close together are shaded once."""
     tubes = stage.skin.tubes
-    spot = spots(tubes, *(of.take(met) for of in (hits.triangle_m, hits.u_m, hits.v_m)))
+    spot = spots(tubes, hits.triangle_m.take(met), hits.u_m.take(met), hits.v_m.take(met))
     chosen = _alike(spot, met // count)
     own, which = np.nonzero(chosen == np.arange(len(met)))[0], np.empty(len(met), dtype=np.intp)
     which[own] = np.arange(len(own))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from fabricsim.fabric.relax import TOLERANCE
+from fabricsim.fabric.relax import TOLERANCE, relax
 from tests.campaign.outcome import deep_enough_to_count, outcome
 from tests.campaign.scenes import CASES, random_scene
+from tests.support.folds import crossings
 
 SEEDS = range(40)
 
@@ -18,6 +19,15 @@ def test_a_random_fabric_comes_to_rest(seed: int) -> None:
     assert one.residual <= TOLERANCE
     assert one.crossing == 0
     assert not deep_enough_to_count(one)
+
+
+@pytest.mark.parametrize("seed", [229, 298])
+def test_fabric_jammed_by_its_floats_does_not_pass_through_itself(seed: int) -> None:
+    """Swatches so tight that stitches are pulled past their neighbours, and cells with them; looked at independently
+    of what holds them back."""
+    rest = relax(*random_scene(seed))
+    assert not crossings(rest.mesh, rest.state, 0)
+    assert rest.contact.watched
 
 
 @pytest.mark.parametrize("seed", range(0, 40, 8))

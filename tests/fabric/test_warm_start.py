@@ -9,11 +9,14 @@ import pytest
 
 from fabricsim.design.scene import Case
 from fabricsim.fabric.contact import Contact
+from fabricsim.fabric.pairs import apart
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
-from tests.support.meshes import WIDTH
-from tests.support.scenes import scene_of
+from fabricsim.mechanics.assemble import State
+from tests.support.folds import hairpin
+from tests.support.meshes import WIDTH, mesh_of
+from tests.support.scenes import fabric_of, scene_of
 
 MOTIF = ("#.....", ".....#", "..#...", "......")
 LEAF = ("....#....", "...###...", "..#####..", ".#######.", "..#####..", "...###...", "....#....", ".........")
@@ -86,6 +89,23 @@ def test_floats_that_already_lie_on_the_fabric_are_known_at_once(slack: float) -
     # The fabric that was started from is as it was.
     np.testing.assert_array_equal(rest.contact.wrapped_f, before)
     assert rest.contact.fabric is fabric or rest.contact.fabric.mesh is fabric.mesh
+
+
+def test_contacts_are_taken_along_with_the_room_that_they_have_in_the_other_fabric() -> None:
+    """Twice as thick, a sheet laid double pushes itself apart from twice as far; what is watched stays the same."""
+    fabric = fabric_of(mesh_of(("." * 20,) * 3, "swatch"))
+    mesh = fabric.mesh
+    thick = replace(fabric, mesh=replace(mesh, thickness=2.0 * mesh.thickness, rest_nc=mesh.rest_nc.copy()))
+    contact, lying = Contact.of(fabric), State(hairpin(mesh.rest_nc, 1.1 * mesh.thickness))
+    assert contact.renewed(contact.energy, contact.energy.free(lying)) is not None
+    other = contact.carried_over(thick)
+    assert other is not None
+    np.testing.assert_array_equal(other.watched.place_p2, contact.watched.place_p2)
+    plain_p = apart(contact.surface.at(State(mesh.rest_nc)), None, contact.watched.place_p2, contact.watched.shift_p2)
+    for one, thickness in ((contact, mesh.thickness), (other, 2.0 * mesh.thickness)):
+        np.testing.assert_allclose(one.watched.room_p, np.minimum(thickness, 0.5 * plain_p), rtol=1e-12)
+    assert (other.watched.room_p > 1.5 * mesh.thickness).any()
+    assert other.cells.mesh is thick.mesh
 
 
 def test_something_new_in_contact_makes_a_new_pattern() -> None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Proportional
-from fabricsim.mechanics.line_search import SUFFICIENT, backtrack
+from fabricsim.mechanics.line_search import SUFFICIENT, backtrack, slide
 from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 from fabricsim.mechanics.terms import Term
@@ -58,6 +58,40 @@ def test_the_gradient_is_asked_for_at_round_off_only(monkeypatch: pytest.MonkeyP
     np.testing.assert_array_equal(asked[0], q + step)
     assert backtrack(energy, q, u - 1.0, gradient, step) is None  # a rise that is none of round-off
     assert len(asked) == 1
+
+
+def test_what_is_not_allowed_is_not_taken() -> None:
+    """The longest of 1, 1/2, 1/4 .. that may be taken, asked for only where the energy is low enough; none, if none
+    may."""
+    energy = arch(0.5)
+    q = energy.free(energy.start)
+    u, gradient = energy.gradient(q)
+    step = -gradient
+    asked: list[Floats] = []
+    free = backtrack(energy, q, u, gradient, step)
+    assert free is not None
+
+    def near(at: Floats) -> bool:
+        asked.append(at)
+        return bool(np.linalg.norm(at - q) < 0.3 * free.length * np.linalg.norm(step))
+
+    held = backtrack(energy, q, u, gradient, step, near)
+    assert held is not None
+    assert held.length == 0.25 * free.length
+    assert len(asked) == 3
+    assert backtrack(energy, q, u, gradient, step, lambda _: False) is None
+
+
+@pytest.mark.parametrize("below", [-1.0, 1.0])
+def test_off_a_hilltop_the_side_that_is_allowed_is_taken(below: float) -> None:
+    energy = arch(0.0)
+    q = energy.free(energy.start)
+    move = np.array([0.0, 0.1])
+    for way in (move, -move):
+        found = slide(energy, q, energy.value(q), way, lambda at: bool(at[1] * below < 0.0))
+        assert found is not None
+        assert found.q_f[1] == pytest.approx(-0.1 * below, rel=1e-12)
+    assert slide(energy, q, energy.value(q), move, lambda _: False) is None
 
 
 def test_uphill_no_step_is_found() -> None:

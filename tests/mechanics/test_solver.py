@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fabricsim.mechanics.assemble import State, assemble
+from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.direction import Direction
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Elastic, Floor, Proportional
@@ -32,6 +32,40 @@ def test_a_saddle_is_left_even_where_no_force_points_the_way() -> None:
     assert found.steps > 0
     assert abs(found.q_f[1]) == pytest.approx(0.6, rel=1e-9)
     assert found.energy == pytest.approx(0.0, abs=1e-20)
+
+
+@dataclass
+class Fence:
+    """Lets nothing past z = 0 to one side, and from there no step that way be longer than a share of itself."""
+
+    closed: float
+    share: float
+    asked: list[Floats] = field(default_factory=list)
+
+    def renewed(self, energy: Energy, q_f: Floats) -> Energy | None:
+        return None
+
+    def longest(self, energy: Energy, q_f: Floats, step_f: Floats) -> float:
+        self.asked.append(step_f)
+        return self.share if q_f[1] == 0.0 and step_f[1] * self.closed > 0.0 else 1.0
+
+    def allowed(self, energy: Energy, q_f: Floats, new_f: Floats) -> bool:
+        return bool(new_f[1] * self.closed <= 0.0)
+
+
+@pytest.mark.parametrize("closed", [-1.0, 1.0])
+def test_a_saddle_is_left_to_the_side_that_is_allowed(closed: float) -> None:
+    """Both sides are asked about, and the first move is no longer than either may be."""
+    energy = arch(0.0)
+    fence = Fence(closed, 0.125)
+    start_f = energy.free(energy.start)
+    found = minimise(energy, start_f, Stopping(1e-12), living=fence)
+    assert found.status is Status.AT_REST
+    assert found.q_f[1] == pytest.approx(-0.6 * closed, rel=1e-9)
+    one_f, other_f = fence.asked[:2]
+    np.testing.assert_array_equal(one_f, -other_f)
+    first = minimise(energy, start_f, Stopping(1e-12, steps=1), living=Fence(closed, 0.125))
+    assert largest(first.q_f - start_f) == pytest.approx(0.125 * largest(one_f), rel=1e-12)
 
 
 def test_a_minimum_is_not_left() -> None:

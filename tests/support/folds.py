@@ -5,28 +5,30 @@ from __future__ import annotations
 import numpy as np
 import trimesh
 
-from fabricsim.fabric.contact import Surface, neighbourhood
+from fabricsim.fabric.crossing import neighbourhood
 from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.fabric.pairs import Surface
 from fabricsim.mechanics.assemble import State
 
 Key = tuple[int, int, int, int]
 """Two places and the periods from the first to the second."""
 
 
-def all_pairs(mesh: Mesh, faces: Surface, state: State, distance: float, reach: int) -> dict[Key, float]:
-    """Return the distance (m) of every pair of places nearer than ``distance``, no neighbours in plain fabric, by
-    looking at all pairs and all images up to ``reach`` periods away; of a pair and its mirror the one first met."""
+def all_pairs(mesh: Mesh, faces: Surface, state: State, share: float, reach: int) -> dict[Key, tuple[float, float]]:
+    """Return the distance and the room (m) of every pair of places nearer than ``share`` of its room, by looking at all
+    pairs and all images up to ``reach`` periods away; of a pair and its mirror the one first met. The room is a
+    thickness, or half of their distance in plain fabric if that is less."""
     now_sc, plain_sc = faces.at(state), faces.at(State(mesh.rest_nc, mesh.period_a))
     images = [(0, 0)]
     if state.period_a is not None:
         images = [(i, j) for i in range(-reach, reach + 1) for j in range(-reach, reach + 1)]
-    found: dict[Key, float] = {}
+    found: dict[Key, tuple[float, float]] = {}
     for i, j in images:
         apart_ss = _apart(now_sc, state.period_a, i, j)
-        far_ss = _apart(plain_sc, mesh.period_a, i, j) >= neighbourhood(mesh)
-        for p, q in np.argwhere((apart_ss < distance) & far_ss).tolist():
+        room_ss = np.minimum(mesh.thickness, 0.5 * _apart(plain_sc, mesh.period_a, i, j))
+        for p, q in np.argwhere(apart_ss < share * room_ss).tolist():
             if (q, p, -i, -j) not in found:
-                found[p, q, i, j] = float(apart_ss[p, q])
+                found[p, q, i, j] = (float(apart_ss[p, q]), float(room_ss[p, q]))
     return found
 
 

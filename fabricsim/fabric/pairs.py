@@ -1,0 +1,147 @@
+"""Which places of the fabric are near each other, across its periods too.
+
+Of two places, neighbours or not, each has its room: a thickness, or half of their distance in plain fabric if that is
+less.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.fabric.places import Mask, all_stitches, cells, whole
+from fabricsim.mechanics.assemble import State
+
+ROOM = 0.5
+"""Share of their distance in plain fabric that places keep where that is less than a thickness: neighbours jam before
+they come so near, unless the fabric between them is folded; and of a hairpin whose sides just touch no two places do
+(chosen)."""
+MOST_IMAGES = 50
+"""Periods each way beyond which images aren't looked at: only a cell that a bad step has shrunk to nothing has more
+(chosen)."""
+
+
+@dataclass(frozen=True)
+class Surface:
+    """The places that can touch: every stitch, and the middle of every cell, so that no stitch slips between four.
+
+    ``corner_s4`` (s, 4) int: the stitches whose mean each place is; ``shift_s42`` (s, 4, 2) their periods.
+    """
+
+    corner_s4: Ints
+    shift_s42: Ints
+
+    def corners(self, state: State) -> Floats:
+        """Return where the stitches of each place lie, (s, 4, 3) float, m."""
+        corner_s4c: Floats = state.x_nc[self.corner_s4]
+        if state.period_a is not None:
+            corner_s4c[..., :2] += self.shift_s42 * state.period_a
+        return corner_s4c
+
+    def at(self, state: State) -> Floats:
+        """Return where the places lie, (s, 3) float, m."""
+        place_sc: Floats = self.corners(state).mean(axis=1)
+        return place_sc
+
+
+def surface(mesh: Mesh) -> Surface:
+    """Return the places of a mesh that can touch."""
+    corners = cells(mesh)
+    kept = whole(corners)
+    here = all_stitches(mesh)
+    node = np.concatenate([np.repeat(here.node_b[:, None], 4, axis=1), np.stack([c.node_b for c in corners], 1)[kept]])
+    still = np.zeros((len(here.node_b), 4, 2), dtype=np.intp)
+    return Surface(node, np.concatenate([still, np.stack([c.shift_b2 for c in corners], axis=1)[kept]]))
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """Pairs of places: ``place_p2`` (p, 2) int, the second ``shift_p2`` (p, 2) periods away; how far ``apart_p`` (p,)
+    m, and the ``room_p`` (p,) m below which they push: a thickness, or less for neighbours."""
+
+    place_p2: Ints
+    shift_p2: Ints
+    apart_p: Floats
+    room_p: Floats
+
+    def __len__(self) -> int:
+        return len(self.apart_p)
+
+    def keys(self) -> NDArray[np.void]:
+        """Return something for each pair by which to know it again, (p,)."""
+        rows = np.ascontiguousarray(np.concatenate([self.place_p2, self.shift_p2], axis=1))
+        return rows.view(np.dtype((np.void, rows.itemsize * rows.shape[1]))).ravel()
+
+    def where(self, kept_p: Mask) -> Pairs:
+        """Return some of the pairs."""
+        return Pairs(self.place_p2[kept_p], self.shift_p2[kept_p], self.apart_p[kept_p], self.room_p[kept_p])
+
+    def and_also(self, others: Pairs) -> Pairs:
+        """Return these pairs and others."""
+        return Pairs(
+            np.concatenate([self.place_p2, others.place_p2]),
+            np.concatenate([self.shift_p2, others.shift_p2]),
+            np.concatenate([self.apart_p, others.apart_p]),
+            np.concatenate([self.room_p, others.room_p]),
+        )
+
+    def with_room_in(self, mesh: Mesh, faces: Surface) -> Pairs:
+        """Return the same pairs with the room that they have in a ``mesh``."""
+        return replace(self, room_p=_room(mesh, faces, self.place_p2, self.shift_p2))
+
+
+NO_PAIRS = Pairs(np.zeros((0, 2), dtype=np.intp), np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
+
+
+def pairs_within(mesh: Mesh, faces: Surface, state: State, share: float) -> Pairs:
+    """Return the pairs of places that are nearer than ``share`` times their room."""
+    place_sc = faces.at(state)
+    pair_p2, shift_p2 = near(place_sc, state.period_a, share * mesh.thickness)
+    apart_p = apart(place_sc, state.period_a, pair_p2, shift_p2)
+    found = Pairs(pair_p2, shift_p2, apart_p, _room(mesh, faces, pair_p2, shift_p2))
+    return found.where(found.apart_p < share * found.room_p)
+
+
+def _room(mesh: Mesh, faces: Surface, pair_p2: Ints, shift_p2: Ints) -> Floats:
+    plain_sc = faces.at(State(mesh.rest_nc, mesh.period_a))
+    return np.asarray(np.minimum(mesh.thickness, ROOM * apart(plain_sc, mesh.period_a, pair_p2, shift_p2)))
+
+
+def near(place_sc: Floats, period_a: Floats | None, distance: float) -> tuple[Ints, Ints]:
+    """Return all pairs of places nearer than ``distance`` (m), (p, 2), and by how many periods the second is away."""
+    tree = cKDTree(place_sc)
+    pair_p2 = tree.query_pairs(distance, output_type="ndarray").astype(np.intp)
+    shift_p2 = np.zeros_like(pair_p2)
+    if period_a is None:
+        return pair_p2, shift_p2
+    ghost_g, shift_g2, ghost_gc = _ghosts(place_sc, period_a, distance)
+    across = tree.sparse_distance_matrix(cKDTree(ghost_gc), distance, output_type="coo_matrix")
+    ghosts_p2 = np.stack([across.row, ghost_g[across.col]], axis=1).astype(np.intp)
+    return np.concatenate([pair_p2, ghosts_p2]), np.concatenate([shift_p2, shift_g2[across.col]])
+
+
+def _ghosts(place_sc: Floats, period_a: Floats, distance: float) -> tuple[Ints, Ints, Floats]:
+    """Return which places lie, some periods further, within ``distance`` of the box around all places; by how many
+    periods (g, 2), and where (g, 3).
+
+    Of an image and its opposite only one is taken: their pairs are the same, seen from either end.
+    """
+    low_c, high_c = place_sc.min(axis=0) - distance, place_sc.max(axis=0) + distance
+    reach = np.minimum(np.ceil((high_c - low_c)[:2] / np.abs(period_a)), MOST_IMAGES).astype(int)
+    images = [(i, j) for i in range(reach[0] + 1) for j in range(-reach[1], reach[1] + 1) if (i, j) > (0, 0)]
+    shift_i2 = np.array(images, dtype=np.intp).reshape(-1, 2)
+    ghost_isc = place_sc + np.pad(shift_i2 * period_a, ((0, 0), (0, 1)))[:, None]
+    image, place = np.nonzero(((ghost_isc >= low_c) & (ghost_isc <= high_c)).all(axis=2))
+    return place, shift_i2[image], ghost_isc[image, place]
+
+
+def apart(place_sc: Floats, period_a: Floats | None, pair_p2: Ints, shift_p2: Ints) -> Floats:
+    """Return how far apart pairs of places lie, (p,) m."""
+    way_pc = place_sc.take(pair_p2[:, 1], axis=0) - place_sc.take(pair_p2[:, 0], axis=0)
+    if period_a is not None:
+        way_pc[:, :2] += shift_p2 * period_a
+    return np.asarray(np.sqrt(np.einsum("pc,pc->p", way_pc, way_pc)))

@@ -1,0 +1,81 @@
+"""A browser for tests of pages. Where none is installed they are skipped, or fail if FABRICSIM_PAGES=required."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from fabricsim.cli import main
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+NAMES = ("chromium", "chromium-browser")
+REQUIRED = "FABRICSIM_PAGES"
+
+TITLE = 'Tom & "Jo\'s" </script><script>document.title = 1</script> <b>band</b> 🧶'
+YARN = 'milk & "</script><img src=x onerror=alert(1)>" 🐑'
+SCENE = f"""
+title = '''{TITLE}'''
+worked = "round"
+[chart]
+rows = ["..bb..", ".b..b.", "b....b", ".b..b.", "......"]
+across = 3
+[[yarns]]
+symbol = "."
+name = '''{YARN}'''
+colour = "#eeeae0"
+tex = 500
+[[yarns]]
+symbol = "b"
+name = "ink"
+colour = "#1d2b4f"
+tex = 500
+[gauge]
+stitches = 19
+rows = 25.5
+[simulation]
+case = "swatch"
+"""
+
+
+def missing(what: str) -> None:
+    """Skip a test for want of ``what``, or fail it where pages must be tested."""
+    if os.environ.get(REQUIRED) == "required":
+        pytest.fail(f"{what}, and {REQUIRED}=required")
+    pytest.skip(what)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium as installed on this machine, without a window."""
+    found = next(filter(None, map(shutil.which, NAMES)), None)
+    if found is None:
+        missing(f"no {' or '.join(NAMES)} on PATH")
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        missing("playwright is not installed")
+    with sync_playwright() as playwright:
+        # inside a container there is no sandbox to be had; the pages are our own
+        browser = playwright.chromium.launch(
+            executable_path=found, args=["--no-sandbox", "--enable-unsafe-swiftshader"]
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def lesson(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small lesson of a scene whose names are as awkward as can be, with its page in 3-D beside it."""
+    folder = tmp_path_factory.mktemp("lesson page")
+    (folder / "scene.toml").write_text(SCENE, encoding="utf-8")
+    out = folder / 'a & "b"' / "les son.html"
+    words = ["lesson", folder / "scene.toml", "--out", out, "--steps", "-0.1,-0.05,0,0.1,0.2"]
+    assert main([str(word) for word in words]) == 0
+    return out
