@@ -16,10 +16,10 @@ from fabricsim.fabric.mesh import Floats
 from fabricsim.render.camera import MARGIN, Camera, Scale, framed
 from fabricsim.render.ground import laid_on
 from fabricsim.render.kinds import PAPER, Side
-from fabricsim.render.letters import TEXT, TITLE, font, shortened
+from fabricsim.render.letters import GREY, HAIR, INK, TEXT, TITLE, font, shortened
 from fabricsim.render.memory import check_room
 from fabricsim.render.model import YarnModel
-from fabricsim.render.sheet import EDGE, GREY, HAIR, INK
+from fabricsim.render.sheet import EDGE
 from fabricsim.render.trace import trace
 from fabricsim.render.tubes import Singles
 from fabricsim.render.views import SHADOW_ROOM, camera_for
