@@ -25,6 +25,12 @@ def draw(
     scene: SceneArgument = None,
     view: Annotated[str, typer.Option(help=f"What to draw: {VIEWS}.")] = "face",
     side: Annotated[str, typer.Option(help="Side of a three-quarter view or a close-up: face or back.")] = "face",
+    show: Annotated[
+        str,
+        typer.Option(
+            help="Colours: of the yarn, of the pull and slack of its floats (pull), or of how far it puckers (pucker)."
+        ),
+    ] = "yarn",
     at: Annotated[
         str | None,
         typer.Option(
@@ -33,6 +39,10 @@ def draw(
         ),
     ] = None,
     across: Annotated[int, typer.Option(min=2, max=60, help="Stitches across a close-up.")] = 9,
+    row: Annotated[
+        int | None,
+        typer.Option(help="Row or round of a section, from below; by default that whose float pulls hardest."),
+    ] = None,
     case: CaseOption = None,
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
@@ -48,7 +58,8 @@ def draw(
     bare: Annotated[bool, typer.Option("--bare", help="The fabric alone, without title, scale and yarns.")] = False,
     draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse yarn.")] = False,
     out: Annotated[
-        Path | None, typer.Option(help="PNG file; by default drawings/, the scene's name and what is drawn.")
+        Path | None,
+        typer.Option(help="PNG file, or SVG for a section; by default drawings/, the scene's name and what is drawn."),
     ] = None,
 ) -> None:
     """Draw SCENE from one side, at rest."""
@@ -57,8 +68,10 @@ def draw(
     ask = ask_for(
         view=view,
         side=side,
+        show=show,
         at=at,
         across=across,
+        row=row,
         size=Sized.of(width, width_cm, true_size, dpi),
         ground=ground,
         bare=bare,
@@ -66,13 +79,13 @@ def draw(
     )
     name = f"{scene.stem if scene is not None else 'demo'}-{ask.name}.png"
     target = out or Path("drawings") / name
-    suffix_of(target, (".png",))
+    suffix = suffix_of(target, (".png", ".svg") if ask.view == "section" else (".png",))
     with file_for_output(target) as file:
         from fabricsim.cli.pictures import make
 
         with Watch() as watch:
-            made = make(read, load, ask, watch)
-        write_bytes_atomically(file, made.png)
+            made = make(read, load, ask, suffix, watch)
+        write_bytes_atomically(file, made.data)
     page = Page()
     for line in _words(ask, made, file, row_word(read)):
         page.say(line)
@@ -81,7 +94,7 @@ def draw(
 def _words(ask: Ask, made: Made, file: Path, unit: str) -> list[str]:
     """Return what was drawn and how large it comes out."""
     wide, tall = made.size_px
-    lines = [f"{made.name[0].upper()}{made.name[1:]} is in {file}: {wide} x {tall} pixels."]
+    lines = [f"{made.name[0].upper()}{made.name[1:]}: {file}, {wide} x {tall} pixels."]
     if made.at is not None:
         row, stitch = made.at
         lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Literal, get_args
 
+from fabricsim.cli.options import one_of
 from fabricsim.design.yarn import COLOUR, rgb_of
 from fabricsim.errors import InputError
 from fabricsim.render.kinds import PAPER, Angle, Ground, Side
 from fabricsim.units import CM, INCH
 
-View = Literal["face", "back", "three-quarter", "close-up"]
+View = Literal["face", "back", "three-quarter", "close-up", "section"]
+SIDED = ("face", "back")
+"""Views that are a side by themselves."""
+Show = Literal["yarn", "pull", "pucker"]
 DPI = 300.0
 """Dots per inch in print (common practice for photographs)."""
 MOST_DPI = 2400.0
@@ -59,40 +63,75 @@ class Sized:
 
 @dataclass(frozen=True)
 class Ask:
-    """One drawing: ``side`` and ``angle`` it is seen from; for a close-up the ``at`` (row, stitch), as charts count
-    them, or None, and how many stitches ``across``."""
+    """One drawing.
 
+    ``view`` as asked for, and the ``side`` that it is seen from; ``show``: what the colours of the yarn say; of a
+    close-up the ``at`` (row, stitch), as charts count them, or None, and how many stitches ``across``; of a section the
+    ``row``, likewise.
+    """
+
+    view: View
     side: Side
-    angle: Angle
     size: Sized
     ground: Ground
     bare: bool
     draft: bool
+    show: Show = "yarn"
     at: tuple[int, int] | None = None
     across: int = 9
+    row: int | None = None
+
+    @property
+    def angle(self) -> Angle:
+        """The angle of a picture of the fabric."""
+        return self.view if self.view in ("three-quarter", "close-up") else "straight"
 
     @property
     def name(self) -> str:
         """A name for its file."""
-        return self.side if self.angle == "straight" else f"{self.angle}-{self.side}"
+        seen = self.view if self.view in SIDED or self.view == "section" else f"{self.view}-{self.side}"
+        return seen if self.show == "yarn" else f"{seen}-{self.show}"
 
 
 def ask_for(
-    *, view: str, side: str, at: str | None, across: int, size: Sized, ground: str, bare: bool, draft: bool
+    *,
+    view: str,
+    side: str,
+    show: str,
+    at: str | None,
+    across: int,
+    row: int | None,
+    size: Sized,
+    ground: str,
+    bare: bool,
+    draft: bool,
 ) -> Ask:
     """Return what was asked for in words; raises ``InputError``."""
-    _check("--view", view, get_args(View))
-    _check("--side", side, get_args(Side))
-    seen: Side = "back" if view == "back" or (side == "back" and view != "face") else "face"
-    if side == "back" and view == "face":
-        raise InputError(
-            "--side", "'back' with --view face", "a side with three-quarter or close-up", "say --view back"
-        )
-    angle: Angle = "straight" if view in get_args(Side) else view  # type: ignore[assignment]
-    if at is not None and angle != "close-up":
-        raise InputError("--at", f"with --view {view}", "with --view close-up only", "add --view close-up")
-    behind = _ground(ground)
-    return Ask(seen, angle, size, behind, bare or behind is None, draft, None if at is None else _place(at), across)
+    chosen, from_side = one_of("--view", view, get_args(View)), one_of("--side", side, get_args(Side))
+    shown, behind = one_of("--show", show, get_args(Show)), _ground(ground)
+    if from_side == "back" and chosen in ("face", "section"):
+        other = "say --view back" if chosen == "face" else "leave it out"
+        raise InputError("--side", f"'back' with --view {chosen}", "a side with three-quarter or close-up", other)
+    if at is not None and chosen != "close-up":
+        raise InputError("--at", f"with --view {chosen}", "with --view close-up only", "add --view close-up")
+    if row is not None and chosen != "section":
+        raise InputError("--row", f"with --view {chosen}", "with --view section only", "add --view section")
+    if chosen == "section":
+        for option, given in (("--show", shown != "yarn"), ("--ground", behind != PAPER), ("--bare", bare)):
+            if given:
+                raise InputError(option, "with --view section", "with views of the fabric only", "leave it out")
+    return Ask(
+        view=chosen,
+        side="back" if "back" in (chosen, from_side) else "face",
+        size=size,
+        ground=behind,
+        bare=bare or behind is None,
+        draft=draft,
+        show=shown,
+        at=None if at is None else _place(at),
+        across=across,
+        row=row,
+    )
 
 
 def _place(given: str) -> tuple[int, int]:
@@ -110,8 +149,3 @@ def _ground(given: str) -> Ground:
             "--ground", f"'{given}'", f"{', '.join(GROUNDS)} or a colour such as '#e8e4da'", "name one of them"
         )
     return rgb_of(given)
-
-
-def _check(where: str, given: str, allowed: tuple[str, ...]) -> None:
-    if given not in allowed:
-        raise InputError(where, f"'{given}'", ", ".join(allowed), "name one of them")

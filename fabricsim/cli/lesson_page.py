@@ -7,10 +7,10 @@ from typing import Any
 
 from fabricsim.cli.advice import USUAL
 from fabricsim.cli.lesson_telling import telling
-from fabricsim.cli.lesson_words import figures, group, narrower_said, slack_words, verdict
+from fabricsim.cli.lesson_words import figures, group, narrower_said, verdict
 from fabricsim.cli.preview_words import CASE_WORDS
 from fabricsim.cli.progress import Watch
-from fabricsim.cli.words import CAUTION, count, row_word
+from fabricsim.cli.words import CAUTION, count, row_word, slack_words
 from fabricsim.design.scene import Case
 from fabricsim.fabric.verdict import pucker_word
 from fabricsim.render.lesson import Lesson, Plate, Scene3D, Station, lesson_page
@@ -29,7 +29,7 @@ SEEN_AS: dict[Case, tuple[str, str]] = {
 """What the two pictures show, in each load case."""
 LEAD = (
     "A float is the strand of the yarn not in use, carried across the back. Its slack is how much more yarn it holds "
-    "than the distance that it bridges: with 10 % slack a tenth more, with none just enough, and 10 % too tight means "
+    "than the distance that it bridges: with 10 % slack a tenth more, with none just enough, and 10 % too short means "
     "a tenth less.",
     "All pictures show the same chart, knitted by the same hands at the same gauge; only the slack differs, and it is "
     "the same in every float. Fine broken lines mark how wide the fabric is without floats.",

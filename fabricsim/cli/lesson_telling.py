@@ -6,19 +6,16 @@ import numpy as np
 
 from fabricsim.cli.advice import HOURGLASS, SEEN, USUAL
 from fabricsim.cli.lesson_words import (
-    SAID,
     group,
     longest_of,
     narrower_said,
     narrows,
     per_cent,
     sag_of,
-    share_said,
-    slack_words,
     spare_of,
 )
 from fabricsim.cli.sheet_words import SPREAD
-from fabricsim.cli.words import count, row_word
+from fabricsim.cli.words import SAID, count, row_word, share_said, slack_words
 from fabricsim.design.rules import BAGGY
 from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
 from fabricsim.study.sweep import Step, Sweep

@@ -5,14 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from fabricsim.cli.advice import USUAL
+from fabricsim.cli.words import SAID
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.verdict import pucker_word
 from fabricsim.render.parabola import end_slope
 from fabricsim.study.sweep import Step
 from fabricsim.units import CENTINEWTON, CM, MM
-
-SAID = 5e-4
-"""Shares below half of the last digit printed are nothing."""
 
 
 def group(slack: float) -> str:
@@ -22,13 +20,6 @@ def group(slack: float) -> str:
     if slack > USUAL[1] + 1e-9:
         return "loose"
     return "right" if slack >= USUAL[0] - 1e-9 else ""
-
-
-def slack_words(slack: float) -> str:
-    """Return a slack in words: ``4 % too tight``."""
-    if abs(slack) < SAID:
-        return "no slack: just long enough"
-    return f"{share_said(abs(slack))} too tight" if slack < 0.0 else f"{share_said(slack)} slack"
 
 
 def figures(step: Step) -> tuple[tuple[str, str], ...]:
@@ -98,8 +89,3 @@ def sag_of(step: Step) -> float:
 def per_cent(share: float) -> str:
     """Return a share as a per cent with one digit."""
     return f"{100.0 * share:.1f} %"
-
-
-def share_said(share: float) -> str:
-    """Return a share as a per cent without needless digits."""
-    return f"{round(100.0 * share, 1):g} %"

@@ -153,7 +153,7 @@ def _caption(step: Step) -> Caption:
 
 
 def _words(swept: Sweep, data: bytes, seconds: float) -> list[str]:
-    from fabricsim.cli.preview_words import SAID
+    from fabricsim.cli.words import SAID
 
     first, last = swept.steps[0], swept.steps[-1]
     lines = [first.rest.scene.title]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.cli.drawing import Ask
+from fabricsim.cli.drawing import DPI, Ask, Show
 from fabricsim.cli.options import Load
 from fabricsim.cli.preview_pictures import titled
 from fabricsim.cli.progress import Watch
@@ -16,33 +17,49 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.render import build_yarns, draw_side, page
-from fabricsim.render.files import image_png
-from fabricsim.render.model import Focus
+from fabricsim.render.files import figure_png, figure_svg, image_png
+from fabricsim.render.memory import check_room
+from fabricsim.render.model import Focus, YarnModel
+from fabricsim.render.paint import Paint
+from fabricsim.render.scale import ColourScale
+from fabricsim.render.section import section_figure, section_of, telling_row
 from fabricsim.render.sheet import picture_width
+from fabricsim.render.tension import pucker_paint, tension_paint
 from fabricsim.study.forecast import forecast
+
+PAINTS: dict[Show, Callable[[YarnModel], tuple[Paint, ColourScale]]] = {"pull": tension_paint, "pucker": pucker_paint}
+"""What yarn may be painted in beside its own colours."""
 
 
 @dataclass(frozen=True)
 class Made:
-    """A picture: its bytes, its size in pixels, what it shows, and for a close-up the (row, stitch) in its middle."""
+    """A picture: its file's bytes, its size in pixels, what it shows, and for a close-up the (row, stitch) in its
+    middle."""
 
-    png: bytes
+    data: bytes
     size_px: tuple[int, int]
     name: str
-    at: tuple[int, int] | None
+    at: tuple[int, int] | None = None
 
 
-def make(scene: Scene, load: Load, ask: Ask, watch: Watch) -> Made:
+def make(scene: Scene, load: Load, ask: Ask, suffix: str, watch: Watch) -> Made:
     """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
     rest = forecast(
         scene, load.case, slack=load.slack, inside_out=load.inside_out, band=False, stage=watch.stage
     ).equilibrium
+    return _section(rest, ask, suffix, watch) if ask.view == "section" else _fabric(rest, ask, watch)
+
+
+def _fabric(rest: Equilibrium, ask: Ask, watch: Watch) -> Made:
     focus, at = None, None
     if ask.angle == "close-up":
         at = ask.at or telling_stitch(rest)
         focus = Focus(_numbered(rest, *at), ask.across)
     watch.drawing("yarns")
-    model = build_yarns(rest, "draft" if ask.draft else "full", focus)
+    model, scale = build_yarns(rest, "draft" if ask.draft else "full", focus), None
+    if ask.show != "yarn":
+        paint, scale = PAINTS[ask.show](model)
+        model = model.painted(paint)
     watch.drawing(ask.name.replace("-", " "))
     wide = ask.size.width_px
     if wide is not None and not ask.bare:
@@ -52,8 +69,29 @@ def make(scene: Scene, load: Load, ask: Ask, watch: Watch) -> Made:
     )
     image = picture.image
     if not ask.bare and ask.ground is not None:
-        image = page(model, [picture], title=titled(rest, ask.side), width_px=ask.size.width_px, paper=ask.ground)
+        width_px, title = ask.size.width_px, titled(rest, ask.side)
+        image = page(model, [picture], title=title, width_px=width_px, paper=ask.ground, scale=scale)
     return Made(image_png(image, ask.size.dpi), image.size, picture.name, at)
+
+
+def _section(rest: Equilibrium, ask: Ask, suffix: str, watch: Watch) -> Made:
+    row = telling_row(rest) if ask.row is None else ask.row - 1
+    unit = row_word(rest.scene)
+    if not 0 <= row < rest.mesh.rows:
+        allowed = f"{unit}s 1 to {rest.mesh.rows} of this fabric"
+        raise InputError("--row", f"{row + 1}", allowed, "count from below")
+    watch.drawing("section")
+    figure = section_figure(
+        section_of(rest, row),
+        width_px=ask.size.width_px,
+        metres_per_px=ask.size.metres_per_px,
+        dpi=ask.size.dpi or DPI,
+        title=titled(rest, "section"),
+    )
+    wide, tall = (round(float(inches) * figure.dpi) for inches in figure.get_size_inches())
+    check_room(wide, tall)
+    data = figure_svg(figure) if suffix == ".svg" else figure_png(figure)
+    return Made(data, (wide, tall), f"{unit} {row + 1} seen edge on")
 
 
 def telling_stitch(rest: Equilibrium) -> tuple[int, int]:

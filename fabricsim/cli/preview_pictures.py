@@ -44,11 +44,11 @@ def pictures(
     return made, {**seconds, "plots_s": perf_counter() - begun}
 
 
-def titled(equilibrium: Equilibrium, side: Side) -> str:
-    """Return the title of a picture: of what, which side and how slack, so that tight can be laid beside loose."""
+def titled(equilibrium: Equilibrium, part: str) -> str:
+    """Return the title of a picture: of what, which part and how slack, so that tight can be laid beside loose."""
     slacks = sorted({round(100 * one.slack) for one in equilibrium.floats})
     how = "" if not slacks else f", slack {' to '.join(f'{one}' for one in dict.fromkeys((slacks[0], slacks[-1])))} %"
-    return f"{equilibrium.scene.title}: {side}{how}"
+    return f"{equilibrium.scene.title}: {part}{how}"
 
 
 def _pucker(forecast: Forecast) -> bytes:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.advice import advice
-from fabricsim.cli.words import CAUTION, count, row_word
+from fabricsim.cli.words import CAUTION, SAID, count, row_word
 from fabricsim.design.floats import FloatFault
 from fabricsim.fabric.verdict import pucker_word
 from fabricsim.study.forecast import SLACK_DOUBT, Forecast
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
-SAID, SAID_HEIGHT = 5e-4, 0.05 * MM
-"""Shares and heights below half of the last digit printed are nothing."""
+SAID_HEIGHT = 0.05 * MM
+"""Heights below half of the last digit printed are nothing, m."""
 
 CASE_WORDS = {
     "repeat": "endless repeats, far from any edge and without weight",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.words import CAUTION, count
+from fabricsim.cli.advice import USUAL
+from fabricsim.cli.words import CAUTION, SAID, count, slack_words
 from fabricsim.design.floats import FloatFault
 from fabricsim.design.rules import BAGGY
 from fabricsim.design.scene import Scene
@@ -14,19 +15,13 @@ from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
 from fabricsim.study.sweep import Step
 from fabricsim.units import CENTINEWTON, CM, MM
 
-USUAL = (0.05, 0.15)
-"""The usual aim for slack (memory)."""
 SPREAD = "4 or 5"
 """Stitches to spread before a change of colour (common practice)."""
-UNSEEN = 5e-4
-"""Shares below which a tenth of a per cent shows nothing (derived)."""
 
 
 def heading(name: str, slack: float) -> str:
     """Return the heading of a fabric: what its floats are called, and what that means."""
-    if abs(slack) < UNSEEN:
-        return f"{name}: nothing to spare"
-    return f"{name}: {100 * abs(slack):.0f} % {'to spare' if slack > 0 else 'too short'}"
+    return f"{name}: {slack_words(slack).split(':')[0]}"
 
 
 def figures(step: Step) -> tuple[tuple[str, str], ...]:
@@ -35,7 +30,7 @@ def figures(step: Step) -> tuple[tuple[str, str], ...]:
     pull = measures.pull
     lost = widths.overall
     width = f"{widths.width / CM:.1f} cm"
-    width += f", {100 * lost:.1f} % narrower" if lost >= UNSEEN else ", none lost"
+    width += f", {100 * lost:.1f} % narrower" if lost >= SAID else ", none lost"
     word = pucker_word(measures.pucker.peak_to_valley)
     floats = len(pull.taut_f)
     pulls = f"{pull.taut:,} of {floats:,} floats taut" if pull.taut else f"none of {count(floats, 'float')}"
@@ -61,7 +56,7 @@ def verdict(step: Step) -> str:
         return f"Nothing pulls: the fabric keeps its width, and stretches {_stretch(measures)} before floats go taut."
     said = "The fabric is longer than the floats behind it and must give way: "
     ways = []
-    if measures.widths.overall >= UNSEEN:
+    if measures.widths.overall >= SAID:
         ways.append("it draws in")
     pucker = measures.pucker.peak_to_valley
     if pucker >= PUCKER_WORDS[1].least:

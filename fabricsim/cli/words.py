@@ -10,6 +10,9 @@ CAUTION = (
     "hold where the item is sold, and for you as the maker, to say."
 )
 
+SAID = 5e-4
+"""Shares below half of the last digit printed are nothing."""
+
 
 def count(number: int, word: str) -> str:
     """Return ``number`` and ``word``, in the plural where it belongs: ``3 stitches``."""
@@ -20,3 +23,15 @@ def count(number: int, word: str) -> str:
 def row_word(scene: Scene) -> str:
     """Return what the knitter of ``scene`` calls a row: a round, in the round."""
     return "round" if scene.worked == "round" else "row"
+
+
+def slack_words(slack: float) -> str:
+    """Return a slack in words: ``4 % too short``."""
+    if abs(slack) < SAID:
+        return "no slack: just long enough"
+    return f"{share_said(abs(slack))} too short" if slack < 0.0 else f"{share_said(slack)} slack"
+
+
+def share_said(share: float) -> str:
+    """Return a share as a per cent without needless digits."""
+    return f"{round(100.0 * share, 1):g} %"

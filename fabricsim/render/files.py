@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING
 
+import matplotlib as mpl
 import numpy as np
 from PIL import Image
 
@@ -41,4 +42,21 @@ def figure_png(figure: Figure) -> bytes:
     """Return the figure as PNG bytes at its own resolution."""
     buffer = io.BytesIO()
     figure.savefig(buffer, format="png")
+    return buffer.getvalue()
+
+
+def figure_svg(figure: Figure) -> bytes:
+    """Return the figure as SVG bytes, letters as shapes; the same figure gives the same bytes."""
+    buffer = io.BytesIO()
+    with mpl.rc_context({"svg.hashsalt": "fabricsim"}):
+        figure.savefig(buffer, format="svg", metadata={"Date": None})
+    return buffer.getvalue()
+
+
+def figure_pdf(figure: Figure, title: str) -> bytes:
+    """Return the figure as a PDF of one page, letters as letters; the same figure gives the same bytes."""
+    buffer = io.BytesIO()
+    with mpl.rc_context({"pdf.fonttype": 42}):
+        # no date, so that nothing in it depends on when it was made
+        figure.savefig(buffer, format="pdf", metadata={"Title": title, "CreationDate": None})
     return buffer.getvalue()

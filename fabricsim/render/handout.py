@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import matplotlib as mpl
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
@@ -135,15 +133,6 @@ def _lefts(handout: Handout) -> list[float]:
 def _height(picture: Picture) -> float:
     """Return the height of a picture, mm."""
     return picture.image.height * 25.4 / DPI
-
-
-def figure_pdf(figure: Figure, title: str) -> bytes:
-    """Return the figure as a PDF of one page, letters as letters; the same figure gives the same bytes."""
-    buffer = io.BytesIO()
-    with mpl.rc_context({"pdf.fonttype": 42}):
-        # no date, so that nothing in it depends on when it was made
-        figure.savefig(buffer, format="pdf", metadata={"Title": title, "CreationDate": None})
-    return buffer.getvalue()
 
 
 class _Sheet:

@@ -13,31 +13,9 @@ from fabricsim.cli import main
 from fabricsim.design.read import read_scene
 from fabricsim.fabric.relax import relax
 from fabricsim.render import memory
+from tests.support.little import assert_refused, little
 
-SCENE = """
-title = "Little check"
-worked = "flat"
-[chart]
-rows = ["..bb..", ".bbbb.", "bb..bb", "......"]
-across = 2
-[[yarns]]
-symbol = "."
-name = "milk"
-colour = "#eeeae0"
-tex = 500
-[[yarns]]
-symbol = "b"
-name = "ink"
-colour = "#1d2b4f"
-tex = 500
-[gauge]
-stitches = 19
-rows = 25.5
-[floats]
-slack = -0.04
-[simulation]
-case = "swatch"
-"""
+SCENE = little(("..bb..", ".bbbb.", "bb..bb", "......"), worked="flat", floats="slack = -0.04", case="swatch")
 
 
 @pytest.fixture
@@ -62,7 +40,7 @@ def test_by_default_it_draws_the_face_on_a_page_into_a_folder(
     scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert _draw(scene) == 0
-    assert capsys.readouterr().out.startswith(f"Face is in {Path('drawings') / 'check-face.png'}: 1600 x ")
+    assert capsys.readouterr().out.startswith(f"Face: {Path('drawings') / 'check-face.png'}, 1600 x ")
     assert _picture(tmp_path / "drawings" / "check-face.png").width == 1600
 
 
@@ -71,6 +49,36 @@ def test_every_view_can_be_drawn(view: str, scene: Path, tmp_path: Path, capsys:
     assert _draw(scene, "--view", view, "--width", 300, "--out", tmp_path / "it.png") == 0
     assert _picture(tmp_path / "it.png").width == 300
     assert ("In its middle is stitch" in capsys.readouterr().out) == (view == "close-up")
+
+
+def test_a_section_is_drawn_to_scale_as_a_picture_or_in_lines(scene: Path, tmp_path: Path) -> None:
+    for suffix in ("png", "svg"):
+        assert _draw(scene, "--view", "section", "--width", 700, "--out", tmp_path / f"it.{suffix}") == 0
+    assert _picture(tmp_path / "it.png").width == 700
+    first = (tmp_path / "it.svg").read_bytes()
+    assert b"<svg" in first
+    assert _draw(scene, "--view", "section", "--width", 700, "--out", tmp_path / "it.svg") == 0
+    assert (tmp_path / "it.svg").read_bytes() == first
+
+
+@pytest.mark.parametrize("show", ["pull", "pucker"])
+def test_colours_may_say_what_the_fabric_does(show: str, scene: Path, tmp_path: Path) -> None:
+    for name in ("yarn", show):
+        assert _draw(scene, "--view", "back", "--show", name, "--width", 400, "--out", tmp_path / f"{name}.png") == 0
+    plain, painted = (np.asarray(_picture(tmp_path / f"{name}.png")).astype(int) for name in ("yarn", show))
+    # the fabric stands where it stood; the foot with the colours' scale is taller
+    assert np.array_equal(plain[:10], painted[:10])
+    tall = min(len(plain), len(painted)) - 60
+    assert (np.abs(plain[:tall] - painted[:tall]).max(axis=2) > 40).mean() > 0.05
+
+
+def test_a_fabric_without_floats_has_no_pull_to_show(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene.write_text(SCENE.replace('["..bb..", ".bbbb.", "bb..bb", "......"]', '["......", "......"]'))
+    assert _draw(scene, "--view", "back", "--show", "pull") == 2
+    assert "this fabric has no floats" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == [scene]
 
 
 def test_a_close_up_shows_the_stitch_asked_for_counted_from_the_bottom_right(scene: Path, tmp_path: Path) -> None:
@@ -114,7 +122,10 @@ def test_a_transparent_ground_leaves_the_fabric_alone(scene: Path, tmp_path: Pat
 
 
 WRONG = {
-    ("--view", "front"): "--view: given 'front'; allowed: face, back, three-quarter, close-up; name one of them",
+    (
+        "--view",
+        "front",
+    ): "--view: given 'front'; allowed: face, back, three-quarter, close-up, section; name one of them",
     ("--side", "left"): "--side: given 'left'; allowed: face, back; name one of them",
     ("--view", "face", "--side", "back"): "--side: given 'back' with --view face; allowed: a side with three-quarter "
     "or close-up; say --view back",
@@ -123,6 +134,11 @@ WRONG = {
     "bottom right",
     ("--view", "close-up", "--at", "5,3"): "--at: given 5,3; allowed: rows 1 to 4 and stitches 1 to 12 of this fabric; "
     "count from the bottom right",
+    ("--row", "3"): "--row: given with --view face; allowed: with --view section only; add --view section",
+    ("--view", "section", "--row", "9"): "--row: given 9; allowed: rows 1 to 4 of this fabric; count from below",
+    ("--view", "section", "--show", "pull"): "--show: given with --view section; allowed: with views of the fabric "
+    "only; leave it out",
+    ("--show", "stress"): "--show: given 'stress'; allowed: yarn, pull, pucker; name one of them",
     ("--ground", "grass"): "--ground: given 'grass'; allowed: paper, white, transparent or a colour such as "
     "'#e8e4da'; name one of them",
     ("--width", "500", "--true-size"): "--width and --true-size: given together; allowed: one size; leave out "
@@ -135,12 +151,9 @@ WRONG = {
 
 @pytest.mark.parametrize("words", WRONG, ids=" ".join)
 def test_what_cannot_be_drawn_is_said_in_one_line_and_leaves_nothing(
-    words: tuple[str, ...], scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    words: tuple[str, ...], scene: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert _draw(scene, *words) == 2
-    told = [line for line in capsys.readouterr().err.splitlines() if line.startswith("fabricsim: ")]
-    assert told == [f"fabricsim: {WRONG[words]}"]
-    assert list(tmp_path.iterdir()) == [scene]
+    assert_refused(("draw", scene, *words, "--draft"), WRONG[words], scene, capsys, whole=True)
 
 
 def test_a_picture_too_large_for_the_memory_is_refused(

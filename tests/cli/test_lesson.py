@@ -19,28 +19,11 @@ from fabricsim.render.lesson import bands
 from fabricsim.study import sweep as sweep_module
 from fabricsim.study.sweep import Sweep, sweep
 from fabricsim.units import CENTINEWTON, CM, MM
+from tests.support.little import little
 
 NAME = "</script><b>ink</b> & \"'🧶"
-SCENE = f"""
-title = '''Little {NAME}'''
-worked = "round"
-[chart]
-rows = ["..bb..", ".b..b.", "b....b", ".b..b."]
-across = 2
-[[yarns]]
-symbol = "."
-name = "milk"
-colour = "#eeeae0"
-tex = 500
-[[yarns]]
-symbol = "b"
-name = '''{NAME}'''
-colour = "#1d2b4f"
-tex = 500
-[gauge]
-stitches = 19
-rows = 25.5
-"""
+ROWS = ("..bb..", ".b..b.", "b....b", ".b..b.")
+SCENE = little(ROWS, title=f"Little {NAME}", names=("milk", NAME))
 
 
 @pytest.fixture
@@ -106,7 +89,7 @@ def test_the_page_is_whole_small_and_asks_for_nothing(
     made = json.loads(said.out)
     assert [one["slack_percent"] for one in made["steps"]] == [-10.0, 10.0]
     assert made["files"] == [{"path": str(out), "bytes": out.stat().st_size}]
-    assert "drawing: 10 % too tight (2 of 2)" in said.err
+    assert "drawing: 10 % too short (2 of 2)" in said.err
     assert [path.name for path in out.parent.iterdir()] == ["page.html"]
     page = out.read_text(encoding="utf-8")
     assert page.endswith("</html>")
@@ -136,7 +119,7 @@ def test_a_step_without_rest_is_left_out_and_told(
     assert _run(*words, "-0.1,-0.04,0.1") == 0
     assert "No rest was found at a slack of -10 %" in capsys.readouterr().out
     page = out.read_text(encoding="utf-8")
-    assert "10 % too tight: no rest was found (no equilibrium: it crawls)" in page
+    assert "10 % too short: no rest was found (no equilibrium: it crawls)" in page
     assert page.count('<article class="step') == 2
     assert _run(*words, "-0.1,0.1") == 3
     assert "only one step came to rest" in capsys.readouterr().err.splitlines()[-1]

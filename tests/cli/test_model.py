@@ -13,13 +13,13 @@ import trimesh
 from fabricsim.cli import main
 from fabricsim.design.read import read_scene
 from fabricsim.study.forecast import forecast
-from tests.cli.test_preview import SCENE
+from tests.support.little import assert_refused, little
 
 
 @pytest.fixture
 def scene(tmp_path: Path) -> Path:
     path = tmp_path / "check.toml"
-    path.write_text(SCENE)
+    path.write_text(little(floats="slack = -0.05"))
     return path
 
 
@@ -103,9 +103,4 @@ def test_what_is_wrong_is_said_in_one_line_and_nothing_is_left(
     line: str,
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert _run(scene, *words) == 2
-    said = capsys.readouterr()
-    assert said.out == ""
-    assert said.err.startswith(f"fabricsim: {line}")
-    assert said.err.count("\n") == 1
-    assert [one.name for one in tmp_path.iterdir()] == ["check.toml"]
+    assert_refused(("model", scene, *words), line, scene, capsys)

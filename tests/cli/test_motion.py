@@ -16,13 +16,13 @@ from fabricsim.design.read import read_scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
-from tests.cli.test_preview import SCENE
+from tests.support.little import assert_refused, little
 
 
 @pytest.fixture
 def scene(tmp_path: Path) -> Path:
     path = tmp_path / "check.toml"
-    path.write_text(SCENE)
+    path.write_text(little(floats="slack = -0.05"))
     return path
 
 
@@ -123,19 +123,13 @@ def test_what_is_wrong_is_said_in_one_line_and_nothing_is_left(
     line: str,
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert _run(scene, *words) == 2
-    said = capsys.readouterr()
-    assert said.out == ""
-    assert said.err.startswith(f"fabricsim: {line}")
-    assert said.err.count("\n") == 1
-    assert [one.name for one in tmp_path.iterdir()] == ["check.toml"]
+    assert_refused(("motion", scene, *words), line, scene, capsys)
 
 
 def test_without_floats_there_is_nothing_to_show(
     scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    plain = SCENE.replace('["..b...", ".b.b..", "b...b.", ".b.b..", "..b..."]', '["......", "......"]')
-    scene.write_text(plain)
+    scene.write_text(little(["......", "......"]))
     assert _run(scene, "--out", tmp_path / "x.gif") == 2
     assert "given a chart without floats" in capsys.readouterr().err
     assert not (tmp_path / "x.gif").exists()

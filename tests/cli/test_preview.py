@@ -16,32 +16,11 @@ from fabricsim.cli import main
 from fabricsim.design.read import read_scene, scene_hash
 from fabricsim.fabric import relax as relax_module
 from fabricsim.mechanics.stopping import Stopping
+from tests.support.little import little
 
 FILES = {"face.png", "back.png", "pucker.png", "widths.png", "summary.json"}
 
-SCENE = """
-title = "Little check"
-worked = "round"
-[chart]
-rows = ["..b...", ".b.b..", "b...b.", ".b.b..", "..b..."]
-across = 2
-[[yarns]]
-symbol = "."
-name = "milk"
-colour = "#eeeae0"
-tex = 500
-[[yarns]]
-symbol = "b"
-name = "ink"
-colour = "#1d2b4f"
-tex = 500
-[gauge]
-stitches = 19
-rows = 25.5
-[floats]
-slack = -0.05
-longest_gap = 2
-"""
+SCENE = little(floats="slack = -0.05\nlongest_gap = 2")
 
 
 @pytest.fixture
@@ -148,7 +127,7 @@ def test_inside_out_is_taken_from_the_command_or_else_from_the_scene(
 ) -> None:
     losses = {}
     for written in (False, True):
-        scene.write_text(SCENE.replace("-0.05", "-0.2") + f"[simulation]\ninside_out = {str(written).lower()}\n")
+        scene.write_text(SCENE.replace("-0.05", "-0.2") + f"inside_out = {str(written).lower()}\n")
         for option in ("", "--inside-out", "--no-inside-out"):
             words = [option] if option else []
             assert _run(scene, "--out", tmp_path / "out", "--draft", "--case", "round", "--json", *words) == 0

@@ -20,29 +20,10 @@ from fabricsim.render.files import figure_png
 from fabricsim.render.handout import DPI, MARGIN, SHEET, Column, Handout, column_width, common_scale, handout_figure
 from fabricsim.study.sweep import Step, sweep
 from tests.render.fabrics import CHECK, fabric
+from tests.support.little import assert_refused, little
 
-SCENE = """
-title = "Little <check> & $x^2$ of Zoë"
-worked = "round"
-[chart]
-rows = ["..bbbb..", ".b....b.", "..bbbb..", "........"]
-across = 2
-[[yarns]]
-symbol = "."
-name = "milk"
-colour = "#eeeae0"
-tex = 500
-[[yarns]]
-symbol = "b"
-name = "ink"
-colour = "#1d2b4f"
-tex = 500
-[gauge]
-stitches = 19
-rows = 25.5
-[floats]
-longest_gap = 3
-"""
+ROWS = ("..bbbb..", ".b....b.", "..bbbb..", "........")
+SCENE = little(ROWS, title="Little <check> & $x^2$ of Zoë", floats="longest_gap = 3", case="round")
 
 
 @pytest.fixture
@@ -111,21 +92,15 @@ WRONG = {
 
 @pytest.mark.parametrize("words", WRONG, ids=" ".join)
 def test_what_cannot_be_made_is_said_in_one_line(
-    words: tuple[str, ...], path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    words: tuple[str, ...], path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert _sheet(path, *words) == 2
-    assert capsys.readouterr().err == f"fabricsim: {WRONG[words]}\n"
-    assert list(tmp_path.iterdir()) == [path]
+    assert_refused(("sheet", path, *words), WRONG[words], path, capsys, whole=True)
 
 
-def test_without_floats_there_is_nothing_to_hand_out(
-    path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    path.write_text(SCENE.replace("b", "."))
-    path.write_text(re.sub(r"rows = \[.*\]", 'rows = ["........"]', SCENE))
-    assert _sheet(path) == 2
-    assert "a fabric without floats; allowed: a chart with two yarns in a row" in capsys.readouterr().err
-    assert list(tmp_path.iterdir()) == [path]
+def test_without_floats_there_is_nothing_to_hand_out(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path.write_text(little(["........"]))
+    line = "SCENE: given check.toml, a fabric without floats; allowed: a chart with two yarns in a row"
+    assert_refused(("sheet", "check.toml"), line, path, capsys)
 
 
 def test_the_words_follow_the_numbers(steps: tuple[Step, ...]) -> None:
@@ -141,7 +116,7 @@ def test_the_words_follow_the_numbers(steps: tuple[Step, ...]) -> None:
     assert "stretches 10 % before floats go taut" in sheet_words.verdict(right)
     assert "snag" in sheet_words.verdict(loose)
     assert sheet_words.heading("Tight", -0.08) == "Tight: 8 % too short"
-    assert sheet_words.heading("Right", 0.0) == "Right: nothing to spare"
+    assert sheet_words.heading("Right", 0.0) == "Right: no slack"
 
 
 def test_the_ways_name_the_longest_float_and_those_over_the_limit(scene: Scene, steps: tuple[Step, ...]) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from fabricsim.cli import main
+from tests.support.little import little
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -20,28 +21,8 @@ REQUIRED = "FABRICSIM_PAGES"
 
 TITLE = 'Tom & "Jo\'s" </script><script>document.title = 1</script> <b>band</b> 🧶'
 YARN = 'milk & "</script><img src=x onerror=alert(1)>" 🐑'
-SCENE = f"""
-title = '''{TITLE}'''
-worked = "round"
-[chart]
-rows = ["..bb..", ".b..b.", "b....b", ".b..b.", "......"]
-across = 3
-[[yarns]]
-symbol = "."
-name = '''{YARN}'''
-colour = "#eeeae0"
-tex = 500
-[[yarns]]
-symbol = "b"
-name = "ink"
-colour = "#1d2b4f"
-tex = 500
-[gauge]
-stitches = 19
-rows = 25.5
-[simulation]
-case = "swatch"
-"""
+ROWS = ("..bb..", ".b..b.", "b....b", ".b..b.", "......")
+SCENE = little(ROWS, title=TITLE, names=(YARN, "ink"), across=3, case="swatch")
 
 
 def missing(what: str) -> None:

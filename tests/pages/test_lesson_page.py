@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 WIDTHS = (390, 1400)
-STEPS = ["10 % too tight", "5 % too tight", "no slack: just long enough", "10 % slack", "20 % slack"]
+STEPS = ["10 % too short", "5 % too short", "no slack: just long enough", "10 % slack", "20 % slack"]
 
 
 class Seen:
