@@ -1,0 +1,99 @@
+"""Make the gallery anew from the scenes: run ``.venv/bin/python renders/make.py`` from the project's root.
+
+Every picture is what one command leaves, and the README here names it. Words after the script's name choose scenes.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+
+from fabricsim.cli import main
+from fabricsim.design.read import read_scene
+
+HERE = Path(__file__).parent
+SCENES = HERE.parent / "scenes"
+
+
+@dataclass(frozen=True)
+class Command:
+    """The words of a command, with ``{scene}`` and ``{folder}`` to be filled in, and what each file that it leaves
+    shows."""
+
+    words: str
+    shows: dict[str, str]
+
+    def of(self, name: str) -> list[str]:
+        """Return its words for one scene."""
+        return self.words.format(scene=f"scenes/{name}.toml", folder=f"renders/{name}").split()
+
+
+def drawn(file: str, words: str, shows: str) -> Command:
+    """Return the command that draws one picture."""
+    return Command(f"draw {{scene}} {words} --width 800 --out {{folder}}/{file}", {file: shows})
+
+
+PREVIEW = Command(
+    "preview {scene} --out {folder} --width 800",
+    {"face.png": "face", "back.png": "back", "pucker.png": "pucker map in mm", "widths.png": "width by row"},
+)
+ASLANT = drawn("three-quarter.png", "--view three-quarter", "face, from the front and above")
+CLOSE = drawn("close-up.png", "--view close-up --side back", "back, from near by")
+PULL = drawn("pull.png", "--view back --show pull", "back, floats in the colours of their pull")
+PUCKER = drawn("pucker-on-fabric.png", "--view three-quarter --show pucker", "pucker on the fabric itself")
+SECTION = drawn("section.png", "--view section", "one row seen edge on")
+SHEET = Command("sheet {scene} --out {folder}/sheet.pdf", {})
+MOTION = Command("motion {scene} --width 400 --out {folder}/motion.webp", {"motion.webp": "drawing in, in motion"})
+
+MORE: dict[str, tuple[Command, ...]] = {
+    "across_the_edge": (PULL,),
+    "flat_swatch": (CLOSE, PULL, SECTION),
+    "hat_band": (ASLANT, SECTION, SHEET, MOTION),
+    "three_colours": (CLOSE,),
+    "wide_above_small": (ASLANT, PUCKER),
+}
+"""What is shown of a scene beside its preview."""
+
+OPENING = """# Pictures of the scenes
+
+Every folder holds what the commands below leave (the numbers, `summary.json`, are left out). The same scene gives the
+same pictures. All of it, this page too, is made anew by one command from the project's root, after `./setup.sh`:
+
+```sh
+.venv/bin/python renders/make.py
+```
+"""
+
+
+def section(name: str) -> str:
+    """Return the part of the page about one scene."""
+    scene = read_scene(SCENES / f"{name}.toml")
+    commands = (PREVIEW, *MORE.get(name, ()))
+    told = "\n".join(f".venv/bin/fabricsim {' '.join(command.of(name))}" for command in commands)
+    images = "\n".join(
+        f'<img src="{name}/{file}" width="49%" alt="{escape(f"{scene.title}, {shows}")}">'
+        for command in commands
+        for file, shows in command.shows.items()
+    )
+    handout = f"\nThe handout: [sheet.pdf]({name}/sheet.pdf).\n" if SHEET in commands else ""
+    return (
+        f"\n## {scene.title}\n\n{' '.join(scene.story.split())}\n\n```sh\n{told}\n```\n\n<p>\n{images}\n</p>\n{handout}"
+    )
+
+
+def make(names: list[str]) -> int:
+    """Make the pictures of the scenes ``names`` (all, if none are named) and the page; return the exit status."""
+    every = sorted(path.stem for path in SCENES.glob("*.toml"))
+    for name in names or every:
+        for command in (PREVIEW, *MORE.get(name, ())):
+            status = main(command.of(name))
+            if status != 0:
+                return status
+    (HERE / "README.md").write_text(OPENING + "".join(section(name) for name in every), encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(make(sys.argv[1:]))
