@@ -94,7 +94,8 @@ def draw(
 def _words(ask: Ask, made: Made, file: Path, unit: str) -> list[str]:
     """Return what was drawn and how large it comes out."""
     wide, tall = made.size_px
-    lines = [f"{made.name[0].upper()}{made.name[1:]}: {file}, {wide} x {tall} pixels."]
+    name = made.name.split(";")[0]
+    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels."]
     if made.at is not None:
         row, stitch = made.at
         lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")
