@@ -9,7 +9,7 @@ from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Ints
 from fabricsim.render.laid import lay
 from fabricsim.render.paint import yarn_colours
 from fabricsim.render.shade import albedos
-from fabricsim.render.solid import Body, shown_stitches
+from fabricsim.render.solid import Body
 from fabricsim.render.surface import Surface
 
 INNER = 0.46
@@ -30,7 +30,7 @@ def cloth_body(equilibrium: Equilibrium) -> Body:
     the sheet may cut into itself.
     """
     laid = lay(equilibrium)
-    shown_n = shown_stitches(laid)
+    shown_n = laid.shown_n
     shown_of = np.append(np.where(shown_n, np.cumsum(shown_n) - 1, -1), -1)  # the last answers for "none"
     node_m = np.nonzero(shown_n)[0]
     next_m4 = shown_of[np.where(laid.neighbour_n4[node_m] < laid.stitches, laid.neighbour_n4[node_m], -1)]

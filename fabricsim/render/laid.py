@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabricsim.design.choices import Case
 from fabricsim.fabric.behind import Tracks
@@ -61,6 +62,18 @@ class Laid:
     height: float
     origin_n: Ints
     origin_f: Ints
+
+    def shows(self, x_pc: Floats, beyond: float = 0.0) -> NDArray[np.bool_]:
+        """Return which points (p, 3) lie in the picture of a repeat, or ``beyond`` m about it; else all: (p,)."""
+        if self.window_a is None:
+            return np.ones(len(x_pc), dtype=bool)
+        low, high = self.window_a[::2] - beyond, self.window_a[1::2] + beyond
+        return np.asarray(((x_pc[:, :2] >= low) & (x_pc[:, :2] <= high)).all(axis=1))
+
+    @property
+    def shown_n(self) -> NDArray[np.bool_]:
+        """Which stitches a picture shows, (stitches,)."""
+        return self.shows(self.x_nc[: self.stitches])
 
 
 def lay(equilibrium: Equilibrium) -> Laid:

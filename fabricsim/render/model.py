@@ -152,10 +152,7 @@ def _middlemost(laid: Laid, stitch: int) -> int:
 def _near(laid: Laid, x_pc: Floats, focus: Focus | None, focus_n: int, beyond: float) -> Flags:
     """Return which points (p, 3) lie in the picture or up to ``beyond`` m outside it, (p,) bool."""
     if focus is None:
-        if laid.window_a is None:
-            return np.ones(len(x_pc), dtype=bool)
-        low, high = laid.window_a[::2] - beyond, laid.window_a[1::2] + beyond
-        return np.asarray(((x_pc[:, :2] >= low) & (x_pc[:, :2] <= high)).all(axis=1))
+        return laid.shows(x_pc, beyond)
     # a ball about the focus: what a close-up shows, seen from either side
     reach = 0.5 * focus.across * laid.width * np.hypot(1.0, CLOSE_UP_HEIGHT) + beyond
     return np.asarray(np.linalg.norm(x_pc - laid.x_nc[focus_n], axis=1) <= reach)

@@ -10,14 +10,13 @@ import numpy as np
 import trimesh
 
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats
-from fabricsim.render.laid import Laid, lay
+from fabricsim.render.laid import lay
 from fabricsim.render.occlusion import openness
 from fabricsim.render.paint import yarn_colours
 from fabricsim.render.paths import yarn_paths
 from fabricsim.render.rays import Rays
 from fabricsim.render.shade import albedos, srgb
-from fabricsim.render.strands import Flags, cropped
+from fabricsim.render.strands import cropped
 from fabricsim.render.tubes import Indices, Singles, Tubes, tubes
 
 Kind = Literal["glb", "ply", "obj"]
@@ -56,19 +55,6 @@ def detail_for(stitches: int) -> Detail:
     return next((detail for detail, most in MOST_STITCHES.items() if stitches <= most), "coarse")
 
 
-def shown_stitches(laid: Laid) -> Flags:
-    """Return which stitches a picture shows, (stitches,) bool."""
-    return _inside(laid, laid.x_nc[: laid.stitches])
-
-
-def _inside(laid: Laid, x_pc: Floats) -> Flags:
-    """Return which points (p, 3) lie in the window of a repeat: all, where there is none."""
-    if laid.window_a is None:
-        return np.ones(len(x_pc), dtype=bool)
-    low, high = laid.window_a[::2], laid.window_a[1::2]
-    return np.asarray(((x_pc[:, :2] >= low) & (x_pc[:, :2] <= high)).all(axis=1))
-
-
 def yarn_bodies(equilibrium: Equilibrium, detail: Detail | None = None) -> tuple[Body, ...]:
     """Return one body a yarn, its strands closed tubes, coloured as dyed times the share of open sky.
 
@@ -76,10 +62,10 @@ def yarn_bodies(equilibrium: Equilibrium, detail: Detail | None = None) -> tuple
     handy. Tubes of neighbouring strands may overlap a little, as the drawn ones do.
     """
     laid = lay(equilibrium)
-    steps, sides = FINENESS[detail or detail_for(int(shown_stitches(laid).sum()))]
+    steps, sides = FINENESS[detail or detail_for(int(laid.shown_n.sum()))]
     strands = yarn_paths(laid, steps)
     if laid.window_a is not None:
-        strands = cropped(strands, _inside(laid, strands.x_pc))
+        strands = cropped(strands, laid.shows(strands.x_pc))
     tube = tubes(strands, sides)
     open_gk = openness(Rays(tube.vertex_vc, tube.triangle_tv), tube, SKY, 1)
     ring_v, out_vc = _corners(tube)

@@ -13,7 +13,7 @@ from fabricsim.fabric.relax import relax
 from fabricsim.render.cloth import INNER, SIDE, cloth_body
 from fabricsim.render.laid import lay
 from fabricsim.render.shade import linear
-from fabricsim.render.solid import Body, shown_stitches
+from fabricsim.render.solid import Body
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, fabric, ripples
 from tests.render.test_relaxed import scene
 
@@ -51,7 +51,7 @@ def test_it_is_one_closed_sheet(make: Callable[[], Equilibrium], euler: int) -> 
     assert mesh.is_watertight
     assert mesh.is_winding_consistent
     assert mesh.body_count == 1
-    assert len(body.vertex_vc) == 2 * SIDE * SIDE * shown_stitches(lay(equilibrium)).sum()
+    assert len(body.vertex_vc) == 2 * SIDE * SIDE * lay(equilibrium).shown_n.sum()
     # the shell of a surface has its area times the thickness, but for Gaussian curvature, t^3/12 of it
     middle = trimesh.Trimesh(0.5 * np.add(*np.split(mesh.vertices, 2)), front.faces, process=False)
     assert mesh.volume == pytest.approx(middle.area * equilibrium.mesh.thickness, rel=0.02)

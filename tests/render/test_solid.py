@@ -16,7 +16,7 @@ from fabricsim.render.occlusion import openness
 from fabricsim.render.paths import yarn_paths
 from fabricsim.render.rays import Rays
 from fabricsim.render.shade import linear, srgb
-from fabricsim.render.solid import FINENESS, SKY, Body, Kind, as_bytes, detail_for, shown_stitches, yarn_bodies
+from fabricsim.render.solid import FINENESS, SKY, Body, Kind, as_bytes, detail_for, yarn_bodies
 from fabricsim.render.strands import Strands, cropped
 from fabricsim.render.tubes import tubes
 from tests.render.fabrics import CHECK, MOTIF, THREE, fabric, ripples
@@ -209,7 +209,7 @@ def test_every_ring_costs_two_triangles_a_side_and_finer_yarn_more() -> None:
 
 def test_of_a_repeat_whole_repeats_are_shown() -> None:
     laid = lay(fabric(THREE, "repeat"))
-    shown = shown_stitches(laid)
+    shown = laid.shown_n
     assert shown.sum() % (len(THREE) * len(THREE[0])) == 0
     assert shown.sum() < laid.stitches
     yarns = np.bincount(laid.yarn_n[shown])
