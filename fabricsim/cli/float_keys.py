@@ -31,4 +31,4 @@ def float_keys(scene: Scene, one: Float) -> dict[str, Any]:
 
 def limits(scene: Scene) -> dict[str, float]:
     """Return how long the scene lets a float be."""
-    return {"longest_gap_stitches": scene.floats.longest_gap, "longest_gap_cm": scene.floats.longest_cm}
+    return {"longest_gap_stitches": scene.limits.longest_gap, "longest_gap_cm": scene.limits.longest_cm}

@@ -11,7 +11,7 @@ from fabricsim import units
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene, print_json
 from fabricsim.cli.float_keys import float_keys, limits
 from fabricsim.cli.page import Page, Table
-from fabricsim.cli.words import CAUTION, count, row_word
+from fabricsim.cli.words import CAUTION, count, limit_words, row_word
 from fabricsim.design.floats import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats import floats as floats_of_piece
 from fabricsim.design.read import scene_hash
@@ -36,7 +36,7 @@ def floats(
     read = open_scene(scene)
     found = floats_of_repeat(read) if repeat else floats_of_piece(read)
     carried = () if repeat else carry_ups(read)
-    over = faults(found, read.floats)
+    over = faults(found, read.limits)
     if json:
         print_json(_for_programs(read, found, carried, over, repeat=repeat))
         return
@@ -172,8 +172,8 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
         f"{count(longest.gap, 'stitch')}, {longest.gap_width / units.CM:.1f} cm (from stitch "
         f"{longest.stitches - longest.start} of {unit} {longest.row + 1}). "
         "Stitches are counted from the right of the face.",
-        f"{len(over)} of {len(found)} pass the limit you set ({count(rules.longest_gap, 'stitch')} or "
-        f"{rules.longest_cm:g} cm)" + ("; catch them, or change the chart." if over else "."),
+        f"{len(over)} of {len(found)} pass the limit you set ({limit_words(scene)})"
+        + ("; catch them, or change the chart." if over else "."),
     ]
     squares = sum(map(sum, scene.caught_rows()))
     if squares:

@@ -85,7 +85,7 @@ def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[
             raise
         solved = perf_counter() - begun
         made, drawn = pictures(found, asked["draft"], asked["width_px"], watch)
-    over = faults(found.equilibrium.floats, scene.floats)
+    over = faults(found.equilibrium.floats, scene.limits)
     summary = to_json(found, over, asked, {"solve_s": solved, **drawn})
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)

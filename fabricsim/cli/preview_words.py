@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.advice import advice
-from fabricsim.cli.words import CAUTION, SAID, count, row_word
+from fabricsim.cli.words import CAUTION, SAID, count, limit_words, row_word
 from fabricsim.design.floats import FloatFault
 from fabricsim.fabric.verdict import pucker_word
 from fabricsim.study.forecast import SLACK_DOUBT, Forecast
@@ -69,7 +69,7 @@ def _remarks(forecast: Forecast) -> list[str]:
 
 def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
     measures = forecast.measures
-    mesh, rules = forecast.equilibrium.mesh, forecast.equilibrium.scene.floats
+    mesh = forecast.equilibrium.mesh
     floats, widths = len(mesh.floats), measures.widths
     if floats == 0:
         carried = [("Floats", "none: one colour a row, nothing to pull")]
@@ -80,7 +80,7 @@ def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[
             (
                 "Floats",
                 f"{floats:,}{' in one repeat' if mesh.case == 'repeat' else ''}; {len(over) or 'none'} over your limit "
-                f"of {count(rules.longest_gap, 'stitch')} or {rules.longest_cm:g} cm "
+                f"of {limit_words(forecast.equilibrium.scene)} "
                 f"(the longest passes behind {behind})",
             ),
             (

@@ -73,7 +73,7 @@ def _make(
             for step in steps
         ),
         ways_title="Floats that come out right",
-        ways=words.ways(scene, mesh.floats, faults(steps[0].rest.floats, scene.floats)),
+        ways=words.ways(scene, mesh.floats, faults(steps[0].rest.floats, scene.limits)),
         foot=words.foot(),
     )
     watch.drawing("yarns")

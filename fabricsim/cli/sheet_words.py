@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.advice import USUAL
-from fabricsim.cli.words import CAUTION, SAID, count, slack_words
+from fabricsim.cli.words import CAUTION, SAID, count, limit_words, slack_words
 from fabricsim.design.floats import FloatFault
 from fabricsim.design.rules import BAGGY
 from fabricsim.design.scene import Scene
@@ -93,12 +93,11 @@ def ways(scene: Scene, table: FloatTable, over: Sequence[FloatFault]) -> tuple[s
         "After some stitches pull the fabric sideways. If it won't stretch to the width of plain knitting, the floats "
         "are too short; if they hang in loops that catch a finger, they are too long.",
     ]
-    rules = scene.floats
     if over:
         said.append(
             f"Catch what is too long to hang free: {count(len(over), 'float')} here "
-            f"{'passes' if len(over) == 1 else 'pass'} your limit of {count(rules.longest_gap, 'stitch')} or "
-            f"{rules.longest_cm:g} cm. Twist the two yarns round each other once, in the middle of the gap."
+            f"{'passes' if len(over) == 1 else 'pass'} your limit of {limit_words(scene)}. "
+            "Twist the two yarns round each other once, in the middle of the gap."
         )
     if scene.worked == "round":
         said.append(

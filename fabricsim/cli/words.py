@@ -25,6 +25,12 @@ def row_word(scene: Scene) -> str:
     return "round" if scene.worked == "round" else "row"
 
 
+def limit_words(scene: Scene) -> str:
+    """Return how long the scene lets a float be: ``5 stitches or 2.5 cm``."""
+    limits = scene.limits
+    return f"{count(limits.longest_gap, 'stitch')} or {limits.longest_cm:g} cm"
+
+
 def slack_words(slack: float) -> str:
     """Return a slack in words: ``4 % too short``."""
     if abs(slack) < SAID:

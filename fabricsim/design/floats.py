@@ -11,7 +11,7 @@ from fabricsim import units
 from fabricsim.design.carry_ups import CarryUp, find_carry_ups
 from fabricsim.design.chart import Grid, Marks, Rows, RowsOfMarks, marks_of, rows_of
 from fabricsim.design.counting import Stretch, flat_stretches, round_stretches
-from fabricsim.design.rules import FloatRules
+from fabricsim.design.items import Limits
 from fabricsim.design.scene import Scene
 
 __all__ = [
@@ -183,17 +183,17 @@ class FloatFault:
     too_many_cm: bool
 
 
-def faults(all_floats: Sequence[Float], rules: FloatRules) -> tuple[FloatFault, ...]:
-    """Return those of ``all_floats`` that pass a limit of ``rules``, in the order given.
+def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...]:
+    """Return those of ``all_floats`` that pass one of the ``limits``, in the order given.
 
     The limit in cm is held against the width of the stitches passed behind, as the trade does: at 22 stitches
     to 10 cm, 2.5 cm are 5 stitches.
     """
     found = []
     for one in all_floats:
-        too_many_cm = one.gap_width / units.CM > rules.longest_cm * (1 + 1e-9)  # rounding isn't a fault
-        if one.gap > rules.longest_gap or too_many_cm:
-            found.append(FloatFault(one, one.gap > rules.longest_gap, too_many_cm))
+        too_many_cm = one.gap_width / units.CM > limits.longest_cm * (1 + 1e-9)  # rounding isn't a fault
+        if one.gap > limits.longest_gap or too_many_cm:
+            found.append(FloatFault(one, one.gap > limits.longest_gap, too_many_cm))
     return tuple(found)
 
 

@@ -13,11 +13,6 @@ DEFAULT_SLACK = 0.05
 """Chosen: where the usual aim of 5 to 15 % begins (memory)."""
 BAGGY = 0.25
 """Slack above which floats hang in loops and snag (memory: 25 to 30 %)."""
-DEFAULT_LONGEST_GAP = 5
-"""Stitches; common practice."""
-DEFAULT_LONGEST_CM = 2.5
-"""Centimetres; common practice."""
-
 Slack = Annotated[Number, Field(gt=-1, le=1)]
 """Float yarn length / span - 1. At -1 no yarn is left; above 1 (chosen) a per cent was meant."""
 
@@ -52,16 +47,15 @@ class FloatRules(Part):
         default_factory=dict,
         description="Slack of single yarns, by symbol, where it differs: { B = 0.02 }.",
     )
-    longest_gap: Count = Field(
-        default=DEFAULT_LONGEST_GAP,
-        ge=0,
-        description="The most stitches a float may pass behind without a catch. 0: no open floats at all.",
+    longest_gap: Annotated[Count, Field(ge=0)] | None = Field(
+        default=None,
+        description="The most stitches a float may pass behind without a catch. 0: no open floats at all. Left out: 5, "
+        "or 0 on baby hands and feet.",
     )
-    longest_cm: Number = Field(
-        default=DEFAULT_LONGEST_CM,
-        ge=0,
+    longest_cm: Annotated[Number, Field(ge=0)] | None = Field(
+        default=None,
         description="The longest stretch that a float may pass behind without a catch, in cm (the width of "
-        "the stitches in the gap).",
+        "the stitches in the gap). Left out: what is usual for the item, else 2.5.",
     )
     catches: tuple[Catch, ...] = Field(
         default=(),

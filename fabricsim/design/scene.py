@@ -10,6 +10,7 @@ from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 from fabricsim import units
 from fabricsim.design.chart import ChartSpec, Grid, Marks, Rows, RowsOfMarks, at, marks_of, read_chart
 from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
+from fabricsim.design.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
 from fabricsim.design.part import Part
 from fabricsim.design.rules import Catch, FloatRules
 from fabricsim.design.yarn import Gauge, Yarn
@@ -45,6 +46,10 @@ class Scene(Part):
     worked: Worked = Field(
         description="'round': every round is read right to left. 'flat': right-side rows right to left, "
         "wrong-side rows left to right; the first row is a right-side row."
+    )
+    item: Item | None = Field(
+        default=None,
+        description="What it is for; sets how long a float may be unless [floats] says so, and what to beware of.",
     )
     chart: ChartSpec = Field(description="Which yarn makes which stitch.")
     yarns: Annotated[tuple[Yarn, ...], Field(min_length=1)] = Field(
@@ -135,6 +140,16 @@ class Scene(Part):
         return tuple(self.floats.slack_by_yarn.get(symbol, self.floats.slack) for symbol in self.symbols)
 
     @property
+    def limits(self) -> Limits:
+        """The longest open float: as ``floats`` says, else as is usual for the item."""
+        kind, rules = KINDS[self.item] if self.item is not None else None, self.floats
+        usual_gap, usual_cm = (kind.longest_gap, kind.longest_cm) if kind else (DEFAULT_LONGEST_GAP, DEFAULT_LONGEST_CM)
+        return Limits(
+            usual_gap if rules.longest_gap is None else rules.longest_gap,
+            usual_cm if rules.longest_cm is None else rules.longest_cm,
+        )
+
+    @property
     def stitches_per_repeat(self) -> int:
         """How many stitches wide the chart is."""
         return len(self.chart_rows()[0])
@@ -166,7 +181,7 @@ class Scene(Part):
 
         from fabricsim.design.catches import longest_open, plan_catches
 
-        limits = self.floats.longest_gap, self.floats.longest_cm * units.CM
+        limits = self.limits.longest_gap, self.limits.longest_cm * units.CM
         most = longest_open(*limits, self.gauge.stitch_width)
         return marks_of(plan_catches(self.chart_grid(), most, np.array(caught_ij)))
 

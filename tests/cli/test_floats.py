@@ -177,7 +177,7 @@ def test_without_a_scene_the_built_in_band(capsys: pytest.CaptureFixture[str]) -
     scene = demo_scene()
     assert said["scene_hash"] == scene_hash(scene)
     assert said["summary"]["floats"] == len(floats(scene))
-    assert said["summary"]["over_limit"] == len(faults(floats(scene), scene.floats))
+    assert said["summary"]["over_limit"] == len(faults(floats(scene), scene.limits))
     assert len(said["carry_ups"]) == len(carry_ups(scene))
 
 

@@ -121,7 +121,7 @@ def test_the_words_follow_the_numbers(steps: tuple[Step, ...]) -> None:
 
 def test_the_ways_name_the_longest_float_and_those_over_the_limit(scene: Scene, steps: tuple[Step, ...]) -> None:
     rest = steps[0].rest
-    over = faults(rest.floats, scene.floats)
+    over = faults(rest.floats, scene.limits)
     said = " ".join(sheet_words.ways(scene, rest.mesh.floats, over))
     span = 5 * 100 * scene.gauge.stitch_width  # behind four stitches of one round, and between four of others
     assert f"behind 4 stitches: {span:.1f} cm" in said

@@ -77,6 +77,6 @@ def test_a_scene_with_planned_catches_has_no_float_over_its_limits() -> None:
         Scene.model_validate(table | {"floats": {"longest_gap": 4, "longest_cm": 9.0, "catches": catches}})
         for catches in ("none", "planned")
     )
-    assert faults(floats_of_repeat(plain), plain.floats)
-    assert not faults(floats_of_repeat(planned), planned.floats)
+    assert faults(floats_of_repeat(plain), plain.limits)
+    assert not faults(floats_of_repeat(planned), planned.limits)
     assert planned.floats.plan_catches

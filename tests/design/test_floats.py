@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.design.floats import Closing, Float, FloatFault, faults, find_floats, floats, floats_of_repeat
-from fabricsim.design.rules import FloatRules
+from fabricsim.design.items import Limits
 from tests.design import walker
 from tests.design.scenes import scene
 
@@ -142,11 +142,11 @@ def test_span_slack_and_yarn_of_a_float() -> None:
 def test_limits_hold_the_gap_in_stitches_and_in_cm() -> None:
     found = find(["0111110000"], "row")  # gaps of 5 (yarn 0) and of 5 (yarn 1), 2.0 cm each
     assert [one.gap for one in found] == [5, 5]
-    assert faults(found, FloatRules(longest_gap=5, longest_cm=2.0)) == ()
-    assert faults(found, FloatRules(longest_gap=4, longest_cm=2.0)) == tuple(
+    assert faults(found, Limits(longest_gap=5, longest_cm=2.0)) == ()
+    assert faults(found, Limits(longest_gap=4, longest_cm=2.0)) == tuple(
         FloatFault(one, too_many_stitches=True, too_many_cm=False) for one in found
     )
-    assert faults(found, FloatRules(longest_gap=5, longest_cm=1.99)) == tuple(
+    assert faults(found, Limits(longest_gap=5, longest_cm=1.99)) == tuple(
         FloatFault(one, too_many_stitches=False, too_many_cm=True) for one in found
     )
 
@@ -163,7 +163,7 @@ def test_two_and_a_half_cm_in_stitches_as_the_trade_counts_them(per_10_cm: float
                 stitch_width=0.1 / per_10_cm,
                 slack_by_yarn=[0, 0],
             ),
-            FloatRules(longest_gap=99),
+            Limits(longest_gap=99, longest_cm=2.5),
         )
         for one in row
     ]

@@ -185,7 +185,7 @@ def test_the_demo_has_one_gap_a_chart_repeat_too_long() -> None:
     from fabricsim.design.floats import carry_ups, faults, floats_of_repeat
 
     scene = demo_scene()
-    over = faults(floats_of_repeat(scene), scene.floats)
+    over = faults(floats_of_repeat(scene), scene.limits)
     assert [(one.float.gap, one.float.row + 1) for one in over] == [(7, 8)]
     assert scene.piece_grid().shape == (19, 96)
     assert carry_ups(scene) == ()

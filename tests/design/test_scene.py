@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from fabricsim.design.items import Limits
 from fabricsim.design.scene import Gauge, Scene, Yarn
 from fabricsim.errors import InputError
 from tests.design.scenes import YARNS, scene, scene_table
@@ -35,9 +38,27 @@ def test_yarn_and_gauge_in_si_units() -> None:
 def test_the_default_slack_and_limits_are_those_of_the_trade() -> None:
     made = scene(rows=["A."])
     rules = made.floats
-    assert (rules.slack, rules.longest_gap, rules.longest_cm, rules.catches) == (0.05, 5, 2.5, ())
+    assert (rules.slack, rules.catches) == (0.05, ())
+    assert made.limits == Limits(5, 2.5)
     assert made.slack_of_yarns == (0.05, 0.05)
     assert (made.simulation.case, made.simulation.stitch_limit) == ("repeat", 40_000)
+
+
+@pytest.mark.parametrize(
+    ("item", "rules", "limits"),
+    [
+        # from memory, the stricter end of each range
+        ("hat", {}, Limits(5, 2.5)),
+        ("socks", {}, Limits(5, 1.5)),
+        ("baby body", {}, Limits(5, 1.0)),
+        ("baby mittens", {}, Limits(0, 0.0)),
+        ("baby socks", {"longest_cm": 1.0}, Limits(0, 1.0)),
+        ("hat", {"longest_gap": 7, "longest_cm": 3.0}, Limits(7, 3.0)),
+    ],
+)
+def test_the_item_sets_the_limits_unless_they_are_written(item: str, rules: dict[str, Any], limits: Limits) -> None:
+    made = scene_table(["A."], floats=rules)
+    assert Scene.model_validate({**made, "item": item}).limits == limits
 
 
 def test_a_scene_cannot_be_changed_but_copied_with_another_slack_or_chart() -> None:
