@@ -34,7 +34,9 @@ FARTHEST = 15
 SIDEWAYS_LOW = 0.4
 """How far below the middle of the stitches it passes them then, rows (chosen: between the lanes)."""
 BEHIND = float(LANE_DEPTH[0])
-"""Depth of a colour climbing the back, stitch widths: that of the first lane."""
+"""Depth of a colour climbing an edge and of tucked ends, stitch widths: that of the first lane."""
+OVER_FLOATS = float(LANE_DEPTH[2])
+"""Depth of a colour climbing the back, stitch widths: that of the third lane, so that it lies over the floats."""
 THIN_END = 0.6
 """Thickness of the very end of a tucked yarn, share of the full one (chosen)."""
 
@@ -166,7 +168,7 @@ def _up_the_back(surface: Surface, lower: _End, upper: _End) -> list[_Knot] | No
         if node >= laid.stitches:
             return None
         u, v = gone[0] - left * step / steps, up * step / steps - gone[1]
-        knots.append(_Knot(node, u, v - SIDEWAYS_LOW, -BEHIND * laid.width, du, dv))
+        knots.append(_Knot(node, u, v - SIDEWAYS_LOW, -OVER_FLOATS * laid.width, du, dv))
     return knots
 
 

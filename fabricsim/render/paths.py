@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from fabricsim.fabric.mesh import RIGHT, Floats, Ints
 from fabricsim.render import joins
+from fabricsim.render.apart import keep_apart
 from fabricsim.render.carry import CarryPath, carry_paths
 from fabricsim.render.feet import Feet
 from fabricsim.render.laid import Laid
@@ -39,7 +42,9 @@ def yarn_paths(laid: Laid, steps: int, *, hanging: bool = True) -> Strands:
     body_t = body_parameters(steps)
     body_nkc = surface.of_stitches(*loop(body_t, laid.width, laid.height))
     node_n = np.arange(laid.stitches)
-    pieces.add(np.repeat(order_n, len(body_t)), BODY, np.repeat(node_n, len(body_t)), body_nkc.reshape(-1, 3))
+    pieces.add(
+        np.repeat(order_n, len(body_t)), BODY, np.repeat(node_n, len(body_t)), body_nkc.reshape(-1, 3), loose=False
+    )
     sunk_n = (next_n >= 0) & (walk(laid.neighbour_n4, node_n, RIGHT) == next_n)
     wrapped = np.isin(node_n, carries.wrapped_w)
     _add_sinkers(pieces, surface, np.nonzero(sunk_n & ~wrapped)[0], next_n, order_n, steps)
@@ -47,7 +52,9 @@ def yarn_paths(laid: Laid, steps: int, *, hanging: bool = True) -> Strands:
     path = carry_paths(surface, carries, CARRY_STEP / steps, hanging=hanging)
     _add_carries(pieces, carries, path, feet, order_n, max(3, steps // 6))
     joins.add_joins(pieces, surface, carries, path, feet, next_n, order_n, first_nodes, max(4, steps // 6))
-    return pieces.strands(order_n[first_nodes], laid.yarn_n[first_nodes], YARN_THICKNESS * laid.width)
+    strands = pieces.strands(order_n[first_nodes], laid.yarn_n[first_nodes], YARN_THICKNESS * laid.width)
+    x_pc = keep_apart(strands.x_pc, strands.first_s, strands.loose_p, surface.normals_near, strands.thickness)
+    return replace(strands, x_pc=x_pc)
 
 
 def following(laid: Laid, carries: Carries) -> Ints:
@@ -91,7 +98,7 @@ def _add_sinkers(pieces: Pieces, surface: Surface, left_l: Ints, next_n: Ints, o
     right_lkc = right_lkc - 0.5 * grow_k[::-1] * apart_l1c
     link_lkc = np.concatenate([left_lkc, right_lkc[:, 1:]], axis=1)
     many = link_lkc.shape[1]
-    pieces.add(np.repeat(order_n[left_l], many), LINK, np.repeat(left_l, many), link_lkc.reshape(-1, 3))
+    pieces.add(np.repeat(order_n[left_l], many), LINK, np.repeat(left_l, many), link_lkc.reshape(-1, 3), loose=False)
 
 
 def _add_wraps(

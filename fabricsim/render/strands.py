@@ -26,7 +26,7 @@ class Strands:
     ``x_pc`` (p, 3) float, m: points, one strand after the other; ``first_s`` (s + 1,) int: where each begins;
     ``yarn_s`` (s,) int; ``thin_p`` (p,) float: share of the full thickness; ``stitch_p`` (p,) int: the stitch that
     a point belongs to or lies nearest to; ``float_p`` (p,) int: the laid float that it is part of, or -1; ``link_p``
-    (p,) bool: carried behind the fabric or joining rows.
+    (p,) bool: carried behind the fabric or joining rows; ``loose_p`` (p,) bool: gives way to other yarn.
     ``thickness`` m.
     """
 
@@ -37,6 +37,7 @@ class Strands:
     stitch_p: Ints
     float_p: Ints
     link_p: Flags
+    loose_p: Flags
     thickness: float
 
 
@@ -50,6 +51,7 @@ class Pieces:
         self._stitch: list[Ints] = []
         self._float: list[Ints] = []
         self._link: list[Flags] = []
+        self._loose: list[Flags] = []
 
     def add(
         self,
@@ -60,14 +62,17 @@ class Pieces:
         *,
         thin_p: Floats | None = None,
         float_p: Ints | None = None,
+        loose: bool = True,
     ) -> None:
-        """Add points ``x_pc`` (p, 3) of one or more pieces at ``place`` of the stitches ranked ``order_p``."""
+        """Add points ``x_pc`` (p, 3) of one or more pieces at ``place`` of the stitches ranked ``order_p``; those that
+        are ``loose`` give way to other yarn."""
         self._slot.append(order_p * PLACES + place)
         self._x.append(x_pc)
         self._thin.append(np.ones(len(x_pc)) if thin_p is None else thin_p)
         self._stitch.append(stitch_p)
         self._float.append(np.full(len(x_pc), -1) if float_p is None else float_p)
         self._link.append(np.broadcast_to(np.not_equal(place, BODY), len(x_pc)))
+        self._loose.append(np.full(len(x_pc), loose))
 
     def strands(self, first_order_s: Ints, yarn_s: Ints, thickness: float) -> Strands:
         """Return all points in order; strand s begins at the stitch ranked ``first_order_s[s]``."""
@@ -82,6 +87,7 @@ class Pieces:
             stitch_p=np.concatenate(self._stitch)[order],
             float_p=np.concatenate(self._float)[order],
             link_p=np.concatenate(self._link)[order],
+            loose_p=np.concatenate(self._loose)[order],
             thickness=thickness,
         )
 
@@ -103,6 +109,7 @@ def cropped(strands: Strands, kept_p: Flags) -> Strands:
         stitch_p=strands.stitch_p[kept_p],
         float_p=strands.float_p[kept_p],
         link_p=strands.link_p[kept_p],
+        loose_p=strands.loose_p[kept_p],
         thickness=strands.thickness,
     )
 

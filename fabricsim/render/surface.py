@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
+from scipy.spatial import cKDTree
 
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
 from fabricsim.render.laid import Laid
 
 REACH = 2
 """Stitches to each side that a point of the surface depends on (derived: a cubic through four)."""
+ABOUT = 8
+"""Stitches whose normals make that of a place near them (chosen: the neighbours all round)."""
 AT_ONCE = 50_000
 """Points worked out at once, for memory's sake (chosen: 30 MB)."""
 
@@ -56,6 +61,20 @@ class Surface:
             point = np.einsum("pab,pabc->pc", weight_pab, self.laid.x_nc[near_pab])
             normal_pc[part], point_pc[part] = normal, point + z_p[part, None] * normal
         return point_pc, normal_pc
+
+    def normals_near(self, x_pc: Floats) -> Floats:
+        """Return the unit normals (p, 3) of the stitches about points anywhere near the fabric (p, 3) m, the nearer
+        ones counting the more."""
+        far, near_pk = self._tree.query(x_pc, k=min(ABOUT + 1, len(self.laid.x_nc)))
+        far_pk: Floats = np.asarray(far)
+        weight_pk = (1.0 - far_pk / np.maximum(far_pk[:, -1:], 1e-12)) ** 2  # the farthest counts nothing: no jumps
+        normal_pc: Floats = np.einsum("pk,pkc->pc", weight_pk, self.laid.normal_nc[near_pk])
+        normal_pc /= np.maximum(np.linalg.norm(normal_pc, axis=1, keepdims=True), 1e-12)
+        return normal_pc
+
+    @cached_property
+    def _tree(self) -> cKDTree:
+        return cKDTree(self.laid.x_nc)
 
 
 def walk(neighbour_n4: Ints, node_p: Ints, direction: int) -> Ints:

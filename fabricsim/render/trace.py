@@ -9,6 +9,7 @@ import numpy as np
 from fabricsim.fabric.mesh import Ints
 from fabricsim.render.bands import fill, processes_for
 from fabricsim.render.camera import Camera
+from fabricsim.render.opened import Opened
 from fabricsim.render.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
 from fabricsim.render.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, dot, shade
 from fabricsim.render.tubes import Singles, Spot, spots
@@ -23,6 +24,8 @@ TURNED_AWAY = -0.2
 """Cosine to the key light below which yarn counts as in its own shadow (chosen: next to nothing comes so far round)."""
 CUT_INSIDE = 0.55
 """Light from the inside of a strand cut open, share of the yarn's (chosen by eye)."""
+CUT_THROUGH = 2.0
+"""Thicknesses within which a ray that begins inside a strand meets what is pressed into it (chosen)."""
 AT_ONCE = 60_000
 """Rays traced and shaded at once (chosen: their numbers stay in the processor's cache)."""
 SAMPLES_A_SECOND = 1.0e6
@@ -48,13 +51,14 @@ def trace(stage: Stage, camera: Camera, samples: int) -> Singles:
     """Return (height, width, 4): linear light times coverage, and coverage, of ``samples`` a pixel."""
     inner_k2 = sample_places(samples)
     light = _light(camera)
+    opened = Opened(stage.skin.tubes, camera.cut_c) if camera.cut_c is not None else None
     dark_c = np.float32(GAP_SHARE) * stage.gap_c
     rows_at_once = max(1, AT_ONCE // (camera.width_px * samples))
 
     def work(first: int, end: int, out: Singles) -> None:
         for start in range(first, end, rows_at_once):
             stop = min(end, start + rows_at_once)
-            out[start - first : stop - first] = _rows(stage, camera, light, inner_k2, dark_c, start, stop)
+            out[start - first : stop - first] = _rows(stage, camera, light, opened, inner_k2, dark_c, start, stop)
 
     seconds = camera.width_px * camera.height_px * samples / SAMPLES_A_SECOND
     return fill((camera.height_px, camera.width_px, 4), work, processes_for(seconds))
@@ -105,6 +109,7 @@ def _rows(
     stage: Stage,
     camera: Camera,
     light: Light,
+    opened: Opened | None,
     inner_k2: Singles,
     dark_c: Singles,
     start: int,
@@ -119,7 +124,7 @@ def _rows(
     colour = np.zeros((len(origin), 4), dtype=np.float32)
     met = np.nonzero(hits.triangle_m >= 0)[0]
     if len(met):
-        seen = _yarn(stage, camera, light, hits, met, origin, count)
+        seen = _yarn(stage, camera, light, opened, hits, met, origin, count)
         if len(met) == len(origin):
             colour[:, :3], colour[:, 3] = seen, 1.0
         else:
@@ -137,7 +142,16 @@ def _rows(
     return total
 
 
-def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, origin: Singles, count: int) -> Singles:
+def _yarn(
+    stage: Stage,
+    camera: Camera,
+    light: Light,
+    opened: Opened | None,
+    hits: Hits,
+    met: Ints,
+    origin: Singles,
+    count: int,
+) -> Singles:
     """Return the light of the samples ``met``. Those of one pixel that lie close together are shaded once."""
     tubes = stage.skin.tubes
     spot = spots(tubes, hits.triangle_m.take(met), hits.u_m.take(met), hits.v_m.take(met))
@@ -163,10 +177,15 @@ def _yarn(stage: Stage, camera: Camera, light: Light, hits: Hits, met: Ints, ori
     out: Singles = looks.key_mc.take(which, axis=0)
     out *= lit_m.take(answer.take(lent))[:, None]
     out += looks.sky_mc.take(which, axis=0)
-    if camera.cut_c is not None:
+    if opened is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
+        # its wall is met from inside, or first that of another pressed into it
         inner = dot(hits.out_mc[met], light.eye_c) < 0
-        out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_kc[stage.skin.paint_g[spot.ring_m[inner]]]
+        near = np.nonzero(~inner & (hits.distance_m[met] < CUT_THROUGH))[0]
+        ring = spot.ring_m.copy()
+        ring[near] = opened.ring_at(origin[met[near]])
+        inner[near] = ring[near] >= 0
+        out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_kc[stage.skin.paint_g[ring[inner]]]
     return out
 
 

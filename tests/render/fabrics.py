@@ -20,7 +20,13 @@ from fabricsim.mechanics.assemble import State
 RIGHTWARDS, UPWARDS = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 GAUGE = Gauge(stitches=20, rows=80 / 3)  # c = 0.75 w
 TEX = 450.0
-COLOURS = {"a": ("chalk", "#ece6d8"), "b": ("juniper", "#27536b"), "c": ("rust", "#b4532a")}
+COLOURS = {
+    "a": ("chalk", "#ece6d8"),
+    "b": ("juniper", "#27536b"),
+    "c": ("rust", "#b4532a"),
+    "d": ("moss", "#6b7a3a"),
+    "e": ("plum", "#5b3a56"),
+}
 PLAIN = ("aaaaaaaa",) * 8
 CHECK = ("aabb", "aabb", "bbaa", "bbaa")
 MOTIF = (
@@ -145,13 +151,17 @@ def ripples(height: float, long: float, tall: float) -> Callable[[Floats], Float
 
 
 def mirror_twins() -> tuple[Equilibrium, Equilibrium]:
-    """Return a flat piece of ``ONE_WAY`` and one of its mirror image, a row higher.
+    """Return a flat piece of ``ONE_WAY`` and one of its mirror image, a row lower.
 
     Flat work turns at the left edge first and then at either in turn, so that a mirrored chart alone would turn at the
-    wrong edges. One more row below it puts that right, and one more above the other keeps both of one size; these rows
-    have a yarn of their own, so that neither of the other yarns is joined to them.
+    wrong edges. One more row below it puts that right, and one more above the other keeps both of one size; between
+    these and the charts lies one more row, so that both have the same neighbours. All three have yarns of their own, so
+    that no yarn is joined to them.
     """
-    extra = "c" * len(ONE_WAY[0])
-    charts = (extra, *ONE_WAY), (*(row[::-1] for row in ONE_WAY), extra)
+    next_above, next_below, far = (sign * len(ONE_WAY[0]) for sign in "ecd")
+    charts = (
+        (next_above, *ONE_WAY, next_below, far),
+        (far, next_above, *(row[::-1] for row in ONE_WAY), next_below),
+    )
     one, other = (fabric(rows, "swatch", slack=0.03) for rows in charts)
     return one, other

@@ -230,7 +230,7 @@ def test_a_mirrored_swatch_has_the_mirrored_yarns_to_the_last_turn_and_end() -> 
         mine, wanted = (
             strands.x_pc[np.repeat(strands.yarn_s == yarn, np.diff(strands.first_s))] for strands in (one, other)
         )
-        mirrored = mine * [-1.0, 1.0, 1.0] + [last * W, C, 0.0]
+        mirrored = mine * [-1.0, 1.0, 1.0] + [last * W, -C, 0.0]
         assert len(mirrored) == len(wanted)
         # every step is the same arithmetic with left and right exchanged: all that differs is round-off
         for a, b in ((mirrored, wanted), (wanted, mirrored)):
