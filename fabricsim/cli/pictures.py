@@ -17,6 +17,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.render import build_yarns, draw_side, page
+from fabricsim.render.camera import Scale
 from fabricsim.render.files import figure_png, figure_svg, image_png
 from fabricsim.render.memory import check_room
 from fabricsim.render.model import Focus, YarnModel
@@ -56,7 +57,8 @@ def _fabric(rest: Equilibrium, ask: Ask, watch: Watch) -> Made:
         at = ask.at or telling_stitch(rest)
         focus = Focus(_numbered(rest, *at), ask.across)
     watch.drawing("yarns")
-    model, scale = build_yarns(rest, "draft" if ask.draft else "full", focus), None
+    size = Scale(ask.size.width_px, ask.size.metres_per_px)
+    model, scale = build_yarns(rest, "draft" if ask.draft else "full", focus, size), None
     if ask.show != "yarn":
         paint, scale = PAINTS[ask.show](model)
         model = model.painted(paint)

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
     from fabricsim.fabric.equilibrium import Equilibrium
+    from fabricsim.render.camera import Scale
     from fabricsim.render.model import Focus, YarnModel
     from fabricsim.render.scale import ColourScale
     from fabricsim.render.views import Picture
@@ -58,15 +59,17 @@ def draw(
     return page(model, [picture], title=title, width_px=width_px)
 
 
-def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focus | None = None) -> YarnModel:
+def build_yarns(
+    equilibrium: Equilibrium, quality: Quality = "full", focus: Focus | None = None, size: Scale | None = None
+) -> YarnModel:
     """Return the yarn of the fabric and its baked light, which all pictures share; ``draft`` is coarser and faster.
 
-    With a ``focus`` only what is near it, for close-ups.
+    With a ``focus`` only what is near it, for close-ups; of finer yarn for a ``size`` larger than usual.
     """
     check_quality(quality)
     from fabricsim.render import model
 
-    return model.build_yarns(equilibrium, quality, focus)
+    return model.build_yarns(equilibrium, quality, focus, size)
 
 
 def draw_side(

@@ -9,6 +9,7 @@ import numpy as np
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Floats
+from fabricsim.render.camera import Scale
 from fabricsim.render.kinds import Quality
 from fabricsim.render.laid import Laid, lay
 from fabricsim.render.lining import lining
@@ -47,6 +48,10 @@ LEVELS = (
 )
 """Stitches in the picture up to which yarn is drawn so finely (chosen: steps of 3 to 6 pixels, 0.4 to 4 million
 triangles)."""
+USUAL_PX = 1200
+"""Width in pixels of the pictures that ``LEVELS`` are for (chosen)."""
+MOST_TRIANGLES = 5e6
+"""Triangles to which yarn is drawn more finely for a larger picture (chosen: 1.5 GB)."""
 DRAFT = Level(14, 5, 4, 1, shrink=2)
 """A quick look (chosen: 0.2 million triangles at 30 x 30 stitches)."""
 BEYOND = 2.5
@@ -104,21 +109,33 @@ class YarnModel:
         return replace(self, stage=replace(self.stage, skin=skin))
 
 
-def level_for(quality: Quality, stitches: int) -> Level:
-    """Return how finely to draw a picture of so many ``stitches``."""
-    return DRAFT if quality == "draft" else next(level for most, level in LEVELS if stitches <= most)
+def level_for(quality: Quality, stitches: int, width_px: float = USUAL_PX) -> Level:
+    """Return how finely to draw a picture of so many ``stitches``, ``width_px`` wide.
+
+    What is larger than usual is drawn as finely as fewer stitches would be, as far as memory goes.
+    """
+    if quality == "draft":
+        return DRAFT
+    usual = next(rank for rank, (most, _) in enumerate(LEVELS) if stitches <= most)
+    as_if = stitches * min(1.0, USUAL_PX / width_px) ** 2
+    wanted = next(rank for rank, (most, _) in enumerate(LEVELS) if as_if <= most)
+    while wanted < usual and 2 * stitches * LEVELS[wanted][1].steps * LEVELS[wanted][1].sides > MOST_TRIANGLES:
+        wanted += 1
+    return LEVELS[wanted][1]
 
 
-def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focus | None = None) -> YarnModel:
+def build_yarns(
+    equilibrium: Equilibrium, quality: Quality = "full", focus: Focus | None = None, size: Scale | None = None
+) -> YarnModel:
     """Return the yarn of the fabric with its baked light; ``draft`` is coarser and several times faster.
 
-    With a ``focus`` only the yarn near it, finely.
+    With a ``focus`` only the yarn near it, finely. ``size`` of the largest picture to be made of it, if that is known.
     """
     begun = perf_counter()
     laid = lay(equilibrium)
     focus_n = _middlemost(laid, focus.stitch) if focus is not None else 0
     shown_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, 0.0)
-    level = level_for(quality, int(shown_n.sum()))
+    level = level_for(quality, int(shown_n.sum()), _pixels_wide(laid.x_nc[: laid.stitches][shown_n], size))
     strands = yarn_paths(laid, level.steps)
     if laid.window_a is not None or focus is not None:
         strands = cropped(strands, _near(laid, strands.x_pc, focus, focus_n, BEYOND * laid.width))
@@ -140,6 +157,15 @@ def build_yarns(equilibrium: Equilibrium, quality: Quality = "full", focus: Focu
     stage = Stage(rays, inside, skin, yarn.scale, far, gap_c)
     timings = Timings(built - begun, perf_counter() - built)
     return YarnModel(equilibrium, laid, strands, stage, quality, level, timings, focus, focus_n)
+
+
+def _pixels_wide(x_nc: Floats, size: Scale | None) -> float:
+    """Return how wide a picture of stitches (n, 3) m is, about."""
+    if size is None:
+        return USUAL_PX
+    if size.metres_per_px is not None:
+        return float(np.ptp(x_nc[:, 0]) / size.metres_per_px)
+    return float(size.width_px or USUAL_PX)
 
 
 def _middlemost(laid: Laid, stitch: int) -> int:

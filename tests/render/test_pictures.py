@@ -7,7 +7,7 @@ import pytest
 
 from fabricsim.render import bands, build_yarns, draw, draw_side, page
 from fabricsim.render.camera import Scale, windowed
-from fabricsim.render.model import YarnModel
+from fabricsim.render.model import YarnModel, level_for
 from fabricsim.render.occlusion import openness
 from fabricsim.render.shade import linear, softened, srgb
 from fabricsim.render.trace import first_hits, sample_places, trace
@@ -213,3 +213,17 @@ def test_full_quality_draws_finer_yarn_than_a_draft() -> None:
     apart = np.abs(one[:tall] - other[:tall]).mean()
     assert apart < 16  # of 255: the same fabric, more roughly
     assert page(full, pictures[:1]).width > 240
+
+
+def test_larger_pictures_are_drawn_more_finely_as_far_as_memory_goes() -> None:
+    small, usual = level_for("full", 3510, 600), level_for("full", 3510)
+    assert small == usual
+    assert (level_for("full", 3510, 2400).steps, level_for("full", 3510, 2400).sides) == (30, 7)
+    assert level_for("full", 40_000, 1e5) == level_for("full", 40_000)
+    assert level_for("draft", 100, 1e5).shrink == 2
+    # for a picture of the one size that is asked for, in pixels or in print
+    piece = fabric(MOTIF, "swatch", across=6, up=7)
+    wide = 6 * 12 * GAUGE.stitch_width
+    fine = [build_yarns(piece, size=size).level for size in (Scale(4800), Scale(metres_per_px=wide / 4800))]
+    assert fine[0] == fine[1]
+    assert fine[0].steps > build_yarns(piece).level.steps
