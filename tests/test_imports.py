@@ -114,6 +114,9 @@ def test_design_needs_only_numpy_pydantic_and_the_standard_library() -> None:
         ("from fabricsim.cli import main; main(['floats'])", UNASKED),
         ("from fabricsim.cli import main; main(['floats', '--json'])", UNASKED),
         ("from fabricsim.cli import main; main(['schema'])", UNASKED),
+        ("from fabricsim.cli import main; main(['rounds'])", UNASKED),
+        ("from fabricsim.cli import main; main(['yarn', '--json'])", UNASKED),
+        ("from fabricsim.cli import main; main(['difficulty', '--csv'])", UNASKED),
     ],
 )
 def test_quick_commands_load_nothing_heavy(ask: str, kept_out: set[str]) -> None:

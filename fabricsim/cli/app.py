@@ -40,6 +40,9 @@ COMMANDS = {
     "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
     "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
     "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
+    "yarn": Command("fabricsim.cli.yarn", "yarn", "Reckon metres, grams and whole balls of each yarn."),
+    "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
+    "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

@@ -11,7 +11,7 @@ from fabricsim import units
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene, print_json
 from fabricsim.cli.float_keys import float_keys, limits
 from fabricsim.cli.page import Page, Table
-from fabricsim.cli.words import CAUTION, count, limit_words, row_word
+from fabricsim.cli.words import CAUTION, chart_row, count, limit_words, row_word
 from fabricsim.design.floats import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats import floats as floats_of_piece
 from fabricsim.design.read import scene_hash
@@ -77,7 +77,7 @@ def _float_table(
     cells = [
         {
             unit: str(one.row + 1),
-            "chart row": str(_chart_row(scene, one.row, repeat=repeat) or "plain"),
+            "chart row": str(chart_row(scene, one.row, repeat=repeat) or "plain"),
             "yarn": scene.yarns[one.yarn].name,
             "floats": _share(groups[one.row, one.yarn], fault_of),
             "gap": str(one.gap),
@@ -186,13 +186,6 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
     return [*said, CAUTION]
 
 
-def _chart_row(scene: Scene, row: int, *, repeat: bool) -> int | None:
-    """Return the row of the chart, from 1, that the piece's ``row`` (from 0) shows; None for a plain row."""
-    rows = len(scene.chart_rows())
-    above = row if repeat else row - scene.chart.plain_below
-    return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
-
-
 # ---- for programs --------------------------------------------------------------------------------
 
 
@@ -223,7 +216,7 @@ def _for_programs(
         "floats": [
             {
                 **float_keys(scene, one),
-                "chart_row": _chart_row(scene, one.row, repeat=repeat),
+                "chart_row": chart_row(scene, one.row, repeat=repeat),
                 "over_stitches": (fault := fault_of.get(id(one))) is not None and fault.too_many_stitches,
                 "over_cm": fault is not None and fault.too_many_cm,
             }

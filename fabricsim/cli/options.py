@@ -41,6 +41,15 @@ InsideOutOption = Annotated[
         help="A tube knitted with its floats outside, which makes them longer; by default as the scene says.",
     ),
 ]
+AcrossOption = Annotated[
+    int | None,
+    typer.Option(
+        min=1,
+        max=1_000_000,
+        metavar="N",
+        help="Repeats of the chart side by side, in place of the scene's: other sizes.",
+    ),
+]
 
 
 @dataclass(frozen=True)
@@ -58,6 +67,15 @@ def load_of(scene: Scene, case: str | None, slack: float | None = None, inside_o
     if inside_out and chosen != "round":
         raise InputError("--inside-out", f"with the case '{chosen}'", "with the case 'round' only", "add --case round")
     return Load(chosen, slack, inside_out)
+
+
+def with_across(scene: Scene, across: int | None) -> Scene:
+    """Return ``scene`` with so many repeats side by side, by default its own; raises ``InputError`` for too many."""
+    if across is None:
+        return scene
+    wider = scene.model_copy(update={"chart": scene.chart.model_copy(update={"across": across})})
+    wider.chart_rows()  # which looks at the size of the piece
+    return wider
 
 
 def _case(given: str | None) -> Case | None:

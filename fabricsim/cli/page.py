@@ -43,6 +43,11 @@ class Page:
     def __init__(self) -> None:
         self._plain = _is_plain()
 
+    @property
+    def width(self) -> int:
+        """How many letters a line takes."""
+        return PIPED_WIDTH if self._plain else self._console.width
+
     def say(self, text: str, *, bold: bool = False, wrap: bool = False) -> None:
         """Print a sentence, broken into lines only if it may ``wrap``; ``bold`` where there is bold."""
         if self._plain and _is_simple(text) and not (wrap and cell_len(text) > PIPED_WIDTH):

@@ -25,6 +25,16 @@ def row_word(scene: Scene) -> str:
     return "round" if scene.worked == "round" else "row"
 
 
+def chart_row(scene: Scene, row: int, *, repeat: bool = False) -> int | None:
+    """Return the row of the chart, from 1, that the piece's ``row`` (from 0) shows; None for a plain row.
+
+    ``repeat``: the ``row`` is one of the chart alone.
+    """
+    rows = len(scene.chart_rows())
+    above = row if repeat else row - scene.chart.plain_below
+    return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
+
+
 def limit_words(scene: Scene) -> str:
     """Return how long the scene lets a float be: ``5 stitches or 2.5 cm``."""
     limits = scene.limits

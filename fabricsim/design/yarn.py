@@ -9,6 +9,11 @@ from pydantic import Field, model_validator
 from fabricsim import units
 from fabricsim.design.part import Number, Part, refusal
 
+LOOP_LENGTH = 4.2
+"""Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting (seen
+quoted; wet relaxed 4.1, memory)."""
+DEFAULT_BALL_GRAMS = 50.0
+"""Grams in a ball where the scene says nothing (chosen: the usual small ball)."""
 COLOUR = r"^#[0-9a-fA-F]{6}$"
 """How a colour is written."""
 
@@ -38,6 +43,9 @@ class Yarn(Part):
     metres_per_100_g: Annotated[Number, Field(ge=1, le=1_000_000)] | None = Field(  # chosen, as above
         default=None, description="Metres in a 100 g ball, as the ball band says. Give this or tex."
     )
+    ball_grams: Annotated[Number, Field(ge=1, le=10_000)] = Field(  # chosen: a skein for samples, a cone for machines
+        default=DEFAULT_BALL_GRAMS, description="Grams in a ball as it is sold, to reckon whole balls."
+    )
 
     @model_validator(mode="after")
     def _one_weight(self) -> Yarn:
@@ -57,6 +65,11 @@ class Yarn(Part):
             return self.tex
         assert self.metres_per_100_g is not None
         return units.tex_of_metres_per_100_g(self.metres_per_100_g)
+
+    @property
+    def ball_length(self) -> float:
+        """The yarn in a ball, m."""
+        return self.ball_grams * 1000.0 / self.tex_value  # tex is grams to the kilometre
 
     @property
     def rgb(self) -> tuple[int, int, int]:

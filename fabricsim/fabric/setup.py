@@ -10,9 +10,10 @@ from fabricsim.design.choices import Case
 from fabricsim.design.floats import Float, floats, floats_of_repeat
 from fabricsim.design.rules import checked_slack
 from fabricsim.design.scene import Scene
+from fabricsim.design.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Ints, Mesh, build_mesh
-from fabricsim.fabric.stiffness import LOOP_LENGTH, Stiffness, default_stiffness
+from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.units import MICRONEWTON_METRE, MM
 
 # Scene key -> (field of Stiffness, factor to SI).

@@ -12,13 +12,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabricsim.design.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
 from fabricsim.units import PER_10_CM, TEX
 
 GRAVITY = 9.81
 """m/s2; the usual rounding of standard gravity."""
-LOOP_LENGTH = 4.2
-"""Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting."""
 STRANDED_MASS = 1.24
 """Mass of two-colour stranding over plain: one float a stitch at no slack, 1 + 1/4.2 (derived)."""
 FLOAT_RATIO = 100.0

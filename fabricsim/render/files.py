@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib.backends.backend_pdf import PdfPages
 from PIL import Image
 
 from fabricsim.render.kinds import PAPER
@@ -50,6 +52,18 @@ def figure_svg(figure: Figure) -> bytes:
     buffer = io.BytesIO()
     with mpl.rc_context({"svg.hashsalt": "fabricsim"}):
         figure.savefig(buffer, format="svg", metadata={"Date": None})
+    return buffer.getvalue()
+
+
+def figures_pdf(figures: Iterable[Figure], title: str) -> bytes:
+    """Return the figures as a PDF of a page each, otherwise as ``figure_pdf``."""
+    buffer = io.BytesIO()
+    with (
+        mpl.rc_context({"pdf.fonttype": 42}),
+        PdfPages(buffer, metadata={"Title": title, "CreationDate": None}) as pages,
+    ):
+        for figure in figures:
+            pages.savefig(figure)
     return buffer.getvalue()
 
 

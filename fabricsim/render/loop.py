@@ -16,8 +16,6 @@ YARN_THICKNESS = 0.40
 """Drawn diameter of the yarn, stitch widths (chosen: strands side by side just touch, so the fabric is closed)."""
 FOOT = 0.8 * np.pi
 """Where a stitch ends and its link to the next begins, as a loop parameter (chosen: just above the sinker)."""
-LOOP_LENGTH = 4.2
-"""Length of yarn in a relaxed stitch, stitch widths: Munden 1959, J. Text. Inst. 50 T448 (Kw; seen quoted)."""
 
 
 def loop(t_k: Floats, width: float, height: float) -> tuple[Floats, Floats, Floats]:

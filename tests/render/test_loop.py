@@ -7,7 +7,8 @@ import pytest
 from scipy.integrate import quad
 from scipy.spatial import cKDTree
 
-from fabricsim.render.loop import DEPTH, LOOP_LENGTH, body_parameters, loop, sinker_parameters
+from fabricsim.design.yarn import LOOP_LENGTH
+from fabricsim.render.loop import DEPTH, body_parameters, loop, sinker_parameters
 from fabricsim.render.parabola import bow, end_slope
 
 WIDTH, HEIGHT = 1.0, 0.75

@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from fabricsim.design.yarn import LOOP_LENGTH
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.carry import carry_paths
 from fabricsim.render.laid import lay
 from fabricsim.render.lanes import LANE_DEPTH, LANE_HEIGHT, find_carries
-from fabricsim.render.loop import LOOP_LENGTH, YARN_THICKNESS
+from fabricsim.render.loop import YARN_THICKNESS
 from fabricsim.render.paths import following, yarn_paths
 from fabricsim.render.strands import Strands, cropped
 from fabricsim.render.surface import Surface
