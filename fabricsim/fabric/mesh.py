@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fabricsim.design.carried import inside_out_gain
 from fabricsim.design.choices import Case
 from fabricsim.design.floats import Closing, Float
 
@@ -114,7 +115,7 @@ def inside_out_factor(case: Case, stitches: int, stitch_width: float, thickness:
     """Return how much longer floats get when a tube is worked inside out: 1 + 2 pi t / circumference (derived)."""
     if case != "round" or not inside_out:
         return 1.0
-    return 1.0 + 2.0 * np.pi * thickness / (stitches * stitch_width)
+    return 1.0 + inside_out_gain(thickness, stitches * stitch_width)
 
 
 def build_mesh(
