@@ -40,9 +40,13 @@ COMMANDS = {
     "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
     "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
     "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
+    "slack": Command(
+        "fabricsim.cli.slack", "slack", "Find how slack the floats must be, and what that is in the hand."
+    ),
     "yarn": Command("fabricsim.cli.yarn", "yarn", "Reckon metres, grams and whole balls of each yarn."),
     "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
     "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),
+    "sizes": Command("fabricsim.cli.sizes", "sizes", "Work out the counts for every size, and whether it goes on."),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

@@ -48,7 +48,11 @@ def slack(
         from fabricsim.design.fits import stretch_to_put_on
         from fabricsim.study.loosening import how_loose
 
-        wanted = stretch * PER_CENT if stretch is not None else stretch_to_put_on(read)
+        wanted = (
+            stretch * PER_CENT
+            if stretch is not None
+            else stretch_to_put_on(read.item, read.sizes.ease_percent if read.sizes else None)
+        )
         with Watch(in_turn=True) as watch:
             found = how_loose(
                 read,

@@ -70,10 +70,10 @@ def _named(scene: Scene) -> str:
 def _aim(found: HowLoose) -> list[str]:
     aim, least = found.aim, found.slack
     said = [
-        f"So aim at {_per_cent(aim)} of slack: {_per_cent(least)} would do, and hands are known to "
-        f"{100.0 * SLACK_DOUBT:.0f} % only."
+        f"So aim at {_per_cent(aim)} slack: {_least(least)}, and {100.0 * SLACK_DOUBT:.0f} % more because no hand is "
+        "surer than that."
         if aim > 0.0
-        else f"So floats that are just long enough will do: even {_per_cent(-least)} too short keep it."
+        else f"So floats that just reach will do: even {_per_cent(-least)} too short they keep it."
     ]
     if found.stretch <= 0.0:
         said.append(
@@ -82,10 +82,15 @@ def _aim(found: HowLoose) -> list[str]:
         )
     elif aim > BAGGY:
         said.append(
-            f"That is more than {100.0 * BAGGY:.0f} %: such floats hang in loops and snag. Let plain knitting or rib do "
-            "the stretching there, or make it larger."
+            f"That is more than {100.0 * BAGGY:.0f} %: such floats hang in loops and snag. Let plain knitting or rib "
+            "do the stretching there, or make it larger."
         )
     return said
+
+
+def _least(slack: float) -> str:
+    """Return what would just do."""
+    return f"at least {_per_cent(slack)}" if slack >= 0.005 else "just reaching would do"
 
 
 def _hands(scene: Scene, found: HowLoose) -> list[str]:
@@ -96,15 +101,15 @@ def _hands(scene: Scene, found: HowLoose) -> list[str]:
     if aim > 0.0:
         said.append(
             f"Before each change of colour spread the last {SPREAD_STITCHES} stitches on the right needle from "
-            f"{SPREAD_STITCHES * width / CM:.1f} to {spread_to(SPREAD_STITCHES, width, aim) / CM:.1f} cm, and lay the new "
-            "yarn straight along them."
+            f"{SPREAD_STITCHES * width / CM:.1f} to {spread_to(SPREAD_STITCHES, width, aim) / CM:.1f} cm, and lay the "
+            "new yarn straight along them."
         )
     if scene.worked == "round":
         girth = len(scene.piece_rows()[0]) * width
         gain = inside_out_gain(thickness, girth)
         said.append(
-            f"Worked with the floats outside and turned when done, floats gain {_per_cent(gain)} by themselves on a tube "
-            f"of {girth / CM:.0f} cm" + (", which is all it takes." if 0.0 < aim <= gain else ".")
+            f"Worked with the floats outside and turned when done, floats gain {_per_cent(gain)} by themselves on a "
+            f"tube of {girth / CM:.0f} cm" + (", which is all it takes." if 0.0 < aim <= gain else ".")
         )
         corners = " and ".join(f"{100.0 * corner_share(n):.0f} % with {n} needles in the work" for n in NEEDLES)
         said.append(

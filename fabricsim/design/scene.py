@@ -13,6 +13,7 @@ from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
 from fabricsim.design.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
 from fabricsim.design.part import Part
 from fabricsim.design.rules import Catch, FloatRules
+from fabricsim.design.sizing import Sizing
 from fabricsim.design.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
 
@@ -62,6 +63,7 @@ class Scene(Part):
         description="Measured values of your own fabric, where you have them.",
     )
     simulation: Simulation = Field(default_factory=Simulation, description="How the fabric is brought to rest.")
+    sizes: Sizing | None = Field(default=None, description="For which bodies to work out sizes, and how.")
     expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
 
     _source: Path | None = PrivateAttr(default=None)
