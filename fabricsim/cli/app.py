@@ -47,6 +47,12 @@ COMMANDS = {
     "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
     "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),
     "sizes": Command("fabricsim.cli.sizes", "sizes", "Work out the counts for every size, and whether it goes on."),
+    "chart": Command("fabricsim.cli.chart", "chart", "Draw the chart for printing on A4, in symbols and colour."),
+    "colours": Command(
+        "fabricsim.cli.colours",
+        "colours",
+        "Check that the yarns can be told apart, in grey and by the colour-blind.",
+    ),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

@@ -57,7 +57,8 @@ def _make(
     from fabricsim.design.floats import faults
     from fabricsim.render import Side, build_yarns, draw_side
     from fabricsim.render.files import figure_pdf, figure_png
-    from fabricsim.render.handout import WHITE, Column, Handout, common_scale, handout_figure
+    from fabricsim.render.handout import Column, Handout, common_scale, handout_figure
+    from fabricsim.render.paper import WHITE
     from fabricsim.study.sweep import sweep
 
     steps = sweep(scene, load.case, slacks, inside_out=load.inside_out, stage=watch.stage).steps[::-1]

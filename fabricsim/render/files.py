@@ -55,9 +55,15 @@ def figure_svg(figure: Figure) -> bytes:
     return buffer.getvalue()
 
 
+def figure_pdf(figure: Figure, title: str) -> bytes:
+    """Return the figure as a PDF of one page, letters as letters; the same figure gives the same bytes."""
+    return figures_pdf([figure], title)
+
+
 def figures_pdf(figures: Iterable[Figure], title: str) -> bytes:
-    """Return the figures as a PDF of a page each, otherwise as ``figure_pdf``."""
+    """Return the figures as the pages of one PDF, letters as letters; the same figures give the same bytes."""
     buffer = io.BytesIO()
+    # no date, so that nothing in it depends on when it was made
     with (
         mpl.rc_context({"pdf.fonttype": 42}),
         PdfPages(buffer, metadata={"Title": title, "CreationDate": None}) as pages,
@@ -67,10 +73,8 @@ def figures_pdf(figures: Iterable[Figure], title: str) -> bytes:
     return buffer.getvalue()
 
 
-def figure_pdf(figure: Figure, title: str) -> bytes:
-    """Return the figure as a PDF of one page, letters as letters; the same figure gives the same bytes."""
-    buffer = io.BytesIO()
-    with mpl.rc_context({"pdf.fonttype": 42}):
-        # no date, so that nothing in it depends on when it was made
-        figure.savefig(buffer, format="pdf", metadata={"Title": title, "CreationDate": None})
-    return buffer.getvalue()
+def figures_as(suffix: str, figures: Iterable[Figure], title: str) -> list[bytes]:
+    """Return the figures as files that end in ``suffix``: one PDF of all, or an SVG or PNG of each."""
+    if suffix == ".pdf":
+        return [figures_pdf(figures, title)]
+    return [figure_png(figure) if suffix == ".png" else figure_svg(figure) for figure in figures]

@@ -15,25 +15,35 @@ TITLE, TEXT = ("STIXGeneral.ttf", "DejaVuSerif.ttf"), ("DejaVuSans.ttf",)
 INK, GREY, HAIR = (44, 42, 40), (112, 106, 98), (196, 189, 178)
 """Colours of text, of lesser text and of hairlines, sRGB (chosen: warm greys that leave colour to the yarn)."""
 
+SPACES = re.compile(r"[^\S\u00a0]+")
+"""Spaces and new lines, but for those that hold two words together."""
 UNITS = re.compile(r"(\d) (%|cm|mm|cN)")
 """A number and its unit."""
 
 
 @cache
-def _letters(name: str) -> frozenset[int]:
-    return frozenset(FT2Font(str(_path(name))).get_charmap())
+def letters_of(name: str) -> frozenset[int]:
+    """Return the letters that a font has, by number."""
+    return frozenset(FT2Font(str(font_file(name))).get_charmap())
 
 
-def _path(name: str) -> Path:
+def font_file(name: str) -> Path:
+    """Return where the file of a font lies."""
     return Path(mpl.get_data_path()) / "fonts" / "ttf" / name
 
 
 def font(text: str, size: float, names: tuple[str, ...] = TEXT) -> ImageFont.FreeTypeFont:
     """Return the first of the fonts ``names`` that has every letter of ``text``, else the last, ``size`` px high."""
     for name in names:
-        if all(ord(letter) in _letters(name) for letter in text):
+        if all(ord(letter) in letters_of(name) for letter in text):
             break
-    return ImageFont.truetype(str(_path(name)), max(1, round(size)))
+    return ImageFont.truetype(str(font_file(name)), max(1, round(size)))
+
+
+def printable(text: str, names: tuple[str, ...] = TEXT) -> str:
+    """Return ``text`` in one line, with a question mark for every letter that none of the fonts ``names`` has."""
+    known = frozenset[int]().union(*map(letters_of, names))
+    return "".join(letter if ord(letter) in known else "?" for letter in SPACES.sub(" ", text))
 
 
 def shortened(text: str, size: float, names: tuple[str, ...], room: float) -> str:

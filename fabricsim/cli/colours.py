@@ -1,0 +1,63 @@
+"""``fabricsim colours``: whether the yarns can be told apart, in grey and by the colour-blind, and which dominates."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabricsim.cli.answer import CsvOption, give
+from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.outputs import file_for_output, write_bytes_atomically
+from fabricsim.cli.page import Page
+from fabricsim.design.scene import Scene
+from fabricsim.errors import InputError
+
+PICTURES = (".png", ".pdf", ".svg")
+
+
+def colours(
+    scene: SceneArgument = None,
+    json: JsonOption = False,
+    csv: CsvOption = False,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write to this file, not the screen; a name in .json or .csv says which it is. A name in .png, .pdf "
+            "or .svg is a picture: the chart in colour, in grey and to three kinds of colour-blind eyes.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Check the colours of SCENE, for every two yarns that meet."""
+    read = open_scene(scene)
+    from fabricsim.cli.colour_words import answer
+    from fabricsim.cli.colours_compared import compared
+
+    suffix = out.suffix.lower() if out is not None else ""
+    if out is None or suffix not in PICTURES:
+        give(lambda: answer(read, compared(read)), json=json, csv=csv, out=out)
+        return
+    if json or csv:
+        asked = "--json" if json else "--csv"
+        raise InputError("--out", f"'{out}' with {asked}", "a picture, or the table", f"leave out {asked}")
+    with file_for_output(out):
+        write_bytes_atomically(out, _picture(read, suffix))
+    page = Page()
+    answer(read, compared(read)).tell(page)
+    page.say(f"The picture is in {out}.")
+
+
+def _picture(scene: Scene, suffix: str) -> bytes:
+    from fabricsim.render.files import figures_as
+    from fabricsim.render.swatches import swatches
+
+    figure = swatches(
+        scene.title,
+        scene.chart_rows(),
+        [yarn.rgb for yarn in scene.yarns],
+        [yarn.name for yarn in scene.yarns],
+        scene.gauge.row_height / scene.gauge.stitch_width,
+    )
+    return figures_as(suffix, [figure], scene.title)[0]
