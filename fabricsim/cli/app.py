@@ -53,6 +53,7 @@ COMMANDS = {
         "colours",
         "Check that the yarns can be told apart, in grey and by the colour-blind.",
     ),
+    "catches": Command("fabricsim.cli.catches", "catches", "Plan where to catch long floats, with as few as can be."),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

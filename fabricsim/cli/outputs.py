@@ -56,6 +56,17 @@ def file_for_output(path: Path) -> Iterator[Path]:
         yield path
 
 
+@contextmanager
+def said_of(option: str) -> Iterator[None]:
+    """Name another ``option`` in place of --out in whatever is wrong with its file."""
+    try:
+        yield
+    except InputError as problem:
+        if problem.where != "--out":
+            raise
+        raise InputError(option, problem.given, problem.allowed, problem.todo) from None
+
+
 def write_text_atomically(path: Path, text: str) -> None:
     """Write ``text`` to ``path`` in UTF-8, whole or (raising ``InputError``) not at all."""
     write_bytes_atomically(path, text.encode())

@@ -1,22 +1,59 @@
-"""Where to catch floats that would be too long: an even plan that keeps catches from stacking.
+"""Where to catch floats that would be too long: the fewest catches, best placed, as the trade places them.
 
-A catch is a square of the chart; every float that passes behind it is held there.
+A catch is a square of the chart; every float that passes behind it is held there. The plan repeats with the chart.
 """
 
 from __future__ import annotations
 
-from math import ceil, floor
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from math import floor
+from typing import TYPE_CHECKING
 
-import numpy as np
+from fabricsim import units
+from fabricsim.design.catch_costs import Pair, costs, placing_cost, stacked
+from fabricsim.design.chart import Rows
+from fabricsim.design.items import DEFAULT_LONGEST_CM
+from fabricsim.design.lightness import lightness
+from fabricsim.design.passed import Layout, Passed, Square, floats_behind, layout_of
+from fabricsim.design.rules import Catch
 
-from fabricsim.design.chart import Grid, Marks, rows_of
-from fabricsim.design.counting import Stretch, round_stretches
+if TYPE_CHECKING:
+    from fabricsim.design.scene import Scene
 
-# Common practice, weighed (the weights are chosen, the order is the trade's): never in the same column as a catch in
-# the row before, better not in that of two rows before; not next to a colour change; else as even as it can be.
-TOO_LONG, STACKED, STACKED_BEFORE, BESIDE_CHANGE, UNEVEN = 1000.0, 100.0, 10.0, 5.0, 1.0
-SHIFTS = (0, 1, -1, 2, -2)
-"""Stitches by which the catches of a float may move off their even places together."""
+SECONDS = 20.0
+"""Time that a plan may take before the best found so far is taken (chosen: several times what a chart of 300 x 120
+squares in two colours takes)."""
+VERY_LONG_CM = 2.0 * DEFAULT_LONGEST_CM
+"""Width of a gap in cm from which catching is the wrong cure (chosen: twice the longest float of common practice)."""
+KEPT = 8
+"""Plans kept for whoever asks again (chosen: a preview asks for the same one many times)."""
+
+
+@dataclass(frozen=True)
+class CatchPlan:
+    """Squares where floats are to be caught, beside those ``listed`` by the designer.
+
+    ``most``: how many stitches a float may pass behind. ``left_open``: stretches that no catch can cure, as no float at
+    all may stay open (then nothing is planned). ``stacked``: catches that lie one on the other, as can't be helped, the
+    lower one first. ``cost``: what the places cost, see ``catch_costs``. ``fewest_proven``, ``places_proven``: whether
+    it is proven that there is no plan with fewer, and none better placed.
+    """
+
+    planned: frozenset[Square]
+    listed: frozenset[Square]
+    most: int
+    left_open: tuple[Passed, ...] = ()
+    stacked: tuple[Pair, ...] = ()
+    cost: float = 0.0
+    fewest_proven: bool = True
+    places_proven: bool = True
+
+    @property
+    def caught(self) -> frozenset[Square]:
+        """All squares where floats are caught."""
+        return self.planned | self.listed
 
 
 def longest_open(longest_gap: int, longest: float, stitch_width: float) -> int:
@@ -24,45 +61,84 @@ def longest_open(longest_gap: int, longest: float, stitch_width: float) -> int:
     return min(longest_gap, floor(longest / stitch_width * (1.0 + 1e-9)))
 
 
-def plan_catches(grid_ij: Grid, most: int, listed: Marks) -> Marks:
-    """Return the squares of a chart, ``(rows, stitches) bool``, where floats are caught, those ``listed`` among them.
+def plan_of(scene: Scene, seconds: float = SECONDS) -> CatchPlan:
+    """Return the plan for what the catches listed in a ``scene`` leave too long, taking so many ``seconds`` at most."""
+    limits = scene.limits
+    return plan_catches(
+        tuple(tuple(row) for row in scene.chart_rows()),
+        layout_of(scene),
+        longest_open(limits.longest_gap, limits.longest_cm * units.CM, scene.gauge.stitch_width),
+        listed_squares(scene),
+        tuple(lightness(yarn.rgb) for yarn in scene.yarns),
+        seconds,
+    )
 
-    Of a gap of n stitches at most ``most`` stay open in one piece: ceil(n / most) - 1 catches, as even as they can be
-    (derived). Rows close on themselves, as the chart repeats.
+
+@lru_cache(maxsize=KEPT)
+def plan_catches(
+    chart_ij: Rows,
+    layout: Layout,
+    most: int,
+    listed: frozenset[Square],
+    lightness_y: tuple[float, ...],
+    seconds: float = SECONDS,
+) -> CatchPlan:
+    """Return the fewest catches that leave no float open behind more than ``most`` stitches, best placed.
+
+    ``chart_ij``: tuples of yarn indices, row 0 at the bottom, column 0 at the left of the face. ``lightness_y``: L* of
+    each yarn. Listed catches stay.
     """
-    caught_ij = listed.copy()
-    stitches = grid_ij.shape[1]
-    for one in round_stretches(rows_of(grid_ij), spiral=False):
-        column_s = (one.start + one.direction * np.arange(1, one.gap + 1)) % stitches
-        if _longest_piece(caught_ij[one.row, column_s]) <= most:
+    floats, rows = floats_behind(chart_ij, layout), len(chart_ij)
+    runs = list(dict.fromkeys(run for one in floats for run in open_runs(one, listed) if len(run.squares) > most))
+    if not runs or most == 0:
+        runs.sort(key=lambda run: (run.squares[0][0], -run.squares[0][1], run.yarn))
+        return CatchPlan(frozenset(), listed, most, tuple(runs), tuple(stacked(listed, rows, layout)))
+
+    from fabricsim.design.catch_solver import Problem, solve
+
+    cost_of = costs(chart_ij, floats, runs, most, lightness_y, layout)
+    squares = list(dict.fromkeys(run.squares for run in runs))
+    found = solve(Problem(squares, most, listed, cost_of, rows, layout), seconds)
+    return CatchPlan(
+        planned=found.squares,
+        listed=listed,
+        most=most,
+        stacked=tuple(stacked(found.squares | listed, rows, layout)),
+        cost=placing_cost(found.squares, listed, cost_of, rows, layout),
+        fewest_proven=found.fewest_proven,
+        places_proven=found.places_proven,
+    )
+
+
+def open_runs(one: Passed, caught: frozenset[Square]) -> Iterator[Passed]:
+    """Yield the stretches of a float between the squares where it is ``caught``."""
+    run: list[Square] = []
+    for square in one.squares:
+        if square not in caught:
+            run.append(square)
             continue
-        catches = one.gap if most == 0 else ceil(one.gap / most) - 1
-        even_k = [round(k * (one.gap + 1) / (catches + 1)) for k in range(1, catches + 1)]
-        shift = min(SHIFTS, key=lambda by: _cost(one, even_k, by, most, column_s, caught_ij))
-        caught_ij[one.row, column_s[np.array(_shifted(one, even_k, shift)) - 1]] = True
-    return caught_ij
+        if run:
+            yield Passed(one.yarn, tuple(run))
+        run = []
+    if run:
+        yield Passed(one.yarn, tuple(run))
 
 
-def _shifted(one: Stretch, even_k: list[int], by: int) -> list[int]:
-    """Return the catches moved together, none off the float."""
-    return sorted({min(max(step + by, 1), one.gap) for step in even_k})
+def listed_squares(scene: Scene) -> frozenset[Square]:
+    """Return the squares that the designer listed."""
+    stitches = scene.stitches_per_repeat
+    return frozenset((catch.row - 1, stitches - catch.stitch) for catch in scene.floats.catches)
 
 
-def _longest_piece(caught_s: Marks) -> int:
-    """Return the longest run of stitches that is not caught."""
-    edges = np.flatnonzero(np.concatenate([[True], caught_s, [True]]))
-    return int(np.diff(edges).max()) - 1
+def as_catches(squares: Iterable[Square], stitches: int) -> tuple[Catch, ...]:
+    """Return squares as a scene lists them, from the bottom right of a chart so many ``stitches`` wide."""
+    listed = sorted((row + 1, stitches - column) for row, column in squares)
+    return tuple(Catch(row=row, stitch=stitch) for row, stitch in listed)
 
 
-def _cost(one: Stretch, even_k: list[int], by: int, most: int, column_s: Grid, caught_ij: Marks) -> float:
-    """Return how far this shift of a float's catches is from what the trade would do."""
-    step_k = _shifted(one, even_k, by)
-    open_s = np.zeros(one.gap, dtype=bool)
-    open_s[np.array(step_k) - 1] = True
-    column_k = column_s[np.array(step_k) - 1]
-    rows = len(caught_ij)
-    stacked = int(caught_ij[(one.row - 1) % rows, column_k].sum()) if rows > 1 else 0
-    before = int(caught_ij[(one.row - 2) % rows, column_k].sum()) if rows > 2 else 0
-    beside = sum(step in (1, one.gap) for step in step_k) if one.gap > 2 else 0
-    too_long = max(0, _longest_piece(open_s) - most)
-    return TOO_LONG * too_long + STACKED * stacked + STACKED_BEFORE * before + BESIDE_CHANGE * beside + UNEVEN * abs(by)
+def with_catches(scene: Scene, squares: Iterable[Square]) -> Scene:
+    """Return the ``scene`` with its floats caught behind these squares and no others."""
+    catches = as_catches(squares, scene.stitches_per_repeat)
+    return scene.model_copy(
+        update={"floats": scene.floats.model_copy(update={"catches": catches, "plan_catches": False})}
+    )

@@ -7,8 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
-from fabricsim import units
-from fabricsim.design.chart import ChartSpec, Grid, Marks, Rows, RowsOfMarks, at, marks_of, read_chart
+from fabricsim.design.chart import ChartSpec, Grid, Marks, Rows, RowsOfMarks, at, read_chart
 from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
 from fabricsim.design.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
 from fabricsim.design.part import Part
@@ -174,18 +173,11 @@ class Scene(Part):
 
     def caught_rows(self) -> RowsOfMarks:
         """Return where the chart's floats are caught, as listed and as planned, laid out as in ``chart_rows``."""
+        from fabricsim.design.catches import listed_squares, plan_of
+
+        caught = plan_of(self).caught if self.floats.plan_catches else listed_squares(self)
         stitches = self.stitches_per_repeat
-        listed = {(catch.row - 1, stitches - catch.stitch) for catch in self.floats.catches}
-        caught_ij = [[(row, column) in listed for column in range(stitches)] for row in range(len(self.chart_rows()))]
-        if not self.floats.plan_catches:
-            return caught_ij
-        import numpy as np
-
-        from fabricsim.design.catches import longest_open, plan_catches
-
-        limits = self.limits.longest_gap, self.limits.longest_cm * units.CM
-        most = longest_open(*limits, self.gauge.stitch_width)
-        return marks_of(plan_catches(self.chart_grid(), most, np.array(caught_ij)))
+        return [[(row, column) in caught for column in range(stitches)] for row in range(len(self.chart_rows()))]
 
     def chart_grid(self) -> Grid:
         """Return ``chart_rows`` as an array, ``(rows, stitches)`` yarn indices, read-only."""

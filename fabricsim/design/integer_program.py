@@ -1,0 +1,123 @@
+"""Integer programs whose linear programs are all but whole-numbered, solved to proven optimum with HiGHS."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from time import monotonic
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Vector = npt.NDArray[np.float64]
+
+WHOLE = 1e-6
+"""How near to a whole number counts as one (HiGHS's own tolerance)."""
+FIRST_REACH = 1.0
+"""How much dearer than the linear program an answer is first looked for (chosen: one catch, or one stitch off)."""
+WIDER = 4.0
+"""How much farther it is looked for if there was none (chosen)."""
+LEAST_SECONDS = 0.02
+"""What a solve gets when the time is up (chosen: HiGHS takes no time limit of nought)."""
+
+
+class Rules:
+    """Rules low <= sum of weights times variables <= high, gathered one by one."""
+
+    def __init__(self) -> None:
+        self.rule: list[int] = []
+        self.variable: list[int] = []
+        self.weight: list[float] = []
+        self.low: list[float] = []
+        self.high: list[float] = []
+
+    def add(self, weight_of: Mapping[int, float], low: float | None = None, high: float | None = None) -> None:
+        """Add a rule; without ``low`` or ``high`` that end is open."""
+        self.rule.extend([len(self.low)] * len(weight_of))
+        self.variable.extend(weight_of)
+        self.weight.extend(weight_of.values())
+        self.low.append(float("-inf") if low is None else low)
+        self.high.append(float("inf") if high is None else high)
+
+    def copy(self) -> Rules:
+        """Return the same rules, to which others can be added."""
+        other = Rules()
+        other.rule, other.variable, other.weight = self.rule[:], self.variable[:], self.weight[:]
+        other.low, other.high = self.low[:], self.high[:]
+        return other
+
+
+class Minimum(NamedTuple):
+    """The ``values`` of the variables and their ``cost``, None if none were found; whether ``proven`` to be least."""
+
+    values: Vector | None
+    cost: float | None
+    proven: bool
+
+
+def minimum(
+    cost: Sequence[float],
+    whole: int,
+    rules: Rules,
+    end: float,
+    *,
+    ceiling: float | None = None,
+    near: bool = False,
+) -> Minimum:
+    """Return where the sum of costs is least, every variable from 0 to 1 and the first ``whole`` ones 0 or 1, as far
+    as it is found before ``end``, in seconds of the monotonic clock. A ``ceiling`` is a cost that is known to be met;
+    an answer may be wanted only if there is one ``near`` the linear program.
+
+    The linear program comes first. If it isn't whole-numbered, it still says of every variable by how much the cost
+    rises at least if it leaves its end (its reduced cost). Variables that would cost more than a reach are kept where
+    they are while an integer program settles the few others: if its answer costs no more than the linear program and
+    the reach, none outside can be better (reduced-cost fixing; Nemhauser & Wolsey 1988, memory).
+    """
+    import numpy as np
+    from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+    from scipy.sparse import csr_array, vstack
+
+    cost_v = np.array(cost, dtype=np.float64)
+    if len(cost_v) == 0:
+        return Minimum(cost_v, 0.0, True)
+    low_r, high_r = np.array(rules.low), np.array(rules.high)
+    shape = (len(low_r), len(cost_v))
+    weight_rv = csr_array((rules.weight, (rules.rule, rules.variable)), shape=shape)
+    same_r = low_r == high_r
+    below_r, above_r = np.isfinite(high_r) & ~same_r, np.isfinite(low_r) & ~same_r
+    linear = linprog(
+        cost_v,
+        A_ub=vstack([weight_rv[below_r], -weight_rv[above_r]]),
+        b_ub=np.concatenate([high_r[below_r], -low_r[above_r]]),
+        A_eq=weight_rv[same_r],
+        b_eq=high_r[same_r],
+        bounds=(0.0, 1.0),
+        method="highs",
+        options={"time_limit": max(LEAST_SECONDS, end - monotonic())},
+    )
+    if linear.status != 0 or linear.x is None or linear.fun is None:
+        return Minimum(None, None, False)
+    if np.abs(linear.x[:whole] - np.rint(linear.x[:whole])).max(initial=0.0) < WHOLE:
+        return Minimum(linear.x, linear.fun, True)
+    reduced_v = linear.lower.marginals + linear.upper.marginals
+    whole_v = (np.arange(len(cost_v)) < whole).astype(np.int64)
+    least = float(linear.fun)
+    reach = FIRST_REACH if ceiling is None else ceiling - least + WHOLE
+    while True:
+        done = milp(
+            cost_v,
+            integrality=whole_v,
+            bounds=Bounds(np.where(reduced_v <= -reach, 1.0, 0.0), np.where(reduced_v >= reach, 0.0, 1.0)),
+            constraints=LinearConstraint(weight_rv, low_r, high_r),
+            options={"time_limit": max(LEAST_SECONDS, end - monotonic()), "mip_rel_gap": 0.0},
+        )
+        within = done.x is not None and done.fun <= least + reach
+        if (
+            done.status == 1
+            or within
+            or (near and done.x is None)
+            or (done.x is None and reach > np.abs(reduced_v).max())
+        ):
+            return Minimum(done.x, done.fun, within and done.status == 0)
+        reach = WIDER * reach if done.x is None else done.fun - least + WHOLE
