@@ -25,6 +25,10 @@ ABOUT, DOWN = np.radians(-18.0), {"round": np.radians(28.0), "swatch": np.radian
 """How far the first view is turned, and how far it looks down: into a tube, on flat fabric less (chosen)."""
 ROOM = 1.04
 """Distance of the camera over that at which the fabric just fits (chosen)."""
+KEYS = "Arrow keys turn it, plus and minus come nearer and go back, Home starts again."
+"""How to turn it, said when one comes to it by keyboard."""
+MISSING = "This browser can't show the fabric in 3-D. Try another one, or look at the pictures of the lesson."
+"""Said where a browser has no 3-D."""
 GLB_HEAD, JSON_KIND = 12, 0x4E4F534A
 """Length of the head of a GLB, bytes, and the mark of its chunk of JSON (Khronos glTF 2.0, GLB file format)."""
 
@@ -52,6 +56,7 @@ def solid_page(rest: Equilibrium, *, title: str, said: str, back: str) -> str:
     glb = with_camera(as_bytes(bodies, "glb"), x_vc, ABOUT, float(DOWN[rest.mesh.case]))
     red, green, blue = PAPER
     viewer = scene_to_html(_Ready(glb)).replace("Color(0xffffff)", f"Color(0x{red:02x}{green:02x}{blue:02x})")
+    viewer = _with_keys(viewer, name=f"{title} in 3-D", said=said)
     packed = base64.b64encode(gzip.compress(viewer.encode(), compresslevel=6, mtime=0)).decode("ascii")
     return (
         templates()
@@ -65,6 +70,16 @@ def solid_page(rest: Equilibrium, *, title: str, said: str, back: str) -> str:
             script=Markup(page_part("solid.js")),
         )
     )
+
+
+def _with_keys(viewer: str, *, name: str, said: str) -> str:
+    """Return the page of the ``viewer`` with a script that lets keys turn what it shows, and with words for it."""
+    words = {"name": name, "said": f"{name}. {said}", "keys": KEYS, "missing": MISSING}
+    added = (
+        templates().get_template("solid_keys.html.j2").render(words=words, script=Markup(page_part("solid_keys.js")))
+    )
+    before, end, after = viewer.rpartition("</body>")
+    return before + added + end + after
 
 
 def with_camera(glb: bytes, x_vc: Floats, about: float, down: float) -> bytes:

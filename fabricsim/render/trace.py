@@ -77,8 +77,8 @@ def sample_places(samples: int) -> Singles:
 
 def first_hits(stage: Stage, camera: Camera) -> tuple[Hits, Singles]:
     """Return what the middle of every pixel shows, row by row from the top, and where its ray began."""
-    y, x = np.mgrid[0 : camera.height_px, 0 : camera.width_px]
-    origin = _origins(stage, camera, x.ravel() + np.float32(0.5), y.ravel() + np.float32(0.5))
+    x, y = (np.arange(size, dtype=np.float32) + np.float32(0.5) for size in (camera.width_px, camera.height_px))
+    origin = _origins(stage, camera, x, y[:, None])
     return stage.rays.first_hits(origin, -camera.axes_ac[2:].astype(np.float32)), origin
 
 
@@ -88,21 +88,24 @@ def _light(camera: Camera) -> Light:
     return Light(key.astype(np.float32), camera.axes_ac[1].astype(np.float32), camera.axes_ac[2].astype(np.float32))
 
 
-def _origins(stage: Stage, camera: Camera, x_m: Singles, y_m: Singles) -> Singles:
-    """Return where rays through the picture at pixels ``x_m``, ``y_m`` (from the top left) begin."""
+def _origins(stage: Stage, camera: Camera, x: Singles, y: Singles) -> Singles:
+    """Return where rays through the picture at pixels ``x``, ``y`` (from the top left) begin, (m, 3).
+
+    They may be of any shapes that broadcast together: what a row or a column has in common is reckoned once.
+    """
     left, right, bottom, top = camera.frame_a / stage.scale
-    across = left + (right - left) / camera.width_px * x_m
-    up = top - (top - bottom) / camera.height_px * y_m
+    across = left + (right - left) / camera.width_px * x
+    up = top - (top - bottom) / camera.height_px * y
     axes = camera.axes_ac
     if camera.cut_c is None:
-        away = np.full_like(across, stage.far)
+        away = stage.far
     else:
         lean = float(axes[2] @ camera.cut_c)
         away = -(across * float(axes[0] @ camera.cut_c) + up * float(axes[1] @ camera.cut_c)) / lean
-    origin = np.empty((len(across), 3), dtype=np.float32)
+    origin = np.empty((*np.broadcast_shapes(x.shape, y.shape), 3), dtype=np.float32)
     for c in range(3):
-        origin[:, c] = across * axes[0, c] + up * axes[1, c] + away * axes[2, c]
-    return origin
+        origin[..., c] = across * axes[0, c] + up * axes[1, c] + away * axes[2, c]
+    return origin.reshape(-1, 3)
 
 
 def _rows(
@@ -117,25 +120,31 @@ def _rows(
 ) -> Singles:
     wide, count = camera.width_px, len(inner_k2)
     row, column = np.arange(start, stop, dtype=np.float32), np.arange(wide, dtype=np.float32)
-    x, y = np.broadcast_arrays(column[None, :, None] + inner_k2[:, 0], row[:, None, None] + inner_k2[:, 1])
-    origin = _origins(stage, camera, x.ravel(), y.ravel())
+    origin = _origins(stage, camera, column[:, None] + inner_k2[:, 0], row[:, None, None] + inner_k2[:, 1])
     way = -light.eye_c[None]
     hits = stage.rays.first_hits(origin, way)
-    colour = np.zeros((len(origin), 4), dtype=np.float32)
     met = np.nonzero(hits.triangle_m >= 0)[0]
+    if len(met) == len(origin):
+        every = np.ones((stop - start, wide, 4), dtype=np.float32)
+        every[..., :3] = _mean(
+            _yarn(stage, camera, light, opened, hits, met, origin, count).reshape(stop - start, wide, count, 3)
+        )
+        return every
+    colour = np.zeros((len(origin), 4), dtype=np.float32)
     if len(met):
-        seen = _yarn(stage, camera, light, opened, hits, met, origin, count)
-        if len(met) == len(origin):
-            colour[:, :3], colour[:, 3] = seen, 1.0
-        else:
-            colour[met, :3], colour[met, 3] = seen, 1.0
+        colour[met, :3], colour[met, 3] = _yarn(stage, camera, light, opened, hits, met, origin, count), 1.0
     missed = np.nonzero(hits.triangle_m < 0)[0]
     if len(missed) and stage.lining is not None:
         inside = missed[stage.lining.first_hits(origin[missed], way).triangle_m >= 0]
         colour[inside, :3] = dark_c
         colour[inside, 3] = 1.0
-    each = colour.reshape(stop - start, wide, count, 4)
-    total = each[:, :, 0].copy()
+    return _mean(colour.reshape(stop - start, wide, count, 4))
+
+
+def _mean(each: Singles) -> Singles:
+    """Return the means over the samples of every pixel, (rows, wide, count, ...) to (rows, wide, ...)."""
+    count = each.shape[2]
+    total: Singles = each[:, :, 0].copy()
     for sample in range(1, count):  # a sum over so short an axis takes numpy five times as long
         total += each[:, :, sample]
     total /= np.float32(count)
@@ -155,10 +164,13 @@ def _yarn(
     """Return the light of the samples ``met``. Those of one pixel that lie close together are shaded once."""
     tubes = stage.skin.tubes
     spot = spots(tubes, hits.triangle_m.take(met), hits.u_m.take(met), hits.v_m.take(met))
-    chosen = _alike(spot, met // count)
-    own, which = np.nonzero(chosen == np.arange(len(met)))[0], np.empty(len(met), dtype=np.intp)
+    pixel = met // count
+    sample = met - pixel * count
+    chosen = _alike(spot, pixel)
+    is_own = chosen == np.arange(len(met))
+    own, which = np.nonzero(is_own)[0], np.empty(len(met), dtype=np.intp)
     which[own] = np.arange(len(own))
-    which = which[chosen]
+    which = which.take(chosen)
     looks = shade(
         stage.skin,
         Spot(spot.ring_m.take(own), spot.fraction_m.take(own), spot.angle_m.take(own)),
@@ -166,14 +178,14 @@ def _yarn(
         tubes.scale / camera.metres_per_px,
     )
     # two points of the key light serve all samples of a pixel that are shaded alike: the first's and the last's
-    pixel = met // count
     ends_pixel = np.append(pixel[1:] != pixel[:-1], True)
-    asked = np.nonzero((chosen == np.arange(len(met))) | ends_pixel)[0]
+    asked = np.nonzero(is_own | ends_pixel)[0]
     answer = np.zeros(len(met), dtype=np.intp)
     answer[asked] = np.arange(len(asked))
-    last = np.nonzero(ends_pixel)[0][np.cumsum(ends_pixel) - ends_pixel]
-    lent = np.where((met % count >= count // 2) & (chosen == chosen[last]), last, chosen)
-    lit_m = _lit(stage, camera, light, hits, met[asked], origin, looks, which[asked], count)
+    last = np.nonzero(ends_pixel)[0].take(np.cumsum(ends_pixel) - ends_pixel)
+    lent = np.where((sample >= count // 2) & (chosen == chosen.take(last)), last, chosen)
+    way = _key_ways(light, count).take(sample.take(asked), axis=0)
+    lit_m = _lit(stage, camera, light, hits, met.take(asked), origin, looks, which.take(asked), way)
     out: Singles = looks.key_mc.take(which, axis=0)
     out *= lit_m.take(answer.take(lent))[:, None]
     out += looks.sky_mc.take(which, axis=0)
@@ -198,25 +210,25 @@ def _lit(
     origin: Singles,
     looks: Shade,
     which: Ints,
-    count: int,
+    way: Singles,
 ) -> Singles:
-    """Return 1 where a sample sees its point of the key light, 0 where it lies in shadow."""
+    """Return 1 where a sample sees its point of the key light, which lies that ``way``; 0 where it lies in shadow."""
+    answer = np.zeros(len(met), dtype=np.float32)
+    turned = looks.facing_m.take(which) > TURNED_AWAY
+    asked = np.nonzero(turned)[0]
+    if len(asked) < len(met):
+        met, which, way = met.take(asked), which.take(asked), way.take(asked, axis=0)
     place = looks.out_mc.take(which, axis=0)
     place *= np.float32(OFFSET)
     place += origin.take(met, axis=0)
     place -= hits.distance_m.take(met)[:, None] * light.eye_c
-    way = _key_ways(light, count).take(met % count, axis=0)
-    lit = looks.facing_m.take(which) > TURNED_AWAY
     reach = np.full(len(met), FAR, dtype=np.float32)
     if camera.cut_c is not None:
         cut = camera.cut_c.astype(np.float32)
         rising = dot(way, cut)
         reach = np.where(rising > 1e-3, np.maximum(-dot(place, cut), 0.0) / np.maximum(rising, 1e-3), FAR)
         reach = reach.astype(np.float32)
-    if not lit.all():
-        place, way, reach = place[lit], way[lit], reach[lit]
-    answer = np.zeros(len(met), dtype=np.float32)
-    answer[lit] = ~stage.rays.blocked(place, way, reach)
+    answer[asked] = ~stage.rays.blocked(place, way, reach)
     return answer
 
 
@@ -224,9 +236,9 @@ def _alike(spot: Spot, pixel_m: Ints) -> Ints:
     """Return for every sample the earlier sample of its pixel that it is shaded like, or itself."""
     here = np.arange(len(pixel_m))
     begins = np.append(True, pixel_m[1:] != pixel_m[:-1])
-    first = np.nonzero(begins)[0][np.cumsum(begins) - 1]
-    near = np.abs(spot.ring_m - spot.ring_m[first]) <= NEAR_RINGS
-    near &= np.cos(spot.angle_m - spot.angle_m[first]) > NEAR_ANGLE
+    first = np.nonzero(begins)[0].take(np.cumsum(begins) - 1)
+    near = np.abs(spot.ring_m - spot.ring_m.take(first)) <= NEAR_RINGS
+    near &= np.cos(spot.angle_m - spot.angle_m.take(first)) > NEAR_ANGLE
     return np.where(near, first, here)
 
 

@@ -161,12 +161,14 @@ def spots(tubes: Tubes, triangle_m: Indices, u_m: Singles, v_m: Singles) -> Spot
     A point P = (1 - u - v) V0 + u V1 + v V2. Caps count as the ring they close.
     """
     sides, body = tubes.sides, len(tubes.ring_of_step_q) * 2 * tubes.sides
-    step_m, rest_m = np.divmod(np.minimum(triangle_m, body - 1), 2 * sides)
+    of_body_m = np.minimum(triangle_m, body - 1)
+    step_m = of_body_m // (2 * sides)
+    rest_m = of_body_m - 2 * sides * step_m
     side_m, upper_m = rest_m >> 1, (rest_m & 1).astype(bool)
     fraction_m = np.where(upper_m, v_m, u_m + v_m)
     round_m = np.where(upper_m, u_m + v_m, u_m)
     cap_m = triangle_m >= body
-    ring_m = tubes.ring_of_step_q[step_m].astype(np.intp)
+    ring_m = tubes.ring_of_step_q.take(step_m).astype(np.intp)
     if cap_m.any():
         cap, side = np.divmod(triangle_m[cap_m] - body, sides)
         strands = int(tubes.strand_g[-1]) + 1

@@ -9,9 +9,9 @@ from fabricsim.render import bands, build_yarns, draw, draw_side, page
 from fabricsim.render.camera import Scale, windowed
 from fabricsim.render.model import YarnModel, level_for
 from fabricsim.render.occlusion import openness
-from fabricsim.render.shade import linear, softened, srgb
+from fabricsim.render.shade import Light, linear, shade, softened, srgb
 from fabricsim.render.trace import first_hits, sample_places, trace
-from fabricsim.render.tubes import spots
+from fabricsim.render.tubes import Spot, spots
 from fabricsim.render.views import camera_for
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, cylinder, fabric, mirror_twins, ripples
 from tests.render.looking import seen
@@ -131,6 +131,16 @@ def test_light_is_finite_and_openness_a_share(motif: YarnModel) -> None:
     assert light.min() >= 0.0
 
 
+def test_yarn_is_shaded_in_numbers_of_4_bytes(motif: YarnModel) -> None:
+    # those of 8 would take twice as long, and a picture depend on how it is cut into bands
+    skin, camera = motif.stage.skin, camera_for(motif, "face", Scale(200))
+    spot = Spot(np.arange(50), np.full(50, 0.3, np.float32), np.linspace(0.0, 6.2, 50, dtype=np.float32))
+    axes = camera.axes_ac.astype(np.float32)
+    for yarn_px in (3.0, 20.0):
+        looks = shade(skin, spot, Light(axes[2], axes[1], axes[2]), yarn_px)
+        assert {one.dtype for one in (looks.sky_mc, looks.key_mc, looks.out_mc, looks.facing_m)} == {np.dtype("f4")}
+
+
 def test_heads_are_darker_than_legs_where_yarn_is_baked(motif: YarnModel) -> None:
     tubes, strands = motif.stage.skin.tubes, motif.strands
     baked = openness(motif.stage.rays, tubes, 16, 1)
@@ -222,7 +232,7 @@ def test_larger_pictures_are_drawn_more_finely_as_far_as_memory_goes() -> None:
     assert level_for("full", 40_000, 1e5) == level_for("full", 40_000)
     assert level_for("draft", 100, 1e5).shrink == 2
     # for a picture of the one size that is asked for, in pixels or in print
-    piece = fabric(MOTIF, "swatch", across=6, up=7)
+    piece = fabric(MOTIF, "swatch", across=6, up=2)
     wide = 6 * 12 * GAUGE.stitch_width
     fine = [build_yarns(piece, size=size).level for size in (Scale(4800), Scale(metres_per_px=wide / 4800))]
     assert fine[0] == fine[1]
