@@ -11,6 +11,7 @@ from fabricsim.design.floats import Float, floats, floats_of_repeat
 from fabricsim.design.rules import checked_slack
 from fabricsim.design.scene import Scene
 from fabricsim.design.yarn import LOOP_LENGTH
+from fabricsim.design.yarn_amounts import beyond_loops
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Ints, Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
@@ -101,7 +102,8 @@ def set_up(
     found = case_floats(scene, case, slack)
     w, c = scene.gauge.stitch_width, scene.gauge.row_height
     tex_y = np.array([yarn.tex_value for yarn in scene.yarns])
-    yarn_in_floats = sum(one.yarn_length * tex_y[one.yarn] for one in found)
+    rows = scene.chart_rows() if case == "repeat" else scene.piece_rows()
+    yarn_in_floats = sum(beyond_loops(one, rows, w) * tex_y[one.yarn] for one in found)
     stiffness = stiffness_of(scene, grid_ij, tex_y, yarn_in_floats)
     mesh = build_mesh(
         grid_ij,
