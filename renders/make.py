@@ -45,13 +45,19 @@ PULL = drawn("pull.png", "--view back --show pull", "back, floats in the colours
 PUCKER = drawn("pucker-on-fabric.png", "--view three-quarter --show pucker", "pucker on the fabric itself")
 SECTION = drawn("section.png", "--view section", "one row seen edge on")
 SHEET = Command("sheet {scene} --out {folder}/sheet.pdf", {})
+CHART = Command("chart {scene} --out {folder}/chart.svg", {"chart.svg": "chart to print"})
+MAP = Command(
+    "catches {scene} --map {folder}/catches.png",
+    {"catches.png": "where to catch, from the back"},
+)
+EYES = Command("colours {scene} --out {folder}/eyes.png", {"eyes.png": "colours in grey and to colour-blind eyes"})
 MOTION = Command("motion {scene} --width 400 --out {folder}/motion.webp", {"motion.webp": "drawing in, in motion"})
 
 MORE: dict[str, tuple[Command, ...]] = {
-    "across_the_edge": (PULL,),
+    "across_the_edge": (PULL, MAP),
     "flat_swatch": (CLOSE, PULL, SECTION),
-    "hat_band": (ASLANT, SECTION, SHEET, MOTION),
-    "three_colours": (CLOSE,),
+    "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
+    "three_colours": (CLOSE, EYES),
     "wide_above_small": (ASLANT, PUCKER),
 }
 """What is shown of a scene beside its preview."""

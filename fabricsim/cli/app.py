@@ -54,6 +54,7 @@ COMMANDS = {
         "Check that the yarns can be told apart, in grey and by the colour-blind.",
     ),
     "catches": Command("fabricsim.cli.catches", "catches", "Plan where to catch long floats, with as few as can be."),
+    "report": Command("fabricsim.cli.report", "report", "Write everything about the piece as one page to work from."),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

@@ -64,12 +64,16 @@ def catches(
             write_text_atomically(file, _copied(read, plan))
     written = [("the map of the back", map), ("a copy of the scene with these catches", write)]
     told = told._replace(files=[(what, path) for what, path in written if path is not None])
-    give(
-        lambda: Answer(lambda page: tell(page, told), _for_programs(told), _lines(read, told.stitches)),
-        json=json,
-        csv=csv,
-        out=out,
-    )
+    give(lambda: _answer(told), json=json, csv=csv, out=out)
+
+
+def answer_of(scene: Scene, plan: CatchPlan) -> Answer:
+    """Return what is said of a ``plan`` of catches."""
+    return _answer(_told(scene, plan))
+
+
+def _answer(told: Told) -> Answer:
+    return Answer(lambda page: tell(page, told), _for_programs(told), _lines(told.scene, told.stitches))
 
 
 def _told(scene: Scene, plan: CatchPlan) -> Told:

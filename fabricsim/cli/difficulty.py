@@ -39,15 +39,17 @@ def difficulty(
     """Say how hard SCENE is to knit evenly, and what makes it so."""
     read = open_scene(scene)
 
-    def answer() -> Answer:
-        found = design.difficulty(read)
-        return Answer(
-            lambda page: _tell(page, read, found),
-            _for_programs(read, found),
-            [{"measure": name, **_csv(value, steps, found.levels[name])} for name, value, steps in _measures(found)],
-        )
+    give(lambda: answer_of(read), json=json, csv=csv, out=out)
 
-    give(answer, json=json, csv=csv, out=out)
+
+def answer_of(scene: Scene) -> Answer:
+    """Return how hard ``scene`` is, and why."""
+    found = design.difficulty(scene)
+    return Answer(
+        lambda page: _tell(page, scene, found),
+        _for_programs(scene, found),
+        [{"measure": name, **_csv(value, steps, found.levels[name])} for name, value, steps in _measures(found)],
+    )
 
 
 # ---- for people ----------------------------------------------------------------------------------

@@ -8,7 +8,8 @@ from typing import Annotated, Any
 import typer
 
 from fabricsim import units
-from fabricsim.cli.console import JsonOption, SceneArgument, open_scene, print_json
+from fabricsim.cli.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
 from fabricsim.cli.float_keys import float_keys, limits
 from fabricsim.cli.page import Page, Table
 from fabricsim.cli.words import CAUTION, chart_row, count, limit_words, row_word
@@ -31,23 +32,31 @@ def floats(
     repeat: Annotated[
         bool, typer.Option("--repeat", help="Count the chart endlessly repeated, not the whole piece.")
     ] = False,
+    csv: CsvOption = False,
+    out: OutOption = None,
 ) -> None:
     """List the floats and carry-ups of SCENE, and which of them pass your limits."""
     read = open_scene(scene)
-    found = floats_of_repeat(read) if repeat else floats_of_piece(read)
-    carried = () if repeat else carry_ups(read)
-    over = faults(found, read.limits)
-    if json:
-        print_json(_for_programs(read, found, carried, over, repeat=repeat))
-        return
-    page = Page()
-    page.say(read.title, bold=True, wrap=True)
-    if found:
-        _float_table(page, read, found, over, every=every, repeat=repeat)
-    if carried:
-        page.table(_carry_table(read, carried))
-    for sentence in _summary(read, found, over, repeat=repeat):
-        page.say(sentence)
+    give(lambda: answer_of(read, every=every, repeat=repeat), json=json, csv=csv, out=out)
+
+
+def answer_of(scene: Scene, *, every: bool = False, repeat: bool = False) -> Answer:
+    """Return the floats of a piece, or of one ``repeat`` of its chart; told of the longest, or of ``every`` one."""
+    found = floats_of_repeat(scene) if repeat else floats_of_piece(scene)
+    carried = () if repeat else carry_ups(scene)
+    over = faults(found, scene.limits)
+    said = _for_programs(scene, found, carried, over, repeat=repeat)
+
+    def tell(page: Page) -> None:
+        page.say(scene.title, bold=True, wrap=True)
+        if found:
+            _float_table(page, scene, found, over, every=every, repeat=repeat)
+        if carried:
+            page.table(_carry_table(scene, carried))
+        for sentence in _summary(scene, found, over, repeat=repeat):
+            page.say(sentence)
+
+    return Answer(tell, said, said["floats"])
 
 
 # ---- for people ----------------------------------------------------------------------------------

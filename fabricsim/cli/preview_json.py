@@ -25,11 +25,16 @@ def to_json(
     forecast: Forecast, over: Sequence[FloatFault], asked: Mapping[str, Any], seconds: Mapping[str, float]
 ) -> str:
     """Return the forecast as JSON text. ``asked``: what the command was given; ``seconds``: what its parts took."""
-    said = _said(forecast, over)
-    return json.dumps({**said, "asked": dict(asked), "seconds": dict(seconds)}, indent=2, allow_nan=False) + "\n"
+    return (
+        json.dumps(
+            {**numbers(forecast, over), "asked": dict(asked), "seconds": dict(seconds)}, indent=2, allow_nan=False
+        )
+        + "\n"
+    )
 
 
-def _said(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
+def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
+    """Return every number of the forecast, units in the keys."""
     equilibrium, measures = forecast.equilibrium, forecast.measures
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
     known = bool(forecast.corners)

@@ -39,8 +39,8 @@ def pictures(
         made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
     watch.drawing("pucker map and width profile")
     begun = perf_counter()
-    made["pucker.png"] = _pucker(forecast)
-    made["widths.png"] = _widths(forecast)
+    made["pucker.png"] = pucker_png(forecast)
+    made["widths.png"] = widths_png(forecast)
     return made, {**seconds, "plots_s": perf_counter() - begun}
 
 
@@ -51,7 +51,7 @@ def titled(equilibrium: Equilibrium, part: str) -> str:
     return f"{equilibrium.scene.title}: {part}{how}"
 
 
-def _pucker(forecast: Forecast) -> bytes:
+def pucker_png(forecast: Forecast) -> bytes:
     equilibrium, measures = forecast.equilibrium, forecast.measures
     mesh = equilibrium.mesh
     place_nc, neighbour_n4 = laid_out(equilibrium, measures.widths)
@@ -66,7 +66,7 @@ def _pucker(forecast: Forecast) -> bytes:
     return figure_png(figure)
 
 
-def _widths(forecast: Forecast) -> bytes:
+def widths_png(forecast: Forecast) -> bytes:
     widths = forecast.measures.widths
     unit = row_word(forecast.equilibrium.scene)
     low_i, high_i = forecast.width_range() if forecast.corners else (None, None)

@@ -31,19 +31,19 @@ def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
     lines = [
         scene.title,
         f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}.",
-        *_remarks(forecast),
+        *remarks(forecast),
         "",
-        *(f"{label:<11}{text}" for label, text in _figures(forecast, over, unit)),
+        *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit)),
         "",
         "What to do",
         *(f"  - {sentence}" for sentence in advice(forecast, over)),
         "",
-        *_trust(forecast),
+        *trust(forecast),
     ]
     return [*lines, CAUTION] if len(mesh.floats) else lines
 
 
-def _remarks(forecast: Forecast) -> list[str]:
+def remarks(forecast: Forecast) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
     said = []
@@ -67,7 +67,7 @@ def _remarks(forecast: Forecast) -> list[str]:
     return said
 
 
-def _figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
+def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
     measures = forecast.measures
     mesh = forecast.equilibrium.mesh
     floats, widths = len(mesh.floats), measures.widths
@@ -170,7 +170,7 @@ def _percent(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
-def _trust(forecast: Forecast) -> list[str]:
+def trust(forecast: Forecast) -> list[str]:
     if not forecast.corners:
         return ["This was a draft: one forecast, no likely range. Leave out --draft for that."]
     lost = [corner for corner in forecast.corners if corner.measures is None]

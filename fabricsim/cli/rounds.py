@@ -52,12 +52,14 @@ def rounds(
         Page().say(f"Written to {out}, in letters of 24 points.")
         return
 
-    def answer() -> Answer:
-        rows = worked_rows(read)
-        tell = _tell_in_full if large_print else _tell
-        return Answer(lambda page: tell(page, read, rows), _for_programs(read, rows), _lines(read, rows))
+    give(lambda: answer_of(read, large_print), json=json, csv=csv, out=out)
 
-    give(answer, json=json, csv=csv, out=out)
+
+def answer_of(scene: Scene, in_full: bool = False) -> Answer:
+    """Return every row in words, short or ``in_full``."""
+    rows = worked_rows(scene)
+    tell = _tell_in_full if in_full else _tell
+    return Answer(lambda page: tell(page, scene, rows), _for_programs(scene, rows), _lines(scene, rows))
 
 
 # ---- for people ----------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ import typer
 from fabricsim.cli.answer import Answer, CsvOption, OutOption, give
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
 from fabricsim.cli.progress import Watch
+from fabricsim.design.scene import Scene
 
 
 def sizes(
@@ -25,17 +26,24 @@ def sizes(
     read = open_scene(scene)
 
     def answer() -> Answer:
-        from fabricsim.cli.sizes_lines import csv_lines, for_programs
-        from fabricsim.cli.sizes_words import tell
-        from fabricsim.design.sizes import without_forecast
-
         if no_forecast:
-            found = without_forecast(read)
-        else:
-            from fabricsim.study.sizes import sizes_of
-
-            with Watch() as watch:
-                found = sizes_of(read, watch.stage)
-        return Answer(lambda page: tell(page, found), for_programs(found), csv_lines(found))
+            return answer_of(read, None)
+        with Watch() as watch:
+            return answer_of(read, watch)
 
     give(answer, json=json, csv=csv, out=out)
+
+
+def answer_of(scene: Scene, watch: Watch | None) -> Answer:
+    """Return what is said of the sizes of ``scene``: by its forecast, told to ``watch``, or by its plain gauge."""
+    from fabricsim.cli.sizes_lines import csv_lines, for_programs
+    from fabricsim.cli.sizes_words import tell
+    from fabricsim.design.sizes import without_forecast
+
+    if watch is None:
+        found = without_forecast(scene)
+    else:
+        from fabricsim.study.sizes import sizes_of
+
+        found = sizes_of(scene, watch.stage)
+    return Answer(lambda page: tell(page, found), for_programs(found), csv_lines(found))

@@ -8,8 +8,9 @@ import typer
 
 from fabricsim.cli.answer import Answer, CsvOption, OutOption, give
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.options import CaseOption, InsideOutOption, load_of
+from fabricsim.cli.options import CaseOption, InsideOutOption, Load, load_of
 from fabricsim.cli.progress import Watch
+from fabricsim.design.scene import Scene
 from fabricsim.errors import InputError
 
 PER_CENT = 0.01
@@ -44,30 +45,35 @@ def slack(
         _check("--stretch", stretch, 0.0, 100.0)
 
     def answer() -> Answer:
-        from fabricsim.cli import slack_words as words
-        from fabricsim.design.fits import stretch_to_put_on
-        from fabricsim.study.loosening import how_loose
-
-        wanted = (
-            stretch * PER_CENT
-            if stretch is not None
-            else stretch_to_put_on(read.item, read.sizes.ease_percent if read.sizes else None)
-        )
         with Watch(in_turn=True) as watch:
-            found = how_loose(
-                read,
-                load.case,
-                most_lost=may_lose * PER_CENT,
-                stretch=wanted,
-                inside_out=load.inside_out,
-                stage=lambda name: watch.stage(name, 0, 1),
-            )
-        asked = stretch is not None
-        return Answer(
-            lambda page: words.tell(page, read, found, asked), words.for_programs(read, found), words.lines(found)
-        )
+            return answer_of(read, load, watch, may_lose=may_lose, stretch=stretch)
 
     give(answer, json=json, csv=csv, out=out)
+
+
+def answer_of(
+    scene: Scene, load: Load, watch: Watch, *, may_lose: float = USUAL_LOSS, stretch: float | None = None
+) -> Answer:
+    """Return how slack the floats must be; ``may_lose`` and ``stretch`` in per cent, the latter by default what the
+    item needs."""
+    from fabricsim.cli import slack_words as words
+    from fabricsim.design.fits import stretch_to_put_on
+    from fabricsim.study.loosening import how_loose
+
+    ease = scene.sizes.ease_percent if scene.sizes is not None else None
+    found = how_loose(
+        scene,
+        load.case,
+        most_lost=may_lose * PER_CENT,
+        stretch=stretch * PER_CENT if stretch is not None else stretch_to_put_on(scene.item, ease),
+        inside_out=load.inside_out,
+        stage=lambda name: watch.stage(name, 0, 1),
+    )
+    return Answer(
+        lambda page: words.tell(page, scene, found, asked=stretch is not None),
+        words.for_programs(scene, found),
+        words.lines(found),
+    )
 
 
 def _check(option: str, given: Any, least: float, most: float) -> None:

@@ -42,11 +42,17 @@ def yarn(
     read = with_across(open_scene(scene), across)
 
     def answer() -> Answer:
-        found = yarn_amounts(read, slack=slack, edges=edges, margin_percent=margin, pieces=pieces)
-        lines = [_keys(read, found, one) for one in found.yarns]
-        return Answer(lambda page: _tell(page, read, found, edges), _for_programs(read, found, edges, lines), lines)
+        return answer_of(
+            read, yarn_amounts(read, slack=slack, edges=edges, margin_percent=margin, pieces=pieces), edges
+        )
 
     give(answer, json=json, csv=csv, out=out)
+
+
+def answer_of(scene: Scene, found: Amounts, edges: bool = True) -> Answer:
+    """Return what is said of the yarn that was ``found``; ``edges``: whether it was reckoned with its edges."""
+    lines = [_keys(scene, found, one) for one in found.yarns]
+    return Answer(lambda page: _tell(page, scene, found, edges), _for_programs(scene, found, edges, lines), lines)
 
 
 # ---- for people ----------------------------------------------------------------------------------
