@@ -1,0 +1,41 @@
+"""Jobs for the tests of executors, importable by other processes."""
+
+from __future__ import annotations
+
+import os
+import signal
+from pathlib import Path
+
+
+def squared(number: int) -> int:
+    return number * number
+
+
+def named(number: int) -> tuple[int, int]:
+    """Return the number and the process that worked on it."""
+    return number, os.getpid()
+
+
+def killed_once(arg: tuple[str, int]) -> int:
+    """Kill the process that works on number 3, the first time."""
+    folder, number = arg
+    mark = Path(folder) / "was here"
+    if number == 3 and not mark.exists():
+        mark.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def always_killed(number: int) -> int:
+    os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def failing(number: int) -> int:
+    if number == 2:
+        raise ArithmeticError("two")
+    return number
+
+
+def threads_allowed(number: int) -> str:
+    return os.environ.get("OMP_NUM_THREADS", "any")
