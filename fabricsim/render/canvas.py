@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from fabricsim import units
 from fabricsim.fabric.mesh import Floats
 from fabricsim.render.kinds import PAPER
-from fabricsim.render.letters import TITLE, font, shortened
+from fabricsim.render.letters import TEXT, TITLE, font, printable, shortened
 from fabricsim.render.plots import GREY, HAIR, INK
 from fabricsim.render.scale import ColourScale
 from fabricsim.render.sheet import EDGE, SCALE_SHARE, UNIT_WIDTH, scale_length
@@ -64,7 +64,9 @@ class Canvas:
     def text(self, x: float, y: float, text: str, size: float = TEXT_SIZE, colour: Colour = INK, **how: Any) -> None:
         """Write ``text`` of so many units; ``how`` is matplotlib's."""
         points = self.points(size * self.unit)
-        self.figure.axes[0].text(x, y, text, color=colour, fontsize=points, parse_math=False, **how)
+        self.figure.axes[0].text(
+            x, y, printable(text, (*TITLE, *TEXT)), color=colour, fontsize=points, parse_math=False, **how
+        )
 
     def beside(self, x: float, y: float, text: str, colour: Colour, weight: str = "normal") -> None:
         """Write ``text`` in the middle of a line, which makes room for it."""
@@ -83,7 +85,7 @@ class Canvas:
         edge, y = EDGE * self.wide, self.tall - TITLE_DOWN * self.unit
         text = shortened(title, TITLE_SIZE * self.unit, TITLE, self.wide - 2.0 * edge)
         family = font(text, TITLE_SIZE * self.unit, TITLE).getname()[0]
-        self.text(edge, y, text, TITLE_SIZE, fontfamily=family)
+        self.text(edge, y, text, TITLE_SIZE, fontfamily=[family, "DejaVu Sans"])
         self.text(edge, y - NEXT_DOWN * self.unit, under, SMALL_SIZE, GREY)
 
     def foot(self, scale: ColourScale) -> None:

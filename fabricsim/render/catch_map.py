@@ -15,6 +15,7 @@ from matplotlib.ticker import MaxNLocator
 from fabricsim.design.catches import CatchPlan, with_catches
 from fabricsim.design.floats import Float, faults, find_floats
 from fabricsim.render.kinds import PAPER
+from fabricsim.render.letters import printable
 from fabricsim.render.plots import DPI, GREY, HAIR, INK
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     scale = min(STITCH, WIDEST / stitches, TALLEST / (rows * high))
     wide, tall = stitches * scale, rows * high * scale
     across = int(LETTERS_PER_INCH * (wide + BESIDE))
-    title = f"{fill(scene.title, across)}\n{fill(MIRRORED, across)}"
+    title = f"{fill(printable(scene.title), across)}\n{fill(MIRRORED, across)}"
     above = LINE * (title.count("\n") + 2)
     paper = _shares(PAPER)
     figure = Figure(dpi=DPI, facecolor=paper)
@@ -64,7 +65,7 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     _stitches(axes, scene, chart_ij, paper, points)
     key = [*_key_of_yarns(scene, paper), *_floats(axes, scene, plan, points), *_catches(axes, plan, stitches, points)]
     _frame(axes, scene, title, rows, stitches, high)
-    said_k = [fill(said, LETTERS_OF_KEY) for _, said in key]
+    said_k = [fill(printable(said), LETTERS_OF_KEY) for _, said in key]
     beside = LINE * (len(said_k) + sum(said.count("\n") for said in said_k))
     size = (LEFT + wide + BESIDE, above + max(tall, beside - BELOW) + BELOW)
     figure.set_size_inches(*size)

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from fabricsim.render.files import figures_pdf
 from fabricsim.render.handout import SHEET
 from fabricsim.render.lesson import page_part, policy, templates
-from fabricsim.render.letters import wrapped
+from fabricsim.render.letters import printable, wrapped
 
 SIZE = 24.0
 """Size of letters, points: large print for low vision (common practice)."""
@@ -82,7 +82,7 @@ def _figure(lines: list[tuple[float, str, bool]], number: str) -> Figure:
         figure.text(
             EDGE / WIDE,
             1.0 - (EDGE + down + SIZE) / TALL,
-            line,
+            printable(line),
             fontsize=SIZE,
             color=BLACK,
             fontweight="bold" if bold else "normal",

@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from fabricsim import units
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
 from fabricsim.render.kinds import PAPER
+from fabricsim.render.letters import TEXT, TITLE, printable
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -120,7 +121,9 @@ def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
     figure = Figure(figsize=size, dpi=DPI, layout="constrained", facecolor=paper)
     axes = figure.add_subplot(facecolor=paper)
     if title:
-        axes.set_title(title, loc="left", color=INK, fontsize=13, fontfamily="STIXGeneral", pad=10, parse_math=False)
+        text = printable(title, (TITLE[0], *TEXT))
+        family = ["STIXGeneral", "DejaVu Sans"]
+        axes.set_title(text, loc="left", color=INK, fontsize=13, fontfamily=family, pad=10, parse_math=False)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     for side in ("left", "bottom"):
