@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from fabricsim.cli.by_size import EverySizeOption, NoForecastOption, asked_sizes
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene, print_json
 from fabricsim.cli.options import one_of
 from fabricsim.cli.outputs import file_for_output, suffix_of, write_bytes_atomically
@@ -28,6 +29,8 @@ def chart(
     piece: Annotated[
         bool, typer.Option("--piece", help="The whole piece, plain rows and all repeats, not one repeat.")
     ] = False,
+    sizes: EverySizeOption = False,
+    no_forecast: NoForecastOption = False,
     square: Annotated[
         bool, typer.Option("--square", help="Square squares; otherwise they have the proportions of your stitches.")
     ] = False,
@@ -55,8 +58,12 @@ def chart(
     from fabricsim.render.chart_sheet import chart_figures, chart_layout, in_grey
     from fabricsim.render.files import figures_as
 
+    ends: list[tuple[str, int]] = []
+    if sizes:
+        every = asked_sizes(read, forecast=not no_forecast)
+        read, piece, ends = every[-1].scene, True, [(one.name, one.stitches) for one in every]
     charted = charted_piece(read) if piece else charted_repeat(read)
-    sheet, note = sheet_of(read, charted, square=square, marks=symbols == "marks")
+    sheet, note = sheet_of(read, charted, square=square, marks=symbols == "marks", sizes=ends)
     sheet = in_grey(sheet) if grey else sheet
     layout = chart_layout(sheet, charted)
     with file_for_output(target):

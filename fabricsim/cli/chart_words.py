@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fabricsim.cli.words import CAUTION, count, limit_words, row_word
 from fabricsim.design.charted import Charted
 from fabricsim.design.items import KINDS
 from fabricsim.design.meeting import stitches_of_yarns
 from fabricsim.design.scene import Scene
-from fabricsim.render.chart_sheet import ChartSheet, KeyYarn
+from fabricsim.render.chart_sheet import ChartSheet, KeyYarn, size_lines
 from fabricsim.render.chart_squares import Square
 from fabricsim.render.marks import plain_marks, too_alike
 
 TIMES = {1: "once", 2: "twice"}
 
 
-def sheet_of(scene: Scene, chart: Charted, *, square: bool, marks: bool) -> tuple[ChartSheet, str]:
-    """Return all that is on the sheets of ``chart``; and what to tell about its symbols, if anything."""
+def sheet_of(
+    scene: Scene, chart: Charted, *, square: bool, marks: bool, sizes: Sequence[tuple[str, int]] = ()
+) -> tuple[ChartSheet, str]:
+    """Return all that is on the sheets of ``chart``; and what to tell about its symbols, if anything.
+
+    ``sizes``: the name and the stitches of each size that ends somewhere in it.
+    """
     symbols, note = plain_marks(len(scene.yarns)) if marks else scene.symbols, ""
     if not marks and (alike := too_alike(scene.symbols)):
         symbols = plain_marks(len(scene.yarns))
@@ -45,7 +52,16 @@ def sheet_of(scene: Scene, chart: Charted, *, square: bool, marks: bool) -> tupl
         foot=_foot(scene, square=square),
         row=row_word(scene),
         shape=1.0 if square else scene.gauge.row_height / scene.gauge.stitch_width,
+        sizes=size_lines(_together(sizes)),
     ), note
+
+
+def _together(sizes: Sequence[tuple[str, int]]) -> list[tuple[str, int]]:
+    """Return sizes of one count under one label."""
+    named: dict[int, list[str]] = {}
+    for name, stitches in sizes:
+        named.setdefault(stitches, []).append(name)
+    return [(f"{' and '.join(names)}: {stitches} sts", stitches) for stitches, names in named.items()]
 
 
 def _about(scene: Scene, chart: Charted) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 from fabricsim.cli import catches, colours_compared, difficulty, floats, rounds, sizes, slack, yarn
 from fabricsim.cli.answer import Answer
+from fabricsim.cli.by_size import every_size, sizes_found
 from fabricsim.cli.cautions import cautions
 from fabricsim.cli.colour_words import answer as colours_answer
 from fabricsim.cli.options import Load
@@ -65,9 +66,16 @@ def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Re
     plan = plan_of(scene, SECONDS)
     maps = (Figures((back_map(scene, plan),)),) if plan.caught else ()
     add("catches", "Where to catch", catches.answer_of(scene, plan), *maps, blocks=told)
+    by_size: tuple[Block, ...] = ()
     if scene.item in FITS:
-        add("sizes", "Sizes", sizes.answer_of(scene, None if draft else watch), blocks=told)
-    add("yarn", "Yarn", yarn.answer_of(scene, amounts), blocks=told)
+        sized = sizes_found(scene, None if draft else watch)
+        add("sizes", "Sizes", sizes.answer_of(sized), blocks=told)
+        if any(one.counted is not None for one in sized.sizes):
+            each = [(one, yarn_amounts(one.scene)) for one in every_size(scene, sized)]
+            answer = yarn.answer_by_size(scene, each)
+            parts["yarn_by_size"] = dict(answer.said)
+            by_size = (Text("For every size", strong=True), *told(answer))
+    add("yarn", "Yarn", yarn.answer_of(scene, amounts), *by_size, blocks=told)
     unit = row_word(scene)
     add("rounds", f"{unit.capitalize()} by {unit}", rounds.answer_of(scene), blocks=lambda a: _ticked(told(a)))
     chapters.append(Chapter("mine", "Your own piece", _worksheet(scene, found, amounts)))

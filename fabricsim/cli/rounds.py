@@ -9,8 +9,9 @@ import typer
 
 from fabricsim.cli import rounds_words as words
 from fabricsim.cli.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.by_size import NoForecastOption, SizeOption, in_size
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.options import AcrossOption, with_across
+from fabricsim.cli.options import AcrossOption
 from fabricsim.cli.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.page import Page
 from fabricsim.cli.words import chart_row, row_word
@@ -30,6 +31,8 @@ ALLOWED = (*PRINTED, ".txt", ".json", ".csv")
 def rounds(
     scene: SceneArgument = None,
     across: AcrossOption = None,
+    size: SizeOption = None,
+    no_forecast: NoForecastOption = False,
     large_print: Annotated[
         bool,
         typer.Option(
@@ -42,7 +45,7 @@ def rounds(
     out: OutOption = None,
 ) -> None:
     """Write every row or round of SCENE in words."""
-    read = with_across(open_scene(scene), across)
+    read = in_size(open_scene(scene), size, across, forecast=not no_forecast)
     suffix = out.suffix.lower() if out is not None else ""
     if suffix in PRINTED and not large_print:
         raise InputError("--out", f"'{out}'", f"{' or '.join(PRINTED)} with --large-print only", "add --large-print")

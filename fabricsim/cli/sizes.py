@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-import typer
+from typing import TYPE_CHECKING
 
 from fabricsim.cli.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.by_size import NoForecastOption, sizes_found
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
 from fabricsim.cli.progress import Watch
-from fabricsim.design.scene import Scene
+
+if TYPE_CHECKING:
+    from fabricsim.design.sizes import Sizes
 
 
 def sizes(
     scene: SceneArgument = None,
-    no_forecast: Annotated[
-        bool,
-        typer.Option("--no-forecast", help="At once, by the gauge of plain stockinette: as if floats drew in nothing."),
-    ] = False,
+    no_forecast: NoForecastOption = False,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
@@ -27,23 +25,16 @@ def sizes(
 
     def answer() -> Answer:
         if no_forecast:
-            return answer_of(read, None)
+            return answer_of(sizes_found(read, None))
         with Watch() as watch:
-            return answer_of(read, watch)
+            return answer_of(sizes_found(read, watch))
 
     give(answer, json=json, csv=csv, out=out)
 
 
-def answer_of(scene: Scene, watch: Watch | None) -> Answer:
-    """Return what is said of the sizes of ``scene``: by its forecast, told to ``watch``, or by its plain gauge."""
+def answer_of(found: Sizes) -> Answer:
+    """Return what is said of the sizes that were ``found``."""
     from fabricsim.cli.sizes_lines import csv_lines, for_programs
     from fabricsim.cli.sizes_words import tell
-    from fabricsim.design.sizes import without_forecast
 
-    if watch is None:
-        found = without_forecast(scene)
-    else:
-        from fabricsim.study.sizes import sizes_of
-
-        found = sizes_of(scene, watch.stage)
     return Answer(lambda page: tell(page, found), for_programs(found), csv_lines(found))

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 
 import typer
 
 from fabricsim import units
 from fabricsim.cli.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.by_size import EverySizeOption, InSize, NoForecastOption, SizeOption, asked_sizes, in_size
 from fabricsim.cli.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.options import AcrossOption, SlackOption, with_across
+from fabricsim.cli.options import AcrossOption, SlackOption
 from fabricsim.cli.page import Page, Side, Table
 from fabricsim.cli.words import count, row_word, share_said
 from fabricsim.design.read import scene_hash
 from fabricsim.design.scene import Scene
 from fabricsim.design.yarn import LOOP_LENGTH
 from fabricsim.design.yarn_amounts import MARGIN_PERCENT, TAIL, Amounts, YarnAmount, yarn_amounts
+from fabricsim.errors import InputError
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
@@ -26,6 +29,9 @@ GRAM = 0.001
 def yarn(
     scene: SceneArgument = None,
     across: AcrossOption = None,
+    size: SizeOption = None,
+    sizes: EverySizeOption = False,
+    no_forecast: NoForecastOption = False,
     pieces: Annotated[int, typer.Option(min=1, max=10_000, help="How many of it: 2 for a pair of mittens.")] = 1,
     margin: Annotated[
         float, typer.Option(min=0, max=500, help="Yarn to spare, in per cent (usual: 10 to 15).")
@@ -39,12 +45,20 @@ def yarn(
     out: OutOption = None,
 ) -> None:
     """Reckon the yarn that SCENE takes: metres, grams and whole balls of each colour."""
-    read = with_across(open_scene(scene), across)
+    read = open_scene(scene)
+    if sizes and (size is not None or across is not None):
+        given = "together with " + ("--size" if size is not None else "--across")
+        raise InputError("--sizes", given, "one of the two", "leave one out")
+
+    def amounts(of: Scene) -> Amounts:
+        return yarn_amounts(of, slack=slack, edges=edges, margin_percent=margin, pieces=pieces)
 
     def answer() -> Answer:
-        return answer_of(
-            read, yarn_amounts(read, slack=slack, edges=edges, margin_percent=margin, pieces=pieces), edges
-        )
+        if sizes:
+            every = asked_sizes(read, forecast=not no_forecast)
+            return answer_by_size(read, [(one, amounts(one.scene)) for one in every], edges)
+        piece = in_size(read, size, across, forecast=not no_forecast)
+        return answer_of(piece, amounts(piece), edges)
 
     give(answer, json=json, csv=csv, out=out)
 
@@ -53,6 +67,29 @@ def answer_of(scene: Scene, found: Amounts, edges: bool = True) -> Answer:
     """Return what is said of the yarn that was ``found``; ``edges``: whether it was reckoned with its edges."""
     lines = [_keys(scene, found, one) for one in found.yarns]
     return Answer(lambda page: _tell(page, scene, found, edges), _for_programs(scene, found, edges, lines), lines)
+
+
+def answer_by_size(scene: Scene, every: Sequence[tuple[InSize, Amounts]], edges: bool = True) -> Answer:
+    """Return what is said of the yarn of every size."""
+    lines = [
+        {"size": size.name, "stitches_across": size.stitches, **_keys(scene, found, one)}
+        for size, found in every
+        for one in found.yarns
+    ]
+    said = {
+        "schema_version": SCHEMA_VERSION,
+        "command": "yarn",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "sizes": [
+            {
+                "size": size.name,
+                **_for_programs(size.scene, found, edges, [_keys(scene, found, y) for y in found.yarns]),
+            }
+            for size, found in every
+        ],
+    }
+    return Answer(lambda page: _tell_by_size(page, scene, every, edges), said, lines)
 
 
 # ---- for people ----------------------------------------------------------------------------------
@@ -107,6 +144,39 @@ def _tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
     )
     for sentence in _sentences(scene, found, edges):
         page.say(sentence, wrap=True)
+
+
+def _tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[InSize, Amounts]], edges: bool) -> None:
+    """Print what to buy for every size."""
+    page.say(scene.title, bold=True, wrap=True)
+    numbers = ("stitches", "metres", "grams", "balls")
+    pieces = every[0][1].pieces
+    spare = f"{100.0 * every[0][1].yarns[0].margin:g} % to spare included"
+    page.table(
+        Table(
+            f"To buy, {spare}" + (f", for {pieces} pieces each" if pieces > 1 else ""),
+            {"size": "left", "yarn": "left", **dict.fromkeys(numbers, "right"), "each of": "left"},
+            [
+                [
+                    size.name if one is found.yarns[0] else "",
+                    scene.yarns[one.yarn].name,
+                    str(size.stitches) if one is found.yarns[0] else "",
+                    _metres(one.wanted),
+                    f"{one.wanted_mass / GRAM:.0f}",
+                    str(one.balls),
+                    f"{scene.yarns[one.yarn].ball_grams:g} g, {scene.yarns[one.yarn].ball_length:.0f} m",
+                ]
+                for size, found in every
+                for one in found.yarns
+            ],
+        )
+    )
+    left_out = "Rib, crown and swatch are not in it" + (", nor are cast-on and bind-off." if not edges else ".")
+    page.say(
+        f"The rows of the scene in each size, by {LOOP_LENGTH:g} stitch widths of yarn to a stitch and floats as slack "
+        f"as you say. {left_out} Weigh your swatch to check.",
+        wrap=True,
+    )
 
 
 def _sentences(scene: Scene, found: Amounts, edges: bool) -> list[str]:
