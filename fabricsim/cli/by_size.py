@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fabricsim.cli.options import with_across
-from fabricsim.cli.progress import Watch
 from fabricsim.design.scene import Scene
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
+    from fabricsim.cli.progress import Watch
     from fabricsim.design.sizes import Sizes
 
 SizeOption = Annotated[
@@ -63,6 +63,8 @@ def asked_sizes(scene: Scene, *, forecast: bool) -> tuple[InSize, ...]:
     """Return ``scene`` in every size, as a command asks for them, its progress told."""
     if not forecast:
         return every_size(scene, sizes_found(scene, None))
+    from fabricsim.cli.progress import Watch
+
     with Watch() as watch:
         return every_size(scene, sizes_found(scene, watch))
 

@@ -51,13 +51,6 @@ def colours(
 
 def _picture(scene: Scene, suffix: str) -> bytes:
     from fabricsim.render.files import figures_as
-    from fabricsim.render.swatches import swatches
+    from fabricsim.render.swatches import in_other_eyes
 
-    figure = swatches(
-        scene.title,
-        scene.chart_rows(),
-        [yarn.rgb for yarn in scene.yarns],
-        [yarn.name for yarn in scene.yarns],
-        scene.gauge.row_height / scene.gauge.stitch_width,
-    )
-    return figures_as(suffix, [figure], scene.title)[0]
+    return figures_as(suffix, [in_other_eyes(scene)], scene.title)[0]

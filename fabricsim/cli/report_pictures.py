@@ -9,14 +9,13 @@ from fabricsim.cli.words import count, row_word
 from fabricsim.design.catches import CatchPlan
 from fabricsim.design.charted import charted_repeat
 from fabricsim.design.scene import Scene
-from fabricsim.render import build_yarns, draw_side, page
+from fabricsim.render import build_yarns, draw_side, page, swatches
 from fabricsim.render.catch_map import catch_map
 from fabricsim.render.chart_sheet import chart_figures, chart_layout
 from fabricsim.render.files import figure_png, page_png
 from fabricsim.render.report import Figure, opened
 from fabricsim.render.section import section_figure, section_of, telling_row
 from fabricsim.render.sheet import picture_width
-from fabricsim.render.swatches import swatches
 from fabricsim.render.tension import tension_paint
 from fabricsim.study.forecast import Forecast
 
@@ -90,15 +89,8 @@ def charted(scene: Scene) -> tuple[Figure, ...]:
 
 def in_other_eyes(scene: Scene) -> Figure:
     """Return the chart in grey and as the colour-blind see it."""
-    figure = swatches(
-        scene.title,
-        scene.chart_rows(),
-        [yarn.rgb for yarn in scene.yarns],
-        [yarn.name for yarn in scene.yarns],
-        scene.gauge.row_height / scene.gauge.stitch_width,
-    )
     said = "In colour, in grey, and to three kinds of colour-blind eyes"
-    return Figure(opened(figure_png(figure)), said, f"{scene.title}: {said.lower()}")
+    return Figure(opened(figure_png(swatches.in_other_eyes(scene))), said, f"{scene.title}: {said.lower()}")
 
 
 def back_map(scene: Scene, plan: CatchPlan) -> Figure:

@@ -56,7 +56,7 @@ def solid_page(rest: Equilibrium, *, title: str, said: str, back: str) -> str:
     glb = with_camera(as_bytes(bodies, "glb"), x_vc, ABOUT, float(DOWN[rest.mesh.case]))
     red, green, blue = PAPER
     viewer = scene_to_html(_Ready(glb)).replace("Color(0xffffff)", f"Color(0x{red:02x}{green:02x}{blue:02x})")
-    viewer = _with_keys(viewer, name=f"{title} in 3-D", said=said)
+    viewer = _with_ours(viewer, name=f"{title} in 3-D", said=said)
     packed = base64.b64encode(gzip.compress(viewer.encode(), compresslevel=6, mtime=0)).decode("ascii")
     return (
         templates()
@@ -72,11 +72,13 @@ def solid_page(rest: Equilibrium, *, title: str, said: str, back: str) -> str:
     )
 
 
-def _with_keys(viewer: str, *, name: str, said: str) -> str:
-    """Return the page of the ``viewer`` with a script that lets keys turn what it shows, and with words for it."""
+def _with_ours(viewer: str, *, name: str, said: str) -> str:
+    """Return the page of the ``viewer`` with true colours, with keys that turn what it shows, and with words for it."""
     words = {"name": name, "said": f"{name}. {said}", "keys": KEYS, "missing": MISSING}
     added = (
-        templates().get_template("solid_keys.html.j2").render(words=words, script=Markup(page_part("solid_keys.js")))
+        templates()
+        .get_template("solid_viewer.html.j2")
+        .render(words=words, script=Markup(page_part("solid_viewer.js")))
     )
     before, end, after = viewer.rpartition("</body>")
     return before + added + end + after

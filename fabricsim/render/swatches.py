@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from fabricsim.design.chart import Rows
+from fabricsim.design.scene import Scene
 from fabricsim.render.colour import Colours, Floats, grey, seen
 from fabricsim.render.letters import TEXT, TITLE, shortened
 from fabricsim.render.paper import FINE, POINT, Paper, blank, rgb
@@ -32,6 +33,17 @@ HEAD, YARN = 25.0, 6.0
 """Height of title and labels, and of a yarn in the key under each panel, mm (chosen)."""
 TITLE_PT, HEAD_PT, TEXT_PT = 15.0, 9.5, 7.5
 """Sizes of letters, points (chosen)."""
+
+
+def in_other_eyes(scene: Scene) -> Figure:
+    """Return the chart of a ``scene`` in colour, in grey and to three kinds of colour-blind eyes."""
+    return swatches(
+        scene.title,
+        scene.chart_rows(),
+        [yarn.rgb for yarn in scene.yarns],
+        [yarn.name for yarn in scene.yarns],
+        scene.gauge.row_height / scene.gauge.stitch_width,
+    )
 
 
 def swatches(title: str, yarn_ij: Rows, rgb_y3: Colours, names: Sequence[str], shape: float) -> Figure:

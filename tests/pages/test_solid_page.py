@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from PIL import Image
 
+from fabricsim.render.kinds import PAPER
 from tests.pages.conftest import TITLE
 from tests.pages.watching import WIDTHS, Seen, barriers
 
@@ -215,3 +218,14 @@ def test_a_browser_without_3d_says_so(browser: Browser, lesson: Path) -> None:
     sorry.wait_for()
     assert sorry.inner_text().startswith("This browser can't show the fabric in 3-D.")
     page.close()
+
+
+def test_it_shows_the_colours_of_the_yarn_on_the_ground_of_the_page(browser: Browser, lesson: Path) -> None:
+    page = opened(browser, lesson, 1000).page
+    shown = np.asarray(Image.open(io.BytesIO(page.locator("#view").screenshot())).convert("RGB")).astype(int)
+    page.close()
+    ground = np.array(PAPER)
+    assert np.abs(shown[20, 20] - ground).max() <= 1
+    # light taken for numbers of a screen would leave the dark yarn nearly black: 3, 6, 20
+    dark = np.median(shown[shown.sum(axis=2) < 300], axis=0)
+    assert np.abs(dark - [0x1D, 0x2B, 0x4F]).max() < 20

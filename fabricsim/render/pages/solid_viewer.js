@@ -19,6 +19,12 @@
     return;
   }
 
+  // the yarn's colours are light, not numbers for a screen, which the viewer does not turn them into by itself
+  renderer.outputEncoding = THREE.sRGBEncoding;
+  // chosen by eye: as bright as the pictures, and no side in the dark
+  tracklight.intensity = 0.85;
+  scene.add(new THREE.HemisphereLight(0xffffff, 0xb8b0a4, 0.45));
+
   function element(kind, id, text) {
     var made = document.createElement(kind);
     made.id = id;
