@@ -55,6 +55,11 @@ COMMANDS = {
     ),
     "catches": Command("fabricsim.cli.catches", "catches", "Plan where to catch long floats, with as few as can be."),
     "report": Command("fabricsim.cli.report", "report", "Write everything about the piece as one page to work from."),
+    "vary": Command(
+        "fabricsim.cli.vary",
+        "vary",
+        "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
+    ),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

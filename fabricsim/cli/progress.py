@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Callable
 from threading import Event
 from types import TracebackType
 
@@ -55,6 +56,14 @@ class Watch:
             self._begin(f"drawing: {what}", None)
         else:
             print(f"drawing: {what} ...", file=sys.stderr, flush=True)
+
+    def counting(self, what: str, most: int) -> Callable[[int], None]:
+        """Announce ``most`` pieces of work, alike; return what to tell how many are done."""
+        if not self._live:
+            print(f"{what}: up to {most:,} ...", file=sys.stderr, flush=True)
+            return lambda done: None
+        task = self._begin(what, most)
+        return lambda done: self._bars.update(task, completed=done, description=f"{what}: {done:,} of up to {most:,}")
 
     def _begin(self, text: str, total: float | None) -> TaskID:
         """Add a bar, in place of all before it where one stage follows the other."""

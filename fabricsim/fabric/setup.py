@@ -13,7 +13,7 @@ from fabricsim.design.scene import Scene
 from fabricsim.design.yarn import LOOP_LENGTH
 from fabricsim.design.yarn_amounts import beyond_loops
 from fabricsim.errors import InputError
-from fabricsim.fabric.mesh import CLOSING, Ints, Mesh, build_mesh
+from fabricsim.fabric.mesh import CLOSING, Floats, Ints, Mesh, build_mesh, inside_out_factor
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.units import MICRONEWTON_METRE, MM
 
@@ -54,10 +54,32 @@ class Fabric:
 
     def with_slack_shifted(self, by: float) -> Fabric:
         """Return the same fabric with ``by`` added to the slack of every float."""
+        return self.with_slack_of(self.mesh.floats.slack_f + by)
+
+    def with_slack_of(self, slack_f: Floats) -> Fabric:
+        """Return the same fabric with a slack of its own for every float: ``slack_f`` (f,) float, above -1."""
         table = self.mesh.floats
-        length_f = table.length_f * (1.0 + table.slack_f + by) / (1.0 + table.slack_f)
-        shifted = replace(table, slack_f=table.slack_f + by, length_f=length_f)
-        return replace(self, mesh=replace(self.mesh, floats=shifted))
+        length_f = table.length_f * (1.0 + slack_f) / (1.0 + table.slack_f)
+        return replace(self, mesh=replace(self.mesh, floats=replace(table, slack_f=slack_f, length_f=length_f)))
+
+    def with_stitches_scaled(self, by: float) -> Fabric:
+        """Return the same fabric of stitches ``by`` times as wide and as high, as thick and as stiff as before: another
+        gauge."""
+        mesh, table = self.mesh, self.mesh.floats
+        width = by * mesh.stitch_width
+        turned = mesh.floats_longer > 1.0
+        longer = inside_out_factor(mesh.case, mesh.stitches, width, mesh.thickness, turned)
+        floats = replace(table, span_f=by * table.span_f, length_f=table.length_f * (by * longer / mesh.floats_longer))
+        scaled = replace(
+            mesh,
+            rest_nc=by * mesh.rest_nc,
+            period_a=None if mesh.period_a is None else by * mesh.period_a,
+            stitch_width=width,
+            row_height=by * mesh.row_height,
+            floats=floats,
+            floats_longer=longer,
+        )
+        return replace(self, mesh=scaled)
 
     def with_stiffness(self, stiffness: Stiffness) -> Fabric:
         """Return the same fabric with another stiffness."""

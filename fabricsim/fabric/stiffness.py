@@ -110,6 +110,15 @@ class Stiffness:
             follow["jam_ratio"] = changed.lock_ratio
         return replace(changed, **follow)
 
+    def stretched(self, factor: float) -> Stiffness:
+        """Return the same fabric with ``factor`` times the stiffness in its plane, its bending rigidity unchanged."""
+        return replace(
+            self,
+            stretch_across=factor * self.stretch_across,
+            stretch_up=factor * self.stretch_up,
+            shear=factor * self.shear,
+        )
+
     def bent(self, factor: float) -> Stiffness:
         """Return the same fabric with ``factor`` times the bending rigidity, its stretch stiffness unchanged."""
         return replace(

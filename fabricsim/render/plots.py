@@ -120,6 +120,12 @@ def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
     paper = (red, green, blue)
     figure = Figure(figsize=size, dpi=DPI, layout="constrained", facecolor=paper)
     axes = figure.add_subplot(facecolor=paper)
+    dress(axes, title)
+    return figure, axes
+
+
+def dress(axes: Axes, title: str = "") -> None:
+    """Give ``axes`` the quiet look of all plots, and a ``title`` over their left."""
     if title:
         text = printable(title, (TITLE[0], *TEXT))
         family = ["STIXGeneral", "DejaVu Sans"]
@@ -131,7 +137,6 @@ def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
     axes.tick_params(colors=GREY, labelsize=9)
     axes.xaxis.label.set_color(GREY)
     axes.yaxis.label.set_color(GREY)
-    return figure, axes
 
 
 def _map_size(extent_c: Floats) -> tuple[float, float]:
