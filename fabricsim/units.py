@@ -12,6 +12,8 @@ PER_10_CM = 0.1
 """The length over which a gauge is counted, m."""
 TEX = 1e-6
 """One tex (one gram per kilometre), kg/m. ISO 1144:2016."""
+GRAM = 0.001
+"""One gram, kg."""
 CENTINEWTON = 0.01
 """One centinewton, N: about the weight of a gram."""
 MICROJOULE = 1e-6

@@ -43,6 +43,11 @@ COMMANDS = {
     "slack": Command(
         "fabricsim.cli.slack", "slack", "Find how slack the floats must be, and what that is in the hand."
     ),
+    "stretch": Command(
+        "fabricsim.cli.stretch",
+        "stretch",
+        "Forecast how far it stretches across and up, and where its floats stop it.",
+    ),
     "yarn": Command("fabricsim.cli.yarn", "yarn", "Reckon metres, grams and whole balls of each yarn."),
     "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
     "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),

@@ -130,12 +130,33 @@ def table_terms(mesh: Mesh, stiffness: Stiffness) -> list[Term]:
     ]
 
 
+def load_terms(mesh: Mesh) -> list[Term]:
+    """Return the dead load on a cell that is pulled by one: -F L, by a line from a stitch to itself a cell further."""
+    if mesh.grip is None or mesh.grip.size is not None:
+        return []
+    shift_bpa = np.zeros((1, 2, 2), dtype=np.intp)
+    shift_bpa[0, 1, mesh.grip.axis] = 1
+    return [Term("load", Distance(), Proportional(-mesh.grip.force), np.zeros((1, 2), dtype=np.intp), shift_bpa)]
+
+
 def start_of(mesh: Mesh) -> State:
-    """Return the rest state: plain fabric as it lies, on the table sunk in by just its own weight."""
+    """Return the rest state: plain fabric as it lies, on the table sunk in by just its own weight; pulled to the size
+    at which it is held, if it is."""
     x_nc = mesh.rest_nc.copy()
     if mesh.case == "swatch":
         x_nc[:, 2] = (0.5 - TABLE_SINK) * mesh.thickness
-    return State(x_nc, mesh.period_a)
+    if mesh.grip is None or mesh.grip.size is None or mesh.period_a is None:
+        return State(x_nc, mesh.period_a)
+    return drawn_out(State(x_nc, mesh.period_a), mesh.grip.axis, mesh.grip.size)
+
+
+def drawn_out(state: State, axis: int, size: float) -> State:
+    """Return a periodic ``state`` drawn out evenly along an ``axis`` until its cell is ``size`` (m) long."""
+    assert state.period_a is not None
+    x_nc, period_a = state.x_nc.copy(), state.period_a.copy()
+    x_nc[:, axis] *= size / period_a[axis]
+    period_a[axis] = size
+    return State(x_nc, period_a)
 
 
 def held_unknowns(mesh: Mesh) -> list[int]:
@@ -143,7 +164,10 @@ def held_unknowns(mesh: Mesh) -> list[int]:
     force."""
     far = mesh.stitches - 1
     if mesh.case == "repeat":
-        return [0, 1, 2]  # no shifting; turning is ruled out by the axes of the cell
+        held = [0, 1, 2]  # no shifting; turning is ruled out by the axes of the cell
+        if mesh.grip is not None and mesh.grip.size is not None:
+            held.append(mesh.rest_nc.size + mesh.grip.axis)
+        return held
     if mesh.case == "swatch":
         return [0, 1, 3 * far + 1]  # slide and spin; the table holds the rest
     opposite, aside = mesh.stitches // 2, 3 * mesh.stitches // 4  # three different ones, of 3 stitches too
@@ -162,6 +186,6 @@ def fabric_energy(mesh: Mesh, stiffness: Stiffness, where: str) -> Energy:
 
 
 def cloth_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
-    """Return everything but the floats: the knitted fabric and, for a swatch, its weight and the table."""
-    terms = fabric_terms(mesh, stiffness, where)
+    """Return everything but the floats: the knitted fabric, for a swatch its weight and the table, and any load."""
+    terms = [*fabric_terms(mesh, stiffness, where), *load_terms(mesh)]
     return [*terms, *table_terms(mesh, stiffness)] if mesh.case == "swatch" else terms

@@ -14,7 +14,7 @@ import numpy as np
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.build import cloth_terms, fabric_energy, float_law, float_term, held_unknowns, start_of
 from fabricsim.fabric.crossing import Cells
-from fabricsim.fabric.mesh import Floats, Ints
+from fabricsim.fabric.mesh import Floats, Ints, Mesh
 from fabricsim.fabric.pairs import NO_PAIRS, Pairs, Surface, pairs_within, surface
 from fabricsim.fabric.places import Mask
 from fabricsim.fabric.setup import Fabric
@@ -66,15 +66,18 @@ class Contact:
         same = (fabric.mesh.floats.node_f2, self.fabric.mesh.floats.node_f2)
         if len(fabric.mesh.rest_nc) != len(self.fabric.mesh.rest_nc) or not np.array_equal(*same):
             return None
-        mesh = fabric.mesh
+        mesh, old = fabric.mesh, self.fabric.mesh
         watched = self.watched.with_room_in(mesh, self.surface)
         other = replace(self, fabric=fabric, cells=Cells.of(mesh), watched=watched, clear_f=None)
-        if fabric.mesh.rest_nc is self.fabric.mesh.rest_nc and fabric.stiffness == self.fabric.stiffness:
-            energy = self.energy
+        held = held_unknowns(mesh)
+        if held != held_unknowns(old):
+            return replace(other, energy=assemble(other._terms(), start_of(mesh), held))
+        if mesh.rest_nc is old.rest_nc and fabric.stiffness == self.fabric.stiffness and _load(mesh) == _load(old):
+            energy = replace(self.energy, start=start_of(mesh))
             for term in other._float_terms():
                 energy = energy.with_law(term.name, term.law)
             return replace(other, energy=energy)
-        shared = self.energy.with_laws_of(other._terms(), start_of(fabric.mesh))
+        shared = self.energy.with_laws_of(other._terms(), start_of(mesh))
         return None if shared is None else replace(other, energy=shared)
 
     def _terms(self) -> list[Term]:
@@ -159,6 +162,11 @@ class Contact:
         """Return the least distance of any pair over its room; infinite if none is near."""
         found = pairs_within(self.fabric.mesh, self.surface, state, DEEPEST)
         return float((found.apart_p / found.room_p).min(initial=np.inf))
+
+
+def _load(mesh: Mesh) -> float:
+    """Return the dead load on the cell of a mesh, N."""
+    return 0.0 if mesh.grip is None else mesh.grip.force
 
 
 def _moved_apart(before: State, after: State) -> float:

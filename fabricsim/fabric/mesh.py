@@ -51,13 +51,33 @@ class FloatTable:
 
 
 @dataclass(frozen=True)
+class Grip:
+    """How the cell of a ``repeat`` is pulled along an ``axis``, 0 across or 1 up; the other way it stays free.
+
+    ``relaxed`` (m, m): width and height of the cell at rest before it was pulled; ``size`` m: at which it is held
+    along the axis, or None where it is pulled by a dead ``load``, N per m of its relaxed size the other way.
+    """
+
+    axis: int
+    relaxed: tuple[float, float]
+    size: float | None = None
+    load: float = 0.0
+
+    @property
+    def force(self) -> float:
+        """The dead load on the cell, N."""
+        return self.load * self.relaxed[1 - self.axis]
+
+
+@dataclass(frozen=True)
 class Mesh:
     """Stitches as nodes at their rest positions, before any float pulls.
 
     ``rest_nc`` (n, 3) float, m; ``yarn_n``, ``row_n``, ``column_n`` (n,) int, row 0 at the bottom and column 0 at the
     left of the face; ``neighbour_n4`` (n, 4) int: left, right, down, up, -1 where there is none;
     ``shift_n42`` (n, 4, 2) int; ``period_a`` (2,) float, m: rest width and height of the cell, or None;
-    ``stitch_width``, ``row_height``, ``thickness`` m; ``floats_longer``: yarn in the floats over span x (1 + slack).
+    ``stitch_width``, ``row_height``, ``thickness`` m; ``floats_longer``: yarn in the floats over span x (1 + slack);
+    ``grip``: how the cell of a ``repeat`` is pulled, if it is.
     """
 
     case: Case
@@ -75,6 +95,7 @@ class Mesh:
     row_height: float
     thickness: float
     floats_longer: float = 1.0
+    grip: Grip | None = None
 
 
 def spiral_radius(stitches: int, stitch_width: float, row_height: float) -> float:

@@ -105,6 +105,14 @@ class Energy:
             total_pc += self._by_place(number, force_bq)
         return total, self._free_part(total_pc)
 
+    def forces(self, q_f: Floats) -> Floats:
+        """Return the gradient (k,) by all unknowns, N: at rest, what holds the held ones pulls with."""
+        total_pc = self._nothing()
+        for number, term, d_bmc in self._spans(q_f):
+            total_pc += self._by_place(number, term.gradient(d_bmc)[1])
+        every_k = np.arange(len(self.start.to_vector()))
+        return total_pc.ravel()[padded(every_k, len(self.start.x_nc))]
+
     def hessian(self, q_f: Floats) -> tuple[float, Floats, Floats]:
         """Return energy, gradient (f,), and the stored blocks (pairs, 9) of the exact Hessian, N/m."""
         total, total_pc = 0.0, self._nothing()
