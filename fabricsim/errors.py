@@ -32,3 +32,9 @@ class NoEquilibriumError(FabricsimError):
     """The solver stopped before the fabric came to rest; the message says why and what to try."""
 
     exit_status = 3
+
+
+class KilledError(FabricsimError):
+    """The processes that worked on something were killed so often that it was given up."""
+
+    exit_status = 3

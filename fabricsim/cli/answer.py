@@ -42,19 +42,25 @@ def give(answer: Callable[[], Answer], *, json: bool, csv: bool, out: Path | Non
 
     Raises ``InputError`` if JSON and CSV are asked for at once, or ``out`` can't be written.
     """
-    if json and csv:
-        raise InputError("--csv", "together with --json", "one of the two", "leave one out")
-    suffix = out.suffix.lower() if out is not None and not json and not csv else ""
-    json, csv = json or suffix == ".json", csv or suffix == ".csv"
+    json, csv = form(json=json, csv=csv, out=out)
     if out is None:
-        print(_written(answer(), json=json, csv=csv), end="") if json or csv else answer().tell(Page())
+        print(written(answer(), json=json, csv=csv), end="") if json or csv else answer().tell(Page())
         return
     with file_for_output(out):
-        write_text_atomically(out, _written(answer(), json=json, csv=csv))
+        write_text_atomically(out, written(answer(), json=json, csv=csv))
     Page().say(f"Written to {out}.")
 
 
-def _written(answer: Answer, *, json: bool, csv: bool) -> str:
+def form(*, json: bool, csv: bool, out: Path | None) -> tuple[bool, bool]:
+    """Return whether the answer is JSON and whether it is CSV, as asked for or as the name of its file says."""
+    if json and csv:
+        raise InputError("--csv", "together with --json", "one of the two", "leave one out")
+    suffix = out.suffix.lower() if out is not None and not json and not csv else ""
+    return json or suffix == ".json", csv or suffix == ".csv"
+
+
+def written(answer: Answer, *, json: bool, csv: bool) -> str:
+    """Return the answer as text, in the form asked for."""
     if json:
         return json_format.dumps(answer.said, indent=2, allow_nan=False) + "\n"
     if csv:

@@ -65,6 +65,11 @@ COMMANDS = {
         "vary",
         "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
     ),
+    "compare": Command(
+        "fabricsim.cli.compare",
+        "compare",
+        "Bring every combination of settings to rest, and set them side by side in a table.",
+    ),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",

@@ -6,13 +6,24 @@ import math
 import sys
 from collections.abc import Callable
 from threading import Event
+from time import monotonic
 from types import TracebackType
 
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    TaskID,
+    TextColumn,
+    TimeElapsedColumn,
+    TimeRemainingColumn,
+)
 
 REST = 9.0
 """Decades from the force scale to the solver's tolerance: the length of a bar."""
+SECONDS_BETWEEN = 10.0
+"""Between two lines that count, where there is no terminal (chosen)."""
 
 
 class Watch:
@@ -84,3 +95,57 @@ class Solving:
         self._best = max(self._best, min(REST, -math.log10(max(force, 1e-300))))
         if self._bars is not None and self._task in self._bars.task_ids:
             self._bars.update(self._task, completed=self._best)
+
+
+class Counted:
+    """Counts ``of`` like things as they get done, and says how long the others will take: on a terminal as a bar,
+    elsewhere in a line now and then. ``done``: how many were done before."""
+
+    def __init__(self, what: str, of: int, done: int = 0) -> None:
+        self._what, self._of, self._done, self._before = what, of, done, done
+        self._screen = Console(stderr=True)
+        self._bars = Progress(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TextColumn("time left"),
+            TimeRemainingColumn(),
+            console=self._screen,
+            transient=True,
+        )
+        self._begun = self._said = monotonic()
+
+    def __enter__(self) -> Counted:
+        if self._screen.is_terminal:
+            self._bars.start()
+            self._task = self._bars.add_task(self._what, total=self._of, completed=self._done)
+        else:
+            before = f", {self._done} of them already done" if self._done else ""
+            print(f"{self._what}: {self._of}{before} ...", file=sys.stderr, flush=True)
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._screen.is_terminal:
+            self._bars.stop()
+
+    def one_more(self) -> None:
+        """Count one."""
+        self._done += 1
+        if self._screen.is_terminal:
+            self._bars.advance(self._task)
+            return
+        now = monotonic()
+        if now - self._said >= SECONDS_BETWEEN and self._done < self._of:
+            left = (now - self._begun) / (self._done - self._before) * (self._of - self._done)
+            print(f"{self._what}: {self._done} of {self._of}, {_time(left)} left ...", file=sys.stderr, flush=True)
+            self._said = now
+
+
+def _time(seconds: float) -> str:
+    """Return a time in words that are as exact as a guess can be."""
+    if seconds < 90.0:
+        return f"about {max(1, round(seconds))} s"
+    minutes = round(seconds / 60.0)
+    return f"about {minutes} min" if minutes < 90 else f"about {seconds / 3600.0:.1f} hours"

@@ -111,7 +111,7 @@ class Stiffness:
         return replace(changed, **follow)
 
     def stretched(self, factor: float) -> Stiffness:
-        """Return the same fabric with ``factor`` times the stiffness in its plane, its bending rigidity unchanged."""
+        """Return the same fabric ``factor`` times as stiff to stretch and shear, its bending rigidity unchanged."""
         return replace(
             self,
             stretch_across=factor * self.stretch_across,

@@ -6,25 +6,31 @@ runs. Each process works on one thread.
 
 from __future__ import annotations
 
+import logging
 import multiprocessing
 import os
 import signal
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+import threading
+from collections.abc import Callable, Generator, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from importlib import import_module
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
-from fabricsim.errors import InputError
+from fabricsim.errors import InputError, KilledError
 
 Arg = TypeVar("Arg")
 Result = TypeVar("Result")
+Chain: TypeAlias = Generator[Arg, Result, None]
+"""Jobs one after the other: yields the argument of each and is sent its result."""
 
 WAITING = 2
 """Jobs handed out ahead of each that is worked on (chosen: nobody idles, and memory does not grow with the study)."""
 TRIES = 3
 """Times that a job is given out whose process was killed (chosen: what kills three of them kills the fourth)."""
+KILLED = "the process at work was killed again and again: it may need more memory than there is; try fewer --processes"
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 PATIENCE = "10s"
 """How long a cluster may take to answer (chosen)."""
@@ -37,76 +43,151 @@ def each_done(
 
     ``processes``: how many work on it on this machine, or with ``cluster`` "local" as workers of a cluster on it; any
     other ``cluster`` is the address of a running one. Jobs of a process that was killed are run again. ``args`` are
-    asked for only as they are needed. Raises what a job raises, and InputError for a cluster out of reach; when
-    that or Ctrl-C ends it, what has not begun never does.
+    asked for only as they are needed. Raises what a job raises, KilledError where one keeps killing its process, and
+    InputError for a cluster out of reach; when that or Ctrl-C ends it, what has not begun never does.
+    """
+    return each_in_chains(job, map(_alone, args), processes=processes, cluster=cluster)
+
+
+def each_in_chains(
+    job: Callable[[Arg], Result],
+    chains: Iterable[Chain[Arg, Result]],
+    *,
+    processes: int = 1,
+    cluster: str | None = None,
+) -> Generator[tuple[int, Result], None, None]:
+    """Yield (number of the chain, result) of each job as it is done: in order along a chain, in none between them.
+
+    A chain is a generator that yields the argument of a job and is sent its result before it yields the next: so what
+    one job finds is where the next begins. Chains run side by side; all else is as in ``each_done``.
     """
     if cluster is None and processes <= 1:
-        for number, arg in enumerate(args):
-            yield number, job(arg)
+        for number, chain in enumerate(chains):
+            result: Result | None = None
+            while (asked := _next(chain, result)) is not None:
+                result = job(*asked)
+                yield number, result
         return
     pools = _clusters(cluster, processes) if cluster is not None else _processes(processes)
-    with pools as (workers, make):
-        yield from _fed(job, args, make, WAITING * workers)
+    with pools as pool:
+        yield from _fed(job, chains, pool)
+
+
+def _alone(arg: Arg) -> Chain[Arg, Any]:
+    """Return the chain of one job."""
+    yield arg
+
+
+def _next(chain: Chain[Arg, Result], result: Result | None) -> tuple[Arg] | None:
+    """Return what a chain asks for after ``result`` (None: at its beginning), alone in a tuple; None at its end."""
+    try:
+        return (next(chain) if result is None else chain.send(result),)
+    except StopIteration:
+        return None
+
+
+@dataclass(frozen=True)
+class _Pool:
+    """How to ``make`` an executor of so many ``workers``; what it raises for jobs that are ``lost``, to be run again,
+    and for those that have ``killed`` too many."""
+
+    workers: int
+    make: Callable[[], Executor]
+    lost: tuple[type[Exception], ...] = ()
+    killed: tuple[type[Exception], ...] = ()
 
 
 def _fed(
-    job: Callable[[Arg], Result], args: Iterable[Arg], make: Callable[[], Executor], most: int
+    job: Callable[[Arg], Result], chains: Iterable[Chain[Arg, Result]], pool: _Pool
 ) -> Iterator[tuple[int, Result]]:
-    """Keep an executor busy with at most ``most`` jobs, and make a new one where it breaks."""
-    coming = enumerate(args)
+    """Keep an executor busy with a few jobs a worker, and make a new one where it breaks."""
+    coming = enumerate(chains)
+    chain_of: dict[int, Chain[Arg, Result]] = {}
     known: dict[int, Arg] = {}
     tries: dict[int, int] = {}
     out: dict[Future[Result], int] = {}
-    pool = make()
+    executor = pool.make()
+
+    def ask(number: int, result: Result | None) -> None:
+        """Ask a chain for its next job and give that out."""
+        known.pop(number, None)
+        tries.pop(number, None)
+        asked = _next(chain_of[number], result)
+        if asked is None:
+            del chain_of[number]
+            return
+        (known[number],) = asked
+        with suppress(*pool.lost):  # it is given out again with all others, once those are found to be lost
+            out[executor.submit(job, *asked)] = number
+
     try:
         while True:
-            while len(out) < most and (following := next(coming, None)) is not None:
-                number, arg = following
-                known[number] = arg
-                out[pool.submit(job, arg)] = number
-            if not out:
+            while len(known) < WAITING * pool.workers and (following := next(coming, None)) is not None:
+                chain_of[following[0]] = following[1]
+                ask(following[0], None)
+            if not known:
                 return
             done, _ = wait(out, return_when=FIRST_COMPLETED)
-            broken = False
+            broken = not done
+            results: list[tuple[int, Result]] = []
             for future in done:
                 number = out.pop(future)
                 try:
-                    result = future.result()
-                except BrokenProcessPool:
+                    results.append((number, future.result()))
+                except pool.killed:
+                    raise KilledError(KILLED) from None
+                except pool.lost:
                     broken, tries[number] = True, tries.get(number, 0) + 1
                     if tries[number] >= TRIES:
-                        raise
-                    continue
-                del known[number]
-                yield number, result
+                        raise KilledError(KILLED) from None
+            for number, result in results:
+                ask(number, result)  # first, so that nobody waits while the result is looked at
             if broken:
                 # every job of a broken pool is lost with it
                 out.clear()
-                pool.shutdown(wait=False)
-                pool = make()
-                out = {pool.submit(job, arg): number for number, arg in known.items()}
+                executor.shutdown(wait=False)
+                executor = pool.make()
+                out.update({executor.submit(job, arg): number for number, arg in known.items()})
+            yield from results
     finally:
         for future in out:
             future.cancel()
-        pool.shutdown(wait=False)
+        executor.shutdown(wait=not out)
 
 
 @contextmanager
-def _processes(count: int) -> Iterator[tuple[int, Callable[[], Executor]]]:
-    """Give processes of this machine."""
+def _processes(count: int) -> Iterator[_Pool]:
+    """Give processes of this machine; those still at work when nobody waits any more are ended."""
     context = multiprocessing.get_context("spawn")  # threads and open files don't survive a fork
-    yield count, lambda: ProcessPoolExecutor(count, mp_context=context, initializer=_begin)
+    before = set(multiprocessing.active_children())
+    try:
+        yield _Pool(
+            count, lambda: ProcessPoolExecutor(count, mp_context=context, initializer=_begin), (BrokenProcessPool,)
+        )
+    except BaseException:
+        for child in set(multiprocessing.active_children()) - before:
+            child.terminate()
+        raise
 
 
 def _begin() -> None:
-    """Leave Ctrl-C to the process that gives out the work, and keep to one thread."""
+    """Leave Ctrl-C to the process that gives out the work, keep to one thread, and end with that process."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     for name in ONE_THREAD:
         os.environ[name] = "1"
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """Wait for the parent to end, by whatever, and follow it: it may have been killed and say nothing."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 @contextmanager
-def _clusters(address: str, count: int) -> Iterator[tuple[int, Callable[[], Executor]]]:
+def _clusters(address: str, count: int) -> Iterator[_Pool]:
     """Give the workers of a dask cluster: one of our own on this machine, or that at ``address``."""
     try:
         distributed: Any = import_module("distributed")
@@ -119,7 +200,9 @@ def _clusters(address: str, count: int) -> Iterator[tuple[int, Callable[[], Exec
         # while its workers start Ctrl-C is deaf, so that they inherit that and only this process is stopped by it
         before = signal.signal(signal.SIGINT, signal.SIG_IGN)
         try:
-            own = distributed.LocalCluster(n_workers=count, threads_per_worker=1, dashboard_address=None)
+            own = distributed.LocalCluster(
+                n_workers=count, threads_per_worker=1, dashboard_address=None, silence_logs=logging.ERROR
+            )
         finally:
             signal.signal(signal.SIGINT, before)
     try:
@@ -133,9 +216,18 @@ def _clusters(address: str, count: int) -> Iterator[tuple[int, Callable[[], Exec
                 "such as tcp://192.168.1.5:8786",
             ) from None
         try:
-            workers = max(1, len(client.scheduler_info()["workers"]))
+            client.wait_for_workers(1, timeout=PATIENCE)
+            workers = max(1, sum(client.ncores().values()))
             # not pure: two jobs of the same argument are two jobs
-            yield workers, lambda: client.get_executor(pure=False)
+            yield _Pool(workers, lambda: client.get_executor(pure=False), killed=(distributed.KilledWorker,))
+        except TimeoutError:
+            raise InputError(
+                "--cluster", f"'{address}', where nobody works", "a scheduler with workers", "start a worker there"
+            ) from None
+        except CancelledError:
+            raise InputError(
+                "--cluster", f"'{address}', which went away", "a scheduler that keeps running", "start it again"
+            ) from None
         finally:
             client.close()
     finally:

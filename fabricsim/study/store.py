@@ -15,6 +15,11 @@ from typing import Any, BinaryIO
 
 from fabricsim.errors import InputError
 
+try:
+    import fcntl
+except ImportError:  # there are systems without
+    fcntl = None  # type: ignore[assignment]
+
 FORMAT = 1
 """Of the file; raised whenever a line changes its meaning."""
 
@@ -37,10 +42,22 @@ class Store:
                 str(path), f"'{problem.strerror or problem}'", "a file that can be written", "name another file"
             ) from None
         try:
+            self._lock()
             self._take_up(head)
         except BaseException:
             self._file.close()
             raise
+
+    def _lock(self) -> None:
+        """Keep the file to this process, until it ends however it ends; where the system has no such locks, hope."""
+        if fcntl is None:
+            return
+        try:
+            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise InputError(
+                str(self.path), "rows that another command is adding to", "one at a time", "wait for it, or stop it"
+            ) from None
 
     def _take_up(self, head: dict[str, Any]) -> None:
         """Read what is there, and begin the file if nothing is."""
@@ -69,10 +86,15 @@ class Store:
             raise self._other("a file that begins otherwise")
         differing = [key for key in head if found.get(key) != head[key]]
         if differing or set(found) != set(head):
-            raise self._other(f"the rows of a study with another {' and '.join(differing) or 'setting'}")
+            raise self._other(f"the rows of another study ({' and '.join(differing) or 'settings'} differ)")
 
     def _other(self, given: str) -> InputError:
-        return InputError(str(self.path), given, "rows of this very study, or no file yet", "name another file")
+        return InputError(
+            str(self.path),
+            given,
+            "rows of this very study, or no file yet",
+            "name another file, or take this one away to begin anew",
+        )
 
     def add(self, key: str, row: Mapping[str, Any]) -> None:
         """Keep a row for good, under a ``key`` of its own."""

@@ -11,6 +11,10 @@ def squared(number: int) -> int:
     return number * number
 
 
+def itself(given: object) -> object:
+    return given
+
+
 def named(number: int) -> tuple[int, int]:
     """Return the number and the process that worked on it."""
     return number, os.getpid()

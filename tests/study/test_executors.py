@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from concurrent.futures.process import BrokenProcessPool
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
 
-from fabricsim.errors import InputError
-from fabricsim.study.executors import WAITING, each_done
+from fabricsim.errors import InputError, KilledError
+from fabricsim.study.executors import WAITING, each_done, each_in_chains
 from tests.study import jobs
 
 # what dask says of itself while its workers come and go
@@ -24,6 +23,19 @@ def test_every_job_is_done_once(way: str) -> None:
     found = dict(each_done(jobs.squared, range(20), **WAYS[way]))
     assert found == {number: number * number for number in range(20)}
     assert list(each_done(jobs.squared, [], **WAYS[way])) == []
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_each_job_of_a_chain_begins_with_what_the_one_before_it_found(way: str) -> None:
+    def doubling(first: int, times: int) -> Generator[int, int, None]:
+        for _ in range(times):
+            first = yield 2 * first
+
+    found: dict[int, list[int]] = {}
+    for chain, result in each_in_chains(jobs.itself, (doubling(n, n) for n in range(9)), **WAYS[way]):
+        found.setdefault(chain, []).append(result)
+    assert found == {n: [n * 2**k for k in range(1, n + 1)] for n in range(1, 9)}
+    assert list(each_done(jobs.itself, [None], **WAYS[way])) == [(0, None)]
 
 
 def test_several_processes_work_on_it_and_each_on_one_thread() -> None:
@@ -43,7 +55,7 @@ def test_the_jobs_of_a_killed_worker_are_run_again(way: str, tmp_path: Path) -> 
 
 
 def test_a_job_that_kills_every_worker_ends_it() -> None:
-    with pytest.raises(BrokenProcessPool):
+    with pytest.raises(KilledError):
         list(each_done(jobs.always_killed, range(2), processes=2))
 
 

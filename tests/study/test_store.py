@@ -67,9 +67,9 @@ def test_rows_are_on_the_disk_when_the_process_is_killed(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("content", "given"),
     [
-        (json.dumps({"format": 1, **STUDY, "scenes": ["xyz"]}) + "\n", "the rows of a study with another scenes"),
-        (json.dumps({"format": 0, **STUDY}) + "\n", "the rows of a study with another format"),
-        (json.dumps({"format": 1, **STUDY, "more": 1}) + "\n", "the rows of a study with another setting"),
+        (json.dumps({"format": 1, **STUDY, "scenes": ["xyz"]}) + "\n", "the rows of another study (scenes differ)"),
+        (json.dumps({"format": 0, **STUDY}) + "\n", "the rows of another study (format differ)"),
+        (json.dumps({"format": 1, **STUDY, "more": 1}) + "\n", "the rows of another study (settings differ)"),
         ("a shopping list\n", "a file that begins otherwise"),
         ("a shopping list", "a file that begins otherwise"),
         ("[1, 2]\n", "a file that begins otherwise"),
@@ -89,3 +89,13 @@ def test_a_folder_or_a_place_that_is_not_there_is_refused(tmp_path: Path) -> Non
         with pytest.raises(InputError, match="a file that can be written"):
             Store(path, STUDY)
     assert os.listdir(tmp_path) == []
+
+
+def test_two_commands_do_not_write_the_same_rows(tmp_path: Path) -> None:
+    path = tmp_path / "rows"
+    with Store(path, STUDY) as store:
+        with pytest.raises(InputError, match="rows that another command is adding to"):
+            Store(path, STUDY)
+        store.add("one", ROW)
+    with Store(path, STUDY) as store:
+        assert store.rows == {"one": ROW}
