@@ -85,6 +85,11 @@ COMMANDS = {
         "motion",
         "Write a moving picture of the fabric drawing in as its floats get tighter.",
     ),
+    "calibrate": Command(
+        "fabricsim.cli.calibrate",
+        "calibrate",
+        "Learn a knitter's slack and stiffness from a measured swatch.",
+    ),
     "schema": Command(
         "fabricsim.cli.schema",
         "schema",

@@ -7,10 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from fabricsim.cli import knitter_words
 from fabricsim.cli.advice import advice
 from fabricsim.cli.float_keys import float_keys, limits
 from fabricsim.design.floats import FloatFault
+from fabricsim.design.knitter import LearntFactor
 from fabricsim.design.read import scene_hash
+from fabricsim.design.scene import Scene
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
@@ -47,6 +50,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
         "worked": scene.worked,
         "case": mesh.case,
         "limits": limits(scene),
+        "knitter": knitter_words.for_programs(scene.hands),
         "stitches": mesh.stitches,
         "rows": mesh.rows,
         "draw_in": {
@@ -137,7 +141,22 @@ def _band(band: Band, unit: float, name: str, known: bool) -> dict[str, float | 
 
 
 def _owner(forecast: Forecast, key: str, field: str) -> str:
-    return "the scene" if getattr(forecast.equilibrium.scene.fabric, key) is not None else OWNERS[field]
+    scene = forecast.equilibrium.scene
+    if getattr(scene.fabric, key) is not None:
+        return "the scene"
+    return OWNERS[field] + (", times what the knitter's file says" if _learnt(scene, field) else "")
+
+
+def _learnt(scene: Scene, field: str) -> bool:
+    """Return whether a knitter's file changes this field."""
+    hands = scene.hands
+    if hands is None:
+        return False
+    learnt = {"stretch": hands.stretch, "shear": hands.stretch, "bend": hands.bending, "twist": hands.bending}
+    return {**learnt, "areal": hands.weight}.get(field.split("_")[0], _NOTHING).used != 1.0
+
+
+_NOTHING = LearntFactor(value=1.0, low=1.0, high=1.0, known="not told")
 
 
 def _each_float(forecast: Forecast) -> list[dict[str, Any]]:

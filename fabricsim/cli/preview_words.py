@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.advice import advice
+from fabricsim.cli.knitter_words import hands_used
 from fabricsim.cli.words import CAUTION, SAID, count, limit_words, row_word
 from fabricsim.design.floats import FloatFault
 from fabricsim.fabric.verdict import pucker_word
-from fabricsim.study.forecast import SLACK_DOUBT, Forecast
+from fabricsim.study.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
+from fabricsim.study.forecast import Forecast
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 SAID_HEIGHT = 0.05 * MM
@@ -46,7 +48,8 @@ def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
 def remarks(forecast: Forecast) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
-    said = []
+    asked = any(one.slack != scene.slack_of_yarns[one.yarn] for one in forecast.equilibrium.floats)
+    said = hands_used(scene, other_slack=asked)
     if mesh.floats_longer > 1.0:
         said.append(f"Knitted inside out, so that floats are {_percent(mesh.floats_longer - 1.0)} longer, then turned.")
     if mesh.case == "round" and scene.worked == "flat":
@@ -170,13 +173,30 @@ def _percent(share: float) -> str:
     return f"{100.0 * share:.1f} %"
 
 
+def _range(forecast: Forecast) -> str:
+    """Return over what slacks and stiffnesses the corners lie."""
+    shifts = [corner.slack_shift for corner in forecast.corners]
+    most = max(corner.bending_factor for corner in forecast.corners)
+    tighter, looser = -100 * min(shifts), 100 * max(shifts)
+    usual = (-min(shifts), max(shifts)) == (SLACK_DOUBT, SLACK_DOUBT)
+    slack = (
+        f"slack {looser:.0f} % tighter and looser"
+        if usual
+        else f"slack {tighter:.1f} % tighter to {looser:.1f} % looser"
+    )
+    bend = "half and twice" if most == STIFFNESS_DOUBT else f"{1.0 / most:.2g} to {most:.2g} times"
+    source = forecast.equilibrium.scene.knitter
+    by = "" if usual and most == STIFFNESS_DOUBT else f", as {source} knows them"
+    return f"{slack} and fabric {bend} as stiff to bend{by}"
+
+
 def trust(forecast: Forecast) -> list[str]:
     if not forecast.corners:
         return ["This was a draft: one forecast, no likely range. Leave out --draft for that."]
     lost = [corner for corner in forecast.corners if corner.measures is None]
     said = [
-        f"'Likely' is the range over slack {100 * SLACK_DOUBT:.0f} % tighter and looser and fabric half and twice as "
-        "stiff to bend. The mechanics is checked against exact solutions, not against hand-knits: knit a swatch."
+        f"'Likely' is the range over {_range(forecast)}. The mechanics is checked against exact solutions, not against "
+        "hand-knits: knit a swatch."
     ]
     if lost:
         left_out = "is left out" if len(lost) == 1 else "are left out"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim import units
+from fabricsim.cli.knitter_words import hands_used
 from fabricsim.cli.page import Page, Table
 from fabricsim.cli.words import CAUTION, count, row_word, share_said
 from fabricsim.design.going_on import BEYOND_SLACK, PLAIN_LEAST, PLAIN_MOST
@@ -64,6 +65,7 @@ def _gauge_words(found: Sizes) -> list[str]:
         said = [f"By the gauge that the floats will leave: {plain} and what they draw in at each count."]
     else:
         said = [f"By the plain gauge: {plain} as if floats drew nothing in."]
+    said += hands_used(scene)
     names: dict[tuple[int, int], list[Mismatch]] = {}
     for one in mismatches(scene):
         names.setdefault((one.low, one.high), []).append(one)

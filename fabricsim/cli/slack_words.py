@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from fabricsim.cli.advice import USUAL
+from fabricsim.cli.knitter_words import hands_used
 from fabricsim.cli.page import Page, Table
 from fabricsim.cli.preview_words import CASE_WORDS
 from fabricsim.cli.words import CAUTION, count, row_word
@@ -35,6 +36,8 @@ def tell(page: Page, scene: Scene, found: HowLoose, asked: bool) -> None:
     page.say(scene.title, bold=True, wrap=True)
     rows = count(mesh.rows, row_word(scene))
     page.say(f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}.", wrap=True)
+    for sentence in hands_used(scene, other_slack=True):
+        page.say(sentence, wrap=True)
     page.table(Table("How slack its floats must be", {"": "left", "at least": "right"}, _needs(scene, found, asked)))
     for sentence in (*_aim(found), *_hands(scene, found)):
         page.say(sentence, wrap=True)

@@ -55,6 +55,9 @@ def scene_hash(scene: Scene) -> str:
     for drawn in ("rows", "file", "image"):
         del said["chart"][drawn]
     said["chart"]["stitches"] = scene.chart_rows()
+    del said["knitter"]
+    if scene.hands is not None:  # what its file holds, wherever that lies; scenes without one keep their hash
+        said["knitter"] = scene.hands.model_dump(mode="json")
     return hashlib.sha256(json.dumps(said, sort_keys=True, allow_nan=False).encode()).hexdigest()
 
 

@@ -10,6 +10,7 @@ from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 from fabricsim.design.chart import ChartSpec, Grid, Marks, Rows, RowsOfMarks, at, read_chart
 from fabricsim.design.choices import Case, Expect, FabricOverrides, Simulation
 from fabricsim.design.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
+from fabricsim.design.knitter import Knitter, read_knitter
 from fabricsim.design.part import Part
 from fabricsim.design.rules import Catch, FloatRules
 from fabricsim.design.sizing import Sizing
@@ -51,6 +52,12 @@ class Scene(Part):
         default=None,
         description="What it is for; sets how long a float may be unless [floats] says so, and what to beware of.",
     )
+    knitter: str | None = Field(
+        default=None,
+        min_length=1,
+        description="A knitter's file beside the scene, written by 'fabricsim calibrate': its slack takes the place of "
+        "the usual one, unless [floats] says a slack, and its stiffness that of the usual fabric.",
+    )
     chart: ChartSpec = Field(description="Which yarn makes which stitch.")
     yarns: Annotated[tuple[Yarn, ...], Field(min_length=1)] = Field(
         description="The yarns; the first is the main colour."
@@ -67,6 +74,7 @@ class Scene(Part):
 
     _source: Path | None = PrivateAttr(default=None)
     _drawn: tuple[ChartSpec, tuple[Yarn, ...], Rows] | None = PrivateAttr(default=None)
+    _hands: Knitter | None = PrivateAttr(default=None)
 
     @model_validator(mode="after")
     def _holds_together(self, info: ValidationInfo) -> Self:
@@ -92,6 +100,9 @@ class Scene(Part):
                     "name a yarn",
                 )
         self._check_catches(self.chart_rows())
+        if self.knitter is not None:
+            folder = self._source.parent if self._source is not None else Path()
+            self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
         return self
 
     def _check_catches(self, yarn_ij: Rows) -> None:
@@ -118,7 +129,7 @@ class Scene(Part):
         """Two scenes are equal if they say the same and their charts came out the same, wherever they lie."""
         if not isinstance(other, Scene):
             return NotImplemented
-        same_words = self.model_dump() == other.model_dump()
+        same_words = self.model_dump() == other.model_dump() and self.hands == other.hands
         return same_words and self.chart_rows() == other.chart_rows()
 
     def where(self, key: str) -> str:
@@ -137,8 +148,37 @@ class Scene(Part):
 
     @property
     def slack_of_yarns(self) -> tuple[float, ...]:
-        """The slack of each yarn's floats, in the order of the yarns."""
-        return tuple(self.floats.slack_by_yarn.get(symbol, self.floats.slack) for symbol in self.symbols)
+        """The slack of each yarn's floats, in the order of the yarns: as written, else as the knitter's file says."""
+        return tuple(
+            self.floats.slack_by_yarn.get(yarn.symbol, self.floats.slack if learnt is None else learnt)
+            for yarn, learnt in zip(self.yarns, self._learnt_slacks(), strict=True)
+        )
+
+    @property
+    def hands(self) -> Knitter | None:
+        """What the knitter's file says, if one is named."""
+        return self._hands
+
+    @property
+    def slack_is_learnt(self) -> bool:
+        """Whether the slack of any yarn is that of the knitter's file."""
+        return any(
+            learnt is not None and symbol not in self.floats.slack_by_yarn
+            for symbol, learnt in zip(self.symbols, self._learnt_slacks(), strict=True)
+        )
+
+    def _learnt_slacks(self) -> list[float | None]:
+        """Return the slack of each yarn by the knitter's file; None where a slack for all is written, or unknown."""
+        hands = self._hands
+        if hands is None or "slack" in self.floats.model_fields_set:
+            return [None] * len(self.yarns)
+        return [hands.slack_of(yarn.name) for yarn in self.yarns]
+
+    def without_knitter(self) -> Scene:
+        """Return the same scene with nobody's hands."""
+        bare = self.model_copy(update={"knitter": None})
+        bare._hands = None
+        return bare
 
     @property
     def limits(self) -> Limits:

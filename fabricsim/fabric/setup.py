@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -81,6 +82,13 @@ class Fabric:
         )
         return replace(self, mesh=scaled)
 
+    def with_slack_of_yarns(self, slack_y: Sequence[float]) -> Fabric:
+        """Return the same fabric with other slacks, one for the floats of each yarn of its scene."""
+        table = self.mesh.floats
+        slack_f = np.asarray(slack_y, dtype=np.float64)[table.yarn_f]
+        length_f = table.span_f * (1.0 + slack_f) * self.mesh.floats_longer
+        return replace(self, mesh=replace(self.mesh, floats=replace(table, slack_f=slack_f, length_f=length_f)))
+
     def with_stiffness(self, stiffness: Stiffness) -> Fabric:
         """Return the same fabric with another stiffness."""
         return replace(self, stiffness=stiffness)
@@ -140,7 +148,8 @@ def set_up(
 
 
 def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats: float) -> Stiffness:
-    """Return the stiffness of a piece: by default from gauge and yarn, with what the scene overrides in its place.
+    """Return the stiffness of a piece: by default from gauge and yarn, times what the knitter's file says, with
+    what the scene overrides in its place.
 
     ``yarn_in_floats`` is the float yarn of the whole piece, m x tex. The stiffness is that of the mean yarn of its
     stitches.
@@ -155,4 +164,7 @@ def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats:
         for key, (field, factor) in OVERRIDES.items()
         if getattr(scene.fabric, key) is not None
     }
+    hands = scene.hands
+    if hands is not None:
+        default = default.times(hands.stretch.used, hands.bending.used, hands.weight.used)
     return default.overridden(given)

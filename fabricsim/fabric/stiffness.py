@@ -119,6 +119,16 @@ class Stiffness:
             shear=factor * self.shear,
         )
 
+    def times(self, stretch: float, bending: float, mass: float) -> Stiffness:
+        """Return the same fabric so many times as stiff against stretch and shear, as stiff to bend, and as heavy."""
+        return replace(
+            self.bent(bending),
+            stretch_across=stretch * self.stretch_across,
+            stretch_up=stretch * self.stretch_up,
+            shear=stretch * self.shear,
+            areal_mass=mass * self.areal_mass,
+        )
+
     def bent(self, factor: float) -> Stiffness:
         """Return the same fabric with ``factor`` times the bending rigidity, its stretch stiffness unchanged."""
         return replace(

@@ -3,10 +3,10 @@
 Nobody knows the slack of a hand-knit float to better than a few per cent, nor the stiffness of a hand-knit fabric
 against bending to better than a factor of two. The band is the least and the greatest of what five fabrics measure: the
 nominal one and the four corners of (slack - 3 %, slack + 3 %) x (half, twice the bending rigidity at the same stretch
-stiffness). Those corners are the ends of the two things that matter: draw-in follows the slack and hardly the
-stiffness; pucker follows the slack and the ratio of stretch to bending stiffness, and both change one way along each,
-so the extremes lie at corners. The one exception is a fabric close to where pucker starts, which may jump between
-shapes; then the corners still show that it can do either.
+stiffness), or of what a knitter's file knows better. Those corners are the ends of the two things that matter: draw-in
+follows the slack and hardly the stiffness; pucker follows the slack and the ratio of stretch to bending stiffness, and
+both change one way along each, so the extremes lie at corners. The one exception is a fabric close to where pucker
+starts, which may jump between shapes; then the corners still show that it can do either.
 """
 
 from __future__ import annotations
@@ -26,18 +26,25 @@ from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.mesh import Floats
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.study.doubt import SLACK_DOUBT, STIFFNESS_DOUBT, Doubt, doubt_of
 from fabricsim.study.starts import Found, lowest_rest, ways_in
 from fabricsim.study.threads import side_by_side
 
-SLACK_DOUBT = 0.03
-"""How well a knitter's float slack is known (chosen: a few per cent)."""
-STIFFNESS_DOUBT = 2.0
-"""How well stretch against bending stiffness is known: a factor (see the defaults' uncertainty, chosen)."""
+CORNERS = Doubt().corners
+"""(slack shift, bending factor) of each corner, where no knitter's file says better."""
 
-CORNERS = tuple(
-    (shift, factor) for shift in (-SLACK_DOUBT, SLACK_DOUBT) for factor in (1.0 / STIFFNESS_DOUBT, STIFFNESS_DOUBT)
-)
-"""(slack shift, bending factor) of each corner."""
+
+__all__ = [
+    "CORNERS",
+    "SLACK_DOUBT",
+    "STIFFNESS_DOUBT",
+    "Band",
+    "Corner",
+    "Forecast",
+    "Stage",
+    "forecast",
+    "possible_shift",
+]
 
 
 @dataclass(frozen=True)
@@ -125,7 +132,7 @@ def forecast(
     """
 
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
-    corners = CORNERS if band else ()
+    corners = doubt_of(scene, other_slack=slack is not None).corners if band else ()
     ways = ways_in(fabric, starts)
 
     def begin(name: str, number: int) -> Progress | None:

@@ -15,7 +15,8 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.study.forecast import SLACK_DOUBT, STIFFNESS_DOUBT, Band
+from fabricsim.study.doubt import SLACK_DOUBT, doubt_of
+from fabricsim.study.forecast import Band
 
 MOST_LOST = 0.01
 """Share of the width that may be lost (chosen: a third of what the width of a band is known to)."""
@@ -142,7 +143,8 @@ def _corners(nominal: _Search, found: float, trials: tuple[Trial, ...]) -> list[
     near, far = sorted(trials, key=lambda one: abs(one.slack - found))[:2]
     slope = (far.lost - near.lost) / (far.slack - near.slack)
     others = []
-    for factor in (1.0 / STIFFNESS_DOUBT, STIFFNESS_DOUBT):
+    doubt = doubt_of(nominal.fabric.scene).bending
+    for factor in (1.0 / doubt, doubt):
         fabric = nominal.fabric.with_stiffness(nominal.fabric.stiffness.bent(factor))
         over = _Search(fabric, nominal.most_lost, nominal.stage, dict(nominal.rests))
         del over.rests[found]
