@@ -85,12 +85,19 @@ def calibrate(
 
 
 def _slack(span: Span) -> LearntSlack:
-    return LearntSlack(value=span.value, low=max(span.low, -0.99), high=min(span.high, 1.0), known=span.known)
+    value, low, high = map(_rounded, (span.value, max(span.low, -0.99), min(span.high, 1.0)))
+    return LearntSlack(value=value, low=low, high=high, known=span.known)
 
 
 def _factor(span: Span) -> LearntFactor:
-    value, low, high = (float(np.exp(np.clip(one, -FAR, FAR))) for one in (span.value, span.low, span.high))
+    value, low, high = (_rounded(np.exp(np.clip(one, -FAR, FAR))) for one in (span.value, span.low, span.high))
     return LearntFactor(value=value, low=low, high=high, known=span.known)
+
+
+def _rounded(number: float) -> float:
+    """Return ``number`` with the digits that a person may read in a knitter's file: hundreds of times as fine as it is
+    known."""
+    return float(f"{number:.5g}")
 
 
 def _bare(scene: Scene) -> tuple[Scene, tuple[str, ...]]:
