@@ -38,52 +38,52 @@ COMMANDS = {
         "Forecast draw-in and pucker, and draw the fabric's face and back.",
     ),
     "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
-    "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
-    "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
-    "slack": Command(
-        "fabricsim.cli.slack", "slack", "Find how slack the floats must be, and what that is in the hand."
-    ),
-    "stretch": Command(
-        "fabricsim.cli.stretch",
-        "stretch",
-        "Forecast how far it stretches across and up, and where its floats stop it.",
-    ),
-    "yarn": Command("fabricsim.cli.yarn", "yarn", "Reckon metres, grams and whole balls of each yarn."),
-    "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
-    "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),
-    "sizes": Command("fabricsim.cli.sizes", "sizes", "Work out the counts for every size, and whether it goes on."),
-    "chart": Command("fabricsim.cli.chart", "chart", "Draw the chart for printing on A4, in symbols and colour."),
-    "colours": Command(
-        "fabricsim.cli.colours",
-        "colours",
-        "Check that the yarns can be told apart, in grey and by the colour-blind.",
-    ),
-    "catches": Command("fabricsim.cli.catches", "catches", "Plan where to catch long floats, with as few as can be."),
-    "report": Command("fabricsim.cli.report", "report", "Write everything about the piece as one page to work from."),
-    "vary": Command(
-        "fabricsim.cli.vary",
-        "vary",
-        "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
-    ),
-    "compare": Command(
-        "fabricsim.cli.compare",
-        "compare",
-        "Bring every combination of settings to rest, and set them side by side in a table.",
-    ),
     "lesson": Command(
         "fabricsim.cli.lesson",
         "lesson",
         "Write a page with a slider from tight floats to loose, for a class.",
+    ),
+    "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
+    "motion": Command(
+        "fabricsim.cli.motion",
+        "motion",
+        "Write a moving picture of the fabric drawing in as its floats get tighter.",
     ),
     "model": Command(
         "fabricsim.cli.model",
         "model",
         "Write the fabric at rest as a 3-D file: GLB, PLY or OBJ.",
     ),
-    "motion": Command(
-        "fabricsim.cli.motion",
-        "motion",
-        "Write a moving picture of the fabric drawing in as its floats get tighter.",
+    "report": Command("fabricsim.cli.report", "report", "Write everything about the piece as one page to work from."),
+    "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
+    "catches": Command("fabricsim.cli.catches", "catches", "Plan where to catch long floats, with as few as can be."),
+    "slack": Command(
+        "fabricsim.cli.slack", "slack", "Find how slack the floats must be, and what that is in the hand."
+    ),
+    "sizes": Command("fabricsim.cli.sizes", "sizes", "Work out the counts for every size, and whether it goes on."),
+    "yarn": Command("fabricsim.cli.yarn", "yarn", "Reckon metres, grams and whole balls of each yarn."),
+    "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
+    "chart": Command("fabricsim.cli.chart", "chart", "Draw the chart for printing on A4, in symbols and colour."),
+    "colours": Command(
+        "fabricsim.cli.colours",
+        "colours",
+        "Check that the yarns can be told apart, in grey and by the colour-blind.",
+    ),
+    "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),
+    "compare": Command(
+        "fabricsim.cli.compare",
+        "compare",
+        "Bring every combination of settings to rest, and set them side by side in a table.",
+    ),
+    "vary": Command(
+        "fabricsim.cli.vary",
+        "vary",
+        "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
+    ),
+    "stretch": Command(
+        "fabricsim.cli.stretch",
+        "stretch",
+        "Forecast how far it stretches across and up, and where its floats stop it.",
     ),
     "calibrate": Command(
         "fabricsim.cli.calibrate",
