@@ -86,7 +86,7 @@ class Store:
             raise self._other("a file that begins otherwise")
         differing = [key for key in head if found.get(key) != head[key]]
         if differing or set(found) != set(head):
-            raise self._other(f"the rows of another study ({' and '.join(differing) or 'settings'} differ)")
+            raise self._other(f"the rows of another study (not the same: {', '.join(differing) or 'settings'})")
 
     def _other(self, given: str) -> InputError:
         return InputError(

@@ -300,5 +300,5 @@ def test_rows_of_another_study_are_refused_and_kept(scene: Path, capsys: pytest.
     assert main(["compare", str(scene), "--slack", "0.1", "--out", str(out)]) == 2
     told = capsys.readouterr().err.splitlines()
     assert len(told) == 1
-    assert "rows.csv.rows: given the rows of another study (grid differ)" in told[0]
+    assert "rows.csv.rows: given the rows of another study (not the same: grid)" in told[0]
     assert {one.name: one.read_bytes() for one in scene.parent.iterdir()} == before

@@ -97,7 +97,7 @@ def test_pieces_are_kept_and_not_knitted_again(
     capsys.readouterr()
     assert out.read_text(encoding="utf-8") == said(scene, capsys, "--runs", "4", "--csv")
     assert main([*words, "--seed", "1"]) == 2
-    assert "the rows of a study with another seed" in capsys.readouterr().err
+    assert "the rows of another study (not the same: seed)" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("suffix", ["png", "pdf", "svg"])

@@ -67,9 +67,12 @@ def test_rows_are_on_the_disk_when_the_process_is_killed(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("content", "given"),
     [
-        (json.dumps({"format": 1, **STUDY, "scenes": ["xyz"]}) + "\n", "the rows of another study (scenes differ)"),
-        (json.dumps({"format": 0, **STUDY}) + "\n", "the rows of another study (format differ)"),
-        (json.dumps({"format": 1, **STUDY, "more": 1}) + "\n", "the rows of another study (settings differ)"),
+        (
+            json.dumps({"format": 1, **STUDY, "scenes": ["xyz"]}) + "\n",
+            "the rows of another study (not the same: scenes)",
+        ),
+        (json.dumps({"format": 0, **STUDY}) + "\n", "the rows of another study (not the same: format)"),
+        (json.dumps({"format": 1, **STUDY, "more": 1}) + "\n", "the rows of another study (not the same: settings)"),
         ("a shopping list\n", "a file that begins otherwise"),
         ("a shopping list", "a file that begins otherwise"),
         ("[1, 2]\n", "a file that begins otherwise"),
