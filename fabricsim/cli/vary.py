@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from fabricsim.study.variation import Asked, Variation
 
 PER_CENT = 0.01
+DEVIATIONS = 1.96
+"""Standard deviations to either side of the ends that a knitter's file gives (derived: 95 % of a normal one)."""
 MOST_RUNS = 100_000
 """More pieces than anyone waits for (chosen)."""
 USUAL_RUNS, USUAL_ERROR = 400, 0.2
@@ -115,6 +117,8 @@ def vary(
     pairs = (share_pairs or USUAL_PAIRS) if shares or share_pairs is not None else None
     if (float_spread, row_spread, mean_spread, gauge_spread, stiffness_factor) == (0, 0, 0, 0, 1):
         raise InputError("--float-spread", "nothing that varies", "one spread above 0", "let something vary")
+    if mean_spread is None:
+        mean_spread = _learnt(read, load)
     spreads = _spreads(float_spread, row_spread, mean_spread, gauge_spread, stiffness_factor)
 
     def answer() -> Answer:
@@ -183,6 +187,16 @@ def _draw(found: Variation, path: Path, suffix: str) -> None:
 
     with said_of("--plots"):
         write_bytes_atomically(path, picture_of(found, suffix))
+
+
+def _learnt(scene: Scene, load: Load) -> float | None:
+    """Return how far the slack of all floats may be off, per cent, if a knitter's file says it; else None."""
+    from fabricsim.study.doubt import Doubt, doubt_of
+
+    doubt, usual = doubt_of(scene, other_slack=load.slack is not None), Doubt()
+    if (doubt.tighter, doubt.looser) == (usual.tighter, usual.looser):
+        return None
+    return 0.5 * (doubt.looser - doubt.tighter) / DEVIATIONS / PER_CENT
 
 
 def _spreads(

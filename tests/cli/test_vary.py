@@ -13,7 +13,10 @@ from PIL import Image
 
 from fabricsim.cli import main
 from fabricsim.cli import vary as vary_command
+from fabricsim.cli.options import Load
 from fabricsim.cli.vary_words import part_said
+from fabricsim.design.knitter import Knitter, LearntFactor, LearntSlack, knitter_text
+from fabricsim.design.read import read_scene
 from fabricsim.study import pieces as pieces_of
 from fabricsim.study.hands import Spreads
 from tests.support.little import assert_refused, little
@@ -178,3 +181,19 @@ def test_the_help_names_the_defaults_that_are_used() -> None:
 )
 def test_shares_in_words(share: float, said: str) -> None:
     assert part_said(share) == said
+
+
+def test_hands_that_were_measured_vary_as_much_as_was_measured(tmp_path: Path) -> None:
+    _learnt = vary_command._learnt
+
+    once = LearntFactor(value=1.0, low=0.5, high=2.0, known="not told")
+    slack = LearntSlack(value=-0.04, low=-0.06, high=-0.02, known="measured")
+    hands = Knitter(swatch="x", slack=slack, stretch=once, bending=once, weight=once, bending_against_stretch=2.0)
+    (tmp_path / "hands.toml").write_text(knitter_text(hands), encoding="utf-8")
+    scene = tmp_path / "scene.toml"
+    scene.write_text('knitter = "hands.toml"\n' + little(floats=""), encoding="utf-8")
+    # ends at 1.96 standard deviations
+    assert _learnt(read_scene(scene), Load("repeat")) == pytest.approx(2.0 / 1.96)
+    assert _learnt(read_scene(scene), Load("repeat", slack=0.05)) is None
+    scene.write_text('knitter = "hands.toml"\n' + little(floats="slack = 0.0"), encoding="utf-8")
+    assert _learnt(read_scene(scene), Load("repeat")) is None
