@@ -20,6 +20,7 @@ def strands_of(*curves: np.ndarray, thickness: float = 1.0) -> Strands:
         first_s=np.cumsum([0, *(len(curve) for curve in curves)]),
         yarn_s=np.arange(len(curves)),
         thin_p=np.ones(len(x)),
+        loose_p=np.zeros(len(x), dtype=bool),
         stitch_p=np.zeros(len(x), dtype=int),
         float_p=np.full(len(x), -1),
         link_p=np.zeros(len(x), dtype=bool),
