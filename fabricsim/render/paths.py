@@ -28,8 +28,8 @@ WRAP_THIN = 0.85
 def yarn_paths(laid: Laid, steps: int, *, hanging: bool = True) -> Strands:
     """Return the path of every yarn, loops cut into about ``steps``.
 
-    Slack floats hang down a little as they bow, and carried yarn gives way to other yarn; if not ``hanging``, floats stand
-    straight off the back and none gives way, so that a section shows their true lengths.
+    Slack floats hang down a little as they bow, and carried yarn gives way to other yarn; if not ``hanging``, floats
+    stand straight off the back and none gives way, so that a section shows their true lengths.
     Handles any surface whose stitches know their neighbours; draws yarn of one thickness, however far the stitches
     are squeezed or stretched.
     """
