@@ -193,7 +193,7 @@ def test_a_study_of_another_scene_grid_or_version_is_refused(tmp_path: Path) -> 
         (study({"slack": [0.0]}, scene(floats="slack = 0.01")), "scenes"),
         (replace(asked, version="9"), "version"),
     ):
-        with pytest.raises(InputError, match=rf"the rows of another study \({differs} differ\)"):
+        with pytest.raises(InputError, match=rf"the rows of another study \(not the same: {differs}\)"):
             Kept(path, identity(other))
     assert path.read_bytes() == before
 
