@@ -31,12 +31,10 @@ from fabricsim.design.scene import Scene
 from fabricsim.design.yarn_amounts import Amounts, yarn_amounts
 from fabricsim.render.report import Block, Chapter, Fields, Figures, Grid, Items, Notes, Report, Text
 from fabricsim.study.forecast import Forecast, forecast
-from fabricsim.units import CM, MM
+from fabricsim.units import CM, GRAM, MM
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
-GRAM = 0.001
-"""One gram, kg."""
 
 
 def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Report, dict[str, Any]]:

@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from fabricsim.study.variation import Asked, Variation
 
 PER_CENT = 0.01
-DEVIATIONS = 1.96
-"""Standard deviations to either side of the ends that a knitter's file gives (derived: 95 % of a normal one)."""
 MOST_RUNS = 100_000
 """More pieces than anyone waits for (chosen)."""
 USUAL_RUNS, USUAL_ERROR = 400, 0.2
@@ -192,6 +190,7 @@ def _draw(found: Variation, path: Path, suffix: str) -> None:
 def _learnt(scene: Scene, load: Load) -> float | None:
     """Return how far the slack of all floats may be off, per cent, if a knitter's file says it; else None."""
     from fabricsim.study.doubt import Doubt, doubt_of
+    from fabricsim.study.posterior import DEVIATIONS
 
     doubt, usual = doubt_of(scene, other_slack=load.slack is not None), Doubt()
     if (doubt.tighter, doubt.looser) == (usual.tighter, usual.looser):

@@ -22,8 +22,6 @@ from fabricsim.errors import InputError
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
-GRAM = 0.001
-"""One gram, kg."""
 
 
 def yarn(
@@ -114,7 +112,7 @@ def _tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
                     f"{100 * found.stitch_share(one):.0f} %",
                     f"{100 * found.yarn_share(one):.0f} %",
                     _metres(one.wanted),
-                    f"{one.wanted_mass / GRAM:.0f}",
+                    f"{one.wanted_mass / units.GRAM:.0f}",
                     str(one.balls),
                     f"{scene.yarns[one.yarn].ball_grams:g} g, {scene.yarns[one.yarn].ball_length:.0f} m",
                 ]
@@ -162,7 +160,7 @@ def _tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[InSize, Amount
                     scene.yarns[one.yarn].name,
                     str(size.stitches) if one is found.yarns[0] else "",
                     _metres(one.wanted),
-                    f"{one.wanted_mass / GRAM:.0f}",
+                    f"{one.wanted_mass / units.GRAM:.0f}",
                     str(one.balls),
                     f"{scene.yarns[one.yarn].ball_grams:g} g, {scene.yarns[one.yarn].ball_length:.0f} m",
                 ]
@@ -187,7 +185,7 @@ def _sentences(scene: Scene, found: Amounts, edges: bool) -> list[str]:
         unit = row_word(scene)
         said.append(f"A patterned {unit} takes {share_said(round(found.over_plain, 2))} more yarn than a plain one.")
     ends = ", ".join(f"{one.ends} of {name[one.yarn]}" for one in found.yarns)
-    mass = sum(one.mass for one in found.yarns) / GRAM
+    mass = sum(one.mass for one in found.yarns) / units.GRAM
     said.append(
         f"Ends to darn in: {ends}, {TAIL / units.CM:g} cm each. The finished knitting weighs about {mass:.0f} g."
     )
@@ -223,9 +221,9 @@ def _keys(scene: Scene, found: Amounts, one: YarnAmount) -> dict[str, object]:
         "ends": one.ends,
         "ends_m": one.tails,
         "used_m": one.length,
-        "used_g": one.mass / GRAM,
+        "used_g": one.mass / units.GRAM,
         "wanted_m": one.wanted,
-        "wanted_g": one.wanted_mass / GRAM,
+        "wanted_g": one.wanted_mass / units.GRAM,
         "ball_g": own.ball_grams,
         "ball_m": own.ball_length,
         "balls": one.balls,
@@ -247,6 +245,6 @@ def _for_programs(scene: Scene, found: Amounts, edges: bool, lines: list[dict[st
         "margin_percent": 100 * found.yarns[0].margin,
         "cast_on_and_bind_off": edges,
         "patterned_rows_over_plain_percent": None if found.over_plain is None else 100 * found.over_plain,
-        "mass_g_per_m2": found.areal_mass / GRAM,
+        "mass_g_per_m2": found.areal_mass / units.GRAM,
         "yarns": lines,
     }

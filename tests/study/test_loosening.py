@@ -7,11 +7,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from fabricsim.cli.slack import PER_CENT, USUAL_LOSS
 from fabricsim.design.scene import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.measures import pull, widths
 from fabricsim.fabric.relax import relax
-from fabricsim.study.loosening import EXACT, TIGHTEST, how_loose
+from fabricsim.study.loosening import EXACT, MOST_LOST, TIGHTEST, how_loose
 from tests.support.scenes import scene_of
 
 RINGS = ["..b...", ".b.b..", "b...b.", ".b.b..", "..b..."]
@@ -77,3 +78,8 @@ def test_where_nothing_pulls_much_any_slack_will_do() -> None:
 def test_a_fabric_without_floats_is_refused() -> None:
     with pytest.raises(InputError, match="without floats"):
         how_loose(scene_of(["......"] * 3, 0.0), "repeat")
+
+
+def test_the_command_asks_for_what_is_usual_here() -> None:
+    # the command names the figure without loading what is heavy
+    assert USUAL_LOSS * PER_CENT == MOST_LOST
