@@ -24,9 +24,9 @@ from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-    from fabricsim.design.choices import Case
-    from fabricsim.design.floats import Float
-    from fabricsim.design.scene import Scene
+    from fabricsim.design.floats.found import Float
+    from fabricsim.design.scene.choices import Case
+    from fabricsim.design.scene.model import Scene
     from fabricsim.fabric.equilibrium import Equilibrium
     from fabricsim.fabric.measures import Measures
 
@@ -47,14 +47,14 @@ __version__ = "0.1.0"
 
 def read_scene(path: str | Path) -> Scene:
     """Return the scene written in the TOML file ``path``. Raises InputError for anything that isn't a scene."""
-    from fabricsim.design import read
+    from fabricsim.design.scene import read
 
     return read.read_scene(path)
 
 
 def demo_scene() -> Scene:
     """Return the scene that comes with the package: a hat band in the round."""
-    from fabricsim.design import read
+    from fabricsim.design.scene import read
 
     return read.demo_scene()
 
@@ -64,7 +64,7 @@ def floats(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
 
     ``slack`` takes the place of every slack in the scene.
     """
-    from fabricsim.design import floats as counting
+    from fabricsim.design.floats import found as counting
 
     return counting.floats(scene, slack=slack)
 
@@ -105,6 +105,6 @@ def draw(
 
 def _painted(equilibrium: Equilibrium) -> bytes:
     """Return the face as PNG bytes, quickly: what a notebook shows."""
-    from fabricsim.render import files
+    from fabricsim.render.basics import files
 
     return files.page_png(draw(equilibrium, width_px=700, quality="draft"))

@@ -11,7 +11,7 @@ from html import escape
 from pathlib import Path
 
 from fabricsim.cli import main
-from fabricsim.design.read import read_scene
+from fabricsim.design.scene.read import read_scene
 
 HERE = Path(__file__).parent
 SCENES = HERE.parent / "scenes"

@@ -15,20 +15,33 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
+BASE = {"arrays", "cores", "errors", "lightness", "units"}
+"""Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
-    "errors": {"errors"},
+    "arrays": set(),
     "cores": set(),
-    "units": {"errors", "units"},
-    "mechanics": {"mechanics", "errors", "units"},
-    "design": {"design", "errors", "units"},
-    "fabric": {"fabric", "design", "mechanics", "errors", "units"},
-    "study": {"study", "fabric", "design", "mechanics", "errors", "units", "cores"},
-    "render": {"render", "fabric", "design", "mechanics", "errors", "units", "cores"},
-    "cli": {"cli", "render", "study", "fabric", "design", "mechanics", "errors", "units"},
+    "errors": set(),
+    "lightness": {"units"},
+    "units": {"errors"},
+    "mechanics": {"mechanics", *BASE},
+    "design": {"design", *BASE},
+    "fabric": {"fabric", "design", "mechanics", *BASE},
+    "study": {"study", "fabric", "design", "mechanics", *BASE},
+    "render": {"render", "fabric", "design", "mechanics", *BASE},
+    "cli": {"cli", "render", "study", "fabric", "design", "mechanics", *BASE},
     "__init__": {"render", "study", "fabric", "design", "errors"},
     "__main__": {"cli"},
 }
 """For each folder or module at the top of the package, which of the others it may import."""
+
+ROOMS = {
+    "mechanics": ["", "energies"],
+    "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch"],
+    "study": ["", "forecast", "compare", "vary", "stretch", "calibrate"],
+    "render": ["basics", "yarn", "plots", "trace", "layout", "section", "chart", "solid", "", "handouts"],
+    "cli": ["words", "shell", "commands", ""],
+}
+"""The folders inside a folder; each may import itself and those before it. The empty name: modules beside them."""
 
 HEAVY = {"scipy", "matplotlib", "trimesh", "PIL", "embreex", "jinja2", "mujoco"}
 """Slow to load: not for ``fabricsim --help`` or ``fabricsim floats``."""
@@ -36,15 +49,21 @@ UNASKED = HEAVY | {"numpy", "rich.console", "rich.table"}
 """Not for counting what is drawn in symbols, nor for a table that goes into a file or a pipe."""
 DRAWING = {"matplotlib", "trimesh", "PIL", "embreex"}
 """Libraries of pictures and meshes, only for render."""
-EXCEPTIONS = {("design/chart_png.py", "PIL"), ("__init__.py", "PIL")}
+EXCEPTIONS = {("design/scene/chart_png.py", "PIL"), ("__init__.py", "PIL")}
 """A painted chart is read with PIL, inside the function that reads it; the front door names its type for checkers."""
-SOLVING = {"design/catch_solver.py", "design/integer_program.py"}
+SOLVING = {"design/catches/solver.py", "design/catches/integer_program.py"}
 """Where the design asks scipy, inside functions: integer programs are nothing to write oneself."""
 
 
 def home(path: Path) -> str:
     """Return the folder, or the module at the top, that ``path`` belongs to."""
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def room(path: Path) -> str:
+    """Return which of the ``ROOMS`` of its home ``path`` lies in."""
+    inner = path.relative_to(PACKAGE).parts[1:-1]
+    return inner[0] if inner else ""
 
 
 def imports(path: Path) -> Iterator[tuple[str, bool]]:
@@ -74,6 +93,18 @@ def ours(path: Path) -> set[str]:
     return {name.split(".")[1] for name, _ in imports(path) if name.startswith("fabricsim.")}
 
 
+def neighbours(path: Path) -> set[str]:
+    """Return the rooms of its own home that ``path`` imports."""
+    found = set()
+    for name, _ in imports(path):
+        _, *inner = name.split(".")
+        if len(inner) > 1 and inner[0] == home(path):
+            found.add(inner[1] if PACKAGE.joinpath(*inner[:2]).is_dir() else "")
+        elif inner == [home(path)]:
+            found.add("")
+    return found
+
+
 def outside(path: Path, *, at_once: bool) -> set[str]:
     """Return the libraries that ``path`` imports: all of them, or only those loaded ``at_once``."""
     return {name.split(".")[0] for name, now in imports(path) if now or not at_once} - {"fabricsim"}
@@ -87,6 +118,17 @@ def test_every_module_has_a_home_in_the_rule() -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_imports_point_one_way(path: Path) -> None:
     assert ours(path) <= MAY_IMPORT[home(path)]
+
+
+def test_every_room_has_its_place() -> None:
+    there = {(home(path), room(path)) for path in MODULES if room(path)}
+    assert there <= {(house, one) for house, rooms in ROOMS.items() for one in rooms}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_rooms_import_those_before_them(path: Path) -> None:
+    rooms = ROOMS.get(home(path), [""])
+    assert neighbours(path) <= set(rooms[: rooms.index(room(path)) + 1])
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import fabricsim
-from fabricsim.design.scene import Case, Scene
+from fabricsim.design.scene.model import Case, Scene
 from fabricsim.fabric.relax import TOLERANCE
 from fabricsim.units import MM
 

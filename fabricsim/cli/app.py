@@ -6,7 +6,7 @@ import io
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any
 
 import typer
 from typer.core import TyperGroup
@@ -23,80 +23,31 @@ _UsageError: type[Any] = typer.BadParameter.__base__ or Exception
 """All that can be wrong with the words of a command line; typer gives out only this child of it."""
 
 
-class Command(NamedTuple):
-    """A command: the module and function behind it, loaded when it is called, and its line in the help."""
-
-    module: str
-    function: str
-    help: str
-
-
 COMMANDS = {
-    "preview": Command(
-        "fabricsim.cli.preview",
-        "preview",
-        "Forecast draw-in and pucker, and draw the fabric's face and back.",
-    ),
-    "draw": Command("fabricsim.cli.draw", "draw", "Draw the fabric from any side, as large as you like."),
-    "lesson": Command(
-        "fabricsim.cli.lesson",
-        "lesson",
-        "Write a page with a slider from tight floats to loose, for a class.",
-    ),
-    "sheet": Command("fabricsim.cli.sheet", "sheet", "Make a handout on one sheet: tight beside right beside loose."),
-    "motion": Command(
-        "fabricsim.cli.motion",
-        "motion",
-        "Write a moving picture of the fabric drawing in as its floats get tighter.",
-    ),
-    "model": Command(
-        "fabricsim.cli.model",
-        "model",
-        "Write the fabric at rest as a 3-D file: GLB, PLY or OBJ.",
-    ),
-    "report": Command("fabricsim.cli.report", "report", "Write everything about the piece as one page to work from."),
-    "floats": Command("fabricsim.cli.floats", "floats", "List the floats and carry-ups, and which pass your limits."),
-    "catches": Command("fabricsim.cli.catches", "catches", "Plan where to catch long floats, with as few as can be."),
-    "slack": Command(
-        "fabricsim.cli.slack", "slack", "Find how slack the floats must be, and what that is in the hand."
-    ),
-    "sizes": Command("fabricsim.cli.sizes", "sizes", "Work out the counts for every size, and whether it goes on."),
-    "yarn": Command("fabricsim.cli.yarn", "yarn", "Reckon metres, grams and whole balls of each yarn."),
-    "rounds": Command("fabricsim.cli.rounds", "rounds", "Write every row or round in words, short or in large print."),
-    "chart": Command("fabricsim.cli.chart", "chart", "Draw the chart for printing on A4, in symbols and colour."),
-    "colours": Command(
-        "fabricsim.cli.colours",
-        "colours",
-        "Check that the yarns can be told apart, in grey and by the colour-blind.",
-    ),
-    "difficulty": Command("fabricsim.cli.difficulty", "difficulty", "Say how hard the chart is to knit, and why."),
-    "compare": Command(
-        "fabricsim.cli.compare",
-        "compare",
-        "Bring every combination of settings to rest, and set them side by side in a table.",
-    ),
-    "vary": Command(
-        "fabricsim.cli.vary",
-        "vary",
-        "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
-    ),
-    "stretch": Command(
-        "fabricsim.cli.stretch",
-        "stretch",
-        "Forecast how far it stretches across and up, and where its floats stop it.",
-    ),
-    "calibrate": Command(
-        "fabricsim.cli.calibrate",
-        "calibrate",
-        "Learn a knitter's slack and stiffness from a measured swatch.",
-    ),
-    "schema": Command(
-        "fabricsim.cli.schema",
-        "schema",
-        "Write the JSON Schema of scene files, for editors.",
-    ),
+    "preview": "Forecast draw-in and pucker, and draw the fabric's face and back.",
+    "draw": "Draw the fabric from any side, as large as you like.",
+    "lesson": "Write a page with a slider from tight floats to loose, for a class.",
+    "sheet": "Make a handout on one sheet: tight beside right beside loose.",
+    "motion": "Write a moving picture of the fabric drawing in as its floats get tighter.",
+    "model": "Write the fabric at rest as a 3-D file: GLB, PLY or OBJ.",
+    "report": "Write everything about the piece as one page to work from.",
+    "floats": "List the floats and carry-ups, and which pass your limits.",
+    "catches": "Plan where to catch long floats, with as few as can be.",
+    "slack": "Find how slack the floats must be, and what that is in the hand.",
+    "sizes": "Work out the counts for every size, and whether it goes on.",
+    "yarn": "Reckon metres, grams and whole balls of each yarn.",
+    "rounds": "Write every row or round in words, short or in large print.",
+    "chart": "Draw the chart for printing on A4, in symbols and colour.",
+    "colours": "Check that the yarns can be told apart, in grey and by the colour-blind.",
+    "difficulty": "Say how hard the chart is to knit, and why.",
+    "compare": "Bring every combination of settings to rest, and set them side by side in a table.",
+    "vary": "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
+    "stretch": "Forecast how far it stretches across and up, and where its floats stop it.",
+    "calibrate": "Learn a knitter's slack and stiffness from a measured swatch.",
+    "schema": "Write the JSON Schema of scene files, for editors.",
 }
-"""Every command, in the order of the help."""
+"""Every command and its line in the help, in the order of the help; each is the function of its name in the file
+``command.py`` of the folder of its name in ``commands/``, loaded when it is called."""
 
 
 class _LazyGroup(TyperGroup):
@@ -109,10 +60,10 @@ class _LazyGroup(TyperGroup):
 
 def _load(name: str) -> Any:
     """Import the command ``name`` and make it ready to run."""
-    module, function, help_line = COMMANDS[name]
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
     with quick_loading():
-        alone.command(name, help=help_line)(getattr(import_module(module), function))
+        module = import_module(f"fabricsim.cli.commands.{name}.command")
+        alone.command(name, help=COMMANDS[name])(getattr(module, name))
         return get_command(alone)
 
 
@@ -126,8 +77,8 @@ def _app() -> typer.Typer:
         ] = False,
     ) -> None: ...
 
-    for name, command in COMMANDS.items():
-        app.command(name, help=command.help)(_listed())
+    for name, line in COMMANDS.items():
+        app.command(name, help=line)(_listed())
     return app
 
 

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import ClassVar
 
-from fabricsim.design.floats import Float
-from fabricsim.design.scene import Scene
+from fabricsim.design.floats.found import Float
+from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.mesh import Floats, Ints, Mesh
 from fabricsim.fabric.stiffness import Stiffness

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fabricsim.design.carried import inside_out_gain
-from fabricsim.design.choices import Case
-from fabricsim.design.floats import Closing, Float
+from fabricsim.design.floats.found import Closing, Float
+from fabricsim.design.floats.in_the_hand import inside_out_gain
+from fabricsim.design.scene.choices import Case
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabricsim.design.choices import Case
-from fabricsim.design.scene import Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.build import float_term
 from fabricsim.fabric.contact import Contact

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabricsim.design.yarn import LOOP_LENGTH
+from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
 from fabricsim.units import PER_10_CM, TEX
 

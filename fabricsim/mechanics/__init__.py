@@ -1,0 +1,1 @@
+"""Energies of arrays and their minimum; knows nothing of knitting."""

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fabricsim.render.kinds import PAPER, Angle, Ground, Quality, Side, check_quality, check_side
+from fabricsim.render.basics.options import PAPER, Angle, Ground, Quality, Side, check_quality, check_side
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,10 +29,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
     from fabricsim.fabric.equilibrium import Equilibrium
-    from fabricsim.render.camera import Scale
-    from fabricsim.render.model import Focus, YarnModel
-    from fabricsim.render.scale import ColourScale
-    from fabricsim.render.views import Picture
+    from fabricsim.render.basics.scale import ColourScale
+    from fabricsim.render.trace.camera import Scale
+    from fabricsim.render.trace.model import Focus, YarnModel
+    from fabricsim.render.trace.views import Picture
 
 __all__ = ["Angle", "Quality", "Side", "build_yarns", "draw", "draw_side", "page"]
 
@@ -52,7 +52,7 @@ def draw(
     """
     check_side(side)
     check_quality(quality)
-    from fabricsim.render.sheet import picture_width
+    from fabricsim.render.layout.sheet import picture_width
 
     model = build_yarns(equilibrium, quality)
     picture = draw_side(model, side, width_px=picture_width(width_px))
@@ -67,7 +67,7 @@ def build_yarns(
     With a ``focus`` only what is near it, for close-ups; of finer yarn for a ``size`` larger than usual.
     """
     check_quality(quality)
-    from fabricsim.render import model
+    from fabricsim.render.trace import model
 
     return model.build_yarns(equilibrium, quality, focus, size)
 
@@ -86,7 +86,7 @@ def draw_side(
     It is ``width_px`` wide, by default 1200, or has ``metres_per_px``; a ground of None is transparent.
     """
     check_side(side)
-    from fabricsim.render import views
+    from fabricsim.render.trace import views
 
     return views.draw_side(model, side, angle, width_px=width_px, metres_per_px=metres_per_px, ground=ground)
 
@@ -105,7 +105,7 @@ def page(
     ``width_px``: how wide the page is, as wide as the pictures need if left out; ``paper``: its colour, sRGB;
     ``scale``: what the colours mean, where the model was painted in others than those of its yarns.
     """
-    from fabricsim.render import sheet
+    from fabricsim.render.layout import sheet
 
     scene = model.equilibrium.scene
     return sheet.page(pictures, scene, title=title, width_px=width_px, paper=paper, scale=scale)

@@ -17,10 +17,10 @@ from pathlib import Path
 from statistics import median
 
 import fabricsim
-from fabricsim.design.read import read_scene
-from fabricsim.study.comparing import job_of, solve
-from fabricsim.study.grid import grid_of
-from fabricsim.study.setting import Study
+from fabricsim.design.scene.read import read_scene
+from fabricsim.study.compare.chains import job_of, solve
+from fabricsim.study.compare.grid import grid_of
+from fabricsim.study.compare.setting import Study
 from tests.benchmarks.fabrics import lozenges
 
 SIZE = 24

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.design.choices import Case
-from fabricsim.design.scene import Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.setup import Fabric, set_up
 
 

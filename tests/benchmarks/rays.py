@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from fabricsim.render import occlusion, trace
-from fabricsim.render.rays import Rays
+from fabricsim.render.trace import occlusion, trace
+from fabricsim.render.trace.rays import Rays
 
 
 @dataclass

@@ -11,11 +11,11 @@ import pytest
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.render import build_yarns, draw_side, page
-from fabricsim.render.camera import Scale
-from fabricsim.render.files import page_png
-from fabricsim.render.model import YarnModel
-from fabricsim.render.trace import trace
-from fabricsim.render.views import camera_for
+from fabricsim.render.basics.files import page_png
+from fabricsim.render.trace.camera import Scale
+from fabricsim.render.trace.model import YarnModel
+from fabricsim.render.trace.trace import trace
+from fabricsim.render.trace.views import camera_for
 from tests.benchmarks.fabrics import fabric
 from tests.benchmarks.rays import counted
 from tests.benchmarks.record import record

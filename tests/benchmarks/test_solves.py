@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from fabricsim.design.choices import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import come_to_rest
 from tests.benchmarks.fabrics import fabric

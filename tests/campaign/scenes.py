@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from fabricsim.design.choices import Case
-from fabricsim.design.scene import Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 
 CASES: tuple[Case, ...] = ("repeat", "swatch", "round")
 FINEST, BULKIEST = 39.4, 5.0

@@ -22,7 +22,7 @@ def _end_with(problem: BaseException, monkeypatch: pytest.MonkeyPatch) -> int:
     def command() -> None:
         raise problem
 
-    monkeypatch.setattr("fabricsim.cli.schema.schema", command)
+    monkeypatch.setattr("fabricsim.cli.commands.schema.command.schema", command)
     return main(["schema"])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.design.scene import Scene
+from fabricsim.design.scene.model import Scene
 
 YARNS = (
     {"symbol": ".", "name": "oat", "colour": "#ffffff", "tex": 500},

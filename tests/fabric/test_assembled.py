@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fabricsim.design.floats import Float
+from fabricsim.design.floats.found import Float
 from fabricsim.fabric.build import (
     FLOAT,
     fabric_energy,

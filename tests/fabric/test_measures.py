@@ -8,11 +8,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from fabricsim.design.scene import Case, Scene
+from fabricsim.cli.words.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.design.scene.model import Case, Scene
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
-from fabricsim.fabric.verdict import PUCKER_WORDS, pucker_word
 from fabricsim.mechanics.assemble import State
 from fabricsim.units import MM
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabricsim.design.floats import Float, find_floats
+from fabricsim.design.floats.found import Float, find_floats
 from fabricsim.fabric.mesh import (
     CLOSING,
     DOWN,

@@ -10,9 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from fabricsim.design.measured import Measured
-from fabricsim.study.calibrate import calibrate
-from fabricsim.study.responses import Hands, Responses, measurements
+from fabricsim.design.swatch.measured import Measured
+from fabricsim.study.calibrate.learning import calibrate
+from fabricsim.study.calibrate.responses import Hands, Responses, measurements
 from tests.support.scenes import scene_of
 
 CHART = ("#.....", "..#...")

@@ -7,10 +7,10 @@ from dataclasses import fields
 
 import numpy as np
 
-from fabricsim.design.chart import ChartSpec
-from fabricsim.design.floats import find_floats
-from fabricsim.design.scene import Scene
-from fabricsim.design.yarn import Gauge, Yarn
+from fabricsim.design.floats.found import find_floats
+from fabricsim.design.scene.chart import ChartSpec
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import CLOSING, Case, Floats, build_mesh

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from fabricsim.render.camera import Camera
-from fabricsim.render.model import YarnModel
-from fabricsim.render.trace import first_hits
-from fabricsim.render.tubes import spots
+from fabricsim.render.trace.camera import Camera
+from fabricsim.render.trace.model import YarnModel
+from fabricsim.render.trace.trace import first_hits
+from fabricsim.render.yarn.tubes import spots
 
 GAP, OUTSIDE = -1, -2
 """Shown in place of a yarn: the dark between stitches, and the paper round the fabric."""

@@ -8,7 +8,7 @@ import sys
 from collections import Counter
 from pathlib import Path
 
-from fabricsim.study import comparing
+from fabricsim.study.compare import chains as comparing
 
 FOLDER, KILLS = "FABRICSIM_TEST_FOLDER", "FABRICSIM_TEST_KILLS"
 _solve = comparing.solve

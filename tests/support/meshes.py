@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabricsim.design.floats import find_floats
+from fabricsim.design.floats.found import find_floats
 from fabricsim.fabric.build import fabric_energy
 from fabricsim.fabric.mesh import CLOSING, Case, Floats, Ints, Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness

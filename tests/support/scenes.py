@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.design.scene import Scene
+from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.setup import Fabric
 from fabricsim.fabric.stiffness import Stiffness

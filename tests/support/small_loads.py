@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fabricsim.design.choices import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, bars_of

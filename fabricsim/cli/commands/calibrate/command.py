@@ -1,0 +1,96 @@
+"""``fabricsim calibrate``: a knitter's own slack and stiffness from what was measured on a swatch."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabricsim.cli.shell.answer import Answer, CsvOption, give
+from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.options import CaseOption, load_of
+from fabricsim.cli.shell.outputs import file_for_output, said_of, suffix_of, write_text_atomically
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.knitter import Knitter, knitter_text
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.swatch.check import check_measured
+from fabricsim.design.swatch.form import measured_form
+from fabricsim.design.swatch.measured import Measured, read_measured
+from fabricsim.errors import InputError
+
+SUFFIXES = (".toml", ".json", ".csv")
+"""How a file for ``--out`` may end: a knitter's file, or the answer."""
+
+
+def calibrate(
+    scene: SceneArgument = None,
+    measured: Annotated[
+        Path | None, typer.Option(help="File (TOML) of what was measured on the swatch.", show_default=False)
+    ] = None,
+    form: Annotated[
+        Path | None,
+        typer.Option(help="Write an empty file of that sort here, to fill in, and stop.", show_default=False),
+    ] = None,
+    case: CaseOption = None,
+    json: JsonOption = False,
+    csv: CsvOption = False,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write the knitter's file here, for scenes to name (.toml); or the answer (.json, .csv).",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
+    """Learn from a swatch of SCENE how slack this knitter's floats are and how stiff the fabric is."""
+    read = open_scene(scene)
+    if form is not None:
+        if measured is not None or out is not None or json or csv:
+            raise InputError("--form", "together with other options", "--form alone", "fill in the form first")
+        _write_form(read, form)
+        return
+    if measured is None:
+        raise InputError("--measured", "no file", "a file of what was measured", "make one with --form my_swatch.toml")
+    load = load_of(read, case)
+    suffix = suffix_of(out, SUFFIXES) if out is not None else ""
+    _not_over(out, (scene, measured))
+    given = read_measured(measured)
+    check_measured(read, given, measured)
+    if out is None or suffix != ".toml":
+        give(lambda: answer_of(read, given, load.case)[0], json=json, csv=csv, out=out)
+        return
+    with file_for_output(out):
+        answer, knitter = answer_of(read, given, load.case)
+        write_text_atomically(out, knitter_text(knitter))
+    give(lambda: answer, json=json, csv=csv, out=None)
+    if not (json or csv):
+        Page().say(f'Written to {out}. Name it in a scene that lies beside it, above [chart]: knitter = "{out.name}"')
+
+
+def answer_of(scene: Scene, measured: Measured, case: Case) -> tuple[Answer, Knitter]:
+    """Return what ``measured`` tells of the knitter of ``scene``."""
+    from fabricsim.cli.commands.calibrate import words
+    from fabricsim.study.calibrate.learning import calibrate as learn
+
+    with Watch(in_turn=True) as watch:
+        found = learn(scene, measured, case, progress=watch.stage("the swatch, over and over", 0, 1))
+    answer = Answer(lambda page: words.tell(page, scene, found), words.for_programs(scene, found), words.lines(found))
+    return answer, found.knitter
+
+
+def _write_form(scene: Scene, path: Path) -> None:
+    with said_of("--form"):
+        if suffix_of(path, (".toml",)) and path.exists():
+            raise InputError("--form", f"'{path}', which is there already", "a new file", "name another file")
+        with file_for_output(path):
+            write_text_atomically(path, measured_form(scene))
+    Page().say(f"Written to {path}. Fill in what you measured, then: fabricsim calibrate SCENE --measured {path}")
+
+
+def _not_over(out: Path | None, read: tuple[Path | None, ...]) -> None:
+    """Raise ``InputError`` if the file to write is one that was read."""
+    if out is not None and any(one is not None and one.exists() and out.resolve() == one.resolve() for one in read):
+        raise InputError("--out", f"'{out}', which is read here", "another file", "name another file")

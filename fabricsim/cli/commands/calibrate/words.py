@@ -1,0 +1,170 @@
+"""What ``calibrate`` says, to a knitter, a program and a spreadsheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fabricsim.cli.commands.preview.words import CASE_WORDS
+from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.words import knitter as knitter_words
+from fabricsim.cli.words.common import count
+from fabricsim.cli.words.knitter import SURE, factor_said, slack_said
+from fabricsim.design.scene.knitter import Knitter
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.study.calibrate.learning import Calibration, Fitted
+
+SCHEMA_VERSION = 1
+"""Of the JSON; raised whenever a key changes its meaning or goes."""
+DOUBTFUL = 2.5
+"""Uncertainties off from which a measurement is called doubtful (chosen: 1 in 100 by chance)."""
+
+SAID = {
+    "plain.width_cm": "width, plain",
+    "plain.height_cm": "height, plain",
+    "colourwork.width_cm": "width, colourwork",
+    "colourwork.height_cm": "height, colourwork",
+    "colourwork.pucker_mm": "pucker, from peak to valley",
+    "stretched.width_cm": "width, stretched",
+    "weighed.grams": "weight of the swatch",
+}
+
+
+def tell(page: Page, scene: Scene, found: Calibration) -> None:
+    """Print what was learnt, what wasn't, and how well everything that was measured fits."""
+    page.say(scene.title, bold=True, wrap=True)
+    page.say(f"The swatch is seen as {CASE_WORDS[found.case]}.", wrap=True)
+    page.say("")
+    for sentence in learnt(scene, found):
+        page.say(sentence, wrap=True)
+    page.say("")
+    page.table(
+        Table(
+            "What was measured, and what such hands would measure",
+            {"": "left", "measured": "right", "give or take": "right", "fits": "right", "off": "left"},
+            [_line(one) for one in found.fitted],
+            bold={number for number, one in enumerate(found.fitted) if abs(one.off) > DOUBTFUL},
+        )
+    )
+    for sentence in _trust(found):
+        page.say(sentence, wrap=True)
+
+
+def learnt(scene: Scene, found: Calibration) -> list[str]:
+    """Return what the swatch tells of slack, stiffness and weight, and what it doesn't."""
+    hands = found.knitter
+    said = [_slack(hands, found)]
+    said += [f"Those of {name} come out {slack_said(one)}." for name, one in hands.slack_by_yarn.items()]
+    tried = {one.measurement.key.split(".")[0] for one in found.fitted}
+    for what, one, how in (
+        ("stretch", hands.stretch, "hang a weight on a plain part and measure how wide it gets"),
+        ("bending", hands.bending, "only colourwork that puckers can: measure from peak to valley"),
+    ):
+        if one.known == "not told":
+            said.append(f"How stiff your fabric is against {what} can't be told from this: {how}.")
+        else:
+            said.append(
+                f"Against {what} your fabric is {one.value:.2g} times as stiff as was assumed "
+                f"({one.low:.2g} to {one.high:.2g}, {SURE})."
+            )
+    if "weighed" in tried:
+        said.append(
+            f"It weighs {factor_said(hands.weight)} what was reckoned from the yarns."
+            if hands.weight.known != "not told"
+            else "Its weight tells nothing new: the scales are no surer than the label."
+        )
+    if found.left_out:
+        said.append(f"Left out here, since it is what is sought: {', '.join(found.left_out)} under [fabric].")
+    if scene.knitter is not None:
+        said.append(f"The scene's knitter's file, {scene.knitter}, is left out here too.")
+    return said
+
+
+def _slack(hands: Knitter, found: Calibration) -> str:
+    slack = hands.slack
+    if slack.known == "not told":
+        return (
+            "How slack your floats are can't be told from this: measure the width of the colourwork and of a plain "
+            "part, or the yarn of a few floats."
+        )
+    if slack.known == "at least":
+        least = f"{-100 * slack.low:.0f} % too short" if slack.low < -0.005 else f"{100 * slack.low:.0f} % slack"
+        return (
+            f"What was measured can't tell how loose your floats are: anything from {least} upwards fits, since floats "
+            "that are long enough draw nothing in. Measure the yarn of a few floats for that."
+        )
+    return f"Your floats come out {_sure(slack_said(slack))}."
+
+
+def _sure(said: str) -> str:
+    return f"{said.removesuffix(')')}, {SURE})"
+
+
+def _line(one: Fitted) -> list[str]:
+    key, unit = one.measurement.key, one.measurement.unit
+    digits = 0 if unit == "mm" else 1
+    return [
+        SAID.get(key, f"yarn of float {key.split('no. ')[-1].split(')')[0]}"),
+        f"{one.measurement.value:.{digits}f} {unit}",
+        f"{one.measurement.uncertain:.2g}",
+        f"{one.fitted:.{digits}f} {unit}",
+        "" if abs(one.off) <= DOUBTFUL else "doubtful: measure again",
+    ]
+
+
+def _trust(found: Calibration) -> list[str]:
+    prior = found.prior
+    doubtful = [one for one in found.fitted if abs(one.off) > DOUBTFUL]
+    said = []
+    if doubtful:
+        said.append(
+            f"{count(len(doubtful), 'measurement')} can't be made to fit the others; don't trust the answer until that "
+            "is cleared up."
+        )
+    said.append(
+        f"Before anything was measured, slack was taken as {100 * prior.slack:.0f} % give or take "
+        f"{100 * prior.slack_doubt:.0f} %, and stiffness as known to a factor of {prior.stiffness:g}. What comes "
+        "out is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact solutions, "
+        "not against hand-knits: knit another swatch and see whether it comes out so."
+    )
+    return said
+
+
+def lines(found: Calibration) -> list[dict[str, object]]:
+    """Return a line for each measurement, for a spreadsheet."""
+    return [
+        {
+            "key": one.measurement.key,
+            "unit": one.measurement.unit,
+            "measured": one.measurement.value,
+            "uncertain": one.measurement.uncertain,
+            "fitted": one.fitted,
+            "uncertainties_off": one.off,
+        }
+        for one in found.fitted
+    ]
+
+
+def for_programs(scene: Scene, found: Calibration) -> dict[str, Any]:
+    """Return all of it for JSON, units in the keys."""
+    prior = found.prior
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "calibrate",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "case": found.case,
+        "interval_percent": 95,
+        "knitter": knitter_words.for_programs(found.knitter),
+        "measurements": lines(found),
+        "before": {
+            "slack_percent": 100.0 * prior.slack,
+            "slack_deviation_percent": 100.0 * prior.slack_doubt,
+            "yarn_deviation_percent": 100.0 * prior.yarns,
+            "stiffness_deviation_factor": prior.stiffness,
+            "weight_deviation_percent": 100.0 * prior.weight,
+            "gauge_deviation_percent": 100.0 * prior.gauge,
+        },
+        "left_out": list(found.left_out),
+        "fabrics_solved": found.solves,
+    }

@@ -1,0 +1,221 @@
+"""What a plan of catches says to a knitter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+from pathlib import Path
+from typing import NamedTuple
+
+from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.words.common import CAUTION, count, limit_words, row_word
+from fabricsim.design.catches.plan import VERY_LONG_CM, CatchPlan
+from fabricsim.design.floats.caught import CaughtStitch, turns
+from fabricsim.design.rows.squares import Passed, Square
+from fabricsim.design.scene.model import Scene
+from fabricsim.units import CM
+
+MOST_NAMED = 12
+"""Places that a sentence names before it says how many more there are (chosen); JSON has them all."""
+
+
+class Change(NamedTuple):
+    """Catches of the chart, and what they leave of the floats of the piece."""
+
+    catches: int
+    over: int
+    floats: int
+    longest_gap: int
+    longest_cm: float
+
+
+class Told(NamedTuple):
+    """A plan and all that is said of it; ``files`` are those written, each with what it is."""
+
+    scene: Scene
+    plan: CatchPlan
+    stitches: list[CaughtStitch]
+    before: Change
+    after: Change
+    very_long: list[Passed]
+    files: Sequence[tuple[str, Path]] = ()
+
+
+def tell(page: Page, told: Told) -> None:
+    """Print the plan, round by round in words, and what it changes."""
+    scene = told.scene
+    page.say(scene.title, bold=True, wrap=True)
+    for sentence in _headline(told):
+        page.say(sentence, wrap=True)
+    if told.plan.planned:
+        page.table(_changes(told))
+    if told.stitches:
+        page.say(_how_to_read(scene), wrap=True)
+        for _, group in groupby(told.stitches, key=lambda one: one.row):
+            page.say(row_sentence(scene, list(group)), wrap=True)
+    for sentence in [*_stacked(told), *_very_long(told), *_proof(told.plan), CAUTION]:
+        page.say(sentence, wrap=True)
+    for what, path in told.files:
+        page.say(f"{what[0].upper()}{what[1:]} is in {path}.")
+
+
+def row_sentence(scene: Scene, stitches: Sequence[CaughtStitch]) -> str:
+    """Return one row's catches: ``Round 7: catch sail behind stitch 12 (4th of 9 pine) and 24 (...).``"""
+    parts = []
+    for caught, group in groupby(stitches, key=lambda one: one.caught):
+        names = _listed_words([scene.yarns[yarn].name for yarn in caught]) or "nothing (no float passes there)"
+        places = [f"{one.stitch} ({_in_run(scene, one)})" for one in group]
+        parts.append(f"{names} behind stitch {_listed_words(places)}")
+    return f"{row_word(scene).capitalize()} {stitches[0].row}: catch {'; catch '.join(parts)}."
+
+
+def _in_run(scene: Scene, one: CaughtStitch) -> str:
+    """Return how far into its colour a stitch is: ``4th of 9 pine``."""
+    said = f"{_nth(one.nth)} of {one.run} {scene.yarns[one.front].name}"
+    return said + (" across the repeat edge" if one.over_edge else "") + (", as you listed" if one.listed else "")
+
+
+def _headline(told: Told) -> list[str]:
+    scene, plan = told.scene, told.plan
+    if plan.left_open:
+        return _no_cure(told)
+    limit = f"your limit of {limit_words(scene)}"
+    at_most = f"{count(plan.most, 'stitch')} at this gauge"
+    yours = len(plan.listed)
+    if not plan.planned:
+        kept = f" Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed." if yours else ""
+        return [f"No float needs {'another' if yours else 'a'} catch: none passes {limit} ({at_most}).{kept}"]
+    copies = scene.chart.across * scene.chart.up
+    keep = "keeps" if len(plan.planned) == 1 else "keep"
+    said = f"{count(len(plan.planned), 'catch')} in the chart {keep} every float within {limit} ({at_most})"
+    if copies > 1:
+        said += f": {len(plan.planned) * copies:,} in the piece"
+    return [f"{said}. Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed." if yours else f"{said}."]
+
+
+def _no_cure(told: Told) -> list[str]:
+    """Return what is said where no float may stay open at all."""
+    scene, plan = told.scene, told.plan
+    limits = scene.limits
+    width = scene.gauge.stitch_width / CM
+    why = (
+        "No float may stay open here"
+        if min(limits.longest_gap, limits.longest_cm) <= 0
+        else f"Your limit of {limits.longest_cm:g} cm is less than one stitch ({width:.2g} cm)"
+    )
+    shown = [
+        f"{scene.yarns[one.yarn].name} in {row_word(scene)} {one.squares[0][0] + 1} from stitch "
+        f"{_first_stitch(scene, one)} ({len(one.squares)})"
+        for one in plan.left_open[:MOST_NAMED]
+    ]
+    more = len(plan.left_open) - len(shown)
+    rest = f" and {more:,} more (--json lists them all)" if more else ""
+    return [
+        f"{why}. Catching every stitch is not the cure: it makes the fabric stiff, shows on the face, and every float "
+        "between two stitches is still there. Line the piece, so that nothing can get behind the floats, or choose a "
+        "chart without floats. No catches are planned.",
+        f"Open all the same, {count(len(plan.left_open), 'float')} in the chart (stitches passed behind in brackets): "
+        f"{', '.join(shown)}{rest}.",
+    ]
+
+
+def _changes(told: Told) -> Table:
+    before, after = told.before, told.after
+
+    def longest(one: Change) -> str:
+        return f"{count(one.longest_gap, 'stitch')}, {one.longest_cm:.1f} cm" if one.longest_gap else "none"
+
+    return Table(
+        "What the plan changes",
+        {"": "left", "before": "right", "with the plan": "right"},
+        [
+            ["catches in the chart", str(before.catches), str(after.catches)],
+            ["floats over your limit, in the piece", f"{before.over:,}", f"{after.over:,}"],
+            ["longest open float", longest(before), longest(after)],
+        ],
+    )
+
+
+def _how_to_read(scene: Scene) -> str:
+    unit = row_word(scene)
+    said = f"{unit.capitalize()}s are those of the chart, from the bottom; stitches count from the right of its face"
+    if scene.chart.plain_below:
+        said += f" ({unit} 1 is {unit} {scene.chart.plain_below + 1} of the piece)"
+    said += ". In brackets: which stitch of its colour it is, as you come to it."
+    if scene.worked == "flat":
+        said += f" Wrong-side rows run left to right ({'even' if scene.chart.plain_below % 2 == 0 else 'odd'} rows)."
+    if turns(scene):
+        said += " In every other repeat up the sides change over: count the brackets from the other end there."
+    return said
+
+
+def _stacked(told: Told) -> list[str]:
+    scene, plan = told.scene, told.plan
+    chosen = [pair for pair in plan.stacked if not set(pair) <= plan.listed]
+    said = []
+    if chosen:
+        lies = "lies" if len(chosen) == 1 else "lie"
+        said.append(
+            f"{count(len(chosen), 'catch')} {lies} straight above another, which may show as a line and can't be "
+            f"avoided with so few catches: {_pairs(scene, chosen)}. One more catch in such a {row_word(scene)}, or a "
+            "stitch of another colour in its gap, would undo it."
+        )
+    yours = [pair for pair in plan.stacked if set(pair) <= plan.listed]
+    if yours:
+        said.append(f"Stacked as you listed them, which may show as a line: {_pairs(scene, yours)}.")
+    return said
+
+
+def _pairs(scene: Scene, stacked: Sequence[tuple[Square, Square]]) -> str:
+    unit = row_word(scene)
+    shown = [
+        f"stitch {scene.stitches_per_repeat - low[1]} of {unit}s {low[0] + 1} and {high[0] + 1}"
+        for low, high in stacked[:MOST_NAMED]
+    ]
+    more = len(stacked) - len(shown)
+    return ", ".join(shown) + (f" and {more:,} more (--json lists them all)" if more else "")
+
+
+def _very_long(told: Told) -> list[str]:
+    scene, found = told.scene, told.very_long
+    if not found or told.plan.left_open:  # there it is to be lined anyway
+        return []
+    longest = found[0]
+    rows = sorted({one.squares[0][0] + 1 for one in found})
+    unit = row_word(scene)
+    where = f"{unit}{'s' if len(rows) > 1 else ''} {', '.join(map(str, rows[:MOST_NAMED]))}"
+    runs = "runs" if len(found) == 1 else "run"
+    return [
+        f"{count(len(found), 'float')} of the chart {runs} behind more than {VERY_LONG_CM:g} cm uncaught, "
+        f"in {where}{' and more' if len(rows) > MOST_NAMED else ''}; the longest passes behind "
+        f"{count(len(longest.squares), 'stitch')}, in {unit} {longest.squares[0][0] + 1}. Catching is seldom the best "
+        f"cure there: lift the float on the next {unit}, or work a backing column every 2 to 4 stitches."
+    ]
+
+
+def _proof(plan: CatchPlan) -> list[str]:
+    if not plan.planned:
+        return []
+    if plan.fewest_proven and plan.places_proven:
+        return ["No plan has fewer catches, and by the rules of placing none with as few is better placed (proven)."]
+    if plan.fewest_proven:
+        return [
+            "No plan has fewer catches (proven). The time ran out before the best places were proven to be best: these "
+            "are the best found; a longer --seconds may find better ones."
+        ]
+    return ["The time ran out: there may be a plan with fewer catches; try a longer --seconds."]
+
+
+def _first_stitch(scene: Scene, one: Passed) -> int:
+    return scene.stitches_per_repeat - one.squares[0][1]
+
+
+def _nth(number: int) -> str:
+    """Return an ordinal: ``1st``, ``2nd``, ``11th``."""
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def _listed_words(words: Sequence[str]) -> str:
+    """Return words as a list: ``a, b and c``."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""

@@ -1,0 +1,112 @@
+"""What is written on a chart for printing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabricsim.cli.words.common import CAUTION, count, limit_words, row_word
+from fabricsim.design.floats.meeting import stitches_of_yarns
+from fabricsim.design.floats.on_paper import Charted
+from fabricsim.design.scene.items import KINDS
+from fabricsim.design.scene.model import Scene
+from fabricsim.render.chart.marks import plain_marks, too_alike
+from fabricsim.render.chart.sheet import ChartSheet, KeyYarn, size_lines
+from fabricsim.render.chart.squares import Square
+
+TIMES = {1: "once", 2: "twice"}
+
+
+def sheet_of(
+    scene: Scene, chart: Charted, *, square: bool, marks: bool, sizes: Sequence[tuple[str, int]] = ()
+) -> tuple[ChartSheet, str]:
+    """Return all that is on the sheets of ``chart``; and what to tell about its symbols, if anything.
+
+    ``sizes``: the name and the stitches of each size that ends somewhere in it.
+    """
+    symbols, note = plain_marks(len(scene.yarns)) if marks else scene.symbols, ""
+    if not marks and (alike := too_alike(scene.symbols)):
+        symbols = plain_marks(len(scene.yarns))
+        why = " and ".join(f"'{symbol}'" for symbol in alike) + (
+            " look too alike in small print" if len(alike) == 2 else " can't be printed"
+        )
+        note = f"Plain marks stand for the yarns, as {why}."
+    made = stitches_of_yarns(chart.yarn_ij, len(scene.yarns))
+    everything = sum(made)
+    caught = sum(map(sum, chart.caught_ij))
+    return ChartSheet(
+        title=scene.title,
+        about=_about(scene, chart),
+        repeat=_repeat(scene, chart),
+        yarns=tuple(
+            KeyYarn(
+                Square(symbol, yarn.rgb),
+                yarn.name,
+                f"{yarn.colour}, {count(stitches, 'stitch')} ({100 * stitches / everything:.0f} %)",
+                listed=stitches > 0,
+            )
+            for symbol, yarn, stitches in zip(symbols, scene.yarns, made, strict=True)
+        ),
+        framed="The frame holds one repeat." if chart.whole else None,
+        long=_long(scene, chart) if chart.passed else None,
+        caught="A ring: catch here what is carried behind this stitch." if caught else None,
+        foot=_foot(scene, square=square),
+        row=row_word(scene),
+        shape=1.0 if square else scene.gauge.row_height / scene.gauge.stitch_width,
+        sizes=size_lines(_together(sizes)),
+    ), note
+
+
+def _together(sizes: Sequence[tuple[str, int]]) -> list[tuple[str, int]]:
+    """Return sizes of one count under one label."""
+    named: dict[int, list[str]] = {}
+    for name, stitches in sizes:
+        named.setdefault(stitches, []).append(name)
+    return [(f"{' and '.join(names)}: {stitches} sts", stitches) for stitches, names in named.items()]
+
+
+def _about(scene: Scene, chart: Charted) -> str:
+    """Return how the chart is read."""
+    said = "Each square is one stitch, seen from the face. "
+    if scene.worked == "round":
+        return said + "Start at the bottom right; read every round from right to left."
+    first = "right" if chart.from_right_i[0] else "left"
+    said += (
+        f"Start at the bottom {first}. Rows numbered at the right are right-side rows, read from right to left; rows "
+        "numbered at the left are wrong-side rows, read from left to right."
+    )
+    if not chart.whole and len(chart.yarn_ij) % 2 == 1 and scene.chart.up > 1:
+        said += (
+            f" The repeat has an odd number of rows ({len(chart.yarn_ij)}): in every second repeat up, right-side and "
+            "wrong-side rows change places."
+        )
+    return said
+
+
+def _long(scene: Scene, chart: Charted) -> str:
+    """Return what the line in squares means, and how many floats it stands for."""
+    many = f"({count(chart.long, 'float')} in {'the piece' if chart.whole else 'the repeat'})"
+    if min(scene.limits.longest_gap, scene.limits.longest_cm) == 0:
+        return f"A line low in the squares: behind these runs an open float, and none may be left open {many}."
+    return f"A line low in the squares: behind these a float runs past the limit of {limit_words(scene)} {many}."
+
+
+def _foot(scene: Scene, *, square: bool) -> str:
+    gauge = scene.gauge
+    said = (
+        "They are square, not in the proportions of your stitches."
+        if square
+        else f"They have the proportions of your stitches: {gauge.stitches:g} across, {gauge.rows:g} up to 10 cm."
+    )
+    baby = scene.item is not None and KINDS[scene.item].baby
+    return f"{said} {CAUTION}" if baby else said
+
+
+def _repeat(scene: Scene, chart: Charted) -> str:
+    """Return how large the repeat is and how often it is worked."""
+    bottom, top, left, right = chart.repeat
+    across, up = (f"{_times(number)} {way}" for number, way in ((scene.chart.across, "across"), (scene.chart.up, "up")))
+    return f"repeat {right - left} sts x {top - bottom} {row_word(scene)}s, {across}, {up}"
+
+
+def _times(number: int) -> str:
+    return TIMES.get(number, f"{number} times")

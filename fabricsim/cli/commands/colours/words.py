@@ -1,0 +1,203 @@
+"""What is said of the colours of a scene."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from fabricsim.cli.commands.colours.compared import CLEAR, LOST, MUDDY, Apart, Compared
+from fabricsim.cli.shell.answer import Answer
+from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.words.common import row_word
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.render.basics.colour import Eye
+
+SCHEMA_VERSION = 1
+"""Of the JSON; raised whenever a key changes its meaning or goes."""
+EYES: dict[Eye, str] = {"protan": "red-blind", "deutan": "green-blind", "tritan": "blue-blind"}
+"""What kinds of colour-blind eyes are called."""
+
+
+def answer(scene: Scene, found: Sequence[Compared]) -> Answer:
+    """Return what is said of the yarns that meet."""
+    return Answer(lambda page: _tell(page, scene, found), _keys(scene, found), [_line(scene, one) for one in found])
+
+
+# ---- for people ----------------------------------------------------------------------------------
+
+
+def _tell(page: Page, scene: Scene, found: Sequence[Compared]) -> None:
+    page.say(scene.title, bold=True, wrap=True)
+    if not found:
+        page.say("One yarn only: there is nothing to tell apart.")
+        return
+    page.table(
+        Table(
+            "Yarns that meet, as they are",
+            {
+                "yarns": "left",
+                "touch": "right",
+                "lightness": "right",
+                "gap": "right",
+                "in grey": "left",
+                "contrast": "right",
+                "difference": "right",
+            },
+            [
+                [
+                    _names(scene, one),
+                    f"{one.meeting.beside + one.meeting.above:,} times",
+                    f"{one.lightness[0]:.1f} and {one.lightness[1]:.1f}",
+                    f"{one.usual.gap:.1f}",
+                    one.verdict,
+                    f"{one.contrast:.1f} to 1",
+                    f"{one.usual.difference:.0f}",
+                ]
+                for one in found
+            ],
+            bold={number for number, one in enumerate(found) if one.verdict == "muddy"},
+        )
+    )
+    page.table(
+        Table(
+            "What is left of gap and difference to the colour-blind",
+            {"yarns": "left", **dict.fromkeys(EYES.values(), "left")},
+            [[_names(scene, one), *(_left(one.blind[eye]) for eye in EYES)] for one in found],
+            bold={number for number, one in enumerate(found) if any(eye.lost for eye in one.blind.values())},
+        )
+    )
+    for one in found:
+        for sentence in _sentences(scene, one):
+            page.say(sentence, wrap=True)
+    for sentence in _meaning(found):
+        page.say(sentence, wrap=True)
+
+
+def _names(scene: Scene, one: Compared) -> str:
+    return f"{scene.yarns[one.meeting.one].name} and {scene.yarns[one.meeting.other].name}"
+
+
+def _left(apart: Apart) -> str:
+    return f"{apart.gap:.0f} and {apart.difference:.0f}" + (", hard to tell" if apart.lost else "")
+
+
+def _sentences(scene: Scene, one: Compared) -> list[str]:
+    """Return what to know and to do about two yarns."""
+    said, names = [], _names(scene, one)
+    if one.verdict == "muddy":
+        said.append(f"{names}: muddy in grey. Make one lighter or darker if the pattern is to be read from afar.")
+    lost = [name for eye, name in EYES.items() if one.blind[eye].lost]
+    if one.usual.lost:
+        said.append(f"{names}: hard to tell apart for anybody.")
+    elif lost:
+        said.append(f"{names}: hard to tell apart for {_listed(lost)} eyes.")
+    return [*said, _dominance(scene, one)]
+
+
+def _listed(words: Sequence[str]) -> str:
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _dominance(scene: Scene, one: Compared) -> str:
+    """Return which of the two is carried below, and which should be."""
+    two, names, unit = one.meeting, _names(scene, one), row_word(scene)
+    if two.together == 0:
+        return f"{names}: never in one {unit}, so neither is carried below the other."
+    if two.below is None:
+        return f"{names}: carried above a third yarn wherever they share a {unit}; keep one order and never swap."
+    other = two.other if two.below == two.one else two.one
+    below, above = scene.yarns[two.below].name, scene.yarns[other].name
+    carried = f"{names}: {below} is carried below, so it stands out more"
+    if two.motif is None:
+        return f"{carried}. They share their {unit}s about evenly: choose the one to stand out, and never swap."
+    fewer = min(two.stitches_of_one, two.stitches_of_other) / (two.stitches_of_one + two.stitches_of_other)
+    motif = f"makes the motif ({100 * fewer:.0f} % of the stitches of both)"
+    if two.motif == two.below:
+        return f"{carried}, and it {motif}: good as it is; never swap."
+    return f"{carried}; but {above} {motif}. Carry {above} below {below} for a clear motif, and never swap."
+
+
+def _meaning(found: Sequence[Compared]) -> list[str]:
+    """Return what the numbers mean."""
+    said = [
+        f"Lightness runs from 0, black, to 100, white (CIELAB). A gap of {CLEAR:g} is clear in grey, one "
+        f"under {MUDDY:g} muddy (a rule of thumb).",
+        "Contrast is 1 to 1 for none and 21 to 1 for black on white (WCAG 2.2).",
+        f"Difference counts hue as well (CIE 1976): 2 is just seen side by side; under {LOST:g}, with no clear gap, "
+        "stitches run into each other.",
+        "Colours on a screen are not those of the yarn: look at the skeins by daylight, and at a grey photo of them.",
+    ]
+    if any(one.meeting.below is not None for one in found):
+        said.insert(
+            3,
+            "Carried below: of the yarns of a row, the one listed first in the scene; so it is in all pictures here. "
+            "To carry another below, list it first (and name the yarn of plain rows in chart.plain_yarn).",
+        )
+    return said
+
+
+# ---- for programs --------------------------------------------------------------------------------
+
+
+def _keys(scene: Scene, found: Sequence[Compared]) -> dict[str, Any]:
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "colours",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "scales": {
+            "lightness": "CIELAB L*, 0 to 100",
+            "contrast": "WCAG 2.2 contrast ratio, 1 to 21",
+            "difference": "CIE 1976",
+            "clear_in_grey_from_gap": CLEAR,
+            "muddy_in_grey_under_gap": MUDDY,
+            "hard_to_tell_under_difference": LOST,
+        },
+        "pairs": [
+            {
+                "yarns": [scene.symbols[one.meeting.one], scene.symbols[one.meeting.other]],
+                "names": [scene.yarns[one.meeting.one].name, scene.yarns[one.meeting.other].name],
+                "touch_side_by_side": one.meeting.beside,
+                "touch_one_above_other": one.meeting.above,
+                "rows_with_both": one.meeting.together,
+                "lightness": list(one.lightness),
+                "lightness_gap": one.usual.gap,
+                "in_grey": one.verdict,
+                "contrast_ratio": one.contrast,
+                "difference": one.usual.difference,
+                "colour_blind": {
+                    eye: {"lightness_gap": left.gap, "difference": left.difference, "hard_to_tell": left.lost}
+                    for eye, left in one.blind.items()
+                },
+                "carried_below": _symbol(scene, one.meeting.below),
+                "makes_the_motif": _symbol(scene, one.meeting.motif),
+            }
+            for one in found
+        ],
+    }
+
+
+def _line(scene: Scene, one: Compared) -> dict[str, object]:
+    """Return two yarns as a line of a spreadsheet."""
+    line: dict[str, object] = {
+        "yarn": scene.yarns[one.meeting.one].name,
+        "other_yarn": scene.yarns[one.meeting.other].name,
+        "touch": one.meeting.beside + one.meeting.above,
+        "lightness": round(one.lightness[0], 1),
+        "other_lightness": round(one.lightness[1], 1),
+        "lightness_gap": round(one.usual.gap, 1),
+        "in_grey": one.verdict,
+        "contrast_ratio": round(one.contrast, 2),
+        "difference": round(one.usual.difference, 1),
+    }
+    for eye, left in one.blind.items():
+        line |= {f"{eye}_lightness_gap": round(left.gap, 1), f"{eye}_difference": round(left.difference, 1)}
+    below, motif = one.meeting.below, one.meeting.motif
+    line["carried_below"] = scene.yarns[below].name if below is not None else ""
+    line["makes_the_motif"] = scene.yarns[motif].name if motif is not None else ""
+    return line
+
+
+def _symbol(scene: Scene, yarn: int | None) -> str | None:
+    return None if yarn is None else scene.symbols[yarn]

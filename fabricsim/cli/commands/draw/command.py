@@ -1,0 +1,108 @@
+"""``fabricsim draw``: one picture of the fabric, from any side, as large as asked for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, get_args
+
+import typer
+
+from fabricsim.cli.commands.draw.asked import Ask, Sized, View, ask_for
+from fabricsim.cli.shell.console import SceneArgument, open_scene
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SlackOption, load_of
+from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.words.common import row_word
+
+if TYPE_CHECKING:
+    from fabricsim.cli.commands.draw.pictures import Made
+
+VIEWS = ", ".join(get_args(View))
+
+
+def draw(
+    scene: SceneArgument = None,
+    view: Annotated[str, typer.Option(help=f"What to draw: {VIEWS}.")] = "face",
+    side: Annotated[str, typer.Option(help="Side of a three-quarter view or a close-up: face or back.")] = "face",
+    show: Annotated[
+        str,
+        typer.Option(
+            help="Colours: of the yarn, of the pull and slack of its floats (pull), or of how far it puckers (pucker)."
+        ),
+    ] = "yarn",
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ROW,STITCH",
+            help="Stitch in the middle of a close-up, counted as charts are: rows from below, stitches from the right.",
+        ),
+    ] = None,
+    across: Annotated[int, typer.Option(min=2, max=60, help="Stitches across a close-up.")] = 9,
+    row: Annotated[
+        int | None,
+        typer.Option(help="Row or round of a section, from below; by default that whose float pulls hardest."),
+    ] = None,
+    case: CaseOption = None,
+    slack: SlackOption = None,
+    inside_out: InsideOutOption = None,
+    width: Annotated[int | None, typer.Option(min=100, help="Width in pixels; 1600 if no size is asked for.")] = None,
+    width_cm: Annotated[float | None, typer.Option(help="Width in print, cm, at so many --dpi.")] = None,
+    true_size: Annotated[
+        bool, typer.Option("--true-size", help="The fabric as large in print as in the hand, at so many --dpi.")
+    ] = False,
+    dpi: Annotated[float | None, typer.Option(help="Dots per inch in print; 300 by default.")] = None,
+    ground: Annotated[
+        str, typer.Option(help="Behind the fabric: paper, white, transparent or a colour such as '#e8e4da'.")
+    ] = "paper",
+    bare: Annotated[bool, typer.Option("--bare", help="The fabric alone, without title, scale and yarns.")] = False,
+    draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse yarn.")] = False,
+    out: Annotated[
+        Path | None,
+        typer.Option(help="PNG file, or SVG for a section; by default drawings/, the scene's name and what is drawn."),
+    ] = None,
+) -> None:
+    """Draw SCENE from one side, at rest."""
+    read = open_scene(scene)
+    load = load_of(read, case, slack, inside_out)
+    ask = ask_for(
+        view=view,
+        side=side,
+        show=show,
+        at=at,
+        across=across,
+        row=row,
+        size=Sized.of(width, width_cm, true_size, dpi),
+        ground=ground,
+        bare=bare,
+        draft=draft,
+    )
+    name = f"{scene.stem if scene is not None else 'demo'}-{ask.name}.png"
+    target = out or Path("drawings") / name
+    suffix = suffix_of(target, (".png", ".svg") if ask.view == "section" else (".png",))
+    with file_for_output(target) as file:
+        from fabricsim.cli.commands.draw.pictures import make
+
+        with Watch() as watch:
+            made = make(read, load, ask, suffix, watch)
+        write_bytes_atomically(file, made.data)
+    page = Page()
+    for line in _words(ask, made, file, row_word(read)):
+        page.say(line)
+
+
+def _words(ask: Ask, made: Made, file: Path, unit: str) -> list[str]:
+    """Return what was drawn and how large it comes out."""
+    wide, tall = made.size_px
+    name = made.name.split(";")[0]
+    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels."]
+    if made.at is not None:
+        row, stitch = made.at
+        lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")
+    if ask.size.dpi is not None:
+        dpi = ask.size.dpi
+        lines.append(
+            f"Printed at 100 % ({dpi:g} dots per inch) it is {2.54 * wide / dpi:.1f} x {2.54 * tall / dpi:.1f} cm large"
+            + (", the fabric as large as in the hand." if ask.size.life_size else ".")
+        )
+    return lines

@@ -1,0 +1,212 @@
+"""From the steps of a sweep to the page of a lesson: pictures, words and how they were made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from fabricsim.cli.commands.lesson.telling import telling
+from fabricsim.cli.commands.lesson.words import figures, group, narrower_said, verdict
+from fabricsim.cli.commands.preview.words import CASE_WORDS
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.words.advice import USUAL
+from fabricsim.cli.words.common import CAUTION, count, row_word, slack_words
+from fabricsim.cli.words.verdict import pucker_word
+from fabricsim.design.scene.model import Case
+from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
+from fabricsim.render.handouts.lesson_curves import Curve, curve
+from fabricsim.render.handouts.lesson_pictures import Views, album
+from fabricsim.study.forecast.sweep import Step, Sweep
+from fabricsim.units import CENTINEWTON, CM, MM
+
+BEST = 0.5 * sum(USUAL)
+"""The slack to be shown as right: the middle of the usual aim."""
+SEEN_AS: dict[Case, tuple[str, str]] = {
+    "repeat": ("face", "back, as seen from behind"),
+    "swatch": ("face", "back, as seen from behind"),
+    "round": ("outside", "inside, with the near half cut away"),
+}
+"""What the two pictures show, in each load case."""
+LEAD = (
+    "A float is the strand of the yarn not in use, carried across the back. Its slack is how much more yarn it holds "
+    "than the distance that it bridges: with 10 % slack a tenth more, with none just enough, and 10 % too short means "
+    "a tenth less.",
+    "All pictures show the same chart, knitted by the same hands at the same gauge; only the slack differs, and it is "
+    "the same in every float. Fine broken lines mark how wide the fabric is without floats.",
+)
+TRUST = (
+    "A forecast, not a photograph. Its mechanics is verified: it agrees with exact solutions and with an independent "
+    "physics engine. It is not validated against measured hand-knits, as nobody has published such measures. How much "
+    "the fabric draws in follows closely from the slack; how high it puckers is known to about a factor of two. Real "
+    "floats are not all alike, and yours may be tighter than you think: knit a swatch."
+)
+
+
+def page_of(found: Sweep, solid_name: str | None, watch: Watch) -> str:
+    """Return the page of all steps that came to rest; ``solid_name``: the file of the page in 3-D, if there is one."""
+    scene, steps = found.steps[0].rest.scene, found.steps
+
+    def announce(number: int) -> None:
+        watch.drawing(f"{slack_words(steps[number].slack).split(':')[0]} ({number + 1} of {len(steps)})")
+
+    pictures = album([step.rest for step in steps], announce=announce)
+    watch.drawing("the page")
+    keys = key_slacks([step.slack for step in steps])
+    stations = tuple(
+        _station(step, found, views, pictures.row, step.slack in keys)
+        for step, views in zip(reversed(steps), reversed(pictures.steps), strict=True)
+    )
+    tight = Scene3D(solid_name, solid_said(steps[-1])) if solid_name is not None else None
+    return lesson_page(
+        Lesson(
+            title=scene.title,
+            lead=LEAD,
+            stations=stations,
+            shown=0,
+            curves=_curves(tuple(reversed(steps))),
+            metres_per_px=pictures.metres_per_px,
+            colours=pictures.colours,
+            made=tuple(_made(found)),
+            notes=(TRUST, CAUTION),
+            scene_3d=tight,
+        )
+    )
+
+
+def solid_page_of(step: Step, back: str, watch: Watch) -> str:
+    """Return the page with the fabric of one step in 3-D; ``back``: the name of the lesson's own page."""
+    from fabricsim.render.handouts.lesson_solid import solid_page
+
+    watch.drawing("the fabric in 3-D")
+    name = slack_words(step.slack)
+    said = f"The fabric with its floats {name}: {narrower_said(step.measures)}."
+    return solid_page(step.rest, title=step.rest.scene.title, said=said, back=back)
+
+
+def key_slacks(slacks: Sequence[float]) -> set[float]:
+    """Return the few slacks that stand for all: the tightest, the loosest, and the one nearest to what is right."""
+    return {min(slacks), max(slacks), min(slacks, key=lambda slack: (abs(slack - BEST), slack))}
+
+
+def solid_said(step: Step) -> str:
+    """Return what the page in 3-D shows."""
+    return f"the fabric with its floats {slack_words(step.slack)}, in 3-D, on a page of its own."
+
+
+def _station(step: Step, found: Sweep, views: Views, row: int, key: bool) -> Station:
+    name = slack_words(step.slack)
+    return Station(
+        slack=step.slack,
+        group=group(step.slack),
+        name=name,
+        verdict=verdict(step),
+        heard=f"{name}: {narrower_said(step.measures)}",
+        figures=figures(step),
+        telling=tuple(telling(step, found)),
+        plates=_plates(step, views, row),
+        key=key,
+    )
+
+
+def _plates(step: Step, views: Views, row: int) -> tuple[Plate, ...]:
+    scene, measures = step.rest.scene, step.measures
+    front, behind = SEEN_AS[step.rest.mesh.case]
+    pull = measures.pull
+    shape = f"{narrower_said(measures)}, {pucker_word(measures.pucker.peak_to_valley).word}"
+    run = (
+        f"{pull.taut:,} of {len(step.rest.mesh.floats):,} floats are drawn straight"
+        if pull.taut
+        else "the floats run along it without pulling"
+        if step.slack <= USUAL[1] + 1e-9
+        else "the floats hang in bows"
+    )
+    names = " and ".join(one.name for one in scene.yarns) if len(scene.yarns) == 2 else f"{len(scene.yarns)} yarns"
+    return (
+        Plate(
+            "face",
+            front,
+            f"{front.capitalize()} of {scene.title} in {names}, {slack_words(step.slack)}: {shape}.",
+            views.face,
+        ),
+        Plate("back", behind, f"Its {behind}: {run}.", views.back),
+        Plate(
+            "pull",
+            f"{behind}: how hard the floats pull",
+            f"The {behind}, floats coloured by pull: {_pull_alt(step)}.",
+            views.pull,
+        ),
+        Plate("section", _cut_words(step, row), _cut_alt(step, row), views.section),
+    )
+
+
+def _pull_alt(step: Step) -> str:
+    """Return what the colours of the floats tell."""
+    pull = step.measures.pull
+    if pull.taut:
+        return f"{pull.taut:,} pull, the hardest with {pull.greatest / CENTINEWTON:.2f} cN"
+    return f"none pulls; they have at least {100.0 * float(pull.spare_f.min()):.0f} % yarn to spare"
+
+
+def _cut_words(step: Step, row: int) -> str:
+    """Return what the cross-section shows."""
+    if step.rest.mesh.case == "round":
+        return f"half of round {row + 1} seen edge on, outside up"
+    return f"{row_word(step.rest.scene)} {row + 1} seen edge on, face up"
+
+
+def _cut_alt(step: Step, row: int) -> str:
+    """Return what is to be seen in the cross-section, from the floats of that row."""
+    rest, pull = step.rest, step.measures.pull
+    mine_f = rest.mesh.row_n[rest.mesh.floats.node_f2[:, 0]] == row
+    taut, every = int(pull.taut_f[mine_f].sum()), int(mine_f.sum())
+    where = "inside the round of stitches" if rest.mesh.case == "round" else "behind the line of stitches"
+    if taut:
+        return f"Edge on: {taut} of the {count(every, 'float')} of this row lie straight {where} and pull."
+    spare = 100.0 * float(pull.spare_f[mine_f].mean())
+    return f"Edge on: {count(every, 'float')} {where}, none of them taut, with {spare:.0f} % yarn to spare on average."
+
+
+def _curves(steps: Sequence[Step]) -> tuple[Curve, ...]:
+    slacks = [step.slack for step in steps]
+    draw_in = [100.0 * step.measures.widths.overall for step in steps]
+    pucker = [step.measures.pucker.peak_to_valley / MM for step in steps]
+    return (
+        curve("Draw-in, % of the width", "%", slacks, draw_in, 1.0),
+        curve("Pucker, mm from peak to valley", "mm", slacks, pucker, 1.0),
+    )
+
+
+def _made(found: Sweep) -> list[tuple[str, str]]:
+    rest = found.steps[0].rest
+    scene, mesh, unit = rest.scene, rest.mesh, row_word(rest.scene)
+    made = [
+        ("Scene", scene.title),
+        ("Seen as", f"{CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}"),
+        (
+            "Gauge",
+            f"{scene.gauge.stitches:g} stitches and {scene.gauge.rows:g} {unit}s to 10 cm, plain, on the needles used",
+        ),
+        ("Yarns", ", ".join(f"{one.name} ({one.tex_value:.0f} tex)" for one in scene.yarns)),
+        ("Slack", "one for all floats at a time, in place of what the scene says"),
+    ]
+    if mesh.floats_longer > 1.0:
+        longer = f"{100.0 * (mesh.floats_longer - 1.0):.1f} %"
+        made.append(("Inside out", f"knitted with the floats outside, which makes them {longer} longer, then turned"))
+    for slack, why in found.lost:
+        made.append(("Left out", f"{slack_words(slack)}: no rest was found ({why})"))
+    return [*made, ("By", "fabricsim")]
+
+
+def measured(step: Step) -> dict[str, Any]:
+    """Return the numbers of a step for a program."""
+    measures = step.measures
+    return {
+        "slack_percent": 100.0 * step.slack,
+        "width_cm": measures.widths.width / CM,
+        "draw_in_percent": 100.0 * measures.widths.overall,
+        "pucker_mm": measures.pucker.peak_to_valley / MM,
+        "floats": len(step.rest.mesh.floats),
+        "taut": measures.pull.taut,
+        "greatest_tension_cN": measures.pull.greatest / CENTINEWTON,
+        "said": dict(figures(step)),
+    }

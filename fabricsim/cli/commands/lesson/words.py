@@ -1,0 +1,91 @@
+"""What a lesson says of the fabric at each slack: every word follows from what was measured there."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fabricsim.cli.words.advice import USUAL
+from fabricsim.cli.words.common import SAID
+from fabricsim.cli.words.verdict import pucker_word
+from fabricsim.fabric.measures import Measures
+from fabricsim.render.yarn.parabola import end_slope
+from fabricsim.study.forecast.sweep import Step
+from fabricsim.units import CENTINEWTON, CM, MM
+
+
+def group(slack: float) -> str:
+    """Return the word for how a knitter would call floats of this slack; none for what is neither."""
+    if slack < 0.0:
+        return "tight"
+    if slack > USUAL[1] + 1e-9:
+        return "loose"
+    return "right" if slack >= USUAL[0] - 1e-9 else ""
+
+
+def figures(step: Step) -> tuple[tuple[str, str], ...]:
+    """Return the numbers of a step, each with what it is."""
+    measures, table = step.measures, step.rest.mesh.floats
+    widths, pull, pucker = measures.widths, measures.pull, measures.pucker.peak_to_valley
+    longest = longest_of(step)
+    lost = widths.plain - widths.width
+    narrower = f"{per_cent(widths.overall)} narrower ({lost / CM:.1f} cm)" if narrows(measures) else "as plain fabric"
+    per_repeat = " in one repeat" if step.rest.mesh.case == "repeat" else ""
+    return (
+        ("Width, all round" if step.rest.mesh.case == "round" else "Width", f"{widths.width / CM:.1f} cm, {narrower}"),
+        ("Pucker", f"{pucker / MM:.1f} mm, {pucker_word(pucker).word}"),
+        ("Taut floats", f"{pull.taut:,} of {len(table):,}{per_repeat}"),
+        ("Greatest pull of a float", f"{pull.greatest / CENTINEWTON:.2f} cN" if pull.taut else "none"),
+        (
+            "Yarn in the longest float",
+            f"{table.length_f[longest] / MM:.1f} mm to bridge {table.span_f[longest] / MM:.1f} mm",
+        ),
+    )
+
+
+def verdict(step: Step) -> str:
+    """Return in one line what this slack does."""
+    measures, word = step.measures, pucker_word(step.measures.pucker.peak_to_valley).word
+    if measures.crossing:
+        return "So tight that the fabric passes through itself here: don't trust this step."
+    if not measures.pull.taut:
+        sag = sag_of(step)
+        if step.slack > USUAL[1] + 1e-9:
+            return f"Nothing pulls, but the longest float hangs {sag / MM:.0f} mm off the back."
+        return f"Nothing pulls: {narrower_said(measures)} and {word}."
+    if not narrows(measures):
+        return "A few floats are taut; the width hardly changes."
+    return f"The floats pull: {per_cent(measures.widths.overall)} narrower and {word}."
+
+
+def narrower_said(measures: Measures) -> str:
+    """Return the width in a few words, for who hears the slider."""
+    return f"{per_cent(measures.widths.overall)} narrower" if narrows(measures) else "as wide as plain fabric"
+
+
+def narrows(measures: Measures) -> bool:
+    """Return whether any loss of width shows in what is printed."""
+    return measures.widths.overall >= SAID
+
+
+def longest_of(step: Step) -> int:
+    """Return the number of the float with the most yarn."""
+    return int(step.rest.mesh.floats.length_f.argmax())
+
+
+def spare_of(step: Step) -> float:
+    """Return the yarn of the floats over what they bridge, less 1: their slack, and more if worked inside out."""
+    table = step.rest.mesh.floats
+    return float(np.mean(table.length_f / table.span_f)) - 1.0
+
+
+def sag_of(step: Step) -> float:
+    """Return how far the longest float sags from its straight way, m: a parabola of its length."""
+    longest = longest_of(step)
+    chord = float(step.rest.chord_f[longest])
+    excess = np.array([step.rest.mesh.floats.length_f[longest] / max(chord, 1e-12) - 1.0])
+    return float(end_slope(excess)[0]) / 4.0 * chord
+
+
+def per_cent(share: float) -> str:
+    """Return a share as a per cent with one digit."""
+    return f"{100.0 * share:.1f} %"

@@ -1,0 +1,99 @@
+"""``fabricsim preview``: the forecast of draw-in and pucker, and the fabric's face and back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from time import perf_counter
+from typing import Annotated, Any
+
+import typer
+
+from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SlackOption, load_of
+from fabricsim.cli.shell.outputs import folder_for_outputs, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import NoEquilibriumError
+
+FILES = ("face.png", "back.png", "pucker.png", "widths.png", "summary.json")
+"""What a preview leaves in its folder."""
+
+
+def preview(
+    scene: SceneArgument = None,
+    case: CaseOption = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder for pictures and numbers; by default preview/ and the scene's name.")
+    ] = None,
+    slack: SlackOption = None,
+    inside_out: InsideOutOption = None,
+    width: Annotated[
+        int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
+    ] = None,
+    starts: Annotated[
+        int | None,
+        typer.Option(min=0, max=1000, help="Also let it come to rest from this many random shapes; none by default."),
+    ] = None,
+    draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse pictures, no likely range.")] = False,
+    json: JsonOption = False,
+) -> None:
+    """Forecast draw-in and pucker of SCENE and draw it."""
+    read = open_scene(scene)
+    load = load_of(read, case, slack, inside_out)
+    asked = {
+        "case": load.case,
+        "slack": load.slack,
+        "inside_out": load.inside_out,
+        "draft": draft,
+        "starts": starts or 0,
+        "width_px": width,
+    }
+    with folder_for_outputs(out or Path("preview") / (scene.stem if scene is not None else "demo")) as folder:
+        summary, lines = _make(read, asked, folder)
+    if json:
+        print(summary)
+        return
+    page = Page()
+    for line in [*lines, "", f"Pictures and numbers are in {folder}: {', '.join(FILES)}"]:
+        page.say(line)
+
+
+def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[str]]:
+    """Forecast and draw, then leave all files in ``folder`` at once; return the numbers as JSON and the words."""
+    # The heavy parts load only now, once everything that can be wrong with the command has been said.
+    from fabricsim.cli.commands.preview.data import to_json
+    from fabricsim.cli.commands.preview.pictures import pictures
+    from fabricsim.cli.commands.preview.words import words
+    from fabricsim.design.floats.found import faults
+    from fabricsim.study.forecast.forecast import forecast
+
+    begun = perf_counter()
+    with Watch() as watch:
+        try:
+            found = forecast(
+                scene,
+                asked["case"],
+                slack=asked["slack"],
+                inside_out=asked["inside_out"],
+                band=not asked["draft"],
+                starts=asked["starts"],
+                stage=watch.stage,
+            )
+        except NoEquilibriumError:
+            _forget(folder)
+            raise
+        solved = perf_counter() - begun
+        made, drawn = pictures(found, asked["draft"], asked["width_px"], watch)
+    over = faults(found.equilibrium.floats, scene.limits)
+    summary = to_json(found, over, asked, {"solve_s": solved, **drawn})
+    for name, data in made.items():
+        write_bytes_atomically(folder / name, data)
+    write_text_atomically(folder / "summary.json", summary)
+    return summary, words(found, over)
+
+
+def _forget(folder: Path) -> None:
+    """Remove what an earlier preview left here: beside a failure it would look like this one's result."""
+    for name in FILES:
+        (folder / name).unlink(missing_ok=True)

@@ -1,0 +1,175 @@
+"""What a preview says to a program: every number of the forecast, units in the keys."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from fabricsim.cli.words import knitter as knitter_words
+from fabricsim.cli.words.advice import advice
+from fabricsim.cli.words.float_keys import float_keys, limits
+from fabricsim.cli.words.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.design.floats.found import FloatFault
+from fabricsim.design.scene.knitter import LearntFactor
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.fabric.setup import OVERRIDES
+from fabricsim.fabric.stiffness import OWNERS
+from fabricsim.study.forecast.forecast import Band, Forecast
+from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
+
+SCHEMA_VERSION = 2
+"""Raised whenever a key changes its meaning or goes."""
+
+
+def to_json(
+    forecast: Forecast, over: Sequence[FloatFault], asked: Mapping[str, Any], seconds: Mapping[str, float]
+) -> str:
+    """Return the forecast as JSON text. ``asked``: what the command was given; ``seconds``: what its parts took."""
+    return (
+        json.dumps(
+            {**numbers(forecast, over), "asked": dict(asked), "seconds": dict(seconds)}, indent=2, allow_nan=False
+        )
+        + "\n"
+    )
+
+
+def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
+    """Return every number of the forecast, units in the keys."""
+    equilibrium, measures = forecast.equilibrium, forecast.measures
+    scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
+    known = bool(forecast.corners)
+    widths, pucker, pull = measures.widths, measures.pucker, measures.pull
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "preview",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "worked": scene.worked,
+        "case": mesh.case,
+        "limits": limits(scene),
+        "knitter": knitter_words.for_programs(scene.hands),
+        "stitches": mesh.stitches,
+        "rows": mesh.rows,
+        "draw_in": {
+            **_band(forecast.draw_in, 0.01, "percent", known),
+            **_band(forecast.draw_in, CM / widths.plain, "cm", known),
+            "plain_width_cm": widths.plain / CM,
+            "width_cm": widths.width / CM,
+            "narrowest_percent": 100.0 * widths.narrowest,
+            "narrowest_row": int(widths.loss_i.argmax()) + 1,
+        },
+        "rows_from_the_bottom": [
+            {"row": row, "width_cm": width / CM, "loss_percent": 100.0 * loss}
+            for row, (width, loss) in enumerate(zip(widths.width_i.tolist(), widths.loss_i.tolist(), strict=True), 1)
+        ],
+        "stitches_folded_onto_others": measures.touching,
+        "cells_passing_through_others": measures.crossing,
+        "height_change_percent": 100.0 * measures.height_change,
+        "pucker": {
+            **_band(forecast.pucker, MM, "mm", known),
+            "rms_mm": pucker.rms / MM,
+            "wave_across_cm": None if pucker.wave_across is None else pucker.wave_across / CM,
+            "wave_up_cm": None if pucker.wave_up is None else pucker.wave_up / CM,
+            "word": pucker_word(pucker.peak_to_valley).word,
+            "words": {word.word: word.range_mm for word in PUCKER_WORDS},
+        },
+        "floats": {
+            "count": len(mesh.floats),
+            "over_limit": len(over),
+            "taut": pull.taut,
+            "pressing_on_the_back": pull.pressing,
+            "greatest_tension_cN": pull.greatest / CENTINEWTON,
+            "each": _each_float(forecast),
+        },
+        "starts": _starts(forecast),
+        "corners": [
+            {
+                "slack_shift_percent": 100.0 * corner.slack_shift,
+                "bending_factor": corner.bending_factor,
+                "draw_in_percent": None if corner.measures is None else 100.0 * corner.measures.widths.overall,
+                "pucker_mm": None if corner.measures is None else corner.measures.pucker.peak_to_valley / MM,
+                "no_rest_because": corner.said or None,
+            }
+            for corner in forecast.corners
+        ],
+        "fabric": {
+            key: {"value": getattr(equilibrium.stiffness, field) / factor, "owner": _owner(forecast, key, field)}
+            for key, (field, factor) in OVERRIDES.items()
+        },
+        "solver": {
+            "status": effort.status.name.lower(),
+            "status_text": effort.status.text,
+            "steps": effort.steps,
+            "factorisations": effort.factorisations,
+            "residual_over_force_scale": effort.residual,
+            "energy_uJ": effort.energy / MICROJOULE,
+            "ramp_parts": effort.ramp_parts,
+        },
+        "advice": advice(forecast, over),
+    }
+
+
+def _starts(forecast: Forecast) -> dict[str, Any]:
+    """Return every way in, which was chosen, and how far they spread."""
+    found = forecast.found
+    draw_in, pucker = found.spread(lambda m: m.widths.overall), found.spread(lambda m: m.pucker.peak_to_valley)
+    return {
+        "shown": found.best.name,
+        "different_shapes": found.shapes,
+        "draw_in_percent_least_and_greatest": [100.0 * value for value in draw_in],
+        "pucker_mm_least_and_greatest": [value / MM for value in pucker],
+        "each": [
+            {
+                "start": one.name,
+                "energy_uJ": None if one.energy is None else one.energy / MICROJOULE,
+                "draw_in_percent": None if one.measures is None else 100.0 * one.measures.widths.overall,
+                "pucker_mm": None if one.measures is None else one.measures.pucker.peak_to_valley / MM,
+                "no_rest_because": one.said or None,
+            }
+            for one in found.starts
+        ],
+    }
+
+
+def _band(band: Band, unit: float, name: str, known: bool) -> dict[str, float | None]:
+    """Return the three values of a band, what is below the solver's precision as nothing; low and high if ``known``."""
+    clean = {end: 0.0 if abs(value) < 1e-9 else value / unit for end, value in asdict(band).items()}
+    return {f"{end}_{name}": value if known or end == "nominal" else None for end, value in clean.items()}
+
+
+def _owner(forecast: Forecast, key: str, field: str) -> str:
+    scene = forecast.equilibrium.scene
+    if getattr(scene.fabric, key) is not None:
+        return "the scene"
+    return OWNERS[field] + (", times what the knitter's file says" if _learnt(scene, field) else "")
+
+
+def _learnt(scene: Scene, field: str) -> bool:
+    """Return whether a knitter's file changes this field."""
+    hands = scene.hands
+    if hands is None:
+        return False
+    learnt = {"stretch": hands.stretch, "shear": hands.stretch, "bend": hands.bending, "twist": hands.bending}
+    return {**learnt, "areal": hands.weight}.get(field.split("_")[0], _NOTHING).used != 1.0
+
+
+_NOTHING = LearntFactor(value=1.0, low=1.0, high=1.0, known="not told")
+
+
+def _each_float(forecast: Forecast) -> list[dict[str, Any]]:
+    """Return every float as it is counted, and what it does at rest."""
+    equilibrium, pull = forecast.equilibrium, forecast.measures.pull
+    return [
+        {
+            **float_keys(equilibrium.scene, one),
+            "chord_cm": float(equilibrium.chord_f[f]) / CM,
+            "tension_cN": float(equilibrium.tension_f[f]) / CENTINEWTON,
+            "taut": bool(pull.taut_f[f]),
+            "way_cm": float(equilibrium.way_f[f]) / CM,
+            "presses_on_stitches": list(equilibrium.pressed[f]) if pull.pressing_f[f] else [],
+        }
+        for f, one in enumerate(equilibrium.floats)
+    ]

@@ -1,0 +1,95 @@
+"""The four pictures of a preview, as PNG bytes."""
+
+from __future__ import annotations
+
+from time import perf_counter
+
+import numpy as np
+
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.words.common import row_word
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import Widths
+from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
+from fabricsim.render import Quality, Side, build_yarns, draw_side, page
+from fabricsim.render.basics.files import figure_png, page_png
+from fabricsim.render.layout.sheet import picture_width
+from fabricsim.render.plots.shape import pucker_map, width_profile
+from fabricsim.study.forecast.forecast import Forecast
+
+WIDTH_PX: dict[Quality, int] = {"full": 1200, "draft": 700}
+"""Width of the pictures of face and back, pixels (chosen)."""
+
+
+def pictures(
+    forecast: Forecast, draft: bool, width_px: int | None, watch: Watch
+) -> tuple[dict[str, bytes], dict[str, float]]:
+    """Return the pictures by file name, and the seconds that each part of the drawing took."""
+    quality: Quality = "draft" if draft else "full"
+    wide = width_px or WIDTH_PX[quality]
+    watch.drawing("yarns")
+    model = build_yarns(forecast.equilibrium, quality)
+    made: dict[str, bytes] = {}
+    seconds = {"build_s": model.timings.build, "bake_s": model.timings.bake}
+    sides: tuple[Side, ...] = ("face", "back")
+    for side in sides:
+        watch.drawing(side)
+        picture = draw_side(model, side, width_px=picture_width(wide))
+        seconds[f"trace_{side}_s"] = picture.timings.trace
+        made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
+    watch.drawing("pucker map and width profile")
+    begun = perf_counter()
+    made["pucker.png"] = pucker_png(forecast)
+    made["widths.png"] = widths_png(forecast)
+    return made, {**seconds, "plots_s": perf_counter() - begun}
+
+
+def titled(equilibrium: Equilibrium, part: str) -> str:
+    """Return the title of a picture: of what, which part and how slack, so that tight can be laid beside loose."""
+    slacks = sorted({round(100 * one.slack) for one in equilibrium.floats})
+    how = "" if not slacks else f", slack {' to '.join(f'{one}' for one in dict.fromkeys((slacks[0], slacks[-1])))} %"
+    return f"{equilibrium.scene.title}: {part}{how}"
+
+
+def pucker_png(forecast: Forecast) -> bytes:
+    equilibrium, measures = forecast.equilibrium, forecast.measures
+    mesh = equilibrium.mesh
+    place_nc, neighbour_n4 = laid_out(equilibrium, measures.widths)
+    figure = pucker_map(
+        place_nc,
+        neighbour_n4,
+        measures.pucker.height_n,
+        period_a=equilibrium.period_a,
+        shift_n42=mesh.shift_n42,
+        title=f"{equilibrium.scene.title}: pucker",
+    )
+    return figure_png(figure)
+
+
+def widths_png(forecast: Forecast) -> bytes:
+    widths = forecast.measures.widths
+    unit = row_word(forecast.equilibrium.scene)
+    low_i, high_i = forecast.width_range() if forecast.corners else (None, None)
+    figure = width_profile(
+        widths.width_i,
+        float(widths.plain_i[0]),
+        low_r=low_i,
+        high_r=high_i,
+        title=f"{forecast.equilibrium.scene.title}: width by {unit}",
+        row_word=unit,
+    )
+    return figure_png(figure)
+
+
+def laid_out(equilibrium: Equilibrium, widths: Widths) -> tuple[Floats, Ints]:
+    """Return where the stitches lie as laid flat, (n, 2) float, m, and who is then next to whom, (n, 4) int.
+
+    A tube is cut open at its join and unrolled row by row.
+    """
+    mesh = equilibrium.mesh
+    if mesh.case != "round":
+        return equilibrium.x_nc[:, :2], mesh.neighbour_n4
+    share_n = (mesh.column_n + 0.5) / mesh.stitches - 0.5
+    neighbour_n4 = mesh.neighbour_n4.copy()
+    neighbour_n4[mesh.column_n == 0, LEFT] = neighbour_n4[mesh.column_n == mesh.stitches - 1, RIGHT] = -1
+    return np.column_stack([widths.width_i[mesh.row_n] * share_n, equilibrium.x_nc[:, 1]]), neighbour_n4

@@ -1,0 +1,204 @@
+"""What a preview says to a knitter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabricsim.cli.words.advice import advice
+from fabricsim.cli.words.common import CAUTION, SAID, count, limit_words, row_word
+from fabricsim.cli.words.knitter import hands_used
+from fabricsim.cli.words.verdict import pucker_word
+from fabricsim.design.floats.found import FloatFault
+from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
+from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
+
+SAID_HEIGHT = 0.05 * MM
+"""Heights below half of the last digit printed are nothing, m."""
+
+CASE_WORDS = {
+    "repeat": "endless repeats, far from any edge and without weight",
+    "swatch": "a swatch on a table, edges free, held down by its own weight",
+    "round": "a tube without weight, floats inside",
+}
+
+USUAL_STARTS = 2
+"""Plain fabric, and from loose to tight: nothing to tell while both come to the same."""
+
+
+def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
+    """Return the summary, line by line."""
+    scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
+    unit = row_word(scene)
+    lines = [
+        scene.title,
+        f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}.",
+        *remarks(forecast),
+        "",
+        *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit)),
+        "",
+        "What to do",
+        *(f"  - {sentence}" for sentence in advice(forecast, over)),
+        "",
+        *trust(forecast),
+    ]
+    return [*lines, CAUTION] if len(mesh.floats) else lines
+
+
+def remarks(forecast: Forecast) -> list[str]:
+    """Return what a reader must know before the numbers."""
+    scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
+    asked = any(one.slack != scene.slack_of_yarns[one.yarn] for one in forecast.equilibrium.floats)
+    said = hands_used(scene, other_slack=asked)
+    if mesh.floats_longer > 1.0:
+        said.append(f"Knitted inside out, so that floats are {_percent(mesh.floats_longer - 1.0)} longer, then turned.")
+    if mesh.case == "round" and scene.worked == "flat":
+        said.append("The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'.")
+    if mesh.case == "swatch" and scene.worked == "round":
+        said.append("The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'.")
+    grid_ij = scene.chart_grid()
+    unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]
+    if unused:
+        said.append(f"In no square of the chart: {', '.join(unused)}.")
+    if forecast.measures.crossing:
+        said.append(
+            "Beware: so tight, the fabric passes through itself here. Don't trust these numbers; try a looser slack or "
+            "another case."
+        )
+    elif forecast.measures.touching:
+        said.append(f"So tight, the fabric folds onto itself ({count(forecast.measures.touching, 'stitch')} touch).")
+    return said
+
+
+def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
+    measures = forecast.measures
+    mesh = forecast.equilibrium.mesh
+    floats, widths = len(mesh.floats), measures.widths
+    if floats == 0:
+        carried = [("Floats", "none: one colour a row, nothing to pull")]
+    else:
+        longest = int(mesh.floats.gap_f.max())
+        behind = f"{count(longest, 'stitch')}, {longest * mesh.stitch_width / CM:.1f} cm"
+        carried = [
+            (
+                "Floats",
+                f"{floats:,}{' in one repeat' if mesh.case == 'repeat' else ''}; {len(over) or 'none'} over your limit "
+                f"of {limit_words(forecast.equilibrium.scene)} "
+                f"(the longest passes behind {behind})",
+            ),
+            (
+                "Taut",
+                f"{measures.pull.taut:,} of {floats:,}"
+                + (
+                    f"; the hardest pulls with {measures.pull.greatest / CENTINEWTON:.2f} cN"
+                    " (1 cN is about the weight of a gram)"
+                    if measures.pull.taut
+                    else ": nothing pulls while the fabric lies"
+                ),
+            ),
+        ]
+    figures = [*carried, ("Draw-in", _draw_in(forecast))]
+    if mesh.case != "repeat" and widths.narrowest > widths.overall + SAID:
+        row = int(widths.loss_i.argmax()) + 1
+        figures.append(("Narrowest", f"{unit} {row}: {_percent(widths.narrowest)} narrower"))
+    change = measures.height_change
+    taller = (
+        f"{_percent(abs(change))} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"
+    )
+    figures += [("Height", taller), ("Pucker", _pucker(forecast))]
+    if measures.pull.pressing:
+        figures.append(("", _pressing(measures.pull.pressing)))
+    shapes = _shapes(forecast)
+    return [*figures, ("Shapes", shapes)] if shapes else figures
+
+
+def _shapes(forecast: Forecast) -> str:
+    """Return what the starts came to, if there is anything to tell: more than one shape, or random starts asked for."""
+    found = forecast.found
+    lost = sum(one.measures is None for one in found.starts)
+    if found.shapes == 1 and len(found.starts) <= USUAL_STARTS and not lost:
+        return ""
+    came = "all came to one shape" if found.shapes == 1 else f"came to {count(found.shapes, 'shape')}"
+    if lost:
+        came = f"{came.removeprefix('all ')}, {lost} of them to no rest"
+    (least, most), (low, high) = (
+        found.spread(lambda m: m.widths.overall),
+        found.spread(lambda m: m.pucker.peak_to_valley),
+    )
+    return (
+        f"{count(len(found.starts), 'start')} {came}: {100 * least:.1f} to {100 * most:.1f} % narrower, pucker "
+        f"{low / MM:.1f} to {high / MM:.1f} mm; shown is the one of least energy, "
+        f"{found.rest.effort.energy / MICROJOULE:.3g} microjoules"
+    )
+
+
+def _draw_in(forecast: Forecast) -> str:
+    plain, band = forecast.measures.widths.plain, forecast.draw_in
+    width = forecast.measures.widths.width
+    text = (
+        f"{_percent(band.nominal)} narrower, "
+        + (
+            f"{plain / CM:.1f} cm to {width / CM:.1f} cm"
+            if plain - width >= MM
+            else f"less than 1 mm of {plain / CM:.1f} cm"
+        )
+        if band.nominal >= SAID
+        else f"none: {width / CM:.1f} cm wide, as plain fabric"
+    )
+    if not forecast.corners or band.high < SAID:
+        return text
+    low, high = max(0.0, band.low), band.high
+    return f"{text}; likely {100 * low:.1f} to {100 * high:.1f} %, {low * plain / CM:.1f} to {high * plain / CM:.1f} cm"
+
+
+def _pucker(forecast: Forecast) -> str:
+    band = forecast.pucker
+    word, least, most = (pucker_word(value) for value in (band.nominal, band.low, band.high))
+    text = f"{word.word} ({word.range_mm}): {band.nominal / MM:.1f} mm from peak to valley"
+    if band.high - band.low < SAID_HEIGHT:
+        return text
+    between = least.word if least is most else f"{least.word} to {most.word}"
+    return f"{text}; likely {band.low / MM:.1f} to {band.high / MM:.1f} mm, so {between}"
+
+
+def _pressing(pressing: int) -> str:
+    if pressing == 1:
+        return "(1 taut float lies on the back of the fabric and holds down the stitches that bulge in its way)"
+    return (
+        f"({pressing:,} taut floats lie on the back of the fabric and hold down the stitches that bulge in their way)"
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.1f} %"
+
+
+def _range(forecast: Forecast) -> str:
+    """Return over what slacks and stiffnesses the corners lie."""
+    shifts = [corner.slack_shift for corner in forecast.corners]
+    most = max(corner.bending_factor for corner in forecast.corners)
+    tighter, looser = -100 * min(shifts), 100 * max(shifts)
+    usual = (-min(shifts), max(shifts)) == (SLACK_DOUBT, SLACK_DOUBT)
+    slack = (
+        f"slack {looser:.0f} % tighter and looser"
+        if usual
+        else f"slack {tighter:.1f} % tighter to {looser:.1f} % looser"
+    )
+    bend = "half and twice" if most == STIFFNESS_DOUBT else f"{1.0 / most:.2g} to {most:.2g} times"
+    source = forecast.equilibrium.scene.knitter
+    by = "" if usual and most == STIFFNESS_DOUBT else f", as {source} knows them"
+    return f"{slack} and fabric {bend} as stiff to bend{by}"
+
+
+def trust(forecast: Forecast) -> list[str]:
+    if not forecast.corners:
+        return ["This was a draft: one forecast, no likely range. Leave out --draft for that."]
+    lost = [corner for corner in forecast.corners if corner.measures is None]
+    said = [
+        f"'Likely' is the range over {_range(forecast)}. The mechanics is checked against exact solutions, not against "
+        "hand-knits: knit a swatch."
+    ]
+    if lost:
+        left_out = "is left out" if len(lost) == 1 else "are left out"
+        said.append(f"{count(len(lost), 'corner')} of that range found no rest and {left_out}.")
+    return said

@@ -1,0 +1,257 @@
+"""Sizes in tables and sentences, for people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabricsim import units
+from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.words.common import CAUTION, count, row_word, share_said
+from fabricsim.cli.words.knitter import hands_used
+from fabricsim.design.counted.yarn_weights import Mismatch, mismatches
+from fabricsim.design.scene.items import KINDS
+from fabricsim.design.sizes.every_size import Counted, Plan, Size, Sizes
+from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_LEAST, PLAIN_MOST
+
+NONE = "-"
+HELP = "Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour."
+SOURCES = {
+    "seen": "seen in tables, which differ by up to 3.5 cm",
+    "memory": "from memory, unchecked",
+}
+"""Marks of where a body's size comes from, in words."""
+
+
+def tell(page: Page, found: Sizes) -> None:
+    """Print all of it."""
+    plan = found.plan
+    page.say(plan.scene.title, bold=True, wrap=True)
+    for sentence in _gauge_words(found):
+        page.say(sentence, wrap=True)
+    page.say("")
+    page.table(_counts(found))
+    page.table(_widths(found))
+    for sentence in _below_the_table(found):
+        page.say(sentence, wrap=True)
+    counted = [(one, one.counted) for one in found.sizes if one.counted is not None]
+    if counted:
+        page.say("")
+        page.table(_going_on(plan, counted))
+        for sentence in _stretch_words(plan):
+            page.say(sentence, wrap=True)
+        if any(known.weakest.answer == "no" for _, known in counted):
+            page.say(HELP, wrap=True)
+        page.say("")
+        for sentence in _rounds(plan, counted):
+            page.say(sentence, wrap=True)
+    if KINDS[plan.item].baby or any(one.body.wearer == "baby" for one in found.sizes):
+        page.say("")
+        page.say(CAUTION)
+
+
+def _cm(length: float) -> str:
+    return f"{length / units.CM:.1f}"
+
+
+def _share(share: float) -> str:
+    return f"{100.0 * share:+.1f}"
+
+
+def _gauge_words(found: Sizes) -> list[str]:
+    """Return what the widths are reckoned from."""
+    scene = found.plan.scene
+    plain = f"that of plain stockinette, {_stitches(scene.gauge.stitches)} to 10 cm,"
+    if found.forecast:
+        said = [f"By the gauge that the floats will leave: {plain} and what they draw in at each count."]
+    else:
+        said = [f"By the plain gauge: {plain} as if floats drew nothing in."]
+    said += hands_used(scene)
+    names: dict[tuple[int, int], list[Mismatch]] = {}
+    for one in mismatches(scene):
+        names.setdefault((one.low, one.high), []).append(one)
+    for (low, high), those in names.items():
+        way = "looser" if those[0].looser else "tighter"
+        yarns = _listed([f"{one.yarn} ({one.metres:.0f} m to 100 g)" for one in those])
+        said.append(
+            f"Check the gauge: {those[0].stitches:.3g} stitches to 4 inches is {way} than usual for {yarns}. "
+            f"The Craft Yarn Council's standard says {low} to {high} for yarn of that sort."
+        )
+    return said
+
+
+def _stitches(stitches: float) -> str:
+    """Return a gauge's stitches in words."""
+    return "1 stitch" if stitches == 1 else f"{stitches:g} stitches"
+
+
+def _counts(found: Sizes) -> Table:
+    """Return the table of counts."""
+    plan = found.plan
+    ribbed = plan.sizing.knits_and_purls is not None
+    heads = ["size", *(["rib"] if ribbed else []), "repeats", "stitches", *(["crown"] if plan.crown else [])]
+    lines = []
+    for one in found.sizes:
+        known, line = one.counted, {"size": one.body.name}
+        line["rib"] = str(known.rib) if known and known.rib is not None else NONE
+        line["repeats"] = str(known.repeats) if known else NONE
+        line["stitches"] = str(known.stitches) if known else "no count fits"
+        line["crown"] = f"{known.crown.wedges} x {known.crown.wedge}" if known and known.crown else NONE
+        lines.append([line[head] for head in heads])
+    return Table(
+        f"Counts: whole repeats of {count(plan.chart.repeat, 'stitch')}",
+        {head: "left" if head == "size" else "right" for head in heads},
+        lines,
+    )
+
+
+def _widths(found: Sizes) -> Table:
+    """Return the table of widths."""
+    lines = []
+    for one in found.sizes:
+        known = one.counted
+        line = {"size": one.body.name, "body cm": f"{one.worn_at / units.CM:.1f}", "wanted cm": _cm(one.wanted)}
+        line["draw-in %"] = f"{100.0 * known.lost.nominal:.1f}" if known else NONE
+        line["finished cm"] = _cm(known.finished) if known else NONE
+        line["likely cm"] = f"{_cm(known.narrowest)} to {_cm(known.widest)}" if known else NONE
+        line["off cm"] = f"{one.off / units.CM:+.1f}" if one.off is not None else NONE
+        line["ease %"] = _share(one.ease) if one.ease is not None else NONE
+        if not found.forecast:
+            del line["draw-in %"], line["likely cm"]
+        lines.append(line)
+    return Table(
+        f"Widths, {found.plan.fit.at}",
+        {head: "left" if head == "size" else "right" for head in lines[0]},
+        [list(line.values()) for line in lines],
+        bold={number for number, one in enumerate(found.sizes) if one.unusual},
+    )
+
+
+def _below_the_table(found: Sizes) -> list[str]:
+    """Return what to know about the steps between sizes, and the ways out where they are too coarse."""
+    plan = found.plan
+    fit, ends = plan.fit, f"{_percent(plan.fit.least)} to {_percent(plan.fit.most)} %"
+    said = [
+        f"One repeat more or less makes {_cm(found.sizes[-1].step)} cm.",
+        f"Ease is finished over body, less 1. Wanted: {_percent(plan.aim)} %, within {ends} ({fit.owner}).",
+        f"Body sizes: {_sources(found)}.",
+    ]
+    together: dict[int, list[str]] = {}
+    for one in found.sizes:
+        if one.counted is not None:
+            together.setdefault(one.counted.stitches, []).append(one.body.name)
+    for stitches, names in together.items():
+        if len(names) > 1:
+            said.append(f"{_listed(names)} come to the same {stitches} stitches.")
+    return said + [_way_out(one) for one in found.sizes if one.unusual]
+
+
+def _percent(share: float) -> str:
+    return f"{round(100.0 * share, 1) + 0.0:g}"
+
+
+def _sources(found: Sizes) -> str:
+    """Return where the bodies' numbers come from."""
+    names: dict[str, list[str]] = {}
+    for one in found.sizes:
+        names.setdefault(SOURCES.get(one.body.source, one.body.source), []).append(one.body.name)
+    if len(names) == 1:
+        return next(iter(names))
+    return "; ".join(f"{_listed(whose)} {source}" for source, whose in names.items())
+
+
+def _way_out(one: Size) -> str:
+    """Return what else could be done for a size that no count fits well."""
+    if one.off is None:
+        trouble = f"no count fits: {one.why_not}, {_cm(one.wanted)} cm is wanted"
+    else:
+        trouble = f"{_cm(abs(one.off))} cm {'wider' if one.off > 0.0 else 'narrower'} than wanted"
+    ways = [f"{other.stitches} stitches at a gauge of {other.stitches_per_10_cm:.1f}" for other in one.gauges]
+    extra = one.spacers
+    if extra is not None:
+        ways.append(
+            f"{count(extra.spacers, 'plain stitch')} after each of {count(extra.repeats, 'repeat')}, "
+            f"{extra.stitches} stitches, {_cm(extra.finished)} cm"
+        )
+    out = f"Would fit: {'; or '.join(ways)}" if ways else "Try a narrower chart or another yarn"
+    return f"{one.body.name}: {trouble}. {out}."
+
+
+def _going_on(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> Table:
+    """Return the table that says whether it goes on."""
+    lines = []
+    for one, known in counted:
+        place = known.weakest
+        stretch = (place.needed, place.easy, place.most)
+        lines.append([one.body.name, place.name, *(f"{100.0 * share:.0f}" for share in stretch), place.answer])
+    return Table(
+        f"Does it go over {plan.fit.over}? Stretch, %",
+        {
+            "size": "left",
+            "weakest place": "left",
+            "needed": "right",
+            "with ease": "right",
+            "at most": "right",
+            "goes on": "left",
+        },
+        lines,
+        bold={number for number, (_, known) in enumerate(counted) if known.weakest.answer == "no"},
+    )
+
+
+def _stretch_words(plan: Plan) -> list[str]:
+    """Return where the stretch comes from."""
+    said = [
+        "Colourwork stretches with ease until its floats are taut (worked out from slack and draw-in), then "
+        f"{share_said(BEYOND_SLACK)} farther at most (from memory)."
+    ]
+    if plan.sizing.knits_and_purls:
+        said.append(
+            f"Rib stretches {100.0 * PLAIN_LEAST:.0f} to {share_said(PLAIN_MOST)} beyond the plain width of its "
+            "stitches (from memory), if cast on loosely."
+        )
+    return said
+
+
+def _rounds(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> list[str]:
+    """Return the adjusting rounds and the crown of every count, in words."""
+    names: dict[int, list[str]] = {}
+    known_of: dict[int, Counted] = {}
+    for one, known in counted:
+        names.setdefault(known.stitches, []).append(one.body.name)
+        known_of[known.stitches] = known
+    unit, said, straight = row_word(plan.scene), [], []
+    for stitches, known in known_of.items():
+        lines = []
+        if known.adjusting is not None and known.adjusting.change is not None:
+            lines.append(f"    After the rib, one plain {unit}: {known.adjusting.words()}")
+        elif known.adjusting is not None:
+            straight += names[stitches]
+        lines += _crown_lines(known, unit, asked=plan.crown)
+        if lines:
+            said += [f"{_listed(names[stitches])}: {stitches} stitches", *lines]
+    if straight:
+        who = "For every size" if len(straight) == len(counted) else f"For {_listed(straight)}"
+        said.insert(0, f"{who} the rib leads straight into the chart: both have the same stitches.")
+    return said
+
+
+def _crown_lines(known: Counted, unit: str, *, asked: bool) -> list[str]:
+    crown = known.crown
+    if crown is None:
+        return ["    No crown: too few stitches; draw the yarn through all of them."] if asked else []
+    lines = [f"    Before the crown, one plain {unit}: {crown.first.words()}"] if crown.first is not None else []
+    lines.append(
+        f"    Crown: {crown.wedges} wedges of {crown.wedge}; decrease in {unit}s "
+        f"{', '.join(str(one.number) for one in crown.rounds)}, plain in the others."
+    )
+    first, last = crown.rounds[0], crown.rounds[-1]
+    lines.append(
+        f"        {unit.capitalize()} {first.number}: {first.words()} Each time one stitch fewer before k2tog."
+    )
+    lines.append(f"        Stitches left: {', '.join(str(one.after) for one in crown.rounds)}.")
+    lines.append(f"        Draw the yarn through the last {last.after}.")
+    return lines
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,186 @@
+"""What ``slack`` says, to a knitter, a program and a spreadsheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fabricsim.cli.commands.preview.words import CASE_WORDS
+from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.words.advice import USUAL
+from fabricsim.cli.words.common import CAUTION, count, row_word
+from fabricsim.cli.words.knitter import hands_used
+from fabricsim.design.floats.in_the_hand import (
+    SPREAD_STITCHES,
+    corner_share,
+    extra_yarn,
+    inside_out_gain,
+    sag,
+    spread_to,
+)
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.design.scene.rules import BAGGY
+from fabricsim.study.forecast.forecast import SLACK_DOUBT
+from fabricsim.study.forecast.loosening import TIGHTEST, HowLoose
+from fabricsim.units import CM, MM
+
+SCHEMA_VERSION = 1
+"""Of the JSON; raised whenever a key changes its meaning or goes."""
+NEEDLES = (3, 4)
+"""Double-pointed needles that knitting hangs on."""
+
+
+def tell(page: Page, scene: Scene, found: HowLoose, asked: bool) -> None:
+    """Print the answer; ``asked``: whether the stretch was asked for, rather than taken from the item."""
+    mesh = found.rest.mesh
+    page.say(scene.title, bold=True, wrap=True)
+    rows = count(mesh.rows, row_word(scene))
+    page.say(f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}.", wrap=True)
+    for sentence in hands_used(scene, other_slack=True):
+        page.say(sentence, wrap=True)
+    page.table(Table("How slack its floats must be", {"": "left", "at least": "right"}, _needs(scene, found, asked)))
+    for sentence in (*_aim(found), *_hands(scene, found)):
+        page.say(sentence, wrap=True)
+    page.table(_yarn_table(found))
+    page.say(
+        "'Hangs off' is how far the middle of a slack float can be lifted off the back. The mechanics is checked "
+        "against exact solutions, not against hand-knits: knit a swatch.",
+        wrap=True,
+    )
+    page.say(CAUTION, wrap=True)
+
+
+def _needs(scene: Scene, found: HowLoose, asked: bool) -> list[list[str]]:
+    band = found.for_width
+    if found.any_will_do:
+        width = f"any: even {-100.0 * TIGHTEST:.0f} % too short"
+    else:
+        low, high = (f"{100.0 * end:+.1f}" for end in (band.low, band.high))
+        width = f"{100.0 * band.nominal:+.1f} %" + ("" if low == high else f" ({low} to {high} %)")
+    needs = [[f"to lose no more than {100.0 * found.most_lost:g} % of its width", width]]
+    if found.stretch > 0.0:
+        why = "" if asked else f", as {_named(scene)} must to be put on"
+        needs.append([f"to stretch by {100.0 * found.stretch:.0f} %{why}", f"{100.0 * found.for_stretch:+.1f} %"])
+    return needs
+
+
+def _named(scene: Scene) -> str:
+    """Return the item with its article: ``a hat``, ``mittens``."""
+    item = str(scene.item)
+    return item if item.endswith("s") else f"a {item}"
+
+
+def _aim(found: HowLoose) -> list[str]:
+    aim, least = found.aim, found.slack
+    said = [
+        f"So aim at {_per_cent(aim)} slack: {_least(least)}, and {100.0 * SLACK_DOUBT:.0f} % more because no hand is "
+        "surer than that."
+        if aim > 0.0
+        else f"So floats that just reach will do: even {_per_cent(-least)} too short they keep it."
+    ]
+    if found.stretch <= 0.0:
+        said.append(
+            f"Floats as short as that leave it no stretch; the usual aim is {100.0 * USUAL[0]:.0f} to "
+            f"{100.0 * USUAL[1]:.0f} %, and at least as much as the piece must stretch in wear."
+        )
+    elif aim > BAGGY:
+        said.append(
+            f"That is more than {100.0 * BAGGY:.0f} %: such floats hang in loops and snag. Let plain knitting or rib "
+            "do the stretching there, or make it larger."
+        )
+    return said
+
+
+def _least(slack: float) -> str:
+    """Return what would just do."""
+    return f"at least {_per_cent(slack)}" if slack >= 0.005 else "just reaching would do"
+
+
+def _hands(scene: Scene, found: HowLoose) -> list[str]:
+    """Return what to do with the hands."""
+    aim, mesh = max(found.aim, 0.0), found.rest.mesh
+    width, thickness = mesh.stitch_width, mesh.thickness
+    said = []
+    if aim > 0.0:
+        said.append(
+            f"Before each change of colour spread the last {SPREAD_STITCHES} stitches on the right needle from "
+            f"{SPREAD_STITCHES * width / CM:.1f} to {spread_to(SPREAD_STITCHES, width, aim) / CM:.1f} cm, and lay the "
+            "new yarn straight along them."
+        )
+    if scene.worked == "round":
+        girth = len(scene.piece_rows()[0]) * width
+        gain = inside_out_gain(thickness, girth)
+        said.append(
+            f"Worked with the floats outside and turned when done, floats gain {_per_cent(gain)} by themselves on a "
+            f"tube of {girth / CM:.0f} cm" + (", which is all it takes." if 0.0 < aim <= gain else ".")
+        )
+        corners = " and ".join(f"{100.0 * corner_share(n):.0f} % with {n} needles in the work" for n in NEEDLES)
+        said.append(
+            f"On double-pointed needles: a float pulled straight across a corner keeps only {corners}. Change colour "
+            "away from corners, or let the yarn lie along both needles."
+        )
+    return said
+
+
+def _yarn_table(found: HowLoose) -> Table:
+    aim = 100.0 * max(found.aim, 0.0)
+    cells = [
+        [
+            str(line["stitches_passed"]),
+            str(line["floats"]),
+            f"{line['span_cm']:.1f}",
+            f"{line['yarn_cm']:.1f}",
+            f"{line['extra_yarn_mm']:.1f}",
+            f"{line['hangs_off_mm']:.0f}",
+        ]
+        for line in lines(found)
+    ]
+    headings = ("stitches passed", "floats", "stitch to stitch cm", "yarn cm", "extra mm", "hangs off mm")
+    return Table(f"Floats at {aim:.0f} % slack", dict.fromkeys(headings, "right"), cells)
+
+
+def lines(found: HowLoose) -> list[dict[str, float]]:
+    """Return a line for each length of float, for a spreadsheet: what it takes at the slack to aim at."""
+    aim, width = max(found.aim, 0.0), found.rest.mesh.stitch_width
+    gaps = sorted({one.gap for one in found.rest.floats if one.gap > 0})
+    return [
+        {
+            "stitches_passed": gap,
+            "floats": sum(one.gap == gap for one in found.rest.floats),
+            "span_cm": (gap + 1) * width / CM,
+            "yarn_cm": (gap + 1) * width * (1.0 + aim) / CM,
+            "extra_yarn_mm": extra_yarn((gap + 1) * width, aim) / MM,
+            "hangs_off_mm": sag((gap + 1) * width, aim) / MM,
+        }
+        for gap in gaps
+    ]
+
+
+def for_programs(scene: Scene, found: HowLoose) -> dict[str, Any]:
+    """Return all of it for JSON, units in the keys."""
+    mesh, band = found.rest.mesh, found.for_width
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "slack",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "case": mesh.case,
+        "may_lose_percent": 100.0 * found.most_lost,
+        "stretch_percent": 100.0 * found.stretch,
+        "slack_for_width_percent": None
+        if found.any_will_do
+        else {"low": 100.0 * band.low, "nominal": 100.0 * band.nominal, "high": 100.0 * band.high},
+        "slack_for_stretch_percent": 100.0 * found.for_stretch,
+        "least_slack_percent": 100.0 * found.slack,
+        "aim_percent": 100.0 * found.aim,
+        "inside_out_gain_percent": 100.0
+        * inside_out_gain(mesh.thickness, len(scene.piece_rows()[0]) * mesh.stitch_width)
+        if scene.worked == "round"
+        else None,
+        "trials": [{"slack_percent": 100.0 * one.slack, "draw_in_percent": 100.0 * one.lost} for one in found.trials],
+        "floats": lines(found),
+    }
+
+
+def _per_cent(share: float) -> str:
+    return f"{100.0 * share:.0f} %"

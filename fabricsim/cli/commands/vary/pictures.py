@@ -1,0 +1,35 @@
+"""The picture of ``vary``: its numbers in the units and words of a knitter."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fabricsim.cli.commands.vary.data import OUTPUT_WORDS
+from fabricsim.cli.commands.vary.words import input_words
+from fabricsim.cli.words.common import count
+from fabricsim.study.vary.variation import Variation
+from fabricsim.units import MM
+
+
+def picture_of(found: Variation, suffix: str) -> bytes:
+    """Return a file that ends in ``suffix``: how far the pieces differ, and in bars what brings that in, if asked."""
+    from fabricsim.render.basics.files import figures_as
+    from fabricsim.render.plots.variation import Bars, Spreading, variation_figure
+
+    outcomes, written, shares = found.outcomes, found.nominal.outcome, found.shares
+    assert written is not None  # or there would be no nominal fabric
+    spreadings = [
+        Spreading("narrower, per cent", np.array([100.0 * one.lost for one in outcomes]), 100.0 * written.lost),
+        Spreading("pucker, mm", np.array([one.pucker / MM for one in outcomes]), written.pucker / MM),
+    ]
+    bars = None
+    if shares is not None:
+        words = input_words(found.fabric.scene)
+        bars = Bars(
+            [words[name] for name in shares.inputs],
+            [OUTPUT_WORDS[name] for name in shares.outputs],
+            100.0 * shares.alone,
+            100.0 * shares.alone_error,
+        )
+    title = f"{found.fabric.scene.title}: {count(len(outcomes), 'piece')}"
+    return figures_as(suffix, [variation_figure(spreadings, bars, title)], title)[0]

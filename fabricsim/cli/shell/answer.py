@@ -1,0 +1,76 @@
+"""How a command answers: a person in tables and sentences, a program in JSON, a spreadsheet in CSV; on the screen or
+into a file."""
+
+from __future__ import annotations
+
+import csv as csv_format
+import io
+import json as json_format
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import redirect_stdout
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
+from fabricsim.cli.shell.page import Page
+from fabricsim.errors import InputError
+
+CsvOption = Annotated[bool, typer.Option("--csv", help="Print the table as CSV, for a spreadsheet.")]
+OutOption = Annotated[
+    Path | None,
+    typer.Option(
+        help="Write to this file, not the screen; a name in .json or .csv says which it is.", show_default=False
+    ),
+]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The same answer three times: ``tell`` prints it for a person, ``said`` is for programs, units in the keys;
+    ``lines`` are for a spreadsheet, one mapping a line, all with the same keys."""
+
+    tell: Callable[[Page], None]
+    said: Mapping[str, Any]
+    lines: Sequence[Mapping[str, object]]
+
+
+def give(answer: Callable[[], Answer], *, json: bool, csv: bool, out: Path | None) -> None:
+    """Print or write the answer, in the form asked for; it is worked out only once it can be written.
+
+    Raises ``InputError`` if JSON and CSV are asked for at once, or ``out`` can't be written.
+    """
+    json, csv = form(json=json, csv=csv, out=out)
+    if out is None:
+        print(written(answer(), json=json, csv=csv), end="") if json or csv else answer().tell(Page())
+        return
+    with file_for_output(out):
+        write_text_atomically(out, written(answer(), json=json, csv=csv))
+    Page().say(f"Written to {out}.")
+
+
+def form(*, json: bool, csv: bool, out: Path | None) -> tuple[bool, bool]:
+    """Return whether the answer is JSON and whether it is CSV, as asked for or as the name of its file says."""
+    if json and csv:
+        raise InputError("--csv", "together with --json", "one of the two", "leave one out")
+    suffix = out.suffix.lower() if out is not None and not json and not csv else ""
+    return json or suffix == ".json", csv or suffix == ".csv"
+
+
+def written(answer: Answer, *, json: bool, csv: bool) -> str:
+    """Return the answer as text, in the form asked for."""
+    if json:
+        return json_format.dumps(answer.said, indent=2, allow_nan=False) + "\n"
+    if csv:
+        text = io.StringIO()
+        table = csv_format.DictWriter(text, list(answer.lines[0]) if answer.lines else [], lineterminator="\n")
+        table.writeheader()
+        table.writerows(answer.lines)
+        return text.getvalue()
+    page = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True)
+    with redirect_stdout(page):
+        answer.tell(Page())
+    page.seek(0)
+    return page.read()

@@ -1,0 +1,83 @@
+"""One piece in all its sizes: how many repeats of the chart each has, by the gauge that the floats leave or at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fabricsim.cli.shell.options import with_across
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import InputError
+
+if TYPE_CHECKING:
+    from fabricsim.cli.shell.progress import Watch
+    from fabricsim.design.sizes.every_size import Sizes
+
+SizeOption = Annotated[
+    str | None,
+    typer.Option("--size", metavar="NAME", help="For a size by name, as 'sizes' counts it.", show_default=False),
+]
+EverySizeOption = Annotated[bool, typer.Option("--sizes", help="For every size, as 'sizes' counts them.")]
+NoForecastOption = Annotated[
+    bool,
+    typer.Option("--no-forecast", help="Sizes at once, by the gauge of plain stockinette: as if floats drew nothing."),
+]
+
+
+@dataclass(frozen=True)
+class InSize:
+    """A size by ``name``, its count of ``stitches``, and the ``scene`` with as many repeats across."""
+
+    name: str
+    stitches: int
+    scene: Scene
+
+
+def sizes_found(scene: Scene, watch: Watch | None) -> Sizes:
+    """Return the sizes of ``scene``: by its forecast, told to ``watch``, or without one at once, by its plain gauge."""
+    if watch is None:
+        from fabricsim.design.sizes.every_size import without_forecast
+
+        return without_forecast(scene)
+    from fabricsim.study.forecast.sizes import sizes_of
+
+    return sizes_of(scene, watch.stage)
+
+
+def every_size(scene: Scene, found: Sizes) -> tuple[InSize, ...]:
+    """Return ``scene`` in every size that a count fits, the smallest first; raises ``InputError`` if none does."""
+    made = [
+        InSize(one.body.name, one.counted.stitches, with_across(scene, one.counted.repeats))
+        for one in found.sizes
+        if one.counted is not None
+    ]
+    if not made:
+        given = "no size that a count fits"
+        raise InputError(scene.where("sizes"), given, "at least one", "see 'sizes' for the reasons")
+    return tuple(made)
+
+
+def asked_sizes(scene: Scene, *, forecast: bool) -> tuple[InSize, ...]:
+    """Return ``scene`` in every size, as a command asks for them, its progress told."""
+    if not forecast:
+        return every_size(scene, sizes_found(scene, None))
+    from fabricsim.cli.shell.progress import Watch
+
+    with Watch() as watch:
+        return every_size(scene, sizes_found(scene, watch))
+
+
+def in_size(scene: Scene, name: str | None, across: int | None, *, forecast: bool = True) -> Scene:
+    """Return ``scene`` in the size called ``name``, or with so many repeats ``across``, or as it is; raises
+    ``InputError`` for both, or a size that is not there."""
+    if name is None:
+        return with_across(scene, across)
+    if across is not None:
+        raise InputError("--size", "together with --across", "one of the two", "leave one out")
+    sizes = asked_sizes(scene, forecast=forecast)
+    for one in sizes:
+        if one.name.lower() == name.lower():
+            return one.scene
+    raise InputError("--size", f"'{name}'", ", ".join(one.name for one in sizes), "name one of them")

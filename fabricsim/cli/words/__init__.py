@@ -1,0 +1,1 @@
+"""Sentences, advice and cautions that several commands share."""

@@ -1,0 +1,102 @@
+"""Advice that follows from the numbers of a forecast, in a knitter's words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabricsim.cli.words.verdict import PUCKER_WORDS
+from fabricsim.design.floats.found import FloatFault
+from fabricsim.design.scene.rules import BAGGY
+from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.units import CM
+
+SEEN = 0.05
+"""Share of width lost from which colourwork looks narrower than the plain fabric around it (memory)."""
+HOURGLASS = 0.08
+"""Share from which it looks like an hourglass (memory: 8 to 10 %)."""
+TOO_MUCH = 0.25
+"""Share beyond which more stitches are no remedy (chosen)."""
+COUNTS = 0.005
+"""Share below which a loss of width is not worth a word (chosen)."""
+USUAL = (0.05, 0.15)
+"""The usual aim for slack (memory)."""
+
+
+def advice(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
+    """Return what to do about it, most pressing first; one sentence at least."""
+    said = [*_too_long(over, forecast), *_too_narrow(forecast), *_puckered(forecast), *_loose(forecast)]
+    return said or ["Nothing to mend: floats within your limits, no width lost, and the fabric lies flat."]
+
+
+def _too_long(over: Sequence[FloatFault], forecast: Forecast) -> list[str]:
+    if not over:
+        return []
+    scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
+    word = "chart row" if mesh.case == "repeat" else "round" if scene.worked == "round" else "row"
+    rows = sorted({one.float.row + 1 for one in over})
+    listed = ", ".join(str(r) for r in rows[:6]) + (" and more" if len(rows) > 6 else "")
+    many = len(over) > 1
+    return [
+        f"Catch the {len(over)} float{'s' if many else ''} over your limit (in {word}{'s' if len(rows) > 1 else ''} "
+        f'{listed}; catches = "planned" under [floats] shows where), or break up '
+        f"{'those gaps' if many else 'that gap'} in the chart."
+    ]
+
+
+def _too_narrow(forecast: Forecast) -> list[str]:
+    measures, scene = forecast.measures, forecast.equilibrium.scene
+    loss = measures.widths.overall
+    if loss < COUNTS:
+        return []
+    slack_y = {one.yarn: one.slack for one in forecast.equilibrium.floats}
+    tightest = min(slack_y.values())
+    short = [scene.yarns[yarn].name for yarn, slack in slack_y.items() if slack < 0.0]
+    whose = "Your floats" if len(short) == len(slack_y) else f"Your floats of {' and '.join(short)}"
+    said = [
+        f"{whose} are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to "
+        f"their full width before each change of colour, so that the floats gain {_percent(-tightest)} and more; "
+        f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {_percent(USUAL[1])}."
+        if tightest < 0.0
+        else "The floats pull although they are not short: look at the float table."
+    ]
+    if loss > TOO_MUCH:
+        return said
+    extra = max(1, round(loss / (1.0 - loss) * measures.widths.plain * scene.gauge.stitches / (10 * CM)))
+    more = "1 more stitch" if extra == 1 else f"{extra} more stitches"
+    said.append(f"Or allow for it: about {more} would make good the width (one repeat is {scene.stitches_per_repeat}).")
+    if loss >= HOURGLASS:
+        said.append(f"From about {_percent(HOURGLASS)} it looks like an hourglass beside plain fabric.")
+    elif loss >= SEEN:
+        said.append(f"From about {_percent(SEEN)} it is seen beside plain fabric.")
+    return said
+
+
+def _puckered(forecast: Forecast) -> list[str]:
+    pucker = forecast.measures.pucker
+    puckered = PUCKER_WORDS[2].least
+    if pucker.peak_to_valley >= puckered:
+        wave = pucker.wave_across or pucker.wave_up
+        size = "" if wave is None else f", in waves about {wave / CM:.0f} cm long"
+        return [
+            f"It puckers{size}: looser floats first; where a motif is wide, break up its plain areas with a stitch of "
+            "the other colour, so that no float has a wide flap of fabric to fold."
+        ]
+    if forecast.pucker.high >= puckered:
+        return ["It may pucker if your floats come out a little tighter than you think: knit a swatch first."]
+    return []
+
+
+def _loose(forecast: Forecast) -> list[str]:
+    table = forecast.equilibrium.mesh.floats
+    if len(table) == 0:
+        return []
+    if float(table.slack_f.max()) > BAGGY:
+        return [f"Floats with more than {_percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
+    spare = float(forecast.measures.pull.spare_f.min())
+    if spare > COUNTS:
+        return [f"It stretches about {_percent(spare)} across before the first floats go taut."]
+    return []
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %"

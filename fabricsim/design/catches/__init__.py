@@ -1,0 +1,1 @@
+"""Where to catch floats that would be too long, planned and proven."""

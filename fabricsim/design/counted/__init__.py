@@ -1,0 +1,1 @@
+"""What follows from the chart by counting: rounds, yarn, difficulty."""

@@ -1,0 +1,178 @@
+"""The rows of a piece as a knitter works them: runs of one yarn, what repeats in a row, which rows are alike."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from fabricsim.design.floats.found import floats
+from fabricsim.design.scene.model import Scene
+
+WORTH_A_STAR = 0.5
+"""Share of a row that its repeats must make to be told once (chosen: shorter ones only break the row up)."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """So many ``stitches`` of one yarn. ``caught``: (stitch of the run, counted from 1; yarn caught behind it)."""
+
+    yarn: int
+    stitches: int
+    caught: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class Line:
+    """A row in the order of its knitting: ``before``, then ``again`` so many ``times``, then ``after``.
+
+    A run is never followed by one of its own yarn, not even where the repeats of the chart meet.
+    """
+
+    before: tuple[Run, ...]
+    again: tuple[Run, ...] = ()
+    times: int = 0
+    after: tuple[Run, ...] = ()
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """All its runs, one after the other."""
+        return (*self.before, *self.again * self.times, *self.after)
+
+    @property
+    def stitches(self) -> int:
+        """How many stitches it makes."""
+        return sum(run.stitches for run in self.runs)
+
+    @property
+    def plain_yarn(self) -> int | None:
+        """The yarn that makes all of it with nothing to catch, if there is one."""
+        return self.before[0].yarn if len(self.runs) == 1 and not self.before[0].caught else None
+
+
+@dataclass(frozen=True)
+class WorkedRow:
+    """One row, 0 at the bottom. ``wrong_side``: worked left to right and purled, as every other row worked flat is."""
+
+    row: int
+    wrong_side: bool
+    line: Line
+
+
+@dataclass(frozen=True)
+class Passage:
+    """Rows told at once, in their order.
+
+    They are alike, all of one yarn (flat, both sides among them), or (``like``) they are worked as the rows from that
+    one on.
+    """
+
+    rows: tuple[WorkedRow, ...]
+    like: int | None = None
+
+
+def worked_rows(scene: Scene) -> tuple[WorkedRow, ...]:
+    """Return every row of the piece, from the bottom up, as it is worked.
+
+    In the round every row is read right to left and knitted; flat, wrong-side rows (the second, fourth and so on) are
+    read left to right and purled. Catches are those that hold a float of the piece: where none passes, none is told.
+    """
+    yarn_ij = scene.piece_rows()
+    caught: dict[tuple[int, int], list[int]] = {}
+    for one in floats(scene):
+        if one.caught_end:
+            caught.setdefault((one.end_row, one.end), []).append(one.yarn)
+    line_of: dict[tuple[Run, ...], Line] = {}
+    made = []
+    for row, yarn_j in enumerate(yarn_ij):
+        wrong_side = scene.worked == "flat" and row % 2 == 1
+        columns = range(len(yarn_j)) if wrong_side else range(len(yarn_j) - 1, -1, -1)
+        runs = runs_of([(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns])
+        if runs not in line_of:
+            line_of[runs] = folded(runs, scene.stitches_per_repeat)
+        made.append(WorkedRow(row, wrong_side, line_of[runs]))
+    return tuple(made)
+
+
+def runs_of(stitches: Sequence[tuple[int, tuple[int, ...]]]) -> tuple[Run, ...]:
+    """Return the runs of a row given stitch by stitch: its yarn, and the yarns caught behind it."""
+    made = []
+    for yarn, group in groupby(stitches, key=lambda stitch: stitch[0]):
+        behind = [held for _, held in group]
+        caught = tuple((at, each) for at, held in enumerate(behind, start=1) for each in held)
+        made.append(Run(yarn, len(behind), caught))
+    return tuple(made)
+
+
+def folded(runs: tuple[Run, ...], longest: int) -> Line:
+    """Return ``runs`` written with the fewest runs: a part of at most ``longest`` of them, if any, told once for all.
+
+    Of equally short ways the one with the shortest part that repeats, and of those the one that begins it first.
+    Repeats that make less than ``WORTH_A_STAR`` of the stitches are written out.
+    """
+    best, least = Line(runs), len(runs)
+    stitches = sum(run.stitches for run in runs)
+    for part in range(2, min(len(runs) // 2, longest) + 1):
+        start, alike = _longest_alike(runs, part)
+        times = alike // part + 1
+        written = len(runs) - (times - 1) * part
+        end = start + times * part
+        starred = sum(run.stitches for run in runs[start:end])
+        if times > 1 and written < least and starred >= WORTH_A_STAR * stitches:
+            best, least = Line(runs[:start], runs[start : start + part], times, runs[end:]), written
+    return best
+
+
+def passages(scene: Scene, rows: Sequence[WorkedRow]) -> tuple[Passage, ...]:
+    """Return ``rows`` in passages: a repeat of the whole chart that is worked as one before it is only named so."""
+    like = _repeats_alike(scene, rows)
+    made: list[list[WorkedRow]] = []
+    for one in rows:
+        before = made[-1][-1] if made else None
+        if before is not None and _go_together(before, one, like):
+            made[-1].append(one)
+        else:
+            made.append([one])
+    return tuple(Passage(tuple(group), like.get(group[0].row)) for group in made)
+
+
+def _longest_alike(runs: Sequence[Run], part: int) -> tuple[int, int]:
+    """Return where the longest stretch begins in which each run equals the one ``part`` further on, and its length."""
+    best = (0, 0)
+    start = 0
+    for at in range(len(runs) - part + 1):
+        if at < len(runs) - part and runs[at] == runs[at + part]:
+            continue
+        if at - start > best[1]:
+            best = (start, at - start)
+        start = at + 1
+    return best
+
+
+def _repeats_alike(scene: Scene, rows: Sequence[WorkedRow]) -> dict[int, int]:
+    """Return, for the rows of repeats of the chart that are told like an earlier one, the row told in their place."""
+    tall, below = len(scene.chart_rows()), scene.chart.plain_below
+    told: list[int] = []
+    like: dict[int, int] = {}
+    motif = rows[below : below + tall]
+    if all(one.line == motif[0].line for one in motif):
+        return like  # told at once anyway
+    for number in range(scene.chart.up):
+        first = below + number * tall
+        same = next((one for one in told if all(_same(rows[one + up], rows[first + up]) for up in range(tall))), None)
+        if same is None:
+            told.append(first)
+        else:
+            like.update({first + up: same + up for up in range(tall)})
+    return like
+
+
+def _same(one: WorkedRow, other: WorkedRow) -> bool:
+    return one.line == other.line and one.wrong_side == other.wrong_side
+
+
+def _go_together(before: WorkedRow, one: WorkedRow, like: dict[int, int]) -> bool:
+    """Return whether ``one`` is told in one passage with the row before it."""
+    if before.row in like or one.row in like:
+        return before.row in like and like.get(one.row) == like[before.row] + 1
+    return one.line == before.line and (one.wrong_side == before.wrong_side or one.line.plain_yarn is not None)

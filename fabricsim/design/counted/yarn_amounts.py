@@ -1,0 +1,178 @@
+"""How much yarn a piece takes: its loops, the floats behind them, and all else that a knitter cuts or carries."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import ceil, hypot
+
+from fabricsim import units
+from fabricsim.design.floats.found import CarryUp, Float, carry_ups, floats
+from fabricsim.design.scene.chart import Rows
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.yarn import LOOP_LENGTH
+from fabricsim.errors import InputError
+
+TAIL = 0.20
+"""Yarn left at every end, to be darned in, m: 15 to 20 cm (common practice), the longer."""
+CAST_ON_WIDTHS, CAST_ON_TAIL = 3.0, 0.25
+"""Yarn of a long-tail cast-on, in widths, and its tail, m: 3 widths and 15 to 25 cm (common practice), the longer."""
+BIND_OFF_WIDTHS = 3.0
+"""Yarn of a bind-off, in widths (memory)."""
+CATCH_ALLOWANCE = 0.5
+"""Yarn that a float takes to be twisted in at a catch, stitch widths (chosen: once round a yarn at rest and back)."""
+MARGIN_PERCENT = 15.0
+"""Yarn to spare, per cent: 10 to 15 (common practice), the more careful."""
+
+
+@dataclass(frozen=True)
+class YarnAmount:
+    """What one yarn is needed for, m, in so many ``stitches`` and ``ends`` (the pieces of yarn that are darned in).
+
+    ``loops``: the stitches; ``floats``: what floats take beyond the loops that they join; ``catches``: twisting them
+    in; ``carried``: on the way up past whole rows; ``edges``: cast-on and bind-off; ``tails``: at the ends. ``margin``
+    is the share to spare on top, ``balls`` how many whole ones that makes.
+    """
+
+    yarn: int
+    stitches: int
+    loops: float
+    floats: float
+    catches: float
+    carried: float
+    edges: float
+    ends: int
+    tails: float
+    tex: float
+    margin: float
+    balls: int
+
+    @property
+    def length(self) -> float:
+        """All the yarn that goes into the piece, m, nothing to spare."""
+        return self.loops + self.floats + self.catches + self.carried + self.edges + self.tails
+
+    @property
+    def wanted(self) -> float:
+        """The same with the margin, m."""
+        return self.length * (1.0 + self.margin)
+
+    @property
+    def mass(self) -> float:
+        """The mass of ``length``, kg."""
+        return self.length * self.tex * units.TEX
+
+    @property
+    def wanted_mass(self) -> float:
+        """The mass of ``wanted``, kg."""
+        return self.wanted * self.tex * units.TEX
+
+
+@dataclass(frozen=True)
+class Amounts:
+    """The yarns of so many ``pieces``, those in use only.
+
+    ``over_plain``: yarn of the rows in two colours or more over that of their loops alone, less 1 (None without such
+    rows); ``areal_mass``: loops and floats over the area at the gauge, kg/m2.
+    """
+
+    yarns: tuple[YarnAmount, ...]
+    pieces: int
+    over_plain: float | None
+    areal_mass: float
+
+    def stitch_share(self, one: YarnAmount) -> float:
+        """Return the share of ``one`` in all stitches."""
+        return one.stitches / sum(each.stitches for each in self.yarns)
+
+    def yarn_share(self, one: YarnAmount) -> float:
+        """Return the share of ``one`` in the metres of all stitches and floats."""
+        return (one.loops + one.floats) / sum(each.loops + each.floats for each in self.yarns)
+
+
+def yarn_amounts(
+    scene: Scene,
+    *,
+    slack: float | None = None,
+    edges: bool = True,
+    margin_percent: float = MARGIN_PERCENT,
+    pieces: int = 1,
+) -> Amounts:
+    """Return the yarn that so many ``pieces`` of ``scene`` take, with its slack or this ``slack`` for all floats.
+
+    ``edges``: whether to reckon a cast-on before the first row and a bind-off after the last, in the yarn that makes
+    most stitches there. The loop is ``LOOP_LENGTH`` stitch widths at the gauge. A yarn has an end where it
+    comes in and where it goes, two more at every break (see ``CarryUp.advice``) and two more for every ball after the
+    first. Raises ``InputError`` for a ball too short to be joined.
+    """
+    yarn_ij, width = scene.piece_rows(), scene.gauge.stitch_width
+    found, carried = floats(scene, slack=slack), carry_ups(scene)
+    stitches_y = Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
+    made = []
+    for yarn, stitches in sorted(stitches_y.items()):
+        of_yarn = [one for one in found if one.yarn == yarn]
+        up = [one for one in carried if one.yarn == yarn]
+        broken = [one for one in up if one.advice == "break and rejoin"]
+        casts_on, binds_off = edges and _most_of(yarn_ij[0]) == yarn, edges and _most_of(yarn_ij[-1]) == yarn
+        widths = CAST_ON_WIDTHS * casts_on + BIND_OFF_WIDTHS * binds_off
+        once = YarnAmount(
+            yarn=yarn,
+            stitches=pieces * stitches,
+            loops=pieces * stitches * LOOP_LENGTH * width,
+            floats=pieces * sum(beyond_loops(one, yarn_ij, width) for one in of_yarn),
+            catches=pieces * sum(one.caught_end for one in of_yarn) * CATCH_ALLOWANCE * width,
+            carried=pieces
+            * sum(way_up(one, len(yarn_ij[0]), width, scene.worked == "round") for one in up if one not in broken),
+            edges=pieces * (widths * len(yarn_ij[0]) * width + CAST_ON_TAIL * casts_on),
+            ends=pieces * (2 + 2 * len(broken)),
+            tails=pieces * (2 + 2 * len(broken) - casts_on) * TAIL,  # a cast-on brings its own
+            tex=scene.yarns[yarn].tex_value,
+            margin=margin_percent / 100.0,
+            balls=1,
+        )
+        made.append(_in_balls(once, scene.yarns[yarn].ball_length, scene.where(f"yarns (no. {yarn + 1}).ball_grams")))
+    mixed = {row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1}
+    loops = len(mixed) * len(yarn_ij[0]) * LOOP_LENGTH * width
+    behind = sum(beyond_loops(one, yarn_ij, width) for one in found)
+    mass = sum((one.loops + one.floats) * one.tex * units.TEX for one in made)
+    area = pieces * len(yarn_ij) * len(yarn_ij[0]) * width * scene.gauge.row_height
+    return Amounts(tuple(made), pieces, behind / loops if mixed else None, mass / area)
+
+
+def _most_of(yarn_j: Sequence[int]) -> int:
+    """Return the yarn that makes most stitches of a row."""
+    return max(sorted(set(yarn_j)), key=yarn_j.count)
+
+
+def _in_balls(one: YarnAmount, ball: float, where: str) -> YarnAmount:
+    """Return ``one`` with whole balls of ``ball`` m, and the ends where they are joined."""
+    join = 2.0 * TAIL * (1.0 + one.margin)
+    if ball <= join:
+        raise InputError(
+            where,
+            f"a ball of {ball / units.CM:.0f} cm",
+            f"a ball longer than what is left at its ends, {join / units.CM:.0f} cm",
+            "check ball_grams and the weight of the yarn",
+        )
+    # b balls hold the wanted yarn and b - 1 joins: b ball >= wanted + (b - 1) join
+    balls = max(1, ceil((one.wanted - join) / (ball - join) * (1.0 - 1e-12)))
+    joins = balls - 1
+    return replace(one, balls=balls, ends=one.ends + 2 * joins, tails=one.tails + 2 * joins * TAIL)
+
+
+def beyond_loops(one: Float, yarn_ij: Rows, stitch_width: float) -> float:
+    """Return the yarn of a float, m, beyond that of the loops at its ends.
+
+    Half a stitch of the way at each end lies in the loop there, if that is one of its own yarn and no catch or edge
+    stitch of another: behind n stitches a row in two colours so takes one stitch width and its slack for each of them.
+    """
+    starts = not one.caught_start and yarn_ij[one.row][one.start] == one.yarn
+    ends = not one.caught_end and yarn_ij[one.end_row][one.end] == one.yarn
+    return one.yarn_length * (1.0 - 0.5 * (starts + ends) * stitch_width / one.span)
+
+
+def way_up(one: CarryUp, stitches: int, stitch_width: float, in_the_round: bool) -> float:
+    """Return the yarn carried past whole rows, m: straight to where it is wanted, along the edge if worked flat."""
+    across = (one.from_column - one.to_column) % stitches if in_the_round else 0
+    return hypot(one.height, min(across, stitches - across) * stitch_width)

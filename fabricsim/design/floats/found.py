@@ -1,0 +1,216 @@
+"""Where the yarns float across the back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from fabricsim import units
+from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
+from fabricsim.design.rows.counting import Stretch, flat_stretches, round_stretches
+from fabricsim.design.scene.chart import Grid, Marks, Rows, RowsOfMarks, marks_of, rows_of
+from fabricsim.design.scene.items import Limits
+from fabricsim.design.scene.model import Scene
+
+__all__ = [
+    "CarryUp",
+    "Closing",
+    "Float",
+    "FloatFault",
+    "Kind",
+    "carry_ups",
+    "faults",
+    "find_carry_ups",
+    "find_floats",
+    "floats",
+    "floats_of_repeat",
+]
+
+Kind = Literal["inside", "repeat edge", "round join", "edge"]
+Closing = Literal["row", "spiral", "edges"]
+
+
+@dataclass(frozen=True)
+class Float:
+    """One stretch of yarn carried behind stitches of another colour, from where it is held to where it is
+    held.
+
+    It leaves the stitch (``row``, ``start``), row 0 at the bottom, column 0 at the left of the face.
+    ``direction`` is -1 worked right to left, +1 left to right; ``gap`` counts the stitches it passes behind;
+    ``span`` is the distance it bridges, m; ``slack`` its yarn over that distance - 1. ``kind``: ``inside``
+    the row, across a ``repeat edge``, across a ``round join``, or from or to an ``edge`` stitch. ``layer`` is
+    the rank of its yarn among those of the row, which keeps the floats of three colours apart.
+    ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row.
+    """
+
+    yarn: int
+    row: int
+    start: int
+    direction: int
+    gap: int
+    span: float
+    slack: float
+    kind: Kind
+    layer: int
+    stitches: int
+    caught_start: bool = False
+    caught_end: bool = False
+
+    @property
+    def unrolled_end(self) -> int:
+        """The column where it ends, counted on past the edge: out of the row's columns if it crosses."""
+        return self.start + self.direction * (self.gap + 1)
+
+    @property
+    def end(self) -> int:
+        """The column where it ends, 0 to ``stitches`` - 1."""
+        return self.unrolled_end % self.stitches
+
+    @property
+    def crosses(self) -> bool:
+        """Whether it runs past the last column of the row that it starts in."""
+        return not 0 <= self.unrolled_end < self.stitches
+
+    @property
+    def end_row(self) -> int:
+        """The row where it ends: the next one if it crosses the join of two rounds."""
+        return self.row + (self.crosses and self.kind == "round join")
+
+    @property
+    def yarn_length(self) -> float:
+        """The yarn in it, m."""
+        return self.span * (1 + self.slack)
+
+    @property
+    def gap_width(self) -> float:
+        """The width of the stitches that it passes behind, m."""
+        return self.span * self.gap / (self.gap + 1)
+
+
+def find_floats(
+    grid_ij: Grid | Rows,
+    *,
+    closing: Closing,
+    stitch_width: float,
+    slack_by_yarn: Sequence[float],
+    catches: Marks | RowsOfMarks | None = None,
+    repeat: int | None = None,
+) -> tuple[Float, ...]:
+    """Return every float of a piece, in the order of the knitting.
+
+    ``grid_ij``: ``(rows, stitches) int``, the yarn of each stitch, row 0 at the bottom, column 0 at the left
+    of the face. ``closing`` says how rows end. ``row``: each closes on itself (the endless repeat), and a
+    yarn used once floats on to its own next copy. ``spiral``: in the round, right to left, the last float of
+    a round ending at the first use of its yarn in the next round, if there is one. ``edges``: flat, row 0
+    right to left and then alternating, every yarn of a row of several being held at both edge stitches.
+    ``slack_by_yarn``: slack of each yarn. ``catches``: ``(rows, stitches) bool``, where the floats passing
+    behind are caught; each piece of a caught float is a float of its own (next to a catch its gap may be 0).
+    ``repeat``: width of the chart, so that floats across its edge are named so.
+
+    A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
+    """
+    yarn_ij = rows_of(grid_ij)
+    caught_ij = () if catches is None else marks_of(catches)
+    stretches = flat_stretches(yarn_ij) if closing == "edges" else round_stretches(yarn_ij, closing == "spiral")
+    stitches = len(yarn_ij[0])
+    layer_iy = [{yarn: layer for layer, yarn in enumerate(sorted(set(yarn_j)))} for yarn_j in yarn_ij]
+    found = []
+    for one in stretches:
+        kind = _kind(one, yarn_ij, closing, repeat)
+        layer = layer_iy[one.row][one.yarn]  # of the row it leaves, past a round join too
+        cuts = [step for step in range(1, one.gap + 1) if caught_ij and _at(one, step, kind, caught_ij)]
+        for step, next_step in pairwise([0, *cuts, one.gap + 1]):
+            past, column = divmod(one.start + one.direction * step, stitches)
+            found.append(
+                Float(
+                    yarn=one.yarn,
+                    row=one.row + (past != 0 and kind == "round join"),
+                    start=column,
+                    direction=one.direction,
+                    gap=next_step - step - 1,
+                    span=(next_step - step) * stitch_width,
+                    slack=slack_by_yarn[one.yarn],
+                    kind=kind,
+                    layer=layer,
+                    stitches=stitches,
+                    caught_start=step > 0,
+                    caught_end=next_step <= one.gap,
+                )
+            )
+    return tuple(found)
+
+
+def floats(scene: Scene, *, slack: float | None = None, closing: Closing | None = None) -> tuple[Float, ...]:
+    """Return the floats of the whole piece as it is worked, with the scene's slack or this ``slack`` for all.
+
+    ``closing`` is that of ``find_floats``; left out, it is ``spiral`` in the round and ``edges`` flat.
+    """
+    chart = scene.chart
+    return find_floats(
+        scene.piece_rows(),
+        closing=closing or ("spiral" if scene.worked == "round" else "edges"),
+        stitch_width=scene.gauge.stitch_width,
+        slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
+        catches=chart.piece(caught_rows(scene), False),
+        repeat=scene.stitches_per_repeat,
+    )
+
+
+def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
+    """Return the floats of the chart alone, each row closing on itself, as in the endless repeat."""
+    return find_floats(
+        scene.chart_rows(),
+        closing="row",
+        stitch_width=scene.gauge.stitch_width,
+        slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
+        catches=caught_rows(scene),
+    )
+
+
+def carry_ups(scene: Scene) -> tuple[CarryUp, ...]:
+    """Return the carry-ups of the whole piece as it is worked."""
+    return find_carry_ups(scene.piece_rows(), row_height=scene.gauge.row_height, in_the_round=scene.worked == "round")
+
+
+@dataclass(frozen=True)
+class FloatFault:
+    """A float past a limit of the scene: behind too many stitches, behind too many centimetres, or both."""
+
+    float: Float
+    too_many_stitches: bool
+    too_many_cm: bool
+
+
+def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...]:
+    """Return those of ``all_floats`` that pass one of the ``limits``, in the order given.
+
+    The limit in cm is held against the width of the stitches passed behind, as the trade does: at 22 stitches
+    to 10 cm, 2.5 cm are 5 stitches.
+    """
+    found = []
+    for one in all_floats:
+        too_many_cm = one.gap_width / units.CM > limits.longest_cm * (1 + 1e-9)  # rounding isn't a fault
+        if one.gap > limits.longest_gap or too_many_cm:
+            found.append(FloatFault(one, one.gap > limits.longest_gap, too_many_cm))
+    return tuple(found)
+
+
+def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> Kind:
+    """Return what sort of float this is; ``repeat`` is the width of the chart, if it is known."""
+    row, end = yarn_ij[one.row], one.start + one.direction * (one.gap + 1)
+    if not 0 <= end < len(row):
+        return "round join" if closing == "spiral" else "repeat edge"
+    if row[one.start] != one.yarn or row[end] != one.yarn:
+        return "edge"
+    if repeat is not None and one.start // repeat != end // repeat:
+        return "repeat edge"
+    return "inside"
+
+
+def _at(one: Stretch, step: int, kind: Kind, marked_ij: RowsOfMarks) -> bool:
+    """Return whether the stitch passed at this ``step`` is marked."""
+    past, column = divmod(one.start + one.direction * step, len(marked_ij[0]))
+    return marked_ij[one.row + (past != 0 and kind == "round join")][column]

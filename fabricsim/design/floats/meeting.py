@@ -1,0 +1,74 @@
+"""Which yarns meet in the fabric, which of the two is carried below the other, and which of them makes the motif."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from itertools import pairwise
+
+from fabricsim.design.scene.chart import Rows
+from fabricsim.design.scene.model import Scene
+
+CLEARLY_FEWER = 0.45
+"""Share of the stitches of both below which a yarn is the motif, the other the ground. Chosen: a little under half."""
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two yarns, ``one`` before ``other`` in the scene, whose stitches touch.
+
+    ``beside``, ``above``: in how many places, side by side and one above the other; ``together``: rows that use both,
+    and ``stitches_of_one``, ``stitches_of_other`` in these. ``below``: the yarn that is carried below the other, None
+    if no row carries both or a third yarn runs below either.
+    """
+
+    one: int
+    other: int
+    beside: int
+    above: int
+    together: int
+    stitches_of_one: int
+    stitches_of_other: int
+    below: int | None
+
+    @property
+    def motif(self) -> int | None:
+        """The yarn with clearly fewer stitches in the rows of both, which makes the motif; None if neither has."""
+        both = self.stitches_of_one + self.stitches_of_other
+        if both == 0 or min(self.stitches_of_one, self.stitches_of_other) >= CLEARLY_FEWER * both:
+            return None
+        return self.one if self.stitches_of_one < self.stitches_of_other else self.other
+
+
+def stitches_of_yarns(yarn_ij: Rows, yarns: int) -> tuple[int, ...]:
+    """Return how many stitches each of so many ``yarns`` makes."""
+    made = Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
+    return tuple(made[yarn] for yarn in range(yarns))
+
+
+def meetings(scene: Scene) -> tuple[Meeting, ...]:
+    """Return every two yarns whose stitches touch in the piece; those that touch oftenest first.
+
+    In the round the last stitch of a round lies beside the first of the next. Of the yarns of a row the first in the
+    scene is carried below the others, as everywhere here.
+    """
+    yarn_ij = scene.piece_rows()
+    beside = Counter(_pair(*two) for yarn_j in yarn_ij for two in pairwise(yarn_j))
+    above = Counter(_pair(*two) for low_j, high_j in pairwise(yarn_ij) for two in zip(low_j, high_j, strict=True))
+    if scene.worked == "round":
+        beside += Counter(_pair(low_j[0], high_j[-1]) for low_j, high_j in pairwise(yarn_ij))
+    pairs = {pair for pair in beside | above if pair[0] != pair[1]}
+    found = [_meeting(yarn_ij, pair, beside[pair], above[pair]) for pair in pairs]
+    return tuple(sorted(found, key=lambda two: (-two.beside - two.above, two.one, two.other)))
+
+
+def _pair(one: int, other: int) -> tuple[int, int]:
+    return min(one, other), max(one, other)
+
+
+def _meeting(yarn_ij: Rows, pair: tuple[int, int], beside: int, above: int) -> Meeting:
+    one, other = pair
+    rows = [yarn_j for yarn_j in yarn_ij if one in yarn_j and other in yarn_j]
+    made = stitches_of_yarns(rows, other + 1)
+    lowest = any(min(yarn_j) == one for yarn_j in rows)
+    return Meeting(one, other, beside, above, len(rows), made[one], made[other], one if lowest else None)

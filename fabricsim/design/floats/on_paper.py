@@ -1,0 +1,103 @@
+"""What a chart on paper shows besides its colours: the repeat, catches, long floats, on which side a row is begun."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.floats.found import Float, faults, find_floats, floats, floats_of_repeat
+from fabricsim.design.scene.chart import Rows, RowsOfMarks
+from fabricsim.design.scene.model import Scene
+
+
+@dataclass(frozen=True)
+class Passed:
+    """Stitches of ``row``, columns ``first`` to ``last``, behind which a float past the limit runs.
+
+    ``level``: 0 in a row of two yarns, else the rank of its yarn among those of the row, so that two floats behind the
+    same stitches are told apart.
+    """
+
+    row: int
+    first: int
+    last: int
+    level: int
+
+
+@dataclass(frozen=True)
+class Charted:
+    """A chart as it goes on paper: row 0 at the bottom, column 0 at the left, as in ``Rows``.
+
+    ``repeat``: the lowest row and rightmost repeat, as rows (from, to) and columns (from, to), ends left out.
+    ``from_right_i``: whether a row is read from the right. ``whole``: the whole piece, not one repeat. ``long``: how
+    many floats pass the limit.
+    """
+
+    yarn_ij: Rows
+    caught_ij: RowsOfMarks
+    passed: tuple[Passed, ...]
+    long: int
+    repeat: tuple[int, int, int, int]
+    from_right_i: tuple[bool, ...]
+    whole: bool
+
+
+def charted_repeat(scene: Scene) -> Charted:
+    """Return one repeat of the chart, as it lies among its copies; its rows are counted from 1."""
+    yarn_ij = scene.chart_rows()
+    if scene.worked == "flat" and scene.chart.across == 1:  # no copy at its sides: floats end at the edges
+        found = find_floats(
+            yarn_ij,
+            closing="edges",
+            stitch_width=scene.gauge.stitch_width,
+            slack_by_yarn=scene.slack_of_yarns,
+            catches=caught_rows(scene),
+        )
+    else:
+        found = floats_of_repeat(scene)
+    repeat = 0, len(yarn_ij), 0, len(yarn_ij[0])
+    return _charted(scene, yarn_ij, caught_rows(scene), found, repeat, scene.chart.plain_below, whole=False)
+
+
+def charted_piece(scene: Scene) -> Charted:
+    """Return the whole piece, plain rows and all."""
+    yarn_ij, chart = scene.piece_rows(), scene.chart
+    low, stitches = chart.plain_below, scene.stitches_per_repeat
+    repeat = low, low + len(scene.chart_rows()), len(yarn_ij[0]) - stitches, len(yarn_ij[0])
+    return _charted(scene, yarn_ij, chart.piece(caught_rows(scene), False), floats(scene), repeat, 0, whole=True)
+
+
+def _charted(
+    scene: Scene,
+    yarn_ij: Rows,
+    caught_ij: RowsOfMarks,
+    found: Sequence[Float],
+    repeat: tuple[int, int, int, int],
+    rows_below: int,
+    *,
+    whole: bool,
+) -> Charted:
+    over = [one.float for one in faults(found, scene.limits)]
+    flat = scene.worked == "flat"
+    return Charted(
+        yarn_ij=yarn_ij,
+        caught_ij=caught_ij,
+        passed=tuple(part for one in over for part in _passed(one, one.layer if len(set(yarn_ij[one.row])) > 2 else 0)),
+        long=len(over),
+        repeat=repeat,
+        from_right_i=tuple(not flat or (rows_below + row) % 2 == 0 for row in range(len(yarn_ij))),
+        whole=whole,
+    )
+
+
+def _passed(one: Float, level: int) -> list[Passed]:
+    """Return the stitches that a float passes, cut where it runs off the chart's edge and on at the other."""
+    parts: dict[int, list[int]] = {}
+    for step in range(1, one.gap + 1):
+        past, column = divmod(one.start + one.direction * step, one.stitches)
+        parts.setdefault(past, []).append(column)
+    return [
+        Passed(one.row + (past != 0 and one.kind == "round join"), min(columns), max(columns), level)
+        for past, columns in parts.items()
+    ]

@@ -1,0 +1,112 @@
+"""A knitter's file: how slack this knitter's floats are and how stiff the fabric, as learnt from a measured swatch."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from fabricsim.design.scene.part import Number, Part, refusal
+from fabricsim.design.scene.part_file import read_part
+from fabricsim.design.scene.rules import Slack
+
+Known = Literal["measured", "at least", "not told"]
+"""``measured``: from both sides; ``at least``: from below only; ``not told``: no better than before."""
+Factor = Annotated[Number, Field(gt=0, le=1000)]  # the end is chosen: far beyond any fabric
+
+
+class LearntSlack(Part):
+    """A slack: the likeliest value, and between what it lies 95 times in 100."""
+
+    value: Slack = Field(description="The likeliest, as a fraction: -0.06 is 6 % too short.")
+    low: Slack = Field(description="Least, 95 times in 100.")
+    high: Slack = Field(description="Greatest, 95 times in 100.")
+    known: Known = Field(description="'measured', 'at least' (from below only) or 'not told' by what was measured.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> LearntSlack:
+        _check(self.low, self.value, self.high)
+        return self
+
+
+class LearntFactor(Part):
+    """How many times as stiff or heavy as was assumed, and between what it lies 95 times in 100."""
+
+    value: Factor = Field(description="The likeliest: 1.3 is 1.3 times as much as was assumed.")
+    low: Factor = Field(description="Least, 95 times in 100.")
+    high: Factor = Field(description="Greatest, 95 times in 100.")
+    known: Known = Field(description="'measured', or 'not told' by what was measured.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> LearntFactor:
+        _check(self.low, self.value, self.high)
+        return self
+
+    @property
+    def used(self) -> float:
+        """What a forecast multiplies by: 1 where nothing was learnt."""
+        return 1.0 if self.known == "not told" else self.value
+
+
+def _check(low: float, value: float, high: float) -> None:
+    if not low <= value <= high:
+        raise refusal(
+            f"low = {low:g}, value = {value:g}, high = {high:g}", "low, value, high in rising order", "swap them"
+        )
+
+
+class Knitter(Part):
+    """What one swatch told about a knitter's hands and the fabric they make."""
+
+    swatch: str = Field(default="", description="The swatch that it was learnt from.")
+    slack: LearntSlack = Field(description="Slack of the floats.")
+    slack_by_yarn: dict[str, LearntSlack] = Field(
+        default_factory=dict, description="Slack of single yarns, by their name, where floats of each were measured."
+    )
+    stretch: LearntFactor = Field(description="Stiffness against stretch, times that assumed from gauge and yarn.")
+    bending: LearntFactor = Field(description="Stiffness against bending, times that assumed from gauge and yarn.")
+    bending_against_stretch: Annotated[Number, Field(ge=1, le=1e6)] = Field(
+        description="How well bending against stretch is known: a factor either way, 95 times in 100."
+    )
+    weight: LearntFactor = Field(description="Weight, times that reckoned from the yarn.")
+
+    def slack_of(self, yarn: str) -> float | None:
+        """Return the slack of the yarn of this name, or None if nothing was learnt of it."""
+        learnt = self.slack_by_yarn.get(yarn, self.slack)
+        return None if learnt.known == "not told" else learnt.value
+
+
+def read_knitter(path: Path, where: str) -> Knitter:
+    """Return the knitter in the TOML file ``path``; raises ``InputError`` (at ``where`` if there is no such file)."""
+    return read_part(path, Knitter, "a knitter's file", where)
+
+
+def knitter_text(knitter: Knitter) -> str:
+    """Return the knitter's file as TOML, which ``read_knitter`` reads back the same."""
+    lines = [
+        "# A knitter's file, written by 'fabricsim calibrate'. Keep it beside your scenes and name it in them, on a",
+        '# line above [chart]: knitter = "this_file.toml". low to high: where it lies 95 times in 100.',
+        "",
+        f"swatch = {_quoted(knitter.swatch)}",
+        "# How well bending against stretch is known: a factor either way.",
+        f"bending_against_stretch = {knitter.bending_against_stretch:.6g}",
+        *_table("slack", knitter.slack, "Float yarn over the way it bridges, less 1: -0.06 is 6 % too short."),
+        *_table("stretch", knitter.stretch, "Stiffness against stretch, times what was assumed."),
+        *_table("bending", knitter.bending, "Stiffness against bending, times what was assumed."),
+        *_table("weight", knitter.weight, "Weight, times what was reckoned from the yarn."),
+    ]
+    for name, learnt in knitter.slack_by_yarn.items():
+        lines += _table(f"slack_by_yarn.{_quoted(name)}", learnt, f"Slack of the floats of {json.dumps(name)}.")
+    return "\n".join(lines) + "\n"
+
+
+def _table(name: str, learnt: LearntSlack | LearntFactor, meaning: str) -> list[str]:
+    numbers = [f"{end} = {getattr(learnt, end)!r}" for end in ("value", "low", "high")]
+    return ["", f"[{name}]  # {meaning}", *numbers, f'known = "{learnt.known}"']
+
+
+def _quoted(text: str) -> str:
+    """Return ``text`` as a basic string of TOML, which escapes as JSON does, and DEL besides."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

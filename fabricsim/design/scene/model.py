@@ -1,0 +1,226 @@
+"""A scene: everything the designer wrote about one piece of stranded knitting."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
+
+from fabricsim.design.scene.chart import ChartSpec, Grid, Rows, at, read_chart
+from fabricsim.design.scene.choices import Case, Expect, FabricOverrides, Simulation
+from fabricsim.design.scene.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
+from fabricsim.design.scene.knitter import Knitter, read_knitter
+from fabricsim.design.scene.part import Part
+from fabricsim.design.scene.rules import Catch, FloatRules
+from fabricsim.design.scene.sizing import Sizing
+from fabricsim.design.scene.yarn import Gauge, Yarn
+from fabricsim.errors import InputError
+
+__all__ = [
+    "Case",
+    "Catch",
+    "ChartSpec",
+    "Expect",
+    "FabricOverrides",
+    "FloatRules",
+    "Gauge",
+    "Grid",
+    "Scene",
+    "Simulation",
+    "Yarn",
+]
+
+Worked = Literal["round", "flat"]
+"""In the round every round is read right to left; flat, right-side rows are and wrong-side rows aren't."""
+
+
+class Scene(Part):
+    """One piece of stranded knitting: chart, yarns, gauge, float rules, and what to do with them.
+
+    Made by ``read_scene`` from a file, or directly. A scene that can be built holds together: its chart is a
+    rectangle in which every stitch has a yarn, and every symbol named elsewhere is that of a yarn.
+    """
+
+    title: str = Field(min_length=1, description="What the piece is called.")
+    story: str = Field(default="", description="What the scene shows and what to look for.")
+    worked: Worked = Field(
+        description="'round': every round is read right to left. 'flat': right-side rows right to left, "
+        "wrong-side rows left to right; the first row is a right-side row."
+    )
+    item: Item | None = Field(
+        default=None,
+        description="What it is for; sets how long a float may be unless [floats] says so, and what to beware of.",
+    )
+    knitter: str | None = Field(
+        default=None,
+        min_length=1,
+        description="A knitter's file beside the scene, written by 'fabricsim calibrate': its slack takes the place of "
+        "the usual one, unless [floats] says a slack, and its stiffness that of the usual fabric.",
+    )
+    chart: ChartSpec = Field(description="Which yarn makes which stitch.")
+    yarns: Annotated[tuple[Yarn, ...], Field(min_length=1)] = Field(
+        description="The yarns; the first is the main colour."
+    )
+    gauge: Gauge = Field(description="Gauge of plain stockinette on the needles used for the colourwork.")
+    floats: FloatRules = Field(default_factory=FloatRules, description="How the floats are carried.")
+    fabric: FabricOverrides = Field(
+        default_factory=FabricOverrides,
+        description="Measured values of your own fabric, where you have them.",
+    )
+    simulation: Simulation = Field(default_factory=Simulation, description="How the fabric is brought to rest.")
+    sizes: Sizing | None = Field(default=None, description="For which bodies to work out sizes, and how.")
+    expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
+
+    _source: Path | None = PrivateAttr(default=None)
+    _drawn: tuple[ChartSpec, tuple[Yarn, ...], Rows] | None = PrivateAttr(default=None)
+    _hands: Knitter | None = PrivateAttr(default=None)
+
+    @model_validator(mode="after")
+    def _holds_together(self, info: ValidationInfo) -> Self:
+        if isinstance(info.context, dict):
+            self._source = info.context.get("source")
+        symbols = self.symbols
+        for number, symbol in enumerate(symbols):
+            if symbol in symbols[:number]:
+                raise InputError(
+                    self.where("yarns"),
+                    f"the symbol '{symbol}' for '{self.yarns[symbols.index(symbol)].name}' and "
+                    f"'{self.yarns[number].name}'",
+                    "a symbol of its own for each yarn",
+                    "change one of the two, in the chart too",
+                )
+        named = [("chart.plain_yarn", self.chart.plain_yarn)] if self.chart.plain_yarn is not None else []
+        for key, symbol in [*named, *(("floats.slack_by_yarn", name) for name in self.floats.slack_by_yarn)]:
+            if symbol not in symbols:
+                raise InputError(
+                    self.where(key),
+                    f"'{symbol}'",
+                    f"the symbol of a yarn ({', '.join(symbols)})",
+                    "name a yarn",
+                )
+        self._check_catches(self.chart_rows())
+        if self.knitter is not None:
+            folder = self._source.parent if self._source is not None else Path()
+            self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
+        return self
+
+    def _check_catches(self, yarn_ij: Rows) -> None:
+        """Raise ``InputError`` for a catch outside the chart or in a row that carries no second yarn."""
+        rows, stitches = len(yarn_ij), len(yarn_ij[0])
+        for catch in self.floats.catches:
+            given = f"row {catch.row}, stitch {catch.stitch}"
+            if catch.row > rows or catch.stitch > stitches:
+                raise InputError(
+                    self.where("floats.catches"),
+                    given,
+                    f"rows 1 to {rows} and stitches 1 to {stitches} of the chart",
+                    "name a square of the chart, counted from the bottom right",
+                )
+            if len(set(yarn_ij[catch.row - 1])) == 1:
+                raise InputError(
+                    self.where("floats.catches"),
+                    f"{given}, in a row of one colour",
+                    "a square behind which a float passes",
+                    "move the catch, or take it out",
+                )
+
+    def __eq__(self, other: object) -> bool:
+        """Two scenes are equal if they say the same and their charts came out the same, wherever they lie."""
+        if not isinstance(other, Scene):
+            return NotImplemented
+        same_words = self.model_dump() == other.model_dump() and self.hands == other.hands
+        return same_words and self.chart_rows() == other.chart_rows()
+
+    def where(self, key: str) -> str:
+        """Return the place that an error about ``key`` names: the scene's file, if any, and the key."""
+        return at(self._source, key)
+
+    @property
+    def source(self) -> Path | None:
+        """The file that the scene was read from."""
+        return self._source
+
+    @property
+    def symbols(self) -> tuple[str, ...]:
+        """The symbols of the yarns, in their order."""
+        return tuple(yarn.symbol for yarn in self.yarns)
+
+    @property
+    def slack_of_yarns(self) -> tuple[float, ...]:
+        """The slack of each yarn's floats, in the order of the yarns: as written, else as the knitter's file says."""
+        return tuple(
+            self.floats.slack_by_yarn.get(yarn.symbol, self.floats.slack if learnt is None else learnt)
+            for yarn, learnt in zip(self.yarns, self._learnt_slacks(), strict=True)
+        )
+
+    @property
+    def hands(self) -> Knitter | None:
+        """What the knitter's file says, if one is named."""
+        return self._hands
+
+    @property
+    def slack_is_learnt(self) -> bool:
+        """Whether the slack of any yarn is that of the knitter's file."""
+        return any(
+            learnt is not None and symbol not in self.floats.slack_by_yarn
+            for symbol, learnt in zip(self.symbols, self._learnt_slacks(), strict=True)
+        )
+
+    def _learnt_slacks(self) -> list[float | None]:
+        """Return the slack of each yarn by the knitter's file; None where a slack for all is written, or unknown."""
+        hands = self._hands
+        if hands is None or "slack" in self.floats.model_fields_set:
+            return [None] * len(self.yarns)
+        return [hands.slack_of(yarn.name) for yarn in self.yarns]
+
+    def without_knitter(self) -> Scene:
+        """Return the same scene with nobody's hands."""
+        bare = self.model_copy(update={"knitter": None})
+        bare._hands = None
+        return bare
+
+    @property
+    def limits(self) -> Limits:
+        """The longest open float: as ``floats`` says, else as is usual for the item."""
+        kind, rules = KINDS[self.item] if self.item is not None else None, self.floats
+        usual_gap, usual_cm = (kind.longest_gap, kind.longest_cm) if kind else (DEFAULT_LONGEST_GAP, DEFAULT_LONGEST_CM)
+        return Limits(
+            usual_gap if rules.longest_gap is None else rules.longest_gap,
+            usual_cm if rules.longest_cm is None else rules.longest_cm,
+        )
+
+    @property
+    def stitches_per_repeat(self) -> int:
+        """How many stitches wide the chart is."""
+        return len(self.chart_rows()[0])
+
+    def chart_rows(self) -> Rows:
+        """Return the chart, a yarn index a stitch: row 0 at the bottom, column 0 at the face's left.
+
+        Raises ``InputError`` if the chart can't be read (only for a chart changed since the scene was made).
+        """
+        if self._drawn is None or self._drawn[0] is not self.chart or self._drawn[1] is not self.yarns:
+            limit = self.simulation.stitch_limit
+            yarn_ij = read_chart(self.chart, self.yarns, scene=self._source, stitch_limit=limit)
+            self._drawn = (self.chart, self.yarns, yarn_ij)
+        return self._drawn[2]
+
+    def piece_rows(self) -> Rows:
+        """Return the whole piece with its repeats and plain rows, laid out as in ``chart_rows``."""
+        plain = self.symbols.index(self.chart.plain_yarn) if self.chart.plain_yarn is not None else 0
+        return self.chart.piece(self.chart_rows(), plain)
+
+    def chart_grid(self) -> Grid:
+        """Return ``chart_rows`` as an array, ``(rows, stitches)`` yarn indices, read-only."""
+        import numpy as np
+
+        grid_ij = np.array(self.chart_rows(), dtype=np.int64)
+        grid_ij.setflags(write=False)
+        return grid_ij
+
+    def piece_grid(self) -> Grid:
+        """Return ``piece_rows`` as an array, ``(rows, stitches)`` yarn indices."""
+        import numpy as np
+
+        return np.array(self.piece_rows(), dtype=np.int64)

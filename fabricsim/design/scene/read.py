@@ -1,0 +1,66 @@
+"""From a scene file to a ``Scene``, or to one clear line about what is wrong with it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tomllib
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from fabricsim.design.scene.chart import read_text
+from fabricsim.design.scene.complaint import complaint
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import InputError
+
+DEMO = "hat_band.toml"
+
+
+def read_scene(path: str | Path) -> Scene:
+    """Return the scene written in the TOML file ``path``, its chart read and checked.
+
+    Raises ``InputError``, naming file and key, for anything that isn't a scene: no such file, not TOML,
+    unknown or missing keys, values out of range, a chart that doesn't fit its yarns, a piece above the stitch
+    limit.
+    """
+    path = Path(path)
+    try:
+        table = tomllib.loads(read_text(path, str(path)))
+    except ValueError as problem:  # TOMLDecodeError, or a number of thousands of digits
+        raise InputError(path, f"a file that isn't TOML ({problem})", "a scene in TOML", "mend that line") from None
+    except RecursionError:
+        raise InputError(path, "tables nested without end", "a scene in TOML", "check the file") from None
+    try:
+        return Scene.model_validate(table, context={"source": path})
+    except ValidationError as problem:
+        raise complaint(path, problem.errors(include_url=False), scene_schema()) from None
+
+
+def demo_scene() -> Scene:
+    """Return the scene that comes with the package: a hat band in the round."""
+    with resources.as_file(resources.files("fabricsim.design.scene") / "demo" / DEMO) as path:
+        return read_scene(path)
+
+
+def scene_hash(scene: Scene) -> str:
+    """Return the SHA-256 of all that the scene says, as 64 hexadecimal digits.
+
+    The chart counts as its stitches, so that it doesn't matter whether it was drawn as rows, a file or a
+    picture, nor where the scene's file lies.
+    """
+    said = scene.model_dump(mode="json")
+    for drawn in ("rows", "file", "image"):
+        del said["chart"][drawn]
+    said["chart"]["stitches"] = scene.chart_rows()
+    del said["knitter"]
+    if scene.hands is not None:  # what its file holds, wherever that lies; scenes without one keep their hash
+        said["knitter"] = scene.hands.model_dump(mode="json")
+    return hashlib.sha256(json.dumps(said, sort_keys=True, allow_nan=False).encode()).hexdigest()
+
+
+def scene_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a scene file (draft 2020-12), every key described."""
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Scene.model_json_schema()}

@@ -1,0 +1,116 @@
+"""What the knitter means to do with the floats: how slack, how long at most, where caught."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field, field_validator, model_validator
+
+from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
+from fabricsim.errors import InputError
+
+DEFAULT_SLACK = 0.05
+"""Chosen: where the usual aim of 5 to 15 % begins (memory)."""
+BAGGY = 0.25
+"""Slack above which floats hang in loops and snag (memory: 25 to 30 %)."""
+Slack = Annotated[Number, Field(gt=-1, le=1)]
+"""Float yarn length / span - 1. At -1 no yarn is left; above 1 (chosen) a per cent was meant."""
+
+
+class Catch(Part):
+    """A square of the chart where floats are caught: all that pass behind it are twisted in there."""
+
+    row: Count = Field(ge=1, description="Row of the chart, counted from the bottom: 1 is the bottom row.")
+    stitch: Count = Field(
+        ge=1,
+        description="Stitch of the chart, counted from the right as charts are numbered: 1 is the rightmost "
+        "square, on wrong-side rows too.",
+    )
+
+
+def _none_or_list(schema: dict[str, Any]) -> None:
+    """Say in the JSON Schema that the words "none" and "planned" may stand in place of the list."""
+    listed = {key: schema.pop(key) for key in ("type", "items") if key in schema}
+    schema["anyOf"] = [{"const": "none"}, {"const": "planned"}, listed]
+    schema["default"] = "none"
+
+
+class FloatRules(Part):
+    """How the floats are carried and how long they may be."""
+
+    slack: Slack = Field(
+        default=DEFAULT_SLACK,
+        description="Extra float yarn over the distance it bridges, as a fraction: 0.05 is 5 % slack, 0 just "
+        "reaches, -0.04 is 4 % too short and pulls in.",
+    )
+    slack_by_yarn: dict[str, Slack] = Field(
+        default_factory=dict,
+        description="Slack of single yarns, by symbol, where it differs: { B = 0.02 }.",
+    )
+    longest_gap: Annotated[Count, Field(ge=0)] | None = Field(
+        default=None,
+        description="The most stitches a float may pass behind without a catch. 0: no open floats at all. Left out: 5, "
+        "or 0 on baby hands and feet.",
+    )
+    longest_cm: Annotated[Number, Field(ge=0)] | None = Field(
+        default=None,
+        description="The longest stretch that a float may pass behind without a catch, in cm (the width of "
+        "the stitches in the gap). Left out: what is usual for the item, else 2.5.",
+    )
+    catches: tuple[Catch, ...] = Field(
+        default=(),
+        description='"none", "planned" (evenly, wherever a float passes a limit), or the squares of the chart behind '
+        "which floats are caught: [{ row = 3, stitch = 5 }]. They repeat with the chart. Each part of a float between "
+        "catches counts as a float of its own, with the same slack.",
+        json_schema_extra=_none_or_list,
+    )
+    plan_catches: Switch = Field(
+        default=False,
+        description='What catches = "planned" sets; beside a list of catches it plans what they leave too long.',
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _the_word_planned(cls, given: object) -> object:
+        if isinstance(given, dict) and given.get("catches") == "planned":
+            return {**given, "catches": (), "plan_catches": True}
+        return given
+
+    @field_validator("slack", mode="before")
+    @classmethod
+    def _not_a_per_cent(cls, given: object) -> object:
+        return _fraction(given)
+
+    @field_validator("slack_by_yarn", mode="before")
+    @classmethod
+    def _not_per_cents(cls, given: object) -> object:
+        return {key: _fraction(value) for key, value in given.items()} if isinstance(given, dict) else given
+
+    @field_validator("catches", mode="before")
+    @classmethod
+    def _the_word_none(cls, given: object) -> object:
+        if not isinstance(given, str):
+            return given
+        if given == "none":
+            return ()
+        raise refusal(
+            f'"{given}"',
+            '"none", "planned" or a list of squares such as [{ row = 3, stitch = 5 }]',
+            "list the caught squares, or leave the key out",
+        )
+
+
+def checked_slack(given: float, where: str) -> float:
+    """Return ``given`` if it may be a slack; else raise ``InputError``, naming ``where``."""
+    if not -1.0 < given <= 1.0:  # nan is in neither
+        per_cent = 1.0 < abs(given) <= 100.0
+        todo = f"write {given / 100:g} if you mean {given:g} %" if per_cent else "-0.05 is 5 % too tight"
+        raise InputError(where, f"{given:g}", "a fraction above -1, at most 1", todo)
+    return given
+
+
+def _fraction(given: object) -> object:
+    """Pass a slack through, unless it looks like a per cent."""
+    if isinstance(given, int | float) and not isinstance(given, bool) and 1 < abs(given) <= 100:
+        raise refusal(f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %")
+    return given

@@ -1,0 +1,95 @@
+"""The yarns of a scene and the gauge they are knitted at."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from fabricsim import units
+from fabricsim.design.scene.part import Number, Part, refusal
+
+LOOP_LENGTH = 4.2
+"""Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting (seen
+quoted; wet relaxed 4.1, memory)."""
+DEFAULT_BALL_GRAMS = 50.0
+"""Grams in a ball where the scene says nothing (chosen: the usual small ball)."""
+COLOUR = r"^#[0-9a-fA-F]{6}$"
+"""How a colour is written."""
+
+
+def rgb_of(colour: str) -> tuple[int, int, int]:
+    """Return red, green, blue, each 0 to 255, of a ``colour`` written as '#rrggbb'."""
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
+
+class Yarn(Part):
+    """One yarn: its symbol in the chart, its name, its colour and how heavy it is."""
+
+    symbol: str = Field(
+        min_length=1,
+        max_length=1,
+        pattern=r"^\S$",
+        description="The one character that stands for this yarn in the chart. Not a space.",
+    )
+    name: str = Field(min_length=1, description="What you call this yarn, such as 'oat' or 'pine'.")
+    colour: str = Field(
+        pattern=COLOUR,
+        description="Its colour as '#rrggbb': red, green and blue, two hexadecimal digits each.",
+    )
+    tex: Annotated[Number, Field(gt=0, le=100_000)] | None = Field(  # upper end: chosen, far above any yarn
+        default=None, description="Weight of one kilometre in grams (tex). Give this or metres_per_100_g."
+    )
+    metres_per_100_g: Annotated[Number, Field(ge=1, le=1_000_000)] | None = Field(  # chosen, as above
+        default=None, description="Metres in a 100 g ball, as the ball band says. Give this or tex."
+    )
+    ball_grams: Annotated[Number, Field(ge=1, le=10_000)] = Field(  # chosen: a skein for samples, a cone for machines
+        default=DEFAULT_BALL_GRAMS, description="Grams in a ball as it is sold, to reckon whole balls."
+    )
+
+    @model_validator(mode="after")
+    def _one_weight(self) -> Yarn:
+        if (self.tex is None) == (self.metres_per_100_g is None):
+            given = "neither tex nor metres_per_100_g" if self.tex is None else "both tex and metres_per_100_g"
+            raise refusal(
+                f"{given} for yarn '{self.symbol}'",
+                "exactly one of the two",
+                "give the metres that the ball band promises to 100 g, or the tex",
+            )
+        return self
+
+    @property
+    def tex_value(self) -> float:
+        """The linear density in tex (g/km), whichever way it was given."""
+        if self.tex is not None:
+            return self.tex
+        assert self.metres_per_100_g is not None
+        return units.tex_of_metres_per_100_g(self.metres_per_100_g)
+
+    @property
+    def ball_length(self) -> float:
+        """The yarn in a ball, m."""
+        return self.ball_grams * 1000.0 / self.tex_value  # tex is grams to the kilometre
+
+    @property
+    def rgb(self) -> tuple[int, int, int]:
+        """The colour as red, green, blue, each 0 to 255."""
+        return rgb_of(self.colour)
+
+
+class Gauge(Part):
+    """Stitches and rows to 10 cm of plain stockinette, on the needles used for the colourwork."""
+
+    # the ends are chosen: a loop as wide as a hand, and finer than any machine's
+    stitches: Number = Field(ge=1, le=200, description="Stitches to 10 cm across, in plain stockinette.")
+    rows: Number = Field(ge=1, le=200, description="Rows (or rounds) to 10 cm up, in plain stockinette.")
+
+    @property
+    def stitch_width(self) -> float:
+        """The width of one stitch, m."""
+        return units.PER_10_CM / self.stitches
+
+    @property
+    def row_height(self) -> float:
+        """The height of one row, m."""
+        return units.PER_10_CM / self.rows

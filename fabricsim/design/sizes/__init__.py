@@ -1,0 +1,1 @@
+"""Counts that fit rib, chart, crown and body."""

@@ -1,0 +1,271 @@
+"""Sizes: what to knit for every body, by counting, once it is known what share of the width the floats draw in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from fabricsim import units
+from fabricsim.design.scene.bodies import Body, read_bodies, usual_bodies
+from fabricsim.design.scene.items import KINDS, Item, WornOn
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.sizing import EDGE_STITCHES, Sizing, Wish
+from fabricsim.design.sizes.counts import Chart, OtherGauge, Spacers, other_gauges, repeats_for, rib_for, spacers_for
+from fabricsim.design.sizes.crown import Crown, crown_of
+from fabricsim.design.sizes.fits import FITS, Fit, wearers, widest_cm
+from fabricsim.design.sizes.going_on import Place, colourwork, rib, weakest
+from fabricsim.design.sizes.spread import Spread, spread
+from fabricsim.errors import InputError
+
+TURNS = 6
+"""How often counts and draw-in are brought in line with each other before the last is taken (chosen)."""
+_ROUND_OFF = 1e-9
+
+
+@dataclass(frozen=True)
+class Lost:
+    """Share of the width that the floats draw in: as forecast, and the least and the most that is likely."""
+
+    low: float
+    nominal: float
+    high: float
+
+
+NOTHING_LOST = Lost(0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What all sizes of a scene share; ``aim`` is the ease to aim at, a share, within ``fit.least`` to ``fit.most``."""
+
+    scene: Scene
+    item: Item
+    sizing: Sizing
+    fit: Fit
+    aim: float
+    bodies: tuple[Body, ...]
+    chart: Chart
+    crown: bool
+
+    @property
+    def flat(self) -> bool:
+        return self.scene.worked == "flat"
+
+    def wanted(self, body: Body) -> float:
+        """Return the width to knit for ``body``, m."""
+        return self.worn_at(body) * (1.0 + self.aim)
+
+    def worn_at(self, body: Body) -> float:
+        """Return how far round the body is where the item sits, m."""
+        return body.middle_cm * self.fit.of_body * units.CM
+
+
+@dataclass(frozen=True)
+class Counted:
+    """The counts of one size: ``repeats`` of the chart, its ``stitches``, the ``rib`` and the round that leads from it,
+    the ``crown``; ``finished`` m and the ends of what is likely; where it goes on, place by place."""
+
+    repeats: int
+    stitches: int
+    rib: int | None
+    adjusting: Spread | None
+    crown: Crown | None
+    lost: Lost
+    finished: float
+    narrowest: float
+    widest: float
+    places: tuple[Place, ...]
+
+    @property
+    def weakest(self) -> Place:
+        return weakest(self.places)
+
+
+@dataclass(frozen=True)
+class Size:
+    """One body and what to knit for it, m and shares. ``counted`` is None where ``why_not`` says that no count fits.
+
+    ``step`` is what one repeat more or less makes; ``too_coarse``: the ease is not within what is wanted, for
+    the step is too large; ``gauges`` and ``spacers`` are ways out.
+    """
+
+    body: Body
+    worn_at: float
+    wanted: float
+    step: float
+    counted: Counted | None
+    why_not: str = ""
+    too_coarse: bool = False
+    gauges: tuple[OtherGauge, ...] = ()
+    spacers: Spacers | None = None
+
+    @property
+    def unusual(self) -> bool:
+        """Whether no count fits, or none with the ease wanted."""
+        return self.counted is None or self.too_coarse
+
+    @property
+    def ease(self) -> float | None:
+        return self.counted.finished / self.worn_at - 1.0 if self.counted else None
+
+    @property
+    def off(self) -> float | None:
+        """How far it is from what is wanted, m."""
+        return self.counted.finished - self.wanted if self.counted else None
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Every size of a scene, the smallest first; ``forecast``: what floats draw in is forecast, not left out."""
+
+    plan: Plan
+    sizes: tuple[Size, ...]
+    forecast: bool
+
+
+def plan_of(scene: Scene) -> Plan:
+    """Return what all sizes share; raises ``InputError`` for a scene that doesn't say what is worn, or on what."""
+    item = scene.item
+    if item is None or item not in FITS:
+        worn = ", ".join(FITS)
+        given = "no item" if item is None else f"'{item}', which nobody wears"
+        raise InputError(scene.where("item"), given, worn, 'say what it is for: item = "hat" above [chart], say')
+    sizing, fit = scene.sizes or Sizing(), FITS[item]
+    aim = fit.aim
+    if sizing.ease_percent is not None:
+        aim = sizing.ease_percent / 100.0
+        half = 0.5 * (fit.most - fit.least)  # as far off the aim as usual
+        fit = replace(fit, least=aim - half, most=aim + half, owner="yours")
+    flat = scene.worked == "flat"
+    if sizing.edge_stitches and not flat:
+        where, given = scene.where("sizes.edge_stitches"), f"{sizing.edge_stitches} in the round"
+        raise InputError(where, given, "0 in the round, which has no seam", "take it out, or work flat")
+    edges = EDGE_STITCHES if sizing.edge_stitches is None else sizing.edge_stitches
+    return Plan(
+        scene=scene,
+        item=item,
+        sizing=sizing,
+        fit=fit,
+        aim=aim,
+        bodies=_bodies(scene, item, sizing),
+        chart=Chart(scene.stitches_per_repeat, scene.gauge.stitch_width, edges if flat else 0),
+        crown=fit.crown if sizing.crown is None else sizing.crown,
+    )
+
+
+def _bodies(scene: Scene, item: Item, sizing: Sizing) -> tuple[Body, ...]:
+    """Return the bodies to knit for, the smallest first."""
+    part = KINDS[item].worn_on
+    assert part is not None
+    if sizing.file is not None:
+        where = scene.where("sizes.file")
+        folder = scene.source.parent if scene.source is not None else Path()
+        known = read_bodies(folder / sizing.file, where)
+    else:
+        where, known = scene.where("sizes.bodies"), usual_bodies()
+    here = [one for one in known if one.part == part]
+    if sizing.bodies is not None:
+        chosen = [_wished(one, here, part, scene.where("sizes.bodies")) for one in sizing.bodies]
+    else:
+        who = wearers(item)
+        chosen = [one for one in here if one.wearer in who]
+        if not chosen:
+            raise InputError(
+                where, f"no {part} of a {' or '.join(who)}", "at least one", "add it, or list sizes.bodies"
+            )
+    return tuple(sorted(chosen, key=lambda one: one.middle_cm))
+
+
+def _wished(wish: Wish, here: list[Body], part: WornOn, where: str) -> Body:
+    """Return the body that was wished for: from the table, or of its own."""
+    if wish.cm is not None:
+        name = wish.name or f"{wish.cm:g} cm"
+        return Body(part=part, name=name, cm=(wish.cm, wish.cm), widest_cm=wish.widest_cm)
+    for one in here:
+        if one.name == wish.name:
+            return one if wish.widest_cm is None else one.model_copy(update={"widest_cm": wish.widest_cm})
+    names = ", ".join(one.name for one in here) or f"(the file has no {part})"
+    raise InputError(where, f"'{wish.name}'", f"{names}, or a number of cm", "name one of them, or give cm")
+
+
+def repeats_of(plan: Plan, body: Body, lost: float) -> int | None:
+    """Return how many repeats come nearest to what ``body`` wants; None if no number comes near."""
+    return repeats_for(plan.chart, plan.wanted(body), lost)
+
+
+def settled(plan: Plan, lost_at: Callable[[int], Lost], *, forecast: bool) -> Sizes:
+    """Return the sizes of a plan where fabric of so many stitches loses ``lost_at`` of its width.
+
+    How many repeats are right depends on what is lost, and that on how many there are: both are brought in line.
+    """
+    sizes = []
+    for body in plan.bodies:
+        repeats = repeats_of(plan, body, 0.0)
+        for _ in range(TURNS):
+            before = repeats
+            repeats = repeats_of(plan, body, lost_at(plan.chart.repeat * (before or 1)).nominal)
+            if repeats == before:
+                break
+        sizes.append(size_of(plan, body, repeats, lost_at(plan.chart.repeat * (repeats or 1))))
+    return Sizes(plan, tuple(sizes), forecast)
+
+
+def without_forecast(scene: Scene) -> Sizes:
+    """Return the sizes by the gauge of plain stockinette, at once; raises ``InputError`` as ``plan_of`` does."""
+    return settled(plan_of(scene), lambda _: NOTHING_LOST, forecast=False)
+
+
+def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost) -> Size:
+    """Return one size in full, knitted with so many ``repeats``, of whose width ``lost`` is drawn in."""
+    wanted, worn_at, chart = plan.wanted(body), plan.worn_at(body), plan.chart
+    step = chart.finished(1, lost.nominal)
+    gauges = other_gauges(chart, wanted, lost.nominal)
+    if repeats is None:
+        return Size(body, worn_at, wanted, step, None, _why_not(chart, wanted, lost.nominal), gauges=gauges)
+    counted = _counted(plan, body, repeats, lost)
+    ease, (least, most) = counted.finished / worn_at - 1.0, (plan.fit.least, plan.fit.most)
+    if least - _ROUND_OFF <= ease <= most + _ROUND_OFF:
+        return Size(body, worn_at, wanted, step, counted)
+    between = (worn_at * (1.0 + least), worn_at * (1.0 + most))
+    spacers = spacers_for(chart, wanted, lost.nominal, between)
+    return Size(body, worn_at, wanted, step, counted, too_coarse=True, gauges=gauges, spacers=spacers)
+
+
+def _counted(plan: Plan, body: Body, repeats: int, lost: Lost) -> Counted:
+    chart, scene = plan.chart, plan.scene
+    stitches, width = chart.stitches(repeats), chart.stitch_width
+    finished = chart.finished(repeats, lost.nominal)
+    rib_kind = plan.sizing.knits_and_purls
+    fewer = plan.sizing.rib_fewer_percent / 100.0
+    ribbed = rib_for(stitches, rib_kind, fewer, flat=plan.flat) if rib_kind is not None else None
+    passing = widest_cm(plan.fit, body) * units.CM
+    places = [colourwork(passing, finished, min(scene.slack_of_yarns), lost.nominal)]
+    if ribbed is not None:
+        places.append(rib(passing, ribbed - chart.edges, width))
+    crown = None
+    if plan.crown:
+        squareness = width / scene.gauge.row_height
+        crown = crown_of(chart.repeat, repeats, squareness=squareness, edges=chart.edges, flat=plan.flat)
+    return Counted(
+        repeats=repeats,
+        stitches=stitches,
+        rib=ribbed,
+        adjusting=spread(ribbed, stitches, flat=plan.flat) if ribbed is not None else None,
+        crown=crown,
+        lost=lost,
+        finished=finished,
+        narrowest=chart.finished(repeats, lost.high),
+        widest=chart.finished(repeats, lost.low),
+        places=tuple(places),
+    )
+
+
+def _why_not(chart: Chart, wanted: float, lost: float) -> str:
+    """Return why no count fits, in words."""
+    one = chart.finished(1, lost)
+    if one > wanted:
+        return f"one repeat alone makes {one / units.CM:.1f} cm"
+    fewer = int(wanted / one)
+    both = " or ".join(f"{chart.finished(n, lost) / units.CM:.1f}" for n in (fewer, fewer + 1))
+    return f"{fewer} or {fewer + 1} repeats make {both} cm"

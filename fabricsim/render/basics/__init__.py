@@ -1,0 +1,1 @@
+"""What all drawing shares: colours, letters, files, memory."""

@@ -1,0 +1,80 @@
+"""Pictures as bytes, for whoever writes them."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.backends.backend_pdf import PdfPages
+from PIL import Image
+
+from fabricsim.render.basics.letters import INK
+from fabricsim.render.basics.options import PAPER
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+FROM_PICTURE, FROM_TEXT = 224, 32
+"""Colours of a PNG taken from the picture, and from the ramp from paper to ink, so that text keeps its grey
+(chosen)."""
+
+
+def page_png(page: Image.Image) -> bytes:
+    """Return PNG bytes in 256 colours of the page's own: half the size, and no eye tells (rms 1 of 255)."""
+    of_picture = page.quantize(FROM_PICTURE, method=Image.Quantize.MEDIANCUT).getpalette() or []
+    of_text = np.linspace(PAPER, INK, FROM_TEXT).round().astype(int).ravel().tolist()
+    palette = Image.new("P", (1, 1))
+    palette.putpalette([*of_picture[: 3 * FROM_PICTURE], *of_text])
+    buffer = io.BytesIO()
+    page.quantize(palette=palette, dither=Image.Dither.FLOYDSTEINBERG).save(buffer, "PNG", optimize=True)
+    return buffer.getvalue()
+
+
+def image_png(image: Image.Image, dpi: float | None = None) -> bytes:
+    """Return PNG bytes in all colours of the ``image``, with the ``dpi`` at which it is to be printed."""
+    buffer = io.BytesIO()
+    image.save(buffer, "PNG", **({} if dpi is None else {"dpi": (dpi, dpi)}))
+    return buffer.getvalue()
+
+
+def figure_png(figure: Figure) -> bytes:
+    """Return the figure as PNG bytes at its own resolution."""
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="png")
+    return buffer.getvalue()
+
+
+def figure_svg(figure: Figure) -> bytes:
+    """Return the figure as SVG bytes, letters as shapes; the same figure gives the same bytes."""
+    buffer = io.BytesIO()
+    with mpl.rc_context({"svg.hashsalt": "fabricsim"}):
+        figure.savefig(buffer, format="svg", metadata={"Date": None})
+    return buffer.getvalue()
+
+
+def figure_pdf(figure: Figure, title: str) -> bytes:
+    """Return the figure as a PDF of one page, letters as letters; the same figure gives the same bytes."""
+    return figures_pdf([figure], title)
+
+
+def figures_pdf(figures: Iterable[Figure], title: str) -> bytes:
+    """Return the figures as the pages of one PDF, letters as letters; the same figures give the same bytes."""
+    buffer = io.BytesIO()
+    # no date, so that nothing in it depends on when it was made
+    with (
+        mpl.rc_context({"pdf.fonttype": 42}),
+        PdfPages(buffer, metadata={"Title": title, "CreationDate": None}) as pages,
+    ):
+        for figure in figures:
+            pages.savefig(figure)
+    return buffer.getvalue()
+
+
+def figures_as(suffix: str, figures: Iterable[Figure], title: str) -> list[bytes]:
+    """Return the figures as files that end in ``suffix``: one PDF of all, or an SVG or PNG of each."""
+    if suffix == ".pdf":
+        return [figures_pdf(figures, title)]
+    return [figure_png(figure) if suffix == ".png" else figure_svg(figure) for figure in figures]

@@ -1,0 +1,236 @@
+"""A map of the chart's back: the floats as lines behind the stitches, and where they are caught."""
+
+from __future__ import annotations
+
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+from matplotlib.ticker import MaxNLocator
+
+from fabricsim.design.catches.plan import CatchPlan, caught_rows, with_catches
+from fabricsim.design.floats.found import Float, faults, find_floats
+from fabricsim.render.basics.letters import printable
+from fabricsim.render.basics.options import PAPER
+from fabricsim.render.plots.shape import DPI, GREY, HAIR, INK
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from fabricsim.design.scene.model import Scene
+
+Colour = tuple[float, float, float]
+Artists = Patch | Line2D | tuple[Patch, Line2D]
+"""What stands for something in the key."""
+
+STITCH, WIDEST, TALLEST = 0.34, 30.0, 40.0
+"""Width of a stitch on paper, and the most that a map's stitches may take, inches (chosen: clear in print)."""
+BESIDE, LEFT, BELOW, LINE = 3.3, 0.65, 0.6, 0.24
+"""Room for the key beside the stitches, for the numbers of rows and of stitches, and for a line of the title or of the
+key, inches (chosen)."""
+FADED = 0.45
+"""How much of its colour a stitch keeps; the rest is paper, so that the floats stand out (chosen)."""
+LANES, HIGHEST, MARKED = 0.2, 0.32, -0.33
+"""How far apart the floats of a row's yarns run, and how far off the middle of the stitch the first of them and the
+mark of the stitch lie, shares of a stitch's height (chosen)."""
+MARKS = ("", ".", "x", "^", "+", "s", "v", "D")
+"""What stands in the stitches of each yarn, so that a grey print tells them apart: dots, crosses, corners (chosen)."""
+DASHES = ("solid", (0, (4.0, 1.2)), (0, (1.4, 1.2)), (0, (5.0, 1.2, 1.2, 1.2)))
+"""How the float of each yarn is drawn, likewise (chosen)."""
+MIRRORED = "seen from the back, mirrored: stitch 1 is at the left"
+LETTERS_PER_INCH, LETTERS_OF_KEY = 12.0, 28
+"""Letters of the title to an inch, and of a line of the key (chosen: a little fewer than fit)."""
+OVER = "#c0261c"
+"""Colour of what stays open over the limit (chosen: a warning red, always with a heavier line)."""
+
+
+def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
+    """Return the chart of a ``scene`` seen from the back, mirrored, with its floats and the catches of a ``plan``."""
+    chart_ij = np.array(scene.chart_rows())
+    rows, stitches = chart_ij.shape
+    high = scene.gauge.row_height / scene.gauge.stitch_width
+    scale = min(STITCH, WIDEST / stitches, TALLEST / (rows * high))
+    wide, tall = stitches * scale, rows * high * scale
+    across = int(LETTERS_PER_INCH * (wide + BESIDE))
+    title = f"{fill(printable(scene.title), across)}\n{fill(MIRRORED, across)}"
+    above = LINE * (title.count("\n") + 2)
+    paper = _shares(PAPER)
+    figure = Figure(dpi=DPI, facecolor=paper)
+    axes = figure.add_subplot(facecolor=paper)
+    points = 72.0 * scale  # of a stitch
+    _stitches(axes, scene, chart_ij, paper, points)
+    key = [*_key_of_yarns(scene, paper), *_floats(axes, scene, plan, points), *_catches(axes, plan, stitches, points)]
+    _frame(axes, scene, title, rows, stitches, high)
+    said_k = [fill(printable(said), LETTERS_OF_KEY) for _, said in key]
+    beside = LINE * (len(said_k) + sum(said.count("\n") for said in said_k))
+    size = (LEFT + wide + BESIDE, above + max(tall, beside - BELOW) + BELOW)
+    figure.set_size_inches(*size)
+    axes.set_position((LEFT / size[0], 1.0 - (above + tall) / size[1], wide / size[0], tall / size[1]))
+    legend = axes.legend(
+        [artists for artists, _ in key],
+        said_k,
+        loc="upper left",
+        bbox_to_anchor=(1.0 + 0.15 / wide, 1.0),  # beside the chart, never on it
+        borderaxespad=0.0,
+        frameon=False,
+        fontsize=8.5,
+        labelcolor=INK,
+        handlelength=2.6,
+    )
+    for text in legend.get_texts():
+        text.set_parse_math(False)  # a yarn's name is no formula
+    return figure
+
+
+def _stitches(axes: Axes, scene: Scene, chart_ij: np.ndarray, paper: Colour, points: float) -> None:
+    """Draw the stitches, each in its colour, faded, with the mark of its yarn."""
+    stitches = chart_ij.shape[1]
+    for number, yarn in enumerate(scene.yarns):
+        row_s, column_s = np.nonzero(chart_ij == number)
+        x_s, y_s = stitches - column_s.astype(float), row_s + 1.0
+        corner_s42 = np.stack(
+            [np.stack([x_s + dx, y_s + dy], axis=1) for dx, dy in ((-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5))],
+            axis=1,
+        )
+        colour = _faded(yarn.rgb, paper)
+        axes.add_collection(
+            PolyCollection(list(corner_s42), facecolors=[colour], edgecolors=HAIR, linewidths=min(0.5, 0.03 * points))
+        )
+        if MARKS[number % len(MARKS)]:
+            axes.scatter(
+                x_s, y_s + MARKED, s=(0.17 * points) ** 2, marker=MARKS[number % len(MARKS)], color=INK, linewidths=0.5
+            )
+
+
+def _key_of_yarns(scene: Scene, paper: Colour) -> list[tuple[Artists, str]]:
+    shown: list[tuple[Artists, str]] = []
+    for number, yarn in enumerate(scene.yarns):
+        square = Patch(facecolor=_faded(yarn.rgb, paper), edgecolor=HAIR)
+        mark = MARKS[number % len(MARKS)]
+        marked = Line2D([], [], linestyle="none", marker=mark or "None", color=INK, markersize=4.5)
+        shown.append(((square, marked), f"stitch of {yarn.name}"))
+    return shown
+
+
+def _floats(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[tuple[Artists, str]]:
+    """Draw the floats as lines behind the stitches, yarn by yarn; return their key."""
+    found = chart_floats(scene, plan)
+    over = {id(one.float) for one in faults(found, scene.limits)}
+    key: list[tuple[Artists, str]] = []
+    wide = max(0.4, 0.085 * points)
+    for number, yarn in enumerate(scene.yarns):
+        mine = [one for one in found if one.yarn == number and one.gap + one.caught_start + one.caught_end > 0]
+        if not mine:
+            continue
+        dashes = DASHES[number % len(DASHES)]
+        lines = [line for one in mine for line in _ways(one)]
+        axes.add_collection(LineCollection(lines, colors=INK, linewidths=1.45 * wide, zorder=3))
+        axes.add_collection(LineCollection(lines, colors=[yarn.colour], linewidths=wide, linestyles=[dashes], zorder=4))
+        key.append((_line_key(yarn.colour, dashes), f"float of {yarn.name}"))
+    bad = [line for one in found if id(one) in over for line in _ways(one)]
+    if bad:
+        axes.add_collection(LineCollection(bad, colors=OVER, linewidths=2.6 * wide, zorder=2.5))
+        key.append((Line2D([], [], color=OVER, linewidth=4.0), "open over your limit"))
+    return key
+
+
+def _line_key(colour: str, dashes: object) -> Line2D:
+    from matplotlib.patheffects import Normal, Stroke
+
+    line = Line2D([], [], color=colour, linewidth=2.2, linestyle=dashes)  # type: ignore[arg-type]
+    line.set_path_effects([Stroke(linewidth=3.4, foreground=INK), Normal()])
+    return line
+
+
+def chart_floats(scene: Scene, plan: CatchPlan) -> tuple[Float, ...]:
+    """Return the floats of the chart alone, caught as planned: closed on itself, or flat from edge to edge."""
+    caught = with_catches(scene, plan.caught)
+    return find_floats(
+        caught.chart_rows(),
+        closing="edges" if scene.worked == "flat" and scene.chart.across == 1 else "row",
+        stitch_width=scene.gauge.stitch_width,
+        slack_by_yarn=scene.slack_of_yarns,
+        catches=caught_rows(caught),
+    )
+
+
+def _ways(one: Float) -> list[list[tuple[float, float]]]:
+    """Return the line of a float, or its two parts if it runs over the edge of the chart."""
+    y = one.row + 1.0 + HIGHEST - LANES * one.layer
+    start, end = one.stitches - one.start, one.stitches - one.unrolled_end
+    if not one.crosses:
+        return [[(start, y), (end, y)]]
+    edge, other = (one.stitches + 0.5, 0.5) if one.direction < 0 else (0.5, one.stitches + 0.5)
+    return [[(start, y), (edge, y)], [(other, y), (one.stitches - one.end, y)]]
+
+
+def _catches(axes: Axes, plan: CatchPlan, stitches: int, points: float) -> list[tuple[Artists, str]]:
+    """Draw the catches, planned ones as open diamonds, listed ones as black ones; return their key."""
+    key: list[tuple[Artists, str]] = []
+    for squares, inside, label in (
+        (plan.planned, "white", "catch, planned"),
+        (plan.listed, "black", "catch, as listed"),
+    ):
+        if squares:
+            place_s2 = np.array([(stitches - column, row + 1.0) for row, column in sorted(squares)])
+            axes.scatter(
+                place_s2[:, 0],
+                place_s2[:, 1],
+                s=(0.5 * points) ** 2,
+                marker="D",
+                facecolors=inside,
+                edgecolors="black",
+                linewidths=max(0.4, 0.06 * points),
+                zorder=6,
+                clip_on=False,
+            )
+            key.append((_mark_key("D", inside, "black", 7.0), label))
+    upper = sorted({high for _, high in plan.stacked})
+    if upper:
+        place_s2 = np.array([(stitches - column, row + 1.0) for row, column in upper])
+        axes.scatter(
+            place_s2[:, 0],
+            place_s2[:, 1],
+            s=(0.95 * points) ** 2,
+            marker="o",
+            facecolors="none",
+            edgecolors=OVER,
+            linewidths=max(0.5, 0.08 * points),
+            zorder=7,
+            clip_on=False,
+        )
+        key.append((_mark_key("o", "none", OVER, 11.0), "straight above another catch"))
+    return key
+
+
+def _mark_key(mark: str, inside: str, edge: str, size: float) -> Line2D:
+    return Line2D([], [], linestyle="none", marker=mark, markersize=size, markerfacecolor=inside, markeredgecolor=edge)
+
+
+def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high: float) -> None:
+    axes.set_xlim(0.5, stitches + 0.5)
+    axes.set_ylim(0.5, rows + 0.5)
+    axes.set_aspect(high)
+    word = "round" if scene.worked == "round" else "row"
+    axes.set_title(title, loc="left", color=INK, fontsize=9.5, parse_math=False)
+    axes.set_xlabel("stitch, counted from the right of the face", color=GREY, fontsize=9)
+    axes.set_ylabel(f"{word} of the chart", color=GREY, fontsize=9)
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_major_locator(MaxNLocator(nbins="auto", integer=True, min_n_ticks=1))
+    axes.tick_params(colors=GREY, labelsize=8.5, length=2.0)
+    for spine in axes.spines.values():
+        spine.set_color(HAIR)
+
+
+def _shares(rgb: tuple[int, int, int]) -> Colour:
+    """Return a colour in shares of 1, as matplotlib takes it."""
+    return rgb[0] / 255.0, rgb[1] / 255.0, rgb[2] / 255.0
+
+
+def _faded(rgb: tuple[int, int, int], paper: Colour) -> Colour:
+    red, green, blue = (FADED * part + (1.0 - FADED) * white for part, white in zip(_shares(rgb), paper, strict=True))
+    return red, green, blue

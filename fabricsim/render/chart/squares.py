@@ -1,0 +1,192 @@
+"""The squares of a chart, and the marks on and round them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection, PathCollection
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.transforms import Affine2D
+
+from fabricsim.design.floats.on_paper import Charted
+from fabricsim.render.basics.colour import contrast
+from fabricsim.render.chart.layout import STEP, Layout, Tile
+from fabricsim.render.chart.marks import outline
+from fabricsim.render.layout.paper import POINT, Paper
+from fabricsim.render.plots.shape import INK
+
+DARK, LIGHT = (44.0, 42.0, 40.0), (255.0, 255.0, 255.0)
+"""What a symbol is drawn in, whichever has the higher contrast with its square, sRGB (chosen: ink and paper)."""
+GRID = "#8a847b"
+"""Colour of the lines between squares (chosen: seen on light yarn and on dark)."""
+THIN, HEAVY, THICK, CASED = 0.35, 1.0, 1.8, 3.2
+"""Lines between squares, every fifth of them, about the repeat, and the white that this stands on inside the chart,
+points (chosen)."""
+RISE = 0.10
+"""How far the middle of a symbol lies above that of its square, share of the smaller side (chosen: room for a line)."""
+BELOW, APART, FLOAT_THICK = 0.15, 0.09, 0.07
+"""How high in a square the line of a long float runs, by how much that of each further yarn of the row lies higher, and
+how thick it is, share of the smaller side (chosen: all below the symbol)."""
+RING, RING_THICK, RING_AT = 0.22, 0.06, (0.86, 0.85)
+"""Diameter of the ring of a catch and its thickness, share of the smaller side, and where in the square it is (chosen:
+clear of the symbol)."""
+
+
+@dataclass(frozen=True)
+class Square:
+    """A square of the chart: its symbol and its colour, sRGB 0 to 255."""
+
+    symbol: str
+    rgb: tuple[float, float, float]
+
+    @cached_property
+    def ink(self) -> tuple[float, float, float]:
+        """What its symbol is drawn in."""
+        return max(DARK, LIGHT, key=lambda ink: contrast(ink, self.rgb))
+
+    def on(self, paper: Paper, left: float, top: float, side: float) -> None:
+        """Draw it on paper, ``side`` mm, as in the key."""
+        paper.fill(left, top, side, side, _share(self.rgb), GRID)
+        paper.shape(outline(self.symbol), left + 0.5 * side, top + (0.5 - RISE) * side, side, _share(self.ink))
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where the squares of a tile are drawn: ``axes`` in columns and rows; ``side``: smaller side of a square, mm."""
+
+    axes: Axes
+    tile: Tile
+    side: float
+
+
+def squares_on(figure: Figure, layout: Layout, tile: Tile, left: float, top: float) -> Place:
+    """Return the place on a sheet for the squares of ``tile``, its top left corner at a place in mm."""
+    (low, high), (first, last) = tile.rows, tile.columns
+    wide, tall = (last - first) * layout.wide, (high - low) * layout.tall
+    sheet_wide, sheet_tall = layout.sheet
+    axes = figure.add_axes(
+        (left / sheet_wide, 1.0 - (top + tall) / sheet_tall, wide / sheet_wide, tall / sheet_tall),
+        xlim=(first, last),
+        ylim=(low, high),
+    )
+    axes.set_axis_off()
+    return Place(axes, tile, min(layout.wide, layout.tall))
+
+
+def draw_squares(place: Place, chart: Charted, squares: Sequence[Square]) -> None:
+    """Draw the squares in colour, with symbols, the lines between them, long floats and catches."""
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    yarn_ij = np.array([yarn_j[first:last] for yarn_j in chart.yarn_ij[low:high]])
+    rgb_y3 = np.array([_share(one.rgb) for one in squares])
+    axes = place.axes
+    edge_x, edge_y = np.arange(first, last + 1), np.arange(low, high + 1)
+    axes.pcolormesh(edge_x, edge_y, rgb_y3[yarn_ij], edgecolors="face", linewidth=0.2)
+    _grid(place, len(chart.yarn_ij[0]))
+    to_inches = Affine2D().translate(0.0, RISE).scale(place.side / 25.4) + axes.figure.dpi_scale_trans
+    for yarn in np.unique(yarn_ij).tolist():
+        row_k, column_k = np.nonzero(yarn_ij == yarn)
+        axes.add_collection(
+            PathCollection(
+                [outline(squares[yarn].symbol)],
+                offsets=np.column_stack([column_k + first + 0.5, row_k + low + 0.5]),
+                offset_transform=axes.transData,
+                transform=to_inches,
+                facecolors=[_share(squares[yarn].ink)],
+                edgecolors="none",
+            )
+        )
+    _long_floats(place, chart, squares)
+    _catches(place, chart, squares)
+
+
+def draw_frame(place: Place, chart: Charted) -> None:
+    """Draw the frame of the repeat, as much of it as lies on this sheet."""
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    bottom, top, left, right = chart.repeat
+    across = (max(left, first), min(right, last))
+    up = (max(bottom, low), min(top, high))
+    if across[0] >= across[1] or up[0] >= up[1]:
+        return
+    flat = [y for y, here in ((bottom, low <= bottom), (top, top <= high)) if here]
+    tall = [x for x, here in ((left, first <= left), (right, right <= last)) if here]
+    lines = [(across, (y, y)) for y in flat] + [((x, x), up) for x in tall]
+    inside = (bottom, top, left, right) != (0, len(chart.yarn_ij), 0, len(chart.yarn_ij[0]))
+    for width, colour in ((CASED, "white"), (THICK, INK)) if inside else ((THICK, INK),):
+        for x, y in lines:
+            place.axes.add_line(
+                Line2D(x, y, color=colour, lw=width, solid_capstyle="projecting", clip_on=False, zorder=6)
+            )
+
+
+def draw_size_line(place: Place, column: int) -> None:
+    """Draw the dashed line at which a size ends, left of it ``column``, under the frame of the repeat."""
+    for width, colour, style in ((CASED, "white", "-"), (THICK, INK, (0, (2, 1.5)))):
+        place.axes.add_line(
+            Line2D((column, column), place.tile.rows, color=colour, lw=width, ls=style, clip_on=False, zorder=5.5)
+        )
+
+
+def _grid(place: Place, stitches: int) -> None:
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    for heavy, thick in ((False, THIN), (True, HEAVY)):
+        across = [y for y in range(low, high + 1) if (y % STEP == 0) == heavy]
+        up = [x for x in range(first, last + 1) if ((stitches - x) % STEP == 0) == heavy]
+        lines = [[(first, y), (last, y)] for y in across] + [[(x, low), (x, high)] for x in up]
+        place.axes.add_collection(LineCollection(lines, colors=GRID, linewidths=thick, clip_on=False))
+
+
+def _long_floats(place: Place, chart: Charted, squares: Sequence[Square]) -> None:
+    """Draw a line low in the squares behind which a float past the limit runs, in the ink of each square."""
+    lines, colours = [], []
+    for one in chart.passed:
+        y = one.row + BELOW + APART * one.level
+        for column in range(one.first, one.last + 1):
+            lines.append([(column, y), (column + 1.0, y)])
+            colours.append(_share(squares[chart.yarn_ij[one.row][column]].ink))
+    thick = FLOAT_THICK * place.side / POINT
+    place.axes.add_collection(LineCollection(lines, colors=colours, linewidths=thick, capstyle="butt"))
+
+
+def _catches(place: Place, chart: Charted, squares: Sequence[Square]) -> None:
+    """Draw a ring in the corner of every square where the floats behind it are caught, in its ink."""
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    caught = [
+        (row, column) for row in range(low, high) for column in range(first, last) if chart.caught_ij[row][column]
+    ]
+    place.axes.scatter(
+        [column + RING_AT[0] for _, column in caught],
+        [row + RING_AT[1] for row, _ in caught],
+        (RING * place.side / POINT) ** 2,  # in square points, as matplotlib has it
+        "none",
+        edgecolors=[_share(squares[chart.yarn_ij[row][column]].ink) for row, column in caught],
+        linewidths=RING_THICK * place.side / POINT,
+        zorder=5,
+    )
+
+
+def key_frame(paper: Paper, left: float, top: float, side: float) -> None:
+    """Draw a bit of the frame, for the key."""
+    paper.fill(left, top, side, side, "white", INK, THICK)
+
+
+def key_long(paper: Paper, left: float, top: float, side: float) -> None:
+    """Draw a square with the line of a long float, for the key."""
+    paper.fill(left, top, side, side, "white", GRID)
+    y = top + side * (1.0 - BELOW)
+    paper.line((left + 0.1 * side, y), (left + 0.9 * side, y), INK, FLOAT_THICK * side / POINT)
+
+
+def key_catch(paper: Paper, left: float, top: float, side: float) -> None:
+    """Draw a square with the ring of a catch, for the key."""
+    paper.fill(left, top, side, side, "white", GRID)
+    paper.ring(left + RING_AT[0] * side, top + (1.0 - RING_AT[1]) * side, RING * side, RING_THICK * side)
+
+
+def _share(rgb: Sequence[float]) -> tuple[float, float, float]:
+    red, green, blue = (part / 255.0 for part in rgb)
+    return red, green, blue

@@ -1,0 +1,1 @@
+"""Pages and sheets for people: lesson, handout, report, large print, moving pictures."""

@@ -1,0 +1,116 @@
+"""A report: one HTML file with everything about a piece, to be read, printed and written on."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from typing import Literal
+
+from markupsafe import Markup
+from PIL import Image, ImageChops
+
+from fabricsim.render.handouts.lesson import page_part, policy, templates
+
+BROADEST_PX = 1400
+"""Greatest width of a picture (chosen: sharp on a wide screen and on A4)."""
+RIM_PX = 12
+"""Paper left round a sheet that is cut down to what is on it (chosen)."""
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Items:
+    """A list: of remarks, or with boxes to ``tick`` off."""
+
+    items: tuple[str, ...]
+    tick: bool = False
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table: ``headings`` with the side that each column is aligned to, ``bold`` which lines stand out."""
+
+    title: str
+    headings: tuple[tuple[str, Literal["left", "right"]], ...]
+    lines: tuple[tuple[str, ...], ...]
+    bold: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A picture with its ``caption`` and, for who can't see it, ``alt``."""
+
+    image: Image.Image
+    caption: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Pictures side by side, where there is room for them."""
+
+    figures: tuple[Figure, ...]
+
+
+@dataclass(frozen=True)
+class Fields:
+    """Lines to write on: (what, as forecast, unit)."""
+
+    lines: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class Notes:
+    """Room to write, under what is asked."""
+
+    asked: str
+
+
+Block = Text | Items | Grid | Figures | Fields | Notes
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """A part of the report. ``key``: its name as an address within the page."""
+
+    key: str
+    title: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
+class Report:
+    """The whole page. ``about``: what it is of; ``cautions``: what to beware of, said first."""
+
+    title: str
+    about: tuple[str, ...]
+    cautions: tuple[str, ...]
+    chapters: tuple[Chapter, ...]
+    foot: tuple[str, ...]
+
+
+def report_page(report: Report) -> str:
+    """Return the ``report`` as HTML. Names are escaped, whatever they hold; nothing is loaded from anywhere."""
+    style = page_part("report.css")
+    made = templates()
+    made.filters["kind"] = lambda block: type(block).__name__
+    return made.get_template("report.html.j2").render(report=report, style=Markup(style), policy=policy(style, ""))
+
+
+def opened(png: bytes, *, cut: bool = False) -> Image.Image:
+    """Return a picture no broader than ``BROADEST_PX``, ``cut`` down to what is on its white paper if so asked."""
+    image = Image.open(io.BytesIO(png)).convert("RGB")
+    if cut:
+        box = ImageChops.difference(image, Image.new("RGB", image.size, "white")).getbbox()
+        if box is not None:
+            left, top, right, bottom = box
+            image = image.crop((left - RIM_PX, top - RIM_PX, right + RIM_PX, bottom + RIM_PX))
+    image.thumbnail((BROADEST_PX, 4 * BROADEST_PX))
+    return image

@@ -1,0 +1,1 @@
+"""Pages with pictures, words, scales and keys in their places."""

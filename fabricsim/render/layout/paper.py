@@ -1,0 +1,145 @@
+"""A sheet of paper: places in mm from its top left, whatever is written, drawn or pasted on it."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, PathPatch, Rectangle
+from matplotlib.path import Path
+from matplotlib.transforms import Affine2D
+from PIL import Image
+
+from fabricsim.render.basics.letters import TEXT, TITLE, printable, wrapped
+from fabricsim.render.plots.shape import HAIR, INK
+
+A4 = (210.0, 297.0)
+"""Width and height of an upright sheet, mm: ISO 216."""
+WHITE = (255, 255, 255)
+"""Colour of the sheet: paper has its own (derived)."""
+DPI = 300.0
+"""Dots per inch of the pictures (common practice in print)."""
+POINT = 25.4 / 72.0
+"""One point, mm (derived)."""
+FINE = 10.0
+"""Letters are measured so many times as large, as their width is counted in whole pixels (chosen)."""
+LINE = 4.1
+"""Height of a line of text, mm (chosen)."""
+Place = tuple[float, float]
+"""Right and down from the top left of a sheet, mm."""
+Colour = str | tuple[float, float, float]
+"""A colour as matplotlib takes it."""
+SIDES = {"left": "left", "right": "right", "middle": "center"}
+"""Where a text lies from its place, and what matplotlib calls it."""
+
+
+def rgb(colour: tuple[int, int, int]) -> tuple[float, float, float]:
+    """Return a colour, 0 to 255, as matplotlib takes it."""
+    red, green, blue = (part / 255.0 for part in colour)
+    return red, green, blue
+
+
+def blank(size: tuple[float, float]) -> Figure:
+    """Return an empty figure as large as a sheet of this width and height, mm."""
+    return Figure(figsize=(size[0] / 25.4, size[1] / 25.4), dpi=DPI, facecolor=rgb(WHITE))
+
+
+class Paper:
+    """A figure on which places are mm from its top left; without one, everything is measured and nothing written."""
+
+    def __init__(self, figure: Figure | None, size: tuple[float, float]) -> None:
+        self.figure = figure
+        self.wide, self.tall = size
+
+    def write(
+        self,
+        left: float,
+        base: float,
+        text: str,
+        size: float,
+        colour: str = INK,
+        *,
+        title: bool = False,
+        side: str = "left",
+    ) -> None:
+        """Write one line with its base line at ``base``; ``left`` is its left, right or middle, as ``side`` says."""
+        if self.figure is None:
+            return
+        family = "STIXGeneral" if title else "DejaVu Sans"
+        self.figure.text(
+            left / self.wide,
+            1.0 - base / self.tall,
+            printable(text, (TITLE[0], *TEXT) if title else TEXT),
+            fontsize=size,
+            color=colour,
+            fontfamily=[family, "DejaVu Sans"],
+            ha=SIDES[side],
+            va="baseline",
+            parse_math=False,
+        )
+
+    def lines(
+        self, left: float, base: float, text: str, size: float, room: float, colour: str = INK, step: float = LINE
+    ) -> float:
+        """Write ``text`` in lines no wider than ``room``; return the base of what comes below."""
+        for line in wrapped(text, size * POINT * FINE, room * FINE):
+            self.write(left, base, line, size, colour)
+            base += step
+        return base
+
+    def paste(self, image: Image.Image, middle: float, centre: float) -> None:
+        """Put a picture with its middle at a place, a dot of it on a dot of the paper."""
+        if self.figure is None:
+            return
+        wide, tall = image.width * 25.4 / DPI, image.height * 25.4 / DPI
+        low, left = 1.0 - (centre + 0.5 * tall) / self.tall, (middle - 0.5 * wide) / self.wide
+        axes = self.figure.add_axes((left, low, wide / self.wide, tall / self.tall))
+        axes.imshow(np.asarray(image), interpolation="none", aspect="auto")
+        axes.set_axis_off()
+
+    def line(self, begin: Place, end: Place, colour: str = HAIR, thick: float = 0.5) -> None:
+        """Draw a line between two places, ``thick`` points."""
+        if self.figure is not None:
+            x, y = [begin[0] / self.wide, end[0] / self.wide], [1.0 - begin[1] / self.tall, 1.0 - end[1] / self.tall]
+            self.figure.add_artist(Line2D(x, y, color=colour, lw=thick, transform=self.figure.transFigure))
+
+    def fill(
+        self,
+        left: float,
+        top: float,
+        wide: float,
+        tall: float,
+        colour: Colour,
+        edge: Colour = "none",
+        thick: float = 0.5,
+    ) -> None:
+        """Fill a rectangle, its top left corner at a place, with an edge ``thick`` points."""
+        if self.figure is not None:
+            corner = left / self.wide, 1.0 - (top + tall) / self.tall
+            size = wide / self.wide, tall / self.tall
+            self.figure.add_artist(
+                Rectangle(corner, *size, facecolor=colour, edgecolor=edge, lw=thick, transform=self.figure.transFigure)
+            )
+
+    def shape(self, outline: Path, x: float, y: float, size: float, colour: Colour) -> None:
+        """Fill an outline about its origin, ``size`` mm to one of its units, at a place."""
+        if self.figure is not None:
+            to_inches = Affine2D().scale(size / 25.4).translate(x / 25.4, (self.tall - y) / 25.4)
+            self.figure.add_artist(
+                PathPatch(outline, facecolor=colour, lw=0, transform=to_inches + self.figure.dpi_scale_trans)
+            )
+
+    def ring(self, x: float, y: float, across: float, thick: float) -> None:
+        """Draw a ring about a place, ``across`` and ``thick`` mm."""
+        if self.figure is not None:
+            to_inches = Affine2D().translate(x / 25.4, (self.tall - y) / 25.4)
+            self.figure.add_artist(
+                Circle(
+                    (0.0, 0.0),
+                    0.5 * across / 25.4,
+                    facecolor="none",
+                    edgecolor=INK,
+                    lw=thick / POINT,
+                    transform=to_inches + self.figure.dpi_scale_trans,
+                )
+            )

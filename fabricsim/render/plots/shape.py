@@ -1,0 +1,170 @@
+"""Plots of a fabric's shape: how far it puckers off its smooth base, and how wide it lies row by row."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib.collections import PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+from fabricsim import units
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
+from fabricsim.render.basics.letters import TEXT, TITLE, printable
+from fabricsim.render.basics.options import PAPER
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+COLOURS = "RdBu_r"
+"""Colour scale with white at zero; blue and red are told apart with every common colour blindness (memory)."""
+FLAT_MM = 1.0
+"""Least end of the pucker scale, mm: flat fabric must look flat (chosen)."""
+INK, GREY, HAIR, BAND, LINE = "#2c2a28", "#706a62", "#c4bdb2", "#d9e3e2", "#27536b"
+"""Colours of text, lesser text, hairlines, bands and lines (chosen: quiet, as on the pages)."""
+MAP_WIDE, MAP_BESIDE, MAP_BELOW, MAP_TALL = 7.0, 2.0, 1.1, (2.6, 9.0)
+"""A map's width, what its scale takes of it, what title and axis take of its height, and least and greatest height,
+inches (chosen: neither flat as a ribbon nor taller than a page)."""
+PROFILE_SIZE = (6.0, 4.6)
+"""Width and height of a profile, inches (chosen)."""
+SPARE, LEAST_SPARE = 0.08, 0.02
+"""Room beside the curves of a profile, share of their range; at least, share of the width (chosen)."""
+DPI = 150
+"""Resolution, dots per inch (chosen: legible on screen and in print)."""
+
+
+def pucker_map(
+    place_nc: Floats,
+    neighbour_n4: Ints,
+    height_n: Floats,
+    *,
+    period_a: Floats | None = None,
+    shift_n42: Ints | None = None,
+    title: str = "",
+) -> Figure:
+    """Return a map of how far every stitch lies off the smooth base, in mm, on the fabric's own shape.
+
+    ``place_nc`` (n, 2) float, m: where stitches lie, laid out flat (a tube: unrolled); ``neighbour_n4`` (n, 4) int:
+    left, right, down, up, -1 where there is none, with ``shift_n42`` (n, 4, 2) int periods of ``period_a`` (2,) float,
+    m; ``height_n`` (n,) float, m, towards the face positive. An unrolled tube has no neighbours across its cut.
+    """
+    corner_n4c = _cells(place_nc, neighbour_n4, period_a, shift_n42)
+    height_mm = np.asarray(height_n) / units.MM
+    end = pucker_end(height_mm)
+    low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
+    figure, axes = _figure(_map_size(high - low), title)
+    cells = PolyCollection(list(corner_n4c / units.CM), cmap=COLOURS, edgecolors="face", linewidths=0.3)
+    cells.set_array(height_mm)
+    cells.set_clim(-end, end)
+    axes.add_collection(cells)
+    axes.set_xlim(low[0] / units.CM, high[0] / units.CM)
+    axes.set_ylim(low[1] / units.CM, high[1] / units.CM)
+    axes.set_aspect("equal")
+    axes.set_xlabel("across, cm")
+    axes.set_ylabel("up, cm")
+    bar = figure.colorbar(cells, ax=axes, shrink=0.8, pad=0.03)
+    bar.set_label("mm off the smooth base\n(+ towards the face)", color=GREY, fontsize=8.5)
+    bar.ax.tick_params(labelsize=8.5, colors=GREY)
+    bar.outline.set_visible(False)
+    return figure
+
+
+def pucker_end(height_mm: Floats) -> float:
+    """Return the end of a scale of pucker, mm: the next half millimetre, but at least ``FLAT_MM``."""
+    return max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))
+
+
+def width_profile(
+    width_r: Floats,
+    plain_width: float,
+    *,
+    low_r: Floats | None = None,
+    high_r: Floats | None = None,
+    row_word: str = "row",
+    title: str = "",
+) -> Figure:
+    """Return the width of every row, in cm, beside the width that the piece would have without floats.
+
+    ``width_r`` (rows,) float, m, row 1 first; ``plain_width`` m; ``low_r``, ``high_r`` (rows,) float, m: the band that
+    the forecast is good for, if there is one; ``row_word``: what a row is called, such as "round".
+    """
+    figure, axes = _figure(PROFILE_SIZE, title)
+    # A row is as tall as a row: the ends reach to its outer edges, so that even a single row shows as a line.
+    row_r = np.clip(np.arange(len(width_r) + 2.0), 0.5, len(width_r) + 0.5)
+
+    def reaching(value_r: Floats) -> Floats:
+        return np.pad(np.asarray(value_r) / units.CM, 1, mode="edge")
+
+    if low_r is not None and high_r is not None and np.ptp([low_r, high_r], axis=0).max() > 0.0:
+        axes.fill_betweenx(row_r, reaching(low_r), reaching(high_r), color=BAND, label="likely range", lw=0)
+    axes.axvline(plain_width / units.CM, color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
+    axes.plot(reaching(width_r), row_r, color=LINE, lw=2.0, label="forecast")
+    shown = [np.asarray(a) / units.CM for a in (width_r, low_r, high_r) if a is not None]
+    lowest = min(float(a.min()) for a in shown)
+    highest = max(plain_width / units.CM, *(float(a.max()) for a in shown))
+    spare = max(SPARE * (highest - lowest), LEAST_SPARE * highest)
+    axes.set_xlim(lowest - spare, highest + spare)
+    axes.set_ylim(0.5, len(width_r) + 0.5)
+    axes.yaxis.set_major_locator(MaxNLocator(integer=True))
+    axes.set_xlabel("width, cm")
+    axes.set_ylabel(row_word)
+    axes.grid(axis="x", color=HAIR, lw=0.6, alpha=0.6)
+    # below the plot, so that it never covers a line
+    figure.legend(loc="outside lower center", ncols=3, frameon=False, fontsize=9, labelcolor=INK)
+    return figure
+
+
+def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
+    red, green, blue = (part / 255.0 for part in PAPER)
+    paper = (red, green, blue)
+    figure = Figure(figsize=size, dpi=DPI, layout="constrained", facecolor=paper)
+    axes = figure.add_subplot(facecolor=paper)
+    dress(axes, title)
+    return figure, axes
+
+
+def dress(axes: Axes, title: str = "") -> None:
+    """Give ``axes`` the quiet look of all plots, and a ``title`` over their left."""
+    if title:
+        text = printable(title, (TITLE[0], *TEXT))
+        family = ["STIXGeneral", "DejaVu Sans"]
+        axes.set_title(text, loc="left", color=INK, fontsize=13, fontfamily=family, pad=10, parse_math=False)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    for side in ("left", "bottom"):
+        axes.spines[side].set_color(HAIR)
+    axes.tick_params(colors=GREY, labelsize=9)
+    axes.xaxis.label.set_color(GREY)
+    axes.yaxis.label.set_color(GREY)
+
+
+def _map_size(extent_c: Floats) -> tuple[float, float]:
+    """Return the width and height, inches, of a map of fabric of this extent."""
+    tall = (MAP_WIDE - MAP_BESIDE) * extent_c[1] / max(extent_c[0], 1e-12) + MAP_BELOW
+    return MAP_WIDE, float(np.clip(tall, *MAP_TALL))
+
+
+def _cells(place_nc: Floats, neighbour_n4: Ints, period_a: Floats | None, shift_n42: Ints | None) -> Floats:
+    """Return the corners (n, 4, 2) of a cell about every stitch, half way to its neighbours."""
+    place_nc = np.asarray(place_nc, dtype=np.float64)[:, :2]
+    there_n4c = place_nc[np.maximum(neighbour_n4, 0)]
+    if period_a is not None and shift_n42 is not None:
+        there_n4c = there_n4c + shift_n42 * np.asarray(period_a)
+    step_n4c = there_n4c - place_nc[:, None]
+    found_n4 = np.asarray(neighbour_n4) >= 0
+    # beyond an edge a cell is as wide as on its other side; every stitch has a neighbour on one of the two
+    for direction, opposite in ((LEFT, RIGHT), (RIGHT, LEFT), (DOWN, UP), (UP, DOWN)):
+        missing = ~found_n4[:, direction]
+        step_n4c[missing, direction] = -step_n4c[missing, opposite]
+    half = 0.5 * step_n4c
+    corners: Floats = place_nc[:, None] + np.stack(
+        [
+            half[:, LEFT] + half[:, DOWN],
+            half[:, RIGHT] + half[:, DOWN],
+            half[:, RIGHT] + half[:, UP],
+            half[:, LEFT] + half[:, UP],
+        ],
+        axis=1,
+    )
+    return corners

@@ -1,0 +1,79 @@
+"""Draw-in and pucker against slack: a line for every other setting."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from matplotlib.figure import Figure
+
+from fabricsim.render.basics.letters import printable
+from fabricsim.render.basics.options import PAPER
+from fabricsim.render.plots.shape import DPI, GREY, HAIR, INK
+
+COLOURS = ("#27536b", "#c8553d", "#7a9e3f", "#8a5a9e", "#d39a2c", "#3f9c94")
+"""Colours of the lines (chosen: of different lightness, so that they stay apart in grey)."""
+MARKERS, DASHES = ("o", "s", "^", "D", "v", "P"), ("-", (0, (5, 2)))
+"""What tells lines apart beside colour: the shape of the points, and beyond six lines the dashes."""
+WIDE, TALL, LEGEND_LINE = 9.6, 4.4, 0.24
+"""Width, height without the legend, and height of a line of it, inches (chosen)."""
+LEAST_DRAW_IN, LEAST_PUCKER = 1.0, 1.0
+"""Least end of the axes, per cent and mm: what is flat must look flat (chosen)."""
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A line: its ``label``, and for each slack, per cent, the draw-in, per cent, and the pucker, mm; None: no rest."""
+
+    label: str
+    slack: Sequence[float]
+    draw_in: Sequence[float | None]
+    pucker: Sequence[float | None]
+
+
+def curves_figure(curves: Sequence[Curve], title: str, slack_word: str) -> Figure:
+    """Return two plots side by side, the draw-in and the pucker against slack; a setting without rest is a gap."""
+    red, green, blue = (part / 255.0 for part in PAPER)
+    columns = 1 if max(len(curve.label) for curve in curves) > 64 else 2
+    lines = 0 if len(curves) == 1 and not curves[0].label else ceil(len(curves) / columns)
+    figure = Figure(
+        figsize=(WIDE, TALL + LEGEND_LINE * lines), dpi=DPI, layout="constrained", facecolor=(red, green, blue)
+    )
+    figure.suptitle(
+        printable(title), x=0.012, ha="left", color=INK, fontsize=14, fontfamily="STIXGeneral", parse_math=False
+    )
+    left, right = figure.subplots(1, 2)
+    for axes, name, least in ((left, "draw_in", LEAST_DRAW_IN), (right, "pucker", LEAST_PUCKER)):
+        axes.set_facecolor((red, green, blue))
+        for number, curve in enumerate(curves):
+            values = [float("nan") if value is None else value for value in getattr(curve, name)]
+            axes.plot(
+                curve.slack,
+                values,
+                color=COLOURS[number % len(COLOURS)],
+                marker=MARKERS[number % len(MARKERS)],
+                ls=DASHES[number // len(COLOURS) % len(DASHES)],
+                # what lies on top of another is finer, so that both are seen
+                ms=7.5 - 4.0 * number / len(curves),
+                lw=3.2 - 2.2 * number / len(curves),
+                label=printable(curve.label),
+                clip_on=False,
+            )
+        found = [value for curve in curves for value in getattr(curve, name) if value is not None]
+        axes.set_ylim(1.05 * min([0.0, *found]), 1.05 * max([least, *found]))
+        axes.set_xlabel(f"{printable(slack_word)}, % (tight to loose)", color=GREY)
+        axes.grid(color=HAIR, lw=0.6, alpha=0.6)
+        axes.tick_params(colors=GREY, labelsize=9)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        for side in ("left", "bottom"):
+            axes.spines[side].set_color(HAIR)
+    left.set_title("Draw-in, % of the width", loc="left", color=INK, fontsize=10)
+    right.set_title("Pucker, mm from peak to valley", loc="left", color=INK, fontsize=10)
+    if lines:
+        handles, labels = left.get_legend_handles_labels()
+        figure.legend(
+            handles, labels, loc="outside lower left", ncols=columns, frameon=False, fontsize=9, labelcolor=INK
+        )
+    return figure

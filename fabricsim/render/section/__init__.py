@@ -1,0 +1,1 @@
+"""One row seen edge on."""

@@ -1,0 +1,1 @@
+"""The fabric as solid bodies, for 3-D files."""

@@ -1,0 +1,1 @@
+"""From yarn to pixels: cameras, rays, light, paint."""

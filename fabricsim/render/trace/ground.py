@@ -1,0 +1,53 @@
+"""What lies behind a fabric in its picture: paper, any plain colour, or nothing."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image
+from scipy import ndimage
+
+from fabricsim.render.basics.options import Ground
+from fabricsim.render.trace.shade import linear, softened, srgb
+from fabricsim.render.yarn.tubes import Singles
+
+SHADOW = 0.26
+"""Darkest share that the fabric's shadow takes from the ground (chosen by eye)."""
+SHADOW_SOFT, SHADOW_OFF = 0.55, 0.40
+"""Softness and offset of that shadow, stitch widths (chosen by eye)."""
+ROWS_AT_ONCE = 128
+"""Rows of pixels finished at once, for memory's sake (chosen)."""
+
+
+def laid_on(ground: Ground, light: Singles, stitch_px: float) -> Image.Image:
+    """Return traced ``light`` (h, w, 4) as a picture on its ground, on which the fabric throws a soft shadow."""
+    cover = light[..., 3]
+    shadow = _shadow(cover, stitch_px)
+    pixels = np.empty((*cover.shape, 3 if ground is not None else 4), dtype=np.uint8)
+    for start in range(0, len(cover), ROWS_AT_ONCE):
+        part = slice(start, start + ROWS_AT_ONCE)
+        shade = None if shadow is None else shadow[part]
+        pixels[part] = (255.0 * _finished(ground, light[part], shade) + 0.5).astype(np.uint8)
+    return Image.fromarray(pixels)
+
+
+def _shadow(cover: Singles, stitch_px: float) -> Singles | None:
+    """Return the share of its light that every pixel of the ground loses; None if no ground shows."""
+    if cover.size == 0 or cover.min() >= 1.0:
+        return None
+    off = SHADOW_OFF * stitch_px
+    blurred = ndimage.gaussian_filter(cover, SHADOW_SOFT * stitch_px, mode="constant")
+    shadow: Singles = np.float32(SHADOW) * ndimage.shift(blurred, (off, off), order=1, mode="constant")
+    return shadow
+
+
+def _finished(ground: Ground, light: Singles, shadow: Singles | None) -> Singles:
+    """Return sRGB values 0 to 1 of some rows, with how opaque they are where there is no ground."""
+    fabric, cover = softened(light[..., :3]), light[..., 3:]
+    bare = 1.0 - cover
+    if ground is not None:
+        if shadow is not None:
+            paper = linear(np.array(ground) / 255.0)
+            fabric = fabric + bare * paper * (1.0 - shadow[..., None])
+        return srgb(fabric)
+    opaque = cover if shadow is None else cover + bare * shadow[..., None]
+    return np.concatenate([srgb(fabric / np.maximum(opaque, np.float32(1e-6))), opaque], axis=2)

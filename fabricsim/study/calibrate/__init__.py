@@ -1,0 +1,1 @@
+"""What a measured swatch tells of its knitter's hands."""

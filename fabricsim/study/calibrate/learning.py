@@ -1,0 +1,108 @@
+"""A knitter's slack and a fabric's stiffness from what was measured on a swatch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.swatch.measured import Measured
+from fabricsim.fabric.relax import Progress
+from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Prior, Problem, Span
+from fabricsim.study.calibrate.responses import Measurement, Responses
+from fabricsim.study.forecast.doubt import STIFFNESSES
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """One measurement and what the best fit makes of it, in the same unit."""
+
+    measurement: Measurement
+    fitted: float
+
+    @property
+    def off(self) -> float:
+        """By how many of its uncertainties it was measured above what fits."""
+        return (self.measurement.value - self.fitted) / self.measurement.uncertain
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """What was learnt, every measurement beside its fit, how many fabrics it took, and [fabric] keys left out."""
+
+    knitter: Knitter
+    fitted: tuple[Fitted, ...]
+    case: Case
+    solves: int
+    left_out: tuple[str, ...]
+    prior: Prior
+
+
+def calibrate(
+    scene: Scene,
+    measured: Measured,
+    case: Case | None = None,
+    *,
+    prior: Prior | None = None,
+    progress: Progress | None = None,
+) -> Calibration:
+    """Return what ``measured`` on a swatch of ``scene`` tells, lying as in a load ``case`` (by default its own).
+
+    A knitter's file of the scene and stiffnesses or a mass under [fabric] are left out: they are what is sought.
+    Raises InputError for what can't be built and NoEquilibriumError where a fabric finds no rest.
+    """
+    prior = prior or Prior()
+    bare, left_out = _bare(scene)
+    case = case or scene.simulation.case
+    problem = Problem(bare, measured, Responses(bare, case, measured, progress), prior)
+    best = problem.best()
+    if case != "repeat" and measured.lies:
+        problem.correct(best.x)
+        best = problem.best(best.x)
+    inverse = np.linalg.inv(best.jac.T @ best.jac)
+    spans = {name: problem.span(best, inverse, name) for name in problem.names}
+    slack = spans["slack"]
+    named = {one.yarn for one in measured.floats}
+    knitter = Knitter(
+        swatch=scene.title,
+        slack=_slack(slack),
+        slack_by_yarn={
+            yarn.name: _slack(problem.yarn_span(best, inverse, number))
+            for number, yarn in enumerate(scene.yarns)
+            if yarn.symbol in named and len(scene.yarns) > 1
+        },
+        stretch=_factor(spans["stretch"]),
+        bending=_factor(spans["bending"]),
+        bending_against_stretch=float(np.exp(min(DEVIATIONS * problem.apart(inverse, "bending", "stretch"), FAR))),
+        weight=_factor(spans.get("weight", Span(0.0, 0.0, 0.0, "not told"))),
+    )
+    values = problem.responses.of(problem.hands(best.x))
+    fitted = tuple(Fitted(one, value) for one, value in zip(problem.measurements, values, strict=True))
+    return Calibration(knitter, fitted, case, problem.responses.solves, left_out, prior)
+
+
+def _slack(span: Span) -> LearntSlack:
+    value, low, high = map(_rounded, (span.value, max(span.low, -0.99), min(span.high, 1.0)))
+    return LearntSlack(value=value, low=low, high=high, known=span.known)
+
+
+def _factor(span: Span) -> LearntFactor:
+    value, low, high = (_rounded(np.exp(np.clip(one, -FAR, FAR))) for one in (span.value, span.low, span.high))
+    return LearntFactor(value=value, low=low, high=high, known=span.known)
+
+
+def _rounded(number: float) -> float:
+    """Return ``number`` with the digits that a person may read in a knitter's file: hundreds of times as fine as it is
+    known."""
+    return float(f"{number:.5g}")
+
+
+def _bare(scene: Scene) -> tuple[Scene, tuple[str, ...]]:
+    """Return ``scene`` without what is sought, and the keys under [fabric] that went."""
+    sought = (*STIFFNESSES, "areal_mass_g_per_m2")
+    left_out = tuple(key for key in sought if getattr(scene.fabric, key) is not None)
+    fabric = scene.fabric.model_copy(update=dict.fromkeys(left_out))
+    return scene.without_knitter().model_copy(update={"fabric": fabric}), left_out

@@ -1,0 +1,186 @@
+"""Many settings brought to rest: chains of jobs, each starting from the shape that the one before it came to.
+
+Along a chain all is alike but the slack, from loose to tight, as a knitter's floats tighten: a warm start takes a part
+of the work of a cold one. A job is given all that it needs (the scene as it is to be, the shape to start from) and
+nothing else, so that it comes to the same bits wherever and whenever it runs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from math import isfinite
+
+import fabricsim
+from fabricsim.cores import usable_cores
+from fabricsim.design.counted.yarn_amounts import yarn_amounts
+from fabricsim.design.floats.found import faults
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import measure
+from fabricsim.fabric.relax import come_to_rest
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.mechanics.assemble import State
+from fabricsim.study.compare.checkpoint import Kept, Row
+from fabricsim.study.compare.setting import Study
+from fabricsim.study.executors import Chain, each_in_chains
+from fabricsim.units import CENTINEWTON, CM, MM
+
+SMALL = 10_000
+"""Stitches of all settings together up to which one process does: half as many seconds as others take to get ready
+(chosen: about 1 to 2 ms a stitch, and 2 s for a process to begin)."""
+LARGE = 5_000
+"""Stitches from which fabrics are not solved side by side unasked: each needs memory for itself (chosen)."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """All that it takes to bring one setting to rest, wherever that is done."""
+
+    number: int
+    version: str
+    scene: Scene
+    case: Case
+    inside_out: bool
+    stretch: float
+    bending: float
+    start: State | None
+
+
+@dataclass(frozen=True)
+class Solved:
+    """What became of the setting ``number``: its ``row``, and the shape that it rests in, if it does."""
+
+    number: int
+    row: Row
+    state: State | None
+
+
+def compare(study: Study, kept: Kept, *, processes: int = 1, cluster: str | None = None) -> Iterator[int]:
+    """Bring to rest what is not yet kept; yield the number of each setting once its row is.
+
+    A setting that finds no rest is a row that says so, and its chain goes on from the last that did. Raises as
+    ``each_in_chains`` does.
+    """
+    chains = [chain for chain in study.grid.chains() if any(number not in kept.rows for number in chain)]
+    jobs = (_chain(study, kept, chain) for chain in chains)
+    with closing(each_in_chains(solve, jobs, processes=processes, cluster=cluster)) as solving:
+        for chain, solved in solving:
+            kept.add(solved.number, solved.row, solved.state, chains[chain])
+            yield solved.number
+    kept.finish()
+
+
+def _chain(study: Study, kept: Kept, numbers: tuple[int, ...]) -> Chain[Job, Solved]:
+    todo, state = kept.left(numbers)
+    for number in todo:
+        solved = yield job_of(study, number, state)
+        state = solved.state or state
+
+
+def job_of(study: Study, number: int, start: State | None) -> Job:
+    """Return the job of one setting."""
+    setting = study.grid.setting(number)
+    return Job(
+        number=number,
+        version=study.version,
+        scene=study.scene_of(setting),
+        case=study.case_of(setting),
+        inside_out=study.inside_out(setting),
+        stretch=setting.stretch_stiffness or 1.0,
+        bending=setting.bending_stiffness or 1.0,
+        start=start,
+    )
+
+
+def solve(job: Job) -> Solved:
+    """Bring one setting to rest and measure it."""
+    if job.version != fabricsim.__version__:
+        raise InputError(
+            "--cluster", f"workers with fabricsim {fabricsim.__version__}", f"fabricsim {job.version}", "install that"
+        )
+    try:
+        rest = rest_of(job)
+    except NoEquilibriumError as why:
+        return Solved(job.number, _without_rest("no rest found", why, job.scene), None)
+    except FabricsimError as why:
+        return Solved(job.number, _without_rest("can't be worked", why, job.scene), None)
+    except MemoryError:
+        return Solved(job.number, {"at_rest": False, "status": "too large", "remark": "not enough memory"}, None)
+    return Solved(job.number, row_of(rest), rest.state)
+
+
+def rest_of(job: Job) -> Equilibrium:
+    """Return the fabric at rest; raises InputError and NoEquilibriumError."""
+    return come_to_rest(fabric_of(job), job.start)
+
+
+def fabric_of(job: Job) -> Fabric:
+    """Return the fabric that is brought to rest."""
+    fabric = set_up(job.scene, job.case, inside_out=job.inside_out)
+    stiffness = fabric.stiffness.stretched(job.stretch).bent(job.bending)
+    return fabric.with_stiffness(stiffness) if stiffness != fabric.stiffness else fabric
+
+
+def row_of(rest: Equilibrium) -> Row:
+    """Return what is compared, in the units of its keys: the whole piece but for the floats, which are the case's own.
+
+    ``stretch_left``: how far it stretches before the first float is taut; ``yarn_m``: of each yarn, nothing to spare.
+    """
+    measures, scene = measure(rest), rest.scene
+    pull, floats = measures.pull, len(rest.floats)
+    remark = ""
+    if measures.crossing:
+        remark = "passes through itself: trust none of it"
+    elif measures.touching:
+        remark = "folds onto itself"
+    yarn_y = {one.yarn: one.length for one in yarn_amounts(scene).yarns}
+    row: Row = {
+        "at_rest": True,
+        "draw_in_percent": 100.0 * measures.widths.overall,
+        "draw_in_cm": measures.widths.plain * measures.widths.overall / CM,
+        "width_cm": measures.widths.width / CM,
+        "pucker_mm": measures.pucker.peak_to_valley / MM,
+        "floats": floats,
+        "taut_floats": pull.taut,
+        "greatest_tension_cN": pull.greatest / CENTINEWTON,
+        "stretch_left_percent": 100.0 * max(0.0, float(pull.spare_f.min())) if floats else None,
+        "floats_over_limit": len(faults(rest.floats, scene.limits)),
+        "yarn_m": [yarn_y.get(yarn, 0.0) for yarn in range(len(scene.yarns))],
+        "status": "at rest",
+        "remark": remark,
+    }
+    assert all(isfinite(value) for value in row.values() if isinstance(value, float))
+    return row
+
+
+def _without_rest(status: str, why: FabricsimError, scene: Scene) -> Row:
+    remark = str(why).removeprefix(f"{scene.source or scene.title}: ")
+    return {"at_rest": False, "status": status, "remark": remark}
+
+
+def identity(study: Study) -> dict[str, object]:
+    """Return what makes it this study and no other; where its files lie is no part of that."""
+    said = study.grid.model_dump(mode="json")
+    del said["scenes"]
+    return {
+        "command": "compare",
+        "version": study.version,
+        "scenes": [scene_hash(scene) for scene in study.scenes],
+        "grid": said,
+    }
+
+
+def usual_processes(study: Study, left: int) -> int:
+    """Return how many processes work on it unless asked for otherwise: as many as there are cores, one where it is
+    small; ``left`` is how many settings are still to do."""
+    grid = study.grid
+    per_chain = len(grid.axes[-1][1])
+    sizes = [study.stitches(grid.setting(chain * per_chain)) for chain in range(grid.chain_count)]
+    if max(sizes) > LARGE or sum(sizes) / len(sizes) * left < SMALL:
+        return 1
+    return min(usable_cores(), grid.chain_count)

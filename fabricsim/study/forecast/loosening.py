@@ -1,0 +1,162 @@
+"""How slack floats must be: the least slack at which fabric keeps its width, and that which lets it stretch."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import brentq
+
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import widths
+from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.study.forecast.doubt import SLACK_DOUBT, doubt_of
+from fabricsim.study.forecast.forecast import Band
+
+MOST_LOST = 0.01
+"""Share of the width that may be lost (chosen: a third of what the width of a band is known to)."""
+EXACT = 1e-3
+"""How exactly the slack is found (chosen: a tenth of a per cent, far finer than hands work)."""
+TIGHTEST, LOOSEST = -0.40, 1.0
+"""Slacks between which it is looked for (chosen: beyond the first fabrics crumple; beyond the second none is)."""
+FIRST_STEP = 0.04
+"""First step down from slack 0 in search of a tighter fabric (chosen); each further one is twice as long."""
+
+Stage = Callable[[str], Progress | None]
+"""Asked, as each solve begins, what to tell its steps to: given its name."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One fabric brought to rest: the ``slack`` of all its floats and the share of its width ``lost``."""
+
+    slack: float
+    lost: float
+
+
+@dataclass(frozen=True)
+class HowLoose:
+    """The least slack of all floats that will do.
+
+    ``for_width``: from the least to the greatest over fabric half and twice as stiff to bend, at which no more than
+    ``most_lost`` of the width is lost. ``for_stretch``: at which it stretches by the share ``stretch`` before the first
+    float is taut. ``any_will_do``: even the tightest that was tried loses no more. ``trials``: the fabrics of the
+    nominal stiffness, from loose to tight. ``rest``: the fabric at ``for_width.nominal``.
+    """
+
+    most_lost: float
+    stretch: float
+    for_width: Band
+    for_stretch: float
+    any_will_do: bool
+    trials: tuple[Trial, ...]
+    rest: Equilibrium
+
+    @property
+    def slack(self) -> float:
+        """The least that does for both."""
+        return max(self.for_width.high, self.for_stretch)
+
+    @property
+    def aim(self) -> float:
+        """What to aim at, since hands are known to a few per cent only: that much more."""
+        return self.slack + SLACK_DOUBT
+
+
+@dataclass
+class _Search:
+    """Fabrics of one stiffness, each let in from the nearest one that is looser."""
+
+    fabric: Fabric
+    most_lost: float
+    stage: Stage | None
+    rests: dict[float, Equilibrium] = field(default_factory=dict)
+
+    def too_much(self, slack: float) -> float:
+        """Return by how much more than allowed the width shrinks at this slack of every float."""
+        if slack not in self.rests:
+            now = float(self.fabric.mesh.floats.slack_f[0])
+            looser = [known for known in self.rests if known > slack]
+            start = self.rests[min(looser)] if looser else None
+            told = self.stage(f"slack {100.0 * slack:+.2f} %") if self.stage is not None else None
+            self.rests[slack] = come_to_rest(self.fabric.with_slack_shifted(slack - now), start, told)
+        return widths(self.rests[slack]).overall - self.most_lost
+
+    def least(self, loose: float, step: float) -> float | None:
+        """Return the slack at which the loss is just what is allowed; None if it is less at any."""
+        while self.too_much(loose) > 0.0:
+            if loose >= LOOSEST:
+                raise NoEquilibriumError(f"even at slack {LOOSEST:g} more than that is lost")
+            loose = min(loose + step, LOOSEST)
+        tight = loose
+        while self.too_much(tight) <= 0.0:
+            if tight <= TIGHTEST:
+                return None
+            loose, tight, step = tight, max(tight - step, TIGHTEST), 2.0 * step
+        return float(brentq(self.too_much, tight, loose, xtol=EXACT))
+
+
+def how_loose(
+    scene: Scene,
+    case: Case | None = None,
+    *,
+    most_lost: float = MOST_LOST,
+    stretch: float = 0.0,
+    inside_out: bool | None = None,
+    stage: Stage | None = None,
+) -> HowLoose:
+    """Return how slack all floats of ``scene`` must be so that it loses no more than ``most_lost`` of its width and
+    stretches by ``stretch`` with ease.
+
+    Found by bracketing (Brent's rule) on equilibria, each started from the nearest looser one; the band from one more
+    each of half and twice the bending stiffness. The stretch is geometry: while nothing pulls, a float's way grows with
+    the fabric. Raises InputError for a scene without floats, NoEquilibriumError where none is found.
+    """
+    fabric = set_up(scene, case, slack=0.0, inside_out=inside_out)
+    if len(fabric.mesh.floats) == 0:
+        raise InputError(fabric.where, "a fabric without floats", "a chart with two yarns in a row", "nothing can pull")
+    nominal = _Search(fabric, most_lost, stage)
+    least = nominal.least(0.0, FIRST_STEP)
+    found = least if least is not None else TIGHTEST
+    nominal.too_much(found)
+    trials = tuple(Trial(s, widths(nominal.rests[s]).overall) for s in sorted(nominal.rests, reverse=True))
+    others = [found] if least is None else [found, *_corners(nominal, found, trials)]
+    return HowLoose(
+        most_lost=most_lost,
+        stretch=stretch,
+        for_width=Band(min(others), found, max(others)),
+        for_stretch=_for_stretch(fabric, nominal.rests[max(nominal.rests)], stretch),
+        any_will_do=least is None,
+        trials=trials,
+        rest=nominal.rests[found],
+    )
+
+
+def _corners(nominal: _Search, found: float, trials: tuple[Trial, ...]) -> list[float]:
+    """Return the least slacks of fabric half and twice as stiff to bend: one solve each where the nominal one has its
+    least, and from there along its slope."""
+    near, far = sorted(trials, key=lambda one: abs(one.slack - found))[:2]
+    slope = (far.lost - near.lost) / (far.slack - near.slack)
+    others = []
+    doubt = doubt_of(nominal.fabric.scene).bending
+    for factor in (1.0 / doubt, doubt):
+        fabric = nominal.fabric.with_stiffness(nominal.fabric.stiffness.bent(factor))
+        over = _Search(fabric, nominal.most_lost, nominal.stage, dict(nominal.rests))
+        del over.rests[found]
+        others.append(found - over.too_much(found) / slope)
+    return others
+
+
+def _for_stretch(fabric: Fabric, loose: Equilibrium, stretch: float) -> float:
+    """Return the slack at which no float is taut in fabric stretched by a share.
+
+    Its way behind the fabric, ``loose`` and so at its own width, grows with it; what it has of yarn at slack 0 is not
+    quite that way: less inside a tube, where it cuts the corner.
+    """
+    just_f = fabric.mesh.floats.length_f / (1.0 + fabric.mesh.floats.slack_f)
+    return float(np.max((1.0 + stretch) * loose.way_f / just_f)) - 1.0

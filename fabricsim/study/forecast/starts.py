@@ -1,0 +1,181 @@
+"""Which of several equilibria: tight fabric may rest in more than one shape, and which one a solver finds is luck.
+
+So the way in is not left to luck. Besides the plain fabric let go with all its slack at once, the slack is let in from
+loose to tight, each shape starting from the one before, as a knitter's floats tighten; and from random shapes if asked
+for. Whichever rests at the least energy is the answer; of equals, the first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import Measures, measure
+from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.setup import Fabric
+from fabricsim.mechanics.assemble import State
+from fabricsim.study.forecast.threads import side_by_side
+
+LET_IN = 4
+"""Parts in which the slack is let in from loose to tight (chosen: 1 to 3 % at a time for most)."""
+BUMPS = 8
+"""Waves that make up a random start (chosen)."""
+STEEPEST = 0.5
+"""Slope of a random start, root mean square (chosen: steeper than most pucker)."""
+SAME = 1e-5
+"""Share of the energy below which two shapes rest equally low: floats may cut in by a hair before they count as lying
+on the back, and which of them do depends on the way in (chosen, a few times what that makes)."""
+ALIKE_WIDTH, ALIKE_HEIGHT = 1e-3, 1e-4
+"""Share of the width, and metres of pucker, up to which shapes look the same: what is printed (chosen)."""
+
+
+@dataclass(frozen=True)
+class Start:
+    """One way in and what it came to. ``energy`` (J) and ``measures`` are None where there was no rest; ``said`` then
+    says why."""
+
+    name: str
+    energy: float | None = None
+    measures: Measures | None = None
+    said: str = ""
+
+
+@dataclass(frozen=True)
+class Found:
+    """All ways in, the first of them from plain fabric, and the one that rests ``lowest``, with its ``rest``."""
+
+    starts: tuple[Start, ...]
+    lowest: int
+    rest: Equilibrium
+
+    @property
+    def best(self) -> Start:
+        return self.starts[self.lowest]
+
+    def spread(self, value: Callable[[Measures], float]) -> tuple[float, float]:
+        """Return the least and the greatest of any measure over all ways in that came to rest."""
+        values = [value(one.measures) for one in self.starts if one.measures is not None]
+        return min(values), max(values)
+
+    @property
+    def shapes(self) -> int:
+        """How many different shapes they rest in."""
+        different: list[Measures] = []
+        for one in self.starts:
+            if one.measures is not None and not any(_alike(one.measures, other) for other in different):
+                different.append(one.measures)
+        return len(different)
+
+
+Begin = Callable[[str, int], Progress | None]
+"""Asked, as each way in begins, what to tell its steps to; given its name and number."""
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A way in: ``said`` while it is gone, ``go`` to the rest. Only the usual ones ``keep`` it: of many random starts
+    each would hold memory for itself."""
+
+    name: str
+    said: str
+    go: Callable[[Progress | None], Equilibrium]
+    keep: bool = True
+
+
+def lowest_rest(fabric: Fabric, random_starts: int = 0, *, seed: int = 0, threads: int = 1, begin: Begin) -> Found:
+    """Return where ``fabric`` rests by every way in.
+
+    Plain fabric at once, then from loose to tight where any float is short, then ``random_starts``, seeded. Raises
+    NoEquilibriumError if none of them comes to rest.
+    """
+    ways = _ways(fabric, random_starts, seed)
+    tried = side_by_side([partial(_try, way, number, begin) for number, way in enumerate(ways)], threads)
+    starts = tuple(start for start, _ in tried)
+    lowest = None
+    for number, start in enumerate(starts):
+        if start.energy is not None and (lowest is None or _lower(start.energy, starts[lowest].energy)):
+            lowest = number
+    if lowest is None:
+        raise NoEquilibriumError(starts[0].said)
+    return Found(starts, lowest, tried[lowest][1] or ways[lowest].go(None))
+
+
+def ways_in(fabric: Fabric, random_starts: int = 0) -> int:
+    """Return how many ways in there are."""
+    return len(_ways(fabric, random_starts))
+
+
+def _ways(fabric: Fabric, random_starts: int, seed: int = 0) -> list[_Way]:
+    ways = [_Way("plain fabric", "forecast", partial(_at_once, fabric))]
+    if float(fabric.mesh.floats.slack_f.min(initial=0.0)) < 0.0:
+        ways.append(_Way("from loose to tight", "from loose to tight", partial(_loose_to_tight, fabric)))
+    for number in range(random_starts):
+        go = partial(_from_random, fabric, (seed, number))
+        ways.append(_Way(f"random {number + 1}", f"random start {number + 1}", go, keep=False))
+    return ways
+
+
+def _try(way: _Way, number: int, begin: Begin) -> tuple[Start, Equilibrium | None]:
+    try:
+        rest = way.go(begin(way.said, number))
+    except NoEquilibriumError as why:
+        return Start(way.name, said=str(why)), None
+    return Start(way.name, rest.effort.energy, measure(rest)), rest if way.keep else None
+
+
+def _alike(one: Measures, other: Measures) -> bool:
+    narrower = abs(one.widths.overall - other.widths.overall)
+    higher = abs(one.pucker.peak_to_valley - other.pucker.peak_to_valley)
+    return narrower <= ALIKE_WIDTH and higher <= ALIKE_HEIGHT
+
+
+def _lower(one: float, other: float | None) -> bool:
+    return other is not None and one < other - SAME * abs(other)
+
+
+def _at_once(fabric: Fabric, progress: Progress | None) -> Equilibrium:
+    return come_to_rest(fabric, progress=progress)
+
+
+def _from_random(fabric: Fabric, seed: tuple[int, int], progress: Progress | None) -> Equilibrium:
+    return come_to_rest(fabric, random_state(fabric.mesh, np.random.default_rng(seed)), progress)
+
+
+def _loose_to_tight(fabric: Fabric, progress: Progress | None) -> Equilibrium:
+    """Return where the branch that begins with loose floats ends."""
+    short = -float(fabric.mesh.floats.slack_f.min())
+    rest: Equilibrium | None = None
+    for part in range(1, LET_IN):
+        rest = come_to_rest(fabric.with_slack_shifted(short * (1.0 - part / LET_IN)), rest, progress)
+    return come_to_rest(fabric, rest, progress)
+
+
+def random_state(mesh: Mesh, rng: np.random.Generator) -> State:
+    """Return plain fabric thrown into random smooth waves: out of its plane, or of a tube's wall.
+
+    Each wave is at least four stitches long and fits the fabric, so that a ``repeat`` closes on itself.
+    """
+    u_n = mesh.column_n / mesh.stitches
+    v_n = mesh.row_n / mesh.rows
+    height_n = np.zeros(len(mesh.rest_nc))
+    for _ in range(BUMPS):
+        across = int(rng.integers(0, max(2, mesh.stitches // 4 + 1)))
+        up = int(rng.integers(0, max(2, mesh.rows // 4 + 1)))
+        steep = np.hypot(across / (mesh.stitches * mesh.stitch_width), up / (mesh.rows * mesh.row_height))
+        if steep > 0.0:
+            height_n += np.sin(2.0 * np.pi * (across * u_n + up * v_n + rng.random())) / (2.0 * np.pi * steep)
+    height_n *= STEEPEST / BUMPS**0.5 * 2.0**0.5
+    return State(mesh.rest_nc + height_n[:, None] * _outward(mesh), mesh.period_a)
+
+
+def _outward(mesh: Mesh) -> Floats:
+    if mesh.case != "round":
+        return np.broadcast_to([0.0, 0.0, 1.0], mesh.rest_nc.shape)
+    level_nc = mesh.rest_nc * [1.0, 0.0, 1.0]
+    return np.asarray(level_nc / np.linalg.norm(level_nc, axis=1, keepdims=True))

@@ -1,0 +1,61 @@
+"""The same fabric at one slack after the other, each let in from the shape before: what tightening the floats does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import Measures, measure
+from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.setup import set_up
+
+
+@dataclass(frozen=True)
+class Step:
+    """The fabric with this ``slack`` in every float, at ``rest``, and what it ``measures``."""
+
+    slack: float
+    rest: Equilibrium
+    measures: Measures
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """All steps that came to rest, the loosest first, and ``lost``: slacks that found none, each with why."""
+
+    steps: tuple[Step, ...]
+    lost: tuple[tuple[float, str], ...] = ()
+
+
+def sweep(
+    scene: Scene,
+    case: Case | None,
+    slacks: Sequence[float],
+    *,
+    inside_out: bool | None = None,
+    stage: Callable[[str, int, int], Progress | None] | None = None,
+) -> Sweep:
+    """Return ``scene`` at rest at each of ``slacks``, which take the place of every slack in it, from loose to tight.
+
+    ``stage`` is asked, as each solve begins, what to tell its steps to: given its name, its number and how many there
+    are. Raises InputError for what can't be built, NoEquilibriumError if no slack at all comes to rest.
+    """
+    in_turn = sorted(set(slacks), reverse=True)
+    steps: list[Step] = []
+    lost: list[tuple[float, str]] = []
+    for number, slack in enumerate(in_turn):
+        fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
+        progress = stage(f"slack {100 * slack:+.3g} %", number, len(in_turn)) if stage is not None else None
+        try:
+            rest = come_to_rest(fabric, steps[-1].rest if steps else None, progress)
+        except NoEquilibriumError as why:
+            lost.append((slack, str(why)))
+            continue
+        steps.append(Step(slack, rest, measure(rest)))
+    if not steps:
+        raise NoEquilibriumError(lost[0][1])
+    return Sweep(tuple(steps), tuple(lost))

@@ -1,0 +1,1 @@
+"""How far fabric stretches."""

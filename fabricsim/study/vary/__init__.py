@@ -1,0 +1,1 @@
+"""Hands that vary: Monte Carlo, and which input matters most."""

@@ -1,0 +1,226 @@
+"""The calibrate command, and what becomes of the file that it writes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from fabricsim.cli import main
+from fabricsim.design.scene.knitter import read_knitter
+from fabricsim.design.swatch.measured import Measured, read_measured
+from tests.support.little import little
+
+ROWS = ("b.....", "..b...")
+WIDTHS = """
+[plain]
+stitches = 36
+width_cm = 19.0
+uncertain_cm = 0.1
+[colourwork]
+stitches = 36
+width_cm = 17.6
+uncertain_cm = 0.1
+"""
+MORE = (
+    WIDTHS
+    + """
+[stretched]
+section = "plain"
+stitches = 36
+width_cm = 21
+grams = 20
+strip_cm = 8
+[[floats]]
+gap = 5
+yarn_cm = 2.95
+yarn = "b"
+uncertain_cm = 0.04
+[[floats]]
+gap = 1
+yarn_cm = 0.98
+yarn = "."
+uncertain_cm = 0.02
+"""
+)
+
+
+def files(tmp_path: Path, measured: str, scene: str | None = None) -> list[str]:
+    (tmp_path / "scene.toml").write_text(scene or little(ROWS, floats="longest_gap = 6"), encoding="utf-8")
+    (tmp_path / "swatch.toml").write_text(measured, encoding="utf-8")
+    return ["calibrate", str(tmp_path / "scene.toml"), "--measured", str(tmp_path / "swatch.toml")]
+
+
+def test_from_swatch_to_forecast(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    hands = tmp_path / "my_hands.toml"
+    assert main([*files(tmp_path, MORE), "--out", str(hands)]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("Little check\n")
+    assert "Your floats come out " in said
+    assert " % too short (" in said
+    assert "95 times in 100)" in said
+    assert "Those of ink come out " in said
+    assert "Against stretch your fabric is " in said
+    assert "How stiff your fabric is against bending can't be told from this" in said
+    assert "not against hand-knits" in " ".join(said.split())
+    assert f'Written to {hands}. Name it in a scene that lies beside it, above [chart]: knitter = "my_hands.toml"' in (
+        said.replace("\n", " ").replace("  ", " ")
+    )
+    learnt = read_knitter(hands, "x")
+    assert learnt.swatch == "Little check"
+    assert learnt.slack.low < learnt.slack.value < learnt.slack.high < 0.0
+    scene = tmp_path / "scene.toml"
+    preview = ["preview", str(scene), "--out", str(tmp_path / "p"), "--json", "--width", "200"]
+    assert main(preview) == 0
+    before = json.loads(capsys.readouterr().out)
+    assert before["knitter"] is None
+    scene.write_text('knitter = "my_hands.toml"\n' + scene.read_text(encoding="utf-8"), encoding="utf-8")
+    assert main(preview) == 0
+    after = json.loads(capsys.readouterr().out)
+    assert after["knitter"]["slack"]["percent"] == pytest.approx(100 * learnt.slack.value)
+    slacks = {one["yarn"]: one["slack_percent"] for one in after["floats"]["each"]}
+    assert slacks["."] == pytest.approx(100 * learnt.slack_by_yarn["milk"].value)
+    assert slacks["b"] == pytest.approx(100 * learnt.slack_by_yarn["ink"].value)
+    assert after["draw_in"]["low_percent"] < after["draw_in"]["nominal_percent"] < after["draw_in"]["high_percent"]
+    shifts = {round(corner["slack_shift_percent"], 6) for corner in after["corners"]}
+    assert shifts == {
+        round(100 * (learnt.slack.low - learnt.slack.value), 6),
+        round(100 * (learnt.slack.high - learnt.slack.value), 6),
+    }
+    assert max(shifts) - min(shifts) < 6.0  # the usual band: 3 % either way
+    assert main(["preview", str(scene), "--out", str(tmp_path / "p"), "--width", "200"]) == 0
+    told = capsys.readouterr().out
+    assert "By the knitter's file my_hands.toml: floats " in told
+    assert "as my_hands.toml knows them" in told
+    assert "slack 3 % tighter" not in told
+    # and calibrating by a scene that names a file leaves that out: the same swatch tells the same again
+    measured = str(tmp_path / "swatch.toml")
+    assert main(["calibrate", str(scene), "--measured", measured, "--json"]) == 0
+    again = json.loads(capsys.readouterr().out)
+    assert again["knitter"]["slack"]["percent"] == pytest.approx(100 * learnt.slack.value, abs=0.05)
+
+
+def test_for_programs_and_spreadsheets(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = files(tmp_path, WIDTHS)
+    assert main([*words, "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert (said["schema_version"], said["command"], said["case"]) == (1, "calibrate", "repeat")
+    assert said["knitter"]["stretch"]["known"] == "not told"
+    assert [one["key"] for one in said["measurements"]] == ["plain.width_cm", "colourwork.width_cm"]
+    assert said["measurements"][1]["measured"] == 17.6
+    assert main([*words, "--csv"]) == 0
+    table = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert [one["key"] for one in table] == ["plain.width_cm", "colourwork.width_cm"]
+    assert float(table[1]["fitted"]) == pytest.approx(17.6, abs=0.1)
+
+
+def test_width_alone_says_no_upper_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(files(tmp_path, WIDTHS.replace("17.6", "19.0"))) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "What was measured can't tell how loose your floats are: anything from 1 % too short upwards fits" in said
+
+
+def test_a_measurement_that_fits_no_other_is_called_doubtful(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    floats = "[[floats]]\ngap = 5\nyarn_cm = 4.2\nuncertain_cm = 0.1\n"
+    assert main(files(tmp_path, WIDTHS + floats)) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "doubtful: measure again" in said
+    assert "can't be made to fit the others; don't trust the answer" in said
+
+
+def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files(tmp_path, "")
+    form = tmp_path / "form.toml"
+    make = ["calibrate", str(tmp_path / "scene.toml"), "--form", str(form)]
+    assert main(make) == 0
+    assert f"Written to {form}." in capsys.readouterr().out
+    assert read_measured(form) == Measured()
+    text = form.read_text(encoding="utf-8")
+    keys = {line[2:].split("=")[0].strip() for line in text.splitlines() if line.startswith("# ") and "=" in line}
+    assert keys >= {"width_cm", "height_cm", "pucker_mm", "grams", "strip_cm", "gap", "yarn_cm"}
+    # filled in: every line of a key without its #, a number where there is none
+    filled = []
+    for line in text.splitlines():
+        key, equals, value = line.removeprefix("# ").partition("=")
+        if line == "# [[floats]]":
+            filled.append("[[floats]]")
+        elif line.startswith("# ") and equals and key.strip().isidentifier():
+            number = value.partition("#")[0].strip()
+            filled.append(f"{key}= {number or '5.0'}")
+        else:
+            filled.append(line)
+    form.write_text("\n".join(filled), encoding="utf-8")
+    assert read_measured(form).colourwork.stitches == 12
+    assert main(make) == 2  # what is filled in is never written over
+    assert "which is there already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("measured", "line"),
+    [
+        ("", "given nothing that tells how the floats lie"),
+        (
+            WIDTHS.replace("17.6", "21"),
+            "colourwork.width_cm: given 21; allowed: 10.5 to 19.9 cm, as 36 stitches are 19.0",
+        ),
+        (WIDTHS.replace("17.6", "-17.6"), "colourwork.width_cm: given -17.6; allowed: above 0"),
+        (
+            WIDTHS.replace("17.6", "nan"),
+            "colourwork.width_cm: given nan; allowed: a number that is neither nan nor inf",
+        ),
+        (
+            WIDTHS.replace("19.0", "24"),
+            "plain.width_cm: given 24; allowed: 16.1 to 21.8 cm, as 36 of them are 18.9 cm at",
+        ),
+        (
+            MORE.replace("width_cm = 21", "width_cm = 18.9"),
+            "stretched.width_cm: given 18.9; allowed: more than the 19.0",
+        ),
+        (MORE.replace("grams = 20", "grams = -20"), "stretched.grams: given -20; allowed: above 0"),
+        (
+            MORE.replace("grams = 20\n", ""),
+            "stretched: given stitches and width_cm and strip_cm without grams; allowed: ",
+        ),
+        (
+            MORE.replace('yarn = "b"', 'yarn = "q"'),
+            "floats (no. 1).yarn: given 'q'; allowed: the symbol of a yarn (., b)",
+        ),
+        (
+            MORE.replace("yarn_cm = 2.95", "yarn_cm = 30"),
+            "floats (no. 1).yarn_cm: given 30; allowed: 1.6 to 6.3 cm behind",
+        ),
+        (WIDTHS + "[weighed]\ngrams = 500\n", "weighed.grams: given 500; allowed: "),
+        (WIDTHS.replace("width_cm", "wide_cm"), "plain: given the unknown key 'wide_cm'; allowed: stitches, width_cm"),
+        (WIDTHS + "[", "given a file that isn't TOML"),
+    ],
+)
+def test_what_cannot_be_gets_one_line_and_nothing_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], measured: str, line: str
+) -> None:
+    out = tmp_path / "hands.toml"
+    assert main([*files(tmp_path, measured), "--out", str(out)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert len(said.err.splitlines()) == 1
+    assert line in said.err
+    assert not out.exists()
+
+
+def test_files_that_were_read_are_not_written_over(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = files(tmp_path, WIDTHS)
+    assert main([*words, "--out", str(tmp_path / "swatch.toml")]) == 2
+    assert "which is read here" in capsys.readouterr().err
+    assert main([*words, "--out", str(tmp_path / "hands")]) == 2
+    assert "a file that ends in .toml" in capsys.readouterr().err
+    assert main(words[:2]) == 2
+    assert "make one with --form" in capsys.readouterr().err
+
+
+def test_a_chart_without_floats(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(files(tmp_path, WIDTHS, little(("......", "bbbbbb")))) == 2
+    assert "a chart without floats" in capsys.readouterr().err

@@ -1,0 +1,304 @@
+"""The compare command: the same bytes whichever way it runs and however it is stopped; what it says and refuses."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from fabricsim.cli import main
+from tests.study.solving import FOLDER, KILLS, solves
+from tests.support.little import assert_refused, little
+
+GRID = ["--slack", "-0.06,-0.03,0,0.05", "--catches", "none", "--bending-stiffness", "0.5,2"]
+COUNT = 8
+
+
+@pytest.fixture
+def scene(tmp_path: Path) -> Path:
+    path = tmp_path / "scene.toml"
+    path.write_text(little(), encoding="utf-8")
+    return path
+
+
+def run(folder: Path, words: list[str], kills: str = "nobody:0") -> subprocess.CompletedProcess[str]:
+    """Run the command in a process of its own, its solves counted in the ``folder``."""
+    return subprocess.run(
+        [sys.executable, "-m", "tests.study.solving", "compare", *words],
+        env={**os.environ, FOLDER: str(folder), KILLS: kills},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+    )
+
+
+@pytest.fixture(scope="module")
+def straight(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """What an uninterrupted run on one process writes."""
+    folder = tmp_path_factory.mktemp("straight")
+    (folder / "scene.toml").write_text(little(), encoding="utf-8")
+    ended = run(folder, [str(folder / "scene.toml"), *GRID, "--out", str(folder / "rows.csv"), "--processes", "1"])
+    assert ended.returncode == 0, ended.stderr
+    assert solves(folder) == dict.fromkeys(range(COUNT), 1)
+    return (folder / "rows.csv").read_bytes()
+
+
+@pytest.mark.parametrize("way", [["--processes", "2"], ["--processes", "2", "--cluster", "local"]])
+def test_the_same_bytes_from_several_processes_and_a_cluster(scene: Path, straight: bytes, way: list[str]) -> None:
+    out = scene.parent / "rows.csv"
+    ended = run(scene.parent, [str(scene), *GRID, "--out", str(out), *way])
+    assert ended.returncode == 0, ended.stderr
+    assert out.read_bytes() == straight
+    assert solves(scene.parent) == dict.fromkeys(range(COUNT), 1)
+
+
+@pytest.mark.parametrize("way", [["--processes", "2"], ["--processes", "2", "--cluster", "local"]])
+def test_a_killed_worker_loses_nothing(scene: Path, straight: bytes, way: list[str]) -> None:
+    out = scene.parent / "rows.csv"
+    ended = run(scene.parent, [str(scene), *GRID, "--out", str(out), *way], kills="itself:1")
+    assert ended.returncode == 0, ended.stderr
+    assert (scene.parent / "killed").exists()
+    assert out.read_bytes() == straight
+
+
+@pytest.mark.parametrize("number", [3, 1, 4])
+def test_killed_in_the_middle_the_same_command_goes_on(scene: Path, straight: bytes, number: int) -> None:
+    out = scene.parent / "rows.csv"
+    words = [str(scene), *GRID, "--out", str(out), "--processes", "1"]
+    assert run(scene.parent, words, kills=f"itself:{number}").returncode == -signal.SIGKILL
+    assert not out.exists()
+    assert number not in solves(scene.parent)
+    ended = run(scene.parent, words)
+    assert ended.returncode == 0, ended.stderr
+    assert out.read_bytes() == straight
+    assert solves(scene.parent) == dict.fromkeys(range(COUNT), 1)
+    again = run(scene.parent, words)
+    assert again.returncode == 0
+    assert out.read_bytes() == straight
+    assert solves(scene.parent) == dict.fromkeys(range(COUNT), 1)
+    assert f"{COUNT} of them already done" in again.stderr
+    assert sorted(one.name for one in scene.parent.iterdir()) == [
+        "killed",
+        "rows.csv",
+        "rows.csv.rows",
+        "scene.toml",
+        "solved",
+    ]
+
+
+def test_its_processes_end_with_it_when_it_is_killed(scene: Path, straight: bytes) -> None:
+    out = scene.parent / "rows.csv"
+    words = [str(scene), *GRID, "--out", str(out), "--processes", "2"]
+    # the pipes that its processes hold open close with them, or this never returns
+    assert run(scene.parent, words, kills="parent:1").returncode == -signal.SIGKILL
+    assert run(scene.parent, words).returncode == 0
+    assert out.read_bytes() == straight
+
+
+def test_ctrl_c_keeps_and_writes_what_there_is(scene: Path, straight: bytes) -> None:
+    out = scene.parent / "rows.csv"
+    words = [str(scene), *GRID, "--out", str(out), "--processes", "1"]
+    ended = run(scene.parent, words, kills="interrupted:1")
+    assert ended.returncode == 130
+    assert f"2 of {COUNT} settings are done and kept in {out}.rows; the same command goes on" in ended.stderr
+    assert "Traceback" not in ended.stderr
+    whole = straight.decode().splitlines()
+    assert out.read_text(encoding="utf-8").splitlines() == [whole[0], whole[3], whole[4]]
+    assert run(scene.parent, words).returncode == 0
+    assert out.read_bytes() == straight
+    assert solves(scene.parent) == dict.fromkeys(range(COUNT), 1)
+
+
+@pytest.mark.parametrize("cluster", [[], ["--cluster", "local"]])
+def test_ctrl_c_at_a_terminal_stops_several_processes_at_once(scene: Path, straight: bytes, cluster: list[str]) -> None:
+    out = scene.parent / "rows.csv"
+    slow = ["--slack", "-0.06:0.05:0.001", "--processes", "2", *cluster, "--out", str(out)]
+    going = subprocess.Popen(
+        [sys.executable, "-m", "tests.study.solving", "compare", str(scene), *slow, "--bending-stiffness", "1,2"],
+        env={**os.environ, FOLDER: str(scene.parent)},
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    rows = scene.with_name("rows.csv.rows")
+    while not rows.exists() or rows.read_bytes().count(b"\n") < 4:
+        assert going.poll() is None
+        try:
+            going.wait(0.2)
+        except subprocess.TimeoutExpired:
+            continue
+    os.killpg(going.pid, signal.SIGINT)  # as a terminal does: to all of them
+    _, said = going.communicate(timeout=60)
+    assert going.returncode == 130
+    assert "Traceback" not in said
+    assert "settings are done and kept" in said
+
+
+def test_a_file_is_the_command_line(scene: Path, straight: bytes) -> None:
+    study = scene.parent / "study.toml"
+    study.write_text(
+        'scenes = "scene.toml"\nslack = [-0.06, -0.03, 0, 0.05]\ncatches = "none"\nbending_stiffness = [0.5, 2]\n',
+        encoding="utf-8",
+    )
+    out = scene.parent / "rows.csv"
+    assert run(scene.parent, ["--study", str(study), "--out", str(out)]).returncode == 0
+    assert out.read_bytes() == straight
+
+
+def test_units_are_in_the_heads_and_rows_in_the_order_of_the_grid(straight: bytes) -> None:
+    lines = list(csv.DictReader(io.StringIO(straight.decode())))
+    assert list(lines[0]) == [
+        "setting",
+        "scene",
+        "case",
+        "inside_out",
+        "gauge_stitches_per_10_cm",
+        "gauge_rows_per_10_cm",
+        "stretch_stiffness_times",
+        "bending_stiffness_times",
+        "catches",
+        "longest_gap_stitches",
+        "slack_percent",
+        "draw_in_percent",
+        "draw_in_cm",
+        "width_cm",
+        "pucker_mm",
+        "floats",
+        "taut_floats",
+        "greatest_tension_cN",
+        "stretch_left_percent",
+        "floats_over_limit",
+        "yarn_1_m",
+        "yarn_2_m",
+        "status",
+        "remark",
+    ]
+    assert [int(line["setting"]) for line in lines] == list(range(1, COUNT + 1))
+    assert [float(line["slack_percent"]) for line in lines] == 2 * [-6.0, -3.0, 0.0, 5.0]
+    assert [float(line["bending_stiffness_times"]) for line in lines] == 4 * [0.5] + 4 * [2.0]
+    for line in lines:
+        assert float(line["width_cm"]) == pytest.approx(12 * 10 / 19 * (1 - float(line["draw_in_percent"]) / 100))
+
+
+def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", str(scene), "--slack", "-0.05,0", "--slack", "0.1", "--slack-of", "b=-0.02,0.2"]) == 0
+    said = capsys.readouterr().out
+    assert "Seen as the chart endlessly repeated, 19 x 25.5 stitches and rows to 10 cm, no catches." in said
+    assert "6 settings" in said
+    assert "slack of b %   slack %   draw-in %" in said
+    assert "safe" not in said.lower()
+    assert "status" not in said
+
+
+def test_for_programs(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", str(scene), "--case", "repeat,round", "--slack", "0.05", "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert (said["command"], said["settings"], said["done"]) == ("compare", 2, 2)
+    assert [one["case"] for one in said["rows"]] == ["repeat", "round"]
+    assert said["rows"][0]["stretch_left_percent"] == pytest.approx(5.0)
+    assert main(["compare", str(scene), "--case", "round", "--inside-out", "no,yes", "--slack", "0.05", "--json"]) == 0
+    rows = json.loads(capsys.readouterr().out)["rows"]
+    assert [one["inside_out"] for one in rows] == [False, True]
+    assert rows[1]["stretch_left_percent"] > rows[0]["stretch_left_percent"]  # floats outside are longer
+
+
+def test_scenes_side_by_side(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    other = scene.with_name("other.toml")
+    other.write_text(little(title="Other", across=3, rows=("b..b..", "......")), encoding="utf-8")
+    assert main(["compare", str(scene), str(other), "--slack", "-0.02,0.02"]) == 0
+    said = capsys.readouterr().out
+    assert "2 scenes compared" in said
+    assert [line.split()[0] for line in said.splitlines() if line.lstrip().startswith(("scene ", "other "))][-4:] == [
+        "scene",
+        "scene",
+        "other",
+        "other",
+    ]
+
+
+def test_rows_without_a_rest_say_why_and_the_others_stand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "scene.toml"
+    path.write_text(little(rows=("b..",), across=1), encoding="utf-8")
+    assert main(["compare", str(path), "--case", "repeat,round", "--slack", "0.05"]) == 0
+    said = capsys.readouterr().out
+    assert "can't be worked" in said
+    assert "Setting 2, can't be worked: chart: given a piece of rows: 1" in " ".join(said.split())
+    assert main(["compare", str(path), "--case", "round"]) == 3
+    assert "no setting came to rest" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("suffix", [".png", ".pdf", ".svg"])
+def test_plots(scene: Path, suffix: str) -> None:
+    plots = scene.with_name("plots" + suffix)
+    assert main(["compare", str(scene), "--slack", "-0.05,0", "--gauge", "0.9,1", "--plots", str(plots)]) == 0
+    head = plots.read_bytes()[:5]
+    assert head == {".png": b"\x89PNG\r", ".pdf": b"%PDF-", ".svg": b"<?xml"}[suffix]
+
+
+def test_pictures_of_all_at_one_scale_also_of_rows_found_before(scene: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("fabricsim.render.handouts.multiples.WIDE", 700)
+    pages = [scene.with_name(f"{number}.png") for number in range(2)]
+    out = scene.with_name("rows.csv")
+    for page in pages:
+        words = ["compare", str(scene), "--slack", "-0.05,0.1", "--pictures", str(page), "--out", str(out)]
+        assert main(words) == 0
+    one, other = (Image.open(page).convert("RGB") for page in pages)
+    assert one.size == other.size
+    assert one.tobytes() == other.tobytes()
+
+
+@pytest.mark.parametrize(
+    ("options", "line"),
+    [
+        (["--slack", "-5"], "--slack: given -5; allowed: a slack as a fraction above -1, at most 1; write -0.05"),
+        (["--slack", ""], "--slack: given no value at all"),
+        (["--slack", "0:1:1e-9"], "the settings to compare: given 1,000,000,001 of them; allowed: at most 10,000"),
+        (["--case", "tube"], "--case: given 'tube'"),
+        (["--slack-of", "q=0.1"], "a slack by yarn: given 'q'"),
+        (["--slack-of", "0.1"], "--slack-of: given '0.1'; allowed: a yarn's symbol, = and slacks"),
+        (["--inside-out", "yes"], "--inside-out: given with the case 'repeat'"),
+        (["--study", "nowhere.toml"], "--study: given together with SCENE; allowed: one of the two"),
+        (["--json", "--csv"], "--csv: given together with --json"),
+        (["--plots", "p.png"], "--plots: given with one slack; allowed: two slacks or more"),
+        (["--plots", "p.gif", "--slack", "0,0.1"], "--plots: given 'p.gif'"),
+        (["--slack", "0:0.13:0.01", "--pictures", "p.png"], "--pictures: given with 14 settings; allowed: at most 12"),
+        (["--processes", "2", "--cluster", "tcp://127.0.0.1:9"], "--processes: given with --cluster"),
+    ],
+)
+def test_bad_input_is_one_line(scene: Path, options: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert_refused(["compare", scene, *options], line, scene, capsys)
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_a_cluster_out_of_reach_is_one_line(
+    scene: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("fabricsim.study.executors.PATIENCE", "1s")
+    out = scene.with_name("rows.csv")
+    words = ["compare", str(scene), "--slack", "0", "--cluster", "tcp://127.0.0.1:9", "--out", str(out)]
+    assert main(words) == 2
+    told = [one for one in capsys.readouterr().err.splitlines() if not one.endswith(" ...")]
+    assert len(told) == 1
+    assert told[0].startswith("fabricsim: --cluster: given 'tcp://127.0.0.1:9', which does not answer")
+    assert [one.name for one in scene.parent.iterdir()] == [scene.name]
+
+
+def test_rows_of_another_study_are_refused_and_kept(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = scene.with_name("rows.csv")
+    assert main(["compare", str(scene), "--slack", "0", "--out", str(out)]) == 0
+    before = {one.name: one.read_bytes() for one in scene.parent.iterdir()}
+    capsys.readouterr()
+    assert main(["compare", str(scene), "--slack", "0.1", "--out", str(out)]) == 2
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) == 1
+    assert "rows.csv.rows: given the rows of another study (not the same: grid)" in told[0]
+    assert {one.name: one.read_bytes() for one in scene.parent.iterdir()} == before

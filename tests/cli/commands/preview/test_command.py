@@ -1,0 +1,248 @@
+"""``fabricsim preview`` as its users meet it."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from fabricsim.cli import main
+from fabricsim.cli.commands.preview import command as preview_module
+from fabricsim.design.scene.read import read_scene, scene_hash
+from fabricsim.fabric import relax as relax_module
+from fabricsim.mechanics.stopping import Stopping
+from tests.support.little import little
+
+FILES = {"face.png", "back.png", "pucker.png", "widths.png", "summary.json"}
+
+SCENE = little(floats="slack = -0.05\nlongest_gap = 2")
+
+
+@pytest.fixture
+def scene(tmp_path: Path) -> Path:
+    path = tmp_path / "check.toml"
+    path.write_text(SCENE)
+    return path
+
+
+def _run(*words: object) -> int:
+    return main(["preview", *map(str, words)])
+
+
+def test_it_says_what_a_knitter_asks_and_leaves_five_files(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out) == 0
+    said = capsys.readouterr()
+    for word in ("Little check", "Floats", "Taut", "Draw-in", "likely", "Pucker", "flat (under 1 mm)", "What to do"):
+        assert word in said.out
+    assert "over your limit of 2 stitches" in said.out
+    assert "not against hand-knits" in said.out
+    assert "Caution" in said.out
+    assert "safe" not in said.out.lower()
+    assert "bringing to rest: forecast (1 of 6)" in said.err  # long work shows how far it is, apart from results
+    assert {path.name for path in out.iterdir()} == FILES
+    for name in FILES - {"summary.json"}:
+        pixels = np.asarray(Image.open(out / name).convert("L"))
+        assert min(pixels.shape) > 300
+        assert pixels.std() > 5.0  # something is drawn
+
+
+def test_the_numbers_for_programs_carry_units_version_hash_and_band(scene: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out) == 0
+    said = json.loads((out / "summary.json").read_text())
+    assert said["schema_version"] == 2
+    assert said["scene_hash"] == scene_hash(read_scene(scene))
+    draw_in = said["draw_in"]
+    assert draw_in["low_percent"] < draw_in["nominal_percent"] < draw_in["high_percent"]
+    assert draw_in["nominal_cm"] == pytest.approx(draw_in["plain_width_cm"] - draw_in["width_cm"], rel=1e-12)
+    assert draw_in["nominal_cm"] == pytest.approx(draw_in["nominal_percent"] / 100 * draw_in["plain_width_cm"])
+    assert len(said["rows_from_the_bottom"]) == 5
+    assert len(said["corners"]) == 4
+    assert said["floats"]["count"] == len(said["floats"]["each"]) > 0
+    assert said["floats"]["taut"] == sum(one["taut"] for one in said["floats"]["each"])
+    assert said["fabric"]["stretch_across_N_per_m"]["owner"].startswith("chosen")
+    assert said["solver"]["status"] == "at_rest"
+    assert said["solver"]["residual_over_force_scale"] <= 1e-9
+
+
+def test_random_starts_are_tried_and_told(scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _run(scene, "--out", tmp_path / "out", "--draft", "--starts", "3") == 0
+    said = capsys.readouterr()
+    assert (
+        "Shapes     5 starts all came to one shape: 5.0 to 5.0 % narrower, pucker 0.0 to 0.0 mm; shown is" in said.out
+    )
+    assert "shown is the one of least energy, 11.3 microjoules" in said.out
+    assert "random start 3 (5 of 5)" in said.err
+    starts = json.loads((tmp_path / "out" / "summary.json").read_text())["starts"]
+    assert [one["start"] for one in starts["each"]][:2] == ["plain fabric", "from loose to tight"]
+    assert len(starts["each"]) == 5
+    assert starts["shown"] in {one["start"] for one in starts["each"]}
+    assert starts["different_shapes"] == 1
+    low, high = starts["pucker_mm_least_and_greatest"]
+    assert 0.0 < low <= high < 0.01
+    assert all(one["energy_uJ"] > 0.0 and one["no_rest_because"] is None for one in starts["each"])
+
+
+def test_slack_and_case_are_taken_from_the_command(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert _run(scene, "--out", tmp_path / "out", "--draft", "--slack", "0", "--case", "swatch", "--json") == 0
+    said = json.loads(capsys.readouterr().out)
+    assert said["case"] == "swatch"
+    assert said["draw_in"]["nominal_percent"] == 0.0
+    assert said["pucker"]["nominal_mm"] == 0.0
+    assert said["corners"] == []
+    assert {one["slack_percent"] for one in said["floats"]["each"]} == {0.0}
+    assert said["asked"]["slack"] == 0.0
+    assert said["asked"]["draft"] is True
+
+
+def test_both_commands_tell_the_same_of_every_float(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Worked flat, where every second row runs the other way."""
+    scene.write_text(SCENE.replace('"round"', '"flat"'))
+    assert _run(scene, "--out", tmp_path / "out", "--draft", "--case", "swatch", "--json") == 0
+    previewed = json.loads(capsys.readouterr().out)["floats"]["each"]
+    assert main(["floats", str(scene), "--json"]) == 0
+    counted = json.loads(capsys.readouterr().out)["floats"]
+    assert {one["worked"] for one in counted} == {"left to right", "right to left"}
+    shared = set(previewed[0]) & set(counted[0])
+    assert {"yarn", "row", "stitch", "to_row", "to_stitch", "gap_stitches", "yarn_cm"} <= shared
+    assert [{key: one[key] for key in shared} for one in previewed] == [
+        {key: one[key] for key in shared} for one in counted
+    ]
+
+
+def test_inside_out_is_taken_from_the_command_or_else_from_the_scene(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    losses = {}
+    for written in (False, True):
+        scene.write_text(SCENE.replace("-0.05", "-0.2") + f"inside_out = {str(written).lower()}\n")
+        for option in ("", "--inside-out", "--no-inside-out"):
+            words = [option] if option else []
+            assert _run(scene, "--out", tmp_path / "out", "--draft", "--case", "round", "--json", *words) == 0
+            losses[written, option] = json.loads(capsys.readouterr().out)["draw_in"]["nominal_percent"]
+    assert losses[True, ""] == losses[False, "--inside-out"] == losses[True, "--inside-out"]
+    assert losses[False, ""] == losses[True, "--no-inside-out"] == losses[False, "--no-inside-out"]
+    assert losses[False, ""] > losses[True, ""]
+
+
+def test_a_draft_is_a_fast_look_and_says_so(scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _run(scene, "--out", tmp_path / "out", "--draft") == 0
+    said = capsys.readouterr().out
+    assert "This was a draft" in said
+    assert "likely" not in said.replace("likely range", "")
+
+
+def test_without_a_scene_it_shows_the_built_in_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["preview", "--draft", "--case", "repeat"]) == 0
+    assert {path.name for path in (tmp_path / "preview" / "demo").iterdir()} == FILES
+    assert "Seed-head hat band" in capsys.readouterr().out
+
+
+def test_the_module_runs_as_the_command_does() -> None:
+    said = [
+        subprocess.run([*start, "preview", "--help"], capture_output=True, text=True, check=True).stdout
+        for start in ([sys.executable, "-m", "fabricsim"], [str(Path(sys.executable).parent / "fabricsim")])
+    ]
+    assert said[0] == said[1]
+    assert "--slack" in said[0]
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        (["--case", "sideways"], "--case: given 'sideways'; allowed: repeat, swatch, round"),
+        (["--slack", "-1"], "--slack: given -1; allowed: a fraction above -1, at most 1; -0.05 is 5 % too tight"),
+        (["--slack", "nan"], "--slack: given nan; allowed: a fraction above -1, at most 1"),
+        (["--slack", "5"], "--slack: given 5; allowed: a fraction above -1, at most 1; write 0.05 if you mean 5 %"),
+        (["--inside-out"], "--inside-out: given with the case 'repeat'; allowed: with the case 'round' only"),
+    ],
+)
+def test_bad_words_give_one_line_and_nothing_else(
+    words: list[str], part: str, scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out, *words) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert part in said
+    assert not out.exists()
+
+
+@pytest.mark.parametrize(
+    ("given", "key"),
+    [
+        ("poisson_across = 0.9", "fabric.poisson_across"),
+        ("shear_N_per_m = 500.0", "fabric.shear_N_per_m"),
+    ],
+)
+def test_a_stiffness_that_is_not_positive_definite_is_refused(
+    given: str, key: str, scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene.write_text(SCENE + "[fabric]\n" + given + "\n")
+    assert _run(scene, "--out", tmp_path / "out") == 2
+    said = capsys.readouterr().err.splitlines()
+    assert said[-1].startswith(f"fabricsim: {scene}: {key}: given")
+    assert "positive definite" in said[-1]
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_output_folder_that_cannot_be_is_refused_before_any_work(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    blocked = tmp_path / "a_file"
+    blocked.write_text("mine")
+    assert _run(scene, "--out", blocked) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "--out" in said
+    assert blocked.read_text() == "mine"
+
+
+def test_no_equilibrium_says_so_exits_3_and_leaves_no_picture_that_looks_finished(
+    scene: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out, "--draft") == 0
+    (out / "notes.txt").write_text("mine")
+    capsys.readouterr()
+    monkeypatch.setattr(relax_module, "Stopping", lambda tolerance: Stopping(tolerance, steps=1))
+    assert _run(scene, "--out", out, "--draft") == 3
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert "no equilibrium" in said
+    assert "used up its steps" in said
+    assert {path.name for path in out.iterdir()} == {"notes.txt"}  # what is not ours stays
+
+
+def test_stopped_by_hand_it_leaves_the_earlier_files_whole(
+    scene: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert _run(scene, "--out", out, "--draft") == 0
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+
+    def stopped(*words: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("fabricsim.cli.commands.preview.pictures.pictures", stopped)
+    assert _run(scene, "--out", out, "--slack", "-0.1") == 130
+    assert "stopped by you" in capsys.readouterr().err
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_the_list_of_files_is_what_is_written() -> None:
+    assert set(preview_module.FILES) == FILES

@@ -1,0 +1,199 @@
+"""The vary command, for people, programs and spreadsheets; what it draws, keeps and refuses."""
+
+from __future__ import annotations
+
+import csv
+import inspect
+import io
+import json
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from fabricsim.cli import main
+from fabricsim.cli.commands.vary import command as vary_command
+from fabricsim.cli.commands.vary.words import part_said
+from fabricsim.cli.shell.options import Load
+from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack, knitter_text
+from fabricsim.design.scene.read import read_scene
+from fabricsim.study.vary import pieces as pieces_of
+from fabricsim.study.vary.hands import Spreads
+from tests.support.little import assert_refused, little
+
+ONE_ROW = ("b.....", "......")
+
+
+@pytest.fixture
+def scene(tmp_path: Path) -> Path:
+    path = tmp_path / "scene.toml"
+    path.write_text(little(ONE_ROW, floats="slack = -0.03"), encoding="utf-8")
+    return path
+
+
+def said(scene: Path, capsys: pytest.CaptureFixture[str], *options: str) -> str:
+    assert main(["vary", str(scene), "--processes", "1", *options]) == 0
+    return capsys.readouterr().out
+
+
+def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = said(scene, capsys, "--runs", "40", "--error", "1", "--float-spread", "3")
+    text = " ".join(out.split())
+    assert "What 30 pieces came to" in text
+    assert "It took 30 pieces to know the mean draw-in to ±" in text
+    assert "Half of all pieces come out" in text
+    assert "The float that pulls hardest is most often one of" in text
+    assert "come back in every repeat" in text
+    assert "slack from float to float ±3 % yours" in text
+    assert "slack from round to round ±2 % chosen" in text
+    assert "safe" not in text.lower()
+
+
+def test_too_few_pieces_say_so(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = " ".join(said(scene, capsys, "--runs", "3").split())
+    assert "After 3 pieces, as many as you allowed, the mean draw-in is known to ±" in text
+    assert "you asked for ±0.2 %" in text
+    text = " ".join(said(scene, capsys, "--runs", "1").split())
+    assert "After 1 piece, as many as you allowed, the mean draw-in can't be said to be known" in text
+
+
+def test_the_same_numbers_to_programs_and_spreadsheets(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = json.loads(said(scene, capsys, "--runs", "4", "--seed", "3", "--share-pairs", "2", "--json"))
+    assert (found["schema_version"], found["command"], found["seed"], found["pieces"]) == (1, "vary", 3, 4)
+    table = list(csv.DictReader(io.StringIO(said(scene, capsys, "--runs", "4", "--seed", "3", "--csv"))))
+    assert len(table) == len(found["runs"]) == 4
+    for line, run in zip(table, found["runs"], strict=True):
+        assert list(line) == list(run)
+        for key in ("draw_in_percent", "width_cm", "pucker_mm", "stitch_width_factor"):
+            assert float(line[key]) == run[key]
+    for run in found["runs"]:
+        plain = run["width_cm"] + run["draw_in_cm"]
+        assert run["draw_in_percent"] == pytest.approx(100.0 * run["draw_in_cm"] / plain)
+        assert plain == pytest.approx(12 / 1.9 * run["stitch_width_factor"])
+    assert found["quantities"]["draw_in_percent"]["mean"] == pytest.approx(
+        sum(run["draw_in_percent"] for run in found["runs"]) / 4
+    )
+    assert len(found["shares"]["of"]) == 3 * 6
+    assert found["shares"]["pieces"] == 2 * 8
+
+
+def test_pieces_are_kept_and_not_knitted_again(
+    scene: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = scene.parent / "some" / "hands.csv"
+    knit = pieces_of.knit
+
+    def stopped(task: object) -> pieces_of.Piece:
+        if len((out.parent / "hands.csv.pieces").read_text(encoding="utf-8").splitlines()) > 2:
+            raise KeyboardInterrupt
+        return knit(task)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(pieces_of, "knit", stopped)
+    words = ["vary", str(scene), "--processes", "1", "--runs", "4", "--out", str(out)]
+    assert main(words) == 130
+    err = capsys.readouterr().err
+    assert "2 pieces kept in" in err
+    assert "the same command, or more --runs, goes on from there" in err
+    assert not out.exists()
+    monkeypatch.setattr(pieces_of, "knit", knit)
+    assert main(words) == 0
+    capsys.readouterr()
+    assert out.read_text(encoding="utf-8") == said(scene, capsys, "--runs", "4", "--csv")
+    assert main([*words, "--seed", "1"]) == 2
+    assert "the rows of another study (not the same: seed)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("suffix", ["png", "pdf", "svg"])
+def test_it_draws_what_it_found(scene: Path, suffix: str, capsys: pytest.CaptureFixture[str]) -> None:
+    path = scene.parent / f"hands.{suffix}"
+    out = said(scene, capsys, "--runs", "3", "--share-pairs", "2", "--plots", str(path))
+    assert out.endswith(f"Drawn in {path}.\n")
+    data = path.read_bytes()
+    assert data.startswith({"png": b"\x89PNG", "pdf": b"%PDF", "svg": b"<?xml"}[suffix])
+    said(scene, capsys, "--runs", "3", "--share-pairs", "2", "--plots", str(path))
+    assert path.read_bytes() == data
+    if suffix == "png":
+        with Image.open(path) as with_bars:
+            said(scene, capsys, "--runs", "3", "--plots", str(path))
+            with Image.open(path) as without:
+                assert without.size[1] < with_bars.size[1]
+
+
+def test_nothing_that_differs_can_be_drawn_too(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene.write_text(little(ONE_ROW, floats="slack = 0.9"), encoding="utf-8")
+    path = scene.parent / "flat.png"
+    text = said(scene, capsys, "--runs", "3", "--share-pairs", "2", "--gauge-spread", "0", "--plots", str(path))
+    assert "In none of them any float pulls" in text
+    assert "The draw-in hardly varies at all." in text
+    assert path.exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "line"),
+    [
+        (["--runs", "0"], "--runs: given 0; allowed: 1 to 100,000 pieces"),
+        (["--runs", "1000000000"], "--runs: given 1e+09; allowed: 1 to 100,000 pieces"),
+        (["--error", "0"], "--error: given 0; allowed: 0.001 to 10 per cent"),
+        (["--error", "nan"], "--error: given nan; allowed: 0.001 to 10 per cent"),
+        (["--float-spread", "-1"], "--float-spread: given -1; allowed: 0 to 20 per cent"),
+        (["--row-spread", "30"], "--row-spread: given 30; allowed: 0 to 20 per cent"),
+        (["--mean-spread", "inf"], "--mean-spread: given inf; allowed: 0 to 20 per cent"),
+        (["--gauge-spread", "-0.1"], "--gauge-spread: given -0.1; allowed: 0 to 20 per cent"),
+        (["--stiffness-factor", "0.5"], "--stiffness-factor: given 0.5; allowed: 1 to 10 times"),
+        (["--share-pairs", "12"], "--share-pairs: given 12; allowed: 2, 4, 8, 16 ... up to 4096"),
+        (["--seed", "-1"], "--seed: given -1; allowed: 0 to"),
+        (["--processes", "0"], "--processes: given 0; allowed: 1 to 1,000 processors"),
+        (["--plots", "hands.gif"], "--plots: given 'hands.gif'; allowed: a file that ends in .png or .pdf or .svg"),
+        (["--json", "--csv"], "--csv: given together with --json"),
+        (
+            ["--float-spread=0", "--row-spread=0", "--mean-spread=0", "--gauge-spread=0", "--stiffness-factor=1"],
+            "--float-spread: given nothing that varies",
+        ),
+    ],
+)
+def test_bad_input_is_one_line(scene: Path, options: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert_refused(["vary", scene, *options], line, scene, capsys)
+
+
+def test_without_floats_nothing_varies(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene.write_text(little(("bbb...", "......")[1:]), encoding="utf-8")
+    assert_refused(["vary", scene], f"{scene}: chart: given no floats", scene, capsys)
+
+
+def test_the_help_names_the_defaults_that_are_used() -> None:
+    shown = {
+        name: one.annotation for name, one in inspect.signature(vary_command.vary, eval_str=True).parameters.items()
+    }
+    usual = Spreads()
+    for option, value in {
+        "float_spread": 100.0 * usual.floats,
+        "row_spread": 100.0 * usual.rows,
+        "mean_spread": 100.0 * usual.slack,
+        "gauge_spread": 100.0 * usual.gauge,
+        "stiffness_factor": usual.factor,
+    }.items():
+        assert shown[option].__metadata__[0].show_default == f"{round(value, 1):g}"
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [(1.0, "nearly all"), (0.82, "four fifths"), (0.74, "three quarters"), (0.52, "half"), (0.12, "a tenth")],
+)
+def test_shares_in_words(share: float, said: str) -> None:
+    assert part_said(share) == said
+
+
+def test_hands_that_were_measured_vary_as_much_as_was_measured(tmp_path: Path) -> None:
+    _learnt = vary_command._learnt
+
+    once = LearntFactor(value=1.0, low=0.5, high=2.0, known="not told")
+    slack = LearntSlack(value=-0.04, low=-0.06, high=-0.02, known="measured")
+    hands = Knitter(swatch="x", slack=slack, stretch=once, bending=once, weight=once, bending_against_stretch=2.0)
+    (tmp_path / "hands.toml").write_text(knitter_text(hands), encoding="utf-8")
+    scene = tmp_path / "scene.toml"
+    scene.write_text('knitter = "hands.toml"\n' + little(floats=""), encoding="utf-8")
+    # ends at 1.96 standard deviations
+    assert _learnt(read_scene(scene), Load("repeat")) == pytest.approx(2.0 / 1.96)
+    assert _learnt(read_scene(scene), Load("repeat", slack=0.05)) is None
+    scene.write_text('knitter = "hands.toml"\n' + little(floats="slack = 0.0"), encoding="utf-8")
+    assert _learnt(read_scene(scene), Load("repeat")) is None

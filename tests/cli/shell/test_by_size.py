@@ -1,0 +1,95 @@
+"""Yarn, rounds and chart in every size, by the counts that 'sizes' gives."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabricsim.cli import main
+from fabricsim.cli.commands.chart.words import sheet_of
+from fabricsim.cli.shell.by_size import every_size, sizes_found
+from fabricsim.design.counted.yarn_amounts import yarn_amounts
+from fabricsim.design.floats.on_paper import charted_piece
+from fabricsim.design.scene.read import demo_scene
+from tests.support.little import assert_refused, little
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
+    capsys.readouterr()
+    assert main([*words, "--no-forecast", "--json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_every_size_is_the_piece_with_as_many_repeats() -> None:
+    scene = demo_scene()
+    found = sizes_found(scene, None)
+    sizes = every_size(scene, found)
+    counted = [one.counted for one in found.sizes if one.counted is not None]
+    assert [one.stitches for one in sizes] == [one.stitches for one in counted]
+    for one, known in zip(sizes, counted, strict=True):
+        assert len(one.scene.piece_rows()[0]) == known.stitches
+        assert one.scene.chart.across == known.repeats
+
+
+def test_yarn_of_every_size_is_that_of_its_repeats(capsys: pytest.CaptureFixture[str]) -> None:
+    counts = said(capsys, "sizes")["sizes"]
+    every = said(capsys, "yarn", "--sizes")["sizes"]
+    assert [one["size"] for one in every] == [one["size"] for one in counts]
+    for one, count in zip(every, counts, strict=True):
+        alone = said(capsys, "yarn", "--across", str(count["counted"]["repeats"]))
+        assert one["yarns"] == alone["yarns"]
+        assert said(capsys, "yarn", "--size", one["size"].upper())["yarns"] == alone["yarns"]
+    wanted = [sum(yarn["wanted_m"] for yarn in one["yarns"]) for one in every]
+    assert wanted == sorted(wanted)
+
+
+def test_rounds_of_a_size_sum_to_its_count(capsys: pytest.CaptureFixture[str]) -> None:
+    count = next(one for one in said(capsys, "sizes")["sizes"] if one["size"] == "man")["counted"]["stitches"]
+    found = said(capsys, "rounds", "--size", "man")
+    assert {row["stitches"] for row in found["rows"]} == {count}
+
+
+def test_the_chart_ends_every_size_where_its_count_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = demo_scene()
+    sizes = every_size(scene, sizes_found(scene, None))
+    largest = sizes[-1].scene
+    ends = [(one.name, one.stitches) for one in sizes]
+    sheet, _ = sheet_of(largest, charted_piece(largest), square=False, marks=False, sizes=ends)
+    assert [line.stitches for line in sheet.sizes] == sorted({one.stitches for one in sizes})
+    assert "child and woman: 96 sts" in [line.label for line in sheet.sizes]
+    assert main(["chart", "--sizes", "--no-forecast", "--out", str(tmp_path / "chart.pdf")]) == 0
+    assert "2 sheets of A4" in capsys.readouterr().out
+
+
+def test_the_yarn_of_a_size_is_what_is_reckoned_for_it() -> None:
+    scene = demo_scene()
+    one = every_size(scene, sizes_found(scene, None))[0]
+    amounts = yarn_amounts(one.scene)
+    assert sum(yarn.stitches for yarn in amounts.yarns) == one.stitches * len(one.scene.piece_rows())
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (["yarn", "--size", "giant"], "--size: given 'giant'; allowed: "),
+        (["yarn", "--sizes", "--across", "3"], "--sizes: given together with --across; allowed: one of the two"),
+        (["rounds", "--size", "man", "--across", "3"], "--size: given together with --across; allowed: one of the two"),
+    ],
+)
+def test_sizes_that_are_not_there_are_one_line(
+    words: list[str], line: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scene = tmp_path / "scene.toml"
+    scene.write_text('item = "hat"\n' + little(), encoding="utf-8")
+    assert_refused([words[0], scene, *words[1:], "--no-forecast"], line, scene, capsys)
+
+
+def test_a_scene_for_nobody_has_no_sizes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    scene = tmp_path / "scene.toml"
+    scene.write_text(little(), encoding="utf-8")
+    assert main(["yarn", str(scene), "--sizes", "--no-forecast"]) == 2
+    assert "given no item" in capsys.readouterr().err

@@ -1,0 +1,93 @@
+"""What makes a chart hard, counted by hand."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fabricsim.design.counted import difficulty as module
+from fabricsim.design.counted.difficulty import Stack, difficulty, longest_stack, rows_in_bands
+from tests.design.scenes import scene
+
+THREE = [{"symbol": symbol, "name": symbol, "colour": "#000000", "tex": 500} for symbol in (".", "A", "B")]
+
+
+def test_the_longest_stack() -> None:
+    # from below: changes right of columns 1; 1; 1 and 3; 3 (flat: the edges don't meet)
+    rows = ["....A", "..AAB", "AA...", "..AAA"]
+    assert longest_stack([[".AB".index(sign) for sign in row] for row in reversed(rows)], False) == Stack(1, 0, 3)
+
+
+def test_a_stack_across_the_edge_counts_in_the_round() -> None:
+    rows = [[0, 1, 1, 1], [0, 0, 1, 1], [0, 0, 0, 1]]
+    assert longest_stack(rows, True) == Stack(3, 0, 3)
+    assert longest_stack(rows, False) == Stack(0, 0, 1)
+    assert longest_stack([[0, 0]], True) is None
+
+
+@given(st.lists(st.lists(st.integers(0, 1), min_size=4, max_size=4), min_size=1, max_size=8), st.booleans())
+def test_no_stack_is_longer(rows: list[list[int]], closed: bool) -> None:
+    """Against trying every column and every span of rows."""
+    longest = max(
+        (
+            until - since
+            for left in range(4 if closed else 3)
+            for since in range(len(rows))
+            for until in range(since, len(rows) + 1)
+            if all(row[left] != row[(left + 1) % 4] for row in rows[since:until])
+        ),
+        default=0,
+    )
+    found = longest_stack(rows, closed)
+    assert (found.rows if found else 0) == longest
+
+
+def test_bands_hold_short_rests_and_are_parted_by_long_ones() -> None:
+    assert rows_in_bands([]) == 0
+    assert rows_in_bands([4]) == 1
+    assert rows_in_bands([0, 2, 3]) == 4
+    assert rows_in_bands([0, 6]) == 7  # five rows between: one band
+    assert rows_in_bands([0, 7]) == 2  # six: where a yarn would be broken
+
+
+def test_counted_by_hand() -> None:
+    made = scene(["A.A.", "....", "AA.."], across=2, plain_below=3, plain_above=9, worked="flat")
+    found = difficulty(made)
+    assert (found.rows, found.patterned, found.three, found.in_bands, found.without) == (15, 2, 0, 3, 1)
+    assert found.changes == pytest.approx(100 * (3 + 7) / 16)
+    # row 4 left to right, AA..AA..: oat 1, 2 and pine 2, 1; row 6, A.A.A.A.: each three times 1
+    assert (found.floats, found.longest_gap) == (10, 2)
+    assert found.mean_gap == pytest.approx(12 / 10)
+    assert found.allowed_gap == 4  # 2.5 cm at 19 stitches to 10 cm are 4.75
+    assert found.stack == Stack(1, 3, 1)
+
+
+def test_levels_and_verdicts() -> None:
+    assert [module.CHANGES.level(value) for value in (35, 35.1, 70, 70.1)] == [
+        "easy",
+        "some practice",
+        "some practice",
+        "hard",
+    ]
+    often = scene(["A...", ".A.."], across=2)
+    assert [name for name, level in difficulty(often).levels.items() if level != "easy"] == ["changes"]
+    assert difficulty(often).verdict == "easy"
+    assert difficulty(scene(["A...", "....", ".A.."], across=2)).verdict == "some practice"  # bulging, hard by itself
+    both = difficulty(scene(["A..."] * 4, across=2))
+    assert (both.levels["stack"], both.levels["changes"], both.verdict) == (*["some practice"] * 3,)
+    three = difficulty(scene(["A.B..A"] * 9, yarns=THREE))
+    assert (three.levels["three"], three.levels["stack"], three.verdict) == ("hard", "hard", "hard")
+    assert difficulty(scene(["A....."] * 2, floats={"longest_gap": 0})).levels["longest_gap"] == "hard"
+
+
+def test_catches_make_no_float_shorter_here() -> None:
+    free = difficulty(scene(["A........."], across=2))
+    caught = difficulty(scene(["A........."], across=2, floats={"catches": "planned"}))
+    assert free == caught
+
+
+def test_nothing_to_say_of_one_colour() -> None:
+    found = difficulty(scene(["...."]))
+    assert (found.patterned, found.stack, found.bulging, found.changes, found.mean_gap) == (0, None, 0.0, 0.0, 0.0)
+    assert found.verdict == "easy"

@@ -1,0 +1,116 @@
+"""What a scene holds, and that it holds together."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from pydantic import ValidationError
+
+from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.scene.items import Limits
+from fabricsim.design.scene.model import Gauge, Scene, Yarn
+from fabricsim.errors import InputError
+from tests.design.scenes import YARNS, scene, scene_table
+
+
+def test_row_one_is_the_last_line_and_column_zero_the_left() -> None:
+    assert scene(rows=["A..", ".AA"]).chart_grid().tolist() == [[0, 1, 1], [1, 0, 0]]
+
+
+def test_the_piece_repeats_the_chart_between_plain_rows() -> None:
+    made = scene(rows=["A.", ".A"], across=2, up=2, plain_below=1, plain_above=2, plain_yarn="A")
+    plain, odd, even = [1] * 4, [0, 1] * 2, [1, 0] * 2
+    assert made.piece_grid().tolist() == [plain, odd, even, odd, even, plain, plain]
+    assert scene(rows=["A"], plain_below=1).piece_grid().tolist() == [[0], [1]]
+
+
+def test_yarn_and_gauge_in_si_units() -> None:
+    by_ball = Yarn(symbol="A", name="pine", colour="#0a14FF", metres_per_100_g=200)
+    assert (by_ball.tex_value, by_ball.rgb) == (500.0, (10, 20, 255))
+    assert by_ball.tex_value == pytest.approx(500.0, rel=1e-15)
+    by_tex = Yarn(symbol="A", name="pine", colour="#000000", tex=240)
+    assert by_tex.tex_value == 240.0
+    gauge = Gauge(stitches=20, rows=25)
+    assert (gauge.stitch_width, gauge.row_height) == pytest.approx((0.005, 0.004), rel=1e-15)
+
+
+def test_the_default_slack_and_limits_are_those_of_the_trade() -> None:
+    made = scene(rows=["A."])
+    rules = made.floats
+    assert (rules.slack, rules.catches) == (0.05, ())
+    assert made.limits == Limits(5, 2.5)
+    assert made.slack_of_yarns == (0.05, 0.05)
+    assert (made.simulation.case, made.simulation.stitch_limit) == ("repeat", 40_000)
+
+
+@pytest.mark.parametrize(
+    ("item", "rules", "limits"),
+    [
+        # from memory, the stricter end of each range
+        ("hat", {}, Limits(5, 2.5)),
+        ("socks", {}, Limits(5, 1.5)),
+        ("baby body", {}, Limits(5, 1.0)),
+        ("baby mittens", {}, Limits(0, 0.0)),
+        ("baby socks", {"longest_cm": 1.0}, Limits(0, 1.0)),
+        ("hat", {"longest_gap": 7, "longest_cm": 3.0}, Limits(7, 3.0)),
+    ],
+)
+def test_the_item_sets_the_limits_unless_they_are_written(item: str, rules: dict[str, Any], limits: Limits) -> None:
+    made = scene_table(["A."], floats=rules)
+    assert Scene.model_validate({**made, "item": item}).limits == limits
+
+
+def test_a_scene_cannot_be_changed_but_copied_with_another_slack_or_chart() -> None:
+    made = scene(rows=["A."], floats={"slack_by_yarn": {"A": 0.5}})
+    with pytest.raises(ValidationError):
+        made.title = "other"  # type: ignore[misc]
+    with pytest.raises(ValueError, match="read-only"):
+        made.chart_grid()[0, 0] = 0
+    assert made.slack_of_yarns == (0.05, 0.5)
+    turned = made.model_copy(update={"chart": made.chart.model_copy(update={"rows": (".A",)})})
+    assert turned.chart_grid().tolist() == [[0, 1]]
+    assert made.chart_grid().tolist() == [[1, 0]]
+
+
+def test_scenes_are_equal_if_they_say_the_same() -> None:
+    assert scene(rows=["A."]) == scene(rows=["A."])
+    assert scene(rows=["A."]) != scene(rows=[".A"])
+    assert scene(rows=["A."]) != "A."
+
+
+def test_the_catches_word_none_means_no_catches() -> None:
+    assert scene(rows=["A."], floats={"catches": "none"}).floats.catches == ()
+    caught = scene(rows=["A..", "..."], floats={"catches": [{"row": 2, "stitch": 1}]})
+    assert np.argwhere(caught_rows(caught)).tolist() == [[1, 2]]
+
+
+@pytest.mark.parametrize(
+    ("floats", "told"),
+    [
+        ({"catches": [{"row": 1, "stitch": 1}]}, "in a row of one colour"),
+        ({"catches": [{"row": 3, "stitch": 1}]}, "rows 1 to 2 and stitches 1 to 3"),
+        ({"catches": [{"row": 2, "stitch": 4}]}, "rows 1 to 2 and stitches 1 to 3"),
+        ({"slack_by_yarn": {"B": 0.0}}, "the symbol of a yarn"),
+    ],
+)
+def test_what_names_nothing_is_refused(floats: object, told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        scene(rows=["A..", "..."], floats=floats)
+
+
+def test_every_case_may_be_asked_of_every_piece() -> None:
+    table = scene_table(rows=["A."], worked="flat") | {"simulation": {"case": "round"}}
+    assert Scene.model_validate(table).simulation.case == "round"
+
+
+def test_plain_yarn_must_be_a_yarn() -> None:
+    with pytest.raises(InputError, match=r"chart\.plain_yarn: given 'B'"):
+        scene(rows=["A."], plain_yarn="B")
+
+
+def test_one_symbol_stands_for_one_yarn() -> None:
+    twin = dict(YARNS[1]) | {"symbol": "."}
+    with pytest.raises(InputError, match="'oat' and 'pine'"):
+        scene(rows=["."], yarns=[YARNS[0], twin])

@@ -1,0 +1,263 @@
+"""Charts on paper as they are seen: legible, every mark in its square, every word beside them."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from PIL import Image
+
+from fabricsim.cli.commands.chart.words import sheet_of
+from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_repeat
+from fabricsim.design.scene.model import Scene
+from fabricsim.render.basics.colour import contrast
+from fabricsim.render.basics.files import figure_png
+from fabricsim.render.chart.layout import LEAST, Layout
+from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
+from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING_AT, Square
+from fabricsim.render.layout.paper import DPI, POINT
+from tests.design.floats.test_on_paper import scene
+
+LEGIBLE_PT = 6.5
+"""Smallest letters, points: x-height 1.25 mm, as in a small-print book (chosen)."""
+
+
+def made(
+    of: Scene,
+    *,
+    piece: bool = False,
+    marks: bool = False,
+    square: bool = False,
+    sizes: tuple[tuple[str, int], ...] = (),
+) -> tuple[ChartSheet, Charted, Layout, list[Figure]]:
+    chart = charted_piece(of) if piece else charted_repeat(of)
+    sheet, _ = sheet_of(of, chart, square=square, marks=False)
+    sheet = replace(sheet, sizes=size_lines(sizes))
+    layout = chart_layout(sheet, chart)
+    return sheet, chart, layout, list(chart_figures(sheet, chart, layout))
+
+
+def pixels(figure: Figure) -> np.ndarray:
+    return np.asarray(Image.open(io.BytesIO(figure_png(figure))).convert("RGB")).astype(int)
+
+
+def at(figure: Figure, shown: np.ndarray, x: float, y: float) -> np.ndarray:
+    """Return the pixel at a place in columns and rows of the chart."""
+    across, up = figure.axes[0].transData.transform((x, y))
+    return np.asarray(shown[int(shown.shape[0] - up), int(across)])
+
+
+def close(one: object, other: object) -> bool:
+    return bool(np.abs(np.asarray(one) - np.asarray(other)).max() <= 3)
+
+
+RANDOM = np.random.default_rng(3)
+LARGE = ["".join("abc"[k] for k in RANDOM.integers(0, 3, 100)) for _ in range(120)]
+SMALL = ["abcaab", "aaaaab", "bbbaaa", "aabbaa"]
+
+
+@pytest.mark.parametrize("worked", ["round", "flat"])
+@pytest.mark.parametrize("square", [False, True])
+def test_every_square_has_its_colour_and_a_symbol_that_shows_on_it(worked: str, square: bool) -> None:
+    sheet, chart, layout, figures = made(scene(SMALL, worked), square=square)
+    shown = pixels(figures[0])
+    for i, yarn_j in enumerate(chart.yarn_ij):
+        for j, yarn in enumerate(yarn_j):
+            own = sheet.yarns[yarn].square
+            assert close(at(figures[0], shown, j + 0.08, i + 0.90), own.rgb)
+            left, low = figures[0].axes[0].transData.transform((j + 0.1, i + 0.3))
+            right, high = figures[0].axes[0].transData.transform((j + 0.75, i + 0.95))
+            middle = shown[int(shown.shape[0] - high) : int(shown.shape[0] - low), int(left) : int(right)].reshape(
+                -1, 3
+            )
+            inked = np.abs(middle - np.array(own.ink)).max(axis=1) <= 3
+            assert 0.02 < inked.mean() < 0.6
+    shape = 1.0 if square else 20 / 26
+    assert layout.tall / layout.wide == pytest.approx(shape)
+
+
+@pytest.mark.parametrize(
+    "rgb", [(255, 255, 255), (0, 0, 0), (128, 128, 128), (200, 30, 30), (250, 220, 40), (99, 99, 99)]
+)
+def test_symbols_are_light_or_dark_whichever_shows_better(rgb: tuple[int, int, int]) -> None:
+    ink = Square("x", rgb).ink
+    assert contrast(ink, rgb) == max(contrast(DARK, rgb), contrast(LIGHT, rgb))
+    assert contrast(ink, rgb) > 3.7  # the least possible with these two, in the middle greys
+
+
+def test_a_large_chart_stays_legible_and_is_split_without_overlap() -> None:
+    sheet, _, layout, figures = made(scene(LARGE))
+    assert len(figures) == len(layout.tiles) > 2
+    assert min(layout.wide, layout.tall) >= LEAST
+    seen = np.zeros((120, 100), dtype=int)
+    for number, (figure, tile) in enumerate(zip(figures, layout.tiles, strict=True), start=1):
+        seen[slice(*tile.rows), slice(*tile.columns)] += 1
+        said = [text.get_text() for text in figure.texts]
+        label = f"Page {number} of {len(figures)}: rounds {tile.rows[0] + 1} to {tile.rows[1]}, "
+        label += f"stitches {101 - tile.columns[1]} to {100 - tile.columns[0]}. "
+        assert any(one.startswith(label) for one in said)
+        assert figure.get_size_inches() * 25.4 == pytest.approx(layout.sheet)
+        axes = figure.axes[0]
+        drawn = axes.get_position()
+        wide = drawn.width * layout.sheet[0] / (tile.columns[1] - tile.columns[0])
+        assert wide == pytest.approx(layout.wide)
+    assert (seen == 1).all()
+    assert sheet.yarns[0].said.startswith("#eeeae0, ")
+
+
+@pytest.mark.parametrize(
+    ("rows", "worked", "piece"),
+    [
+        (SMALL, "round", False),
+        (SMALL, "flat", True),
+        ([row[:70] for row in LARGE[:90]], "round", False),
+        (["ab" * 40], "flat", False),
+    ],
+)
+def test_words_are_legible_and_stand_beside_the_squares(rows: list[str], worked: str, piece: bool) -> None:
+    of = scene(rows, worked, gap=2, catches="planned", across=2, up=3, plain_below=3)
+    _, _, layout, figures = made(of, piece=piece, sizes=(("small", 4), ("large", 9), ("none here", 10_000)))
+    for figure in figures:
+        FigureCanvasAgg(figure)  # measures letters without drawing it all
+        squares = figure.axes[0].get_window_extent()
+        assert len(figure.texts) > 8
+        for text in figure.texts:
+            box = text.get_window_extent()
+            assert text.get_fontsize() >= LEGIBLE_PT
+            assert not box.overlaps(squares), text.get_text()
+            assert box.x0 >= (MARGIN - 0.5) / 25.4 * DPI
+            assert box.x1 <= (layout.sheet[0] - MARGIN + 0.5) / 25.4 * DPI
+            assert box.y0 >= (MARGIN - 2.0) / 25.4 * DPI
+        for one, other in zip(figure.texts[:-1], figure.texts[1:], strict=True):
+            assert not one.get_window_extent().overlaps(other.get_window_extent()), (one.get_text(), other.get_text())
+        numbers = [text for text in figure.texts if text.get_text().isdigit()]
+        assert min(text.get_fontsize() for text in numbers) * POINT < layout.tall  # rows' numbers keep apart
+
+
+def test_numbers_of_rows_are_where_the_rows_begin() -> None:
+    for of, right in (
+        (scene(SMALL), [1, 2, 3, 4]),
+        (scene(SMALL, "flat"), [1, 3]),
+        (scene(SMALL, "flat", plain_below=1), [2, 4]),
+    ):
+        _, _, _, figures = made(of)
+        box = figures[0].axes[0].get_position()
+        beside = {}
+        for text in figures[0].texts:
+            x, y = text.get_position()
+            if text.get_text().isdigit() and box.y0 < y < box.y1:
+                beside[int(text.get_text())] = "right" if x > box.x1 else "left"
+                assert int((y - box.y0) / box.height * 4) + 1 == int(text.get_text())
+        assert sorted(beside) == [1, 2, 3, 4]
+        assert [row for row, side in sorted(beside.items()) if side == "right"] == right
+
+
+def test_stitches_are_numbered_from_the_right() -> None:
+    _, _, layout, figures = made(scene(["ab" * 12]))
+    box = figures[0].axes[0].get_position()
+    found = {}
+    for text in figures[0].texts:
+        x, y = text.get_position()
+        if text.get_text().isdigit() and y < box.y0:
+            found[int(text.get_text())] = x
+    assert sorted(found) == [1, 5, 10, 15, 20, 24]
+    for stitch, x in found.items():
+        assert (box.x1 - x) * layout.sheet[0] / layout.wide == pytest.approx(stitch - 0.5)
+
+
+def test_long_floats_and_catches_are_drawn_in_their_squares_and_explained() -> None:
+    of = scene(["baaaaaaaaa", "bababababa"], gap=4, catches=[{"row": 2, "stitch": 2}])
+    sheet, chart, _, figures = made(of)
+    shown = pixels(figures[0])
+    for j in range(10):
+        inked = close(at(figures[0], shown, j + 0.5, 1.0 + BELOW), DARK)
+        assert inked == any(one.first <= j <= one.last for one in chart.passed)
+        assert not close(at(figures[0], shown, j + 0.5, BELOW), DARK)
+    assert chart.long == 1
+    ringed = []
+    for j in range(10):
+        on_the_ring = at(figures[0], shown, j + RING_AT[0] + 0.07, 1.0 + RING_AT[1])
+        ringed.append(not close(on_the_ring, sheet.yarns[chart.yarn_ij[1][j]].square.rgb))
+    assert ringed == [False] * 8 + [True, False]
+    said = " ".join(text.get_text() for text in figures[0].texts)
+    assert "past the limit of 4 stitches or 50\u00a0cm (1 float in the repeat)." in said
+    assert "catch here" in said
+    _, _, _, plain = made(scene(["ab"]))
+    said = " ".join(text.get_text() for text in plain[0].texts)
+    assert "limit" not in said
+    assert "catch" not in said
+
+
+def test_the_repeat_is_framed_and_named() -> None:
+    of = scene(["ab", "ba", "bb"], across=8, up=2, plain_below=3, plain_above=2)
+    _, chart, layout, figures = made(of, piece=True)
+    shown, axes = pixels(figures[0]), figures[0].axes[0]
+    bottom, top, left, right = chart.repeat
+    for x, y in ((left, bottom + 1.5), (right, bottom + 1.5), (right - 1.4, bottom), (right - 1.4, top)):
+        assert close(at(figures[0], shown, x, y), [44, 42, 40])
+    assert not close(at(figures[0], shown, left - 2, bottom + 1.5), [44, 42, 40])
+    said = [text.get_text() for text in figures[0].texts]
+    assert "repeat 2 sts x 3 rounds, 8 times across, twice up" in said
+    assert "The frame holds one repeat." in said
+    assert axes.get_xlim() == (0, 16)
+    assert layout.tiles[0].rows == (0, 11)
+
+
+def test_sizes_end_in_a_line_with_a_label_above() -> None:
+    sizes = (("L", 20), ("S", 12))
+    _, _, layout, figures = made(scene(["ab" * 10] * 5), sizes=sizes)
+    shown = pixels(figures[0])
+
+    def inked(column: float) -> float:
+        down = [close(at(figures[0], shown, column, y), [44, 42, 40]) for y in np.linspace(0.05, 4.95, 200)]
+        return float(np.mean(down))
+
+    assert 0.4 < inked(8) < 0.8  # dashes
+    assert inked(6) == inked(10) == 0.0
+    assert inked(0) > 0.95  # the frame of the repeat is over it
+    box = figures[0].axes[0].get_position()
+    for label, stitches in sizes:
+        text = next(one for one in figures[0].texts if one.get_text() == f"{label}: {stitches} sts")
+        x, y = text.get_position()
+        assert y > box.y1
+        assert (box.x1 - x) * layout.sheet[0] == pytest.approx(stitches * layout.wide, abs=1.0)
+
+
+def test_in_grey_the_symbols_still_tell_the_yarns_apart() -> None:
+    of = scene(SMALL).model_copy(deep=True)
+    same = tuple(
+        yarn.model_copy(update={"colour": colour})
+        for yarn, colour in zip(of.yarns, ("#cc4444", "#5f7f3f", "#3f6fdf"), strict=True)
+    )
+    of = of.model_copy(update={"yarns": same})
+    chart = charted_repeat(of)
+    sheet = in_grey(sheet_of(of, chart, square=False, marks=True)[0])
+    layout = chart_layout(sheet, chart)
+    figure = next(chart_figures(sheet, chart, layout))
+    shown = pixels(figure)
+    assert np.ptp(shown, axis=2).max() <= 16  # letters and lines of all pages are a little warm
+    shades = [one.square.rgb[0] for one in sheet.yarns]
+    assert np.ptp(shades) < 20  # the colours alone would not
+    looks = {}
+    for i, yarn_j in enumerate(chart.yarn_ij):
+        for j, yarn in enumerate(yarn_j):
+            left, low = figure.axes[0].transData.transform((j + 0.15, i + 0.25))
+            top = int(shown.shape[0] - low)
+            looks.setdefault(yarn, shown[top - 60 : top, int(left) : int(left) + 60, 0])
+    inks = [np.abs(look - look[0, 0]) > 40 for _, look in sorted(looks.items())]
+    for one, other in ((0, 1), (0, 2), (1, 2)):
+        assert (inks[one] ^ inks[other]).sum() > 0.3 * (inks[one] | inks[other]).sum()
+
+
+def test_names_with_any_letters_are_written_as_they_are() -> None:
+    of = scene(SMALL)
+    names = ("$\\frac$ of $x^2$", "<&> % # _ ~", "two\nlines 編 \U0001faa1")
+    yarns = tuple(yarn.model_copy(update={"name": name}) for yarn, name in zip(of.yarns, names, strict=True))
+    _, _, _, figures = made(of.model_copy(update={"yarns": yarns, "title": "$\\alpha$ 編"}))
+    pixels(figures[0])  # warnings are errors
+    said = [text.get_text() for text in figures[0].texts]
+    assert {"$\\frac$ of $x^2$", "<&> % # _ ~", "two lines ? ?", "$\\alpha$ ?"} <= set(said)

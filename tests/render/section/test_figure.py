@@ -1,0 +1,144 @@
+"""A section as it is drawn: to scale, with its words beside the fabric."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+from PIL import Image
+
+from fabricsim.render.section.figure import Section, section_figure, section_of
+from fabricsim.render.yarn.loop import YARN_THICKNESS
+from tests.render.fabrics import GAUGE, MOTIF, PLAIN, THREE, fabric
+
+SCENES = Path(__file__).parents[3] / "scenes"
+W = GAUGE.stitch_width
+INK = (44, 42, 40)
+
+
+def pixels(figure: Figure, dpi: float | None = None) -> np.ndarray:
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="png", dpi=dpi or "figure")
+    return np.asarray(Image.open(buffer).convert("RGB")).astype(int)
+
+
+def longest_run(dark_w: np.ndarray) -> int:
+    return max((len(run) for run in "".join("#" if d else " " for d in dark_w).split()), default=0)
+
+
+@pytest.mark.parametrize("metres_per_px", [1e-4, 2.5e-4])
+def test_a_centimetre_in_the_figure_is_a_centimetre(metres_per_px: float) -> None:
+    section = section_of(fabric(MOTIF, slack=-0.05, squeeze=0.95), 3)
+    figure = section_figure(section, metres_per_px=metres_per_px, title="To scale")
+    image = pixels(figure)
+    dark = np.abs(image - INK).max(axis=2) < 40
+    # the scale bar is the longest dark line at the foot; it is a round length
+    foot = dark[-60 * image.shape[1] // 600 :, : image.shape[1] // 2]
+    bar = max(longest_run(row) for row in foot) * metres_per_px
+    round_lengths = np.array([0.005, 0.01, 0.02, 0.05])
+    assert np.abs(bar - round_lengths).min() <= 3.0 * metres_per_px
+    # the yarn itself, from the left to the right end of what is shown
+    middle = max(figure.axes[0].lines, key=lambda line: len(line.get_xdata()))
+    level, stitch = image.shape[0] - middle.get_ydata()[0], W / metres_per_px
+    band = image[round(level - 0.6 * stitch) : round(level - 0.15 * stitch)]  # on the face side of that line
+    across = np.flatnonzero((np.abs(band - (247, 244, 238)).max(axis=2) > 12).any(axis=0))
+    assert (across[-1] + 1 - across[0]) * metres_per_px == pytest.approx(section.now, abs=4.0 * metres_per_px)
+
+
+def test_yarn_is_drawn_as_thick_as_it_is() -> None:
+    section = section_of(fabric(THREE, slack=0.05), 1)
+    figure = section_figure(section, metres_per_px=1e-4, dpi=200)
+    _, floats, _ = figure.axes[0].collections
+    drawn = max(floats.get_linewidths()) / 72.0 * 200 * 1e-4
+    assert drawn == pytest.approx(section.thickness, rel=1e-9)
+    assert section.thickness == pytest.approx(YARN_THICKNESS * W)
+
+
+def test_a_figure_is_as_wide_as_asked_for_and_has_one_scale_both_ways() -> None:
+    section = section_of(fabric(MOTIF, slack=0.05), 3)
+    for wide in (500, 1200, 1777):
+        figure = section_figure(section, width_px=wide)
+        image = pixels(figure)
+        assert image.shape[1] == wide
+        (left, right), (low, high) = figure.axes[0].get_xlim(), figure.axes[0].get_ylim()
+        assert (right - left, high - low) == (image.shape[1], image.shape[0])
+
+
+def test_nothing_is_written_on_the_fabric() -> None:
+    for case, across in (("repeat", 1), ("swatch", 2), ("round", 4)):
+        section = section_of(fabric(MOTIF, case, across=across, slack=-0.05), 3)
+        figure = section_figure(section, width_px=900, title="A title that may be long")
+        figure.draw_without_rendering()
+        low, high = section.height
+        per_px = (section.extent[1] - section.extent[0]) / drawn_width(figure, section)
+        collections = figure.axes[0].collections
+        paths = np.concatenate([path.vertices for lines in collections for path in lines.get_paths()])
+        level = paths[:, 1].max() + 0.5 * section.thickness / per_px
+        bottom = level - (high - low) / per_px
+        for text in figure.axes[0].texts:
+            if not text.get_text():
+                continue
+            box = text.get_window_extent()
+            inside = paths[(paths[:, 0] > box.x0) & (paths[:, 0] < box.x1)]
+            clear = len(inside) == 0 or not ((inside[:, 1] > box.y0) & (inside[:, 1] < box.y1)).any()
+            assert clear, text.get_text()
+            assert box.x0 > 0
+            assert box.x1 < 900
+            assert box.y0 > 0
+        assert bottom > 0
+
+
+def test_the_yarn_of_a_very_slack_float_is_drawn_within_the_figure() -> None:
+    section = section_of(fabric(("a" * 15 + "b" + "a" * 14,) * 3, slack=0.5), 1)
+    assert section.floats[section.hardest].yarn_length > 1.4 * section.plain
+    for figure in (section_figure(section, width_px=800), section_figure(section, metres_per_px=3e-4)):
+        wide = figure.axes[0].get_xlim()[1]
+        x = np.concatenate([line.get_xdata() for line in figure.axes[0].lines])
+        assert x.min() > 0.03 * wide
+        assert x.max() < 0.97 * wide
+
+
+def drawn_width(figure: Figure, section: Section) -> float:
+    """Return how wide the middle line is drawn, px, from stitch to stitch as far as it is shown."""
+    lines = [line.get_xdata() for line in figure.axes[0].lines if len(line.get_xdata()) > 20]
+    middle = max(lines, key=np.ptp)
+    shown = section.line_kc[(section.line_kc[:, 0] >= section.extent[0]) & (section.line_kc[:, 0] <= section.extent[1])]
+    return float(np.ptp(middle) / np.ptp(shown[:, 0]) * (section.extent[1] - section.extent[0]))
+
+
+def words(figure: Figure) -> list[str]:
+    return [text.get_text() for text in figure.axes[0].texts if text.get_text()]
+
+
+def test_the_words_say_what_shortens() -> None:
+    tight = section_of(fabric(MOTIF, slack=-0.1, squeeze=0.9), 1)
+    says = words(section_figure(tight, title="Juniper"))
+    assert says[:2] != []
+    assert {"Juniper", "Row 2 seen edge on, from below: face up, floats at the back"} <= set(says)
+    one = tight.floats[tight.hardest]
+    assert f"{100 * one.span:.2f} cm in plain fabric" in says
+    assert f"{100 * one.yarn_length:.2f} cm of yarn" in says
+    assert f"{100 * one.width:.2f} cm now" in says
+    assert f"{100 * 24 * W * 0.9:.1f} cm now, 10.0 % narrower" in says
+    loose = words(section_figure(section_of(fabric(MOTIF, slack=0.08), 1)))
+    assert "slack, 8 % to spare" in loose
+    assert f"{100 * 24 * W:.1f} cm now, no narrower" in loose
+    assert "just long enough" in words(section_figure(section_of(fabric(MOTIF, slack=0.0), 1)))
+
+
+def test_fabric_without_floats_is_drawn_too() -> None:
+    for case in ("repeat", "swatch", "round"):
+        section = section_of(fabric(PLAIN, case, across=1 if case == "repeat" else 3), 4)
+        assert section.hardest is None
+        assert section.floats == ()
+        assert pixels(section_figure(section, width_px=600)).shape[1] == 600
+
+
+def test_a_vector_figure_has_the_same_scale() -> None:
+    figure = section_figure(section_of(fabric(MOTIF), 1), width_px=900, dpi=150)
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="svg")
+    assert b'width="432pt"' in buffer.getvalue()  # 900 px at 150 to the inch of 72 points

@@ -1,0 +1,159 @@
+"""How near strands come to each other: no yarn runs through another, on flat, puckered and tube fabrics at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from scipy.spatial import cKDTree
+
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.relax import relax
+from fabricsim.render.yarn.clearance import closest, keep_apart
+from fabricsim.render.yarn.loop import YARN_THICKNESS
+from fabricsim.render.yarn.paths import yarn_paths
+from fabricsim.render.yarn.strands import Strands
+from fabricsim.render.yarn.tiling import Laid, lay
+from tests.render.fabrics import CHECK, MOTIF, ONE_WAY, PLAIN, THREE, fabric, scene_of
+from tests.render.trace.test_relaxed import scene
+
+STEP = 0.1
+"""Distance of the points that are compared, thicknesses; what lies between two of them is nearer by up to 0.005."""
+ALONG = 3.0
+"""Yarn between two points of one strand that counts as another strand, thicknesses: half a tight turn."""
+LOOPS = 0.60
+"""Heads and legs of drawn loops, thicknesses: 0.247 w of 0.40 w, which is the most that such a loop can do."""
+SQUEEZED_LOOPS = 0.53
+"""The same where floats have drawn stitches in by up to a tenth: in proportion, by a little more at folds."""
+CARRIED = 0.63
+"""Carried yarn of one or two colours to any other yarn: a third is pressed flat where strands cross."""
+CROWDED = 0.55
+"""Three and more colours, whose floats have not all room behind one row: nearly half is pressed flat."""
+
+
+def dense(strands: Strands) -> tuple[np.ndarray, ...]:
+    """Return points at even steps along all strands: where, whose, how far along, whether carried, its stitch."""
+    found = []
+    for s, (first, stop) in enumerate(zip(strands.first_s[:-1], strands.first_s[1:], strict=True)):
+        x_pc = strands.x_pc[first:stop]
+        along_p = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(x_pc, axis=0), axis=1))])
+        at_d = np.arange(0.0, along_p[-1], STEP * strands.thickness)
+        nearest = first + np.clip(np.searchsorted(along_p, at_d), 0, len(x_pc) - 1)
+        x_dc = np.stack([np.interp(at_d, along_p, x_p) for x_p in x_pc.T], axis=1)
+        found.append((x_dc, np.full(len(at_d), s), at_d, strands.loose_p[nearest]))
+    return tuple(np.concatenate(part) for part in zip(*found, strict=True))
+
+
+def clearances(laid: Laid, strands: Strands) -> tuple[float, float]:
+    """Return the least distance of loops from loops, and of carried yarn from any, in thicknesses."""
+    x_dc, whose_d, at_d, carried_d = dense(strands)
+    shown_d = laid.shows(x_dc)  # beyond the window of a repeat its neighbours are missing
+    x_dc, whose_d, at_d, carried_d = x_dc[shown_d], whose_d[shown_d], at_d[shown_d], carried_d[shown_d]
+    one, other = cKDTree(x_dc).query_pairs(0.8 * strands.thickness, output_type="ndarray").T
+    apart = (whose_d[one] != whose_d[other]) | (np.abs(at_d[one] - at_d[other]) > ALONG * strands.thickness)
+    # a strand that goes on as another is the same yarn
+    ends = np.concatenate([strands.first_s[:-1], strands.first_s[1:] - 1])
+    joints = strands.x_pc[ends[cKDTree(strands.x_pc[ends]).query_pairs(1e-9, output_type="ndarray")[:, 0]]]
+    if len(joints):
+        joined_d = cKDTree(joints).query(x_dc)[0] < ALONG * strands.thickness
+        apart &= ~(joined_d[one] & joined_d[other])
+    far = np.linalg.norm(x_dc[one] - x_dc[other], axis=1) / strands.thickness
+    carried = carried_d[one] | carried_d[other]
+    return float(far[apart & ~carried].min(initial=0.8)), float(far[apart & carried].min(initial=0.8))
+
+
+def drawn(equilibrium: Equilibrium, steps: int = 40) -> tuple[float, float]:
+    laid = lay(equilibrium)
+    return clearances(laid, yarn_paths(laid, steps))
+
+
+MADE_UP: dict[str, tuple[Callable[[], Equilibrium], float]] = {
+    "plain": (lambda: fabric(PLAIN), CARRIED),
+    "two colours, taut": (lambda: fabric(MOTIF, slack=0.0), CARRIED),
+    "two colours, loose": (lambda: fabric(MOTIF, slack=0.2), CARRIED),
+    "a swatch": (lambda: fabric(MOTIF, "swatch", across=2, slack=0.0), CARRIED),
+    "carried up its edges": (lambda: fabric(ONE_WAY, "swatch", across=2, slack=0.05), CARRIED),
+    "a tube": (lambda: fabric(MOTIF, "round", across=4, slack=0.05), CARRIED),
+    "a tube of small checks": (lambda: fabric(CHECK, "round", across=8, slack=0.05), CARRIED),
+    "three colours, taut": (lambda: fabric(THREE, slack=0.0), CROWDED),
+    "three colours, loose": (lambda: fabric(THREE, slack=0.1), CROWDED),
+    "three colours, a swatch": (lambda: fabric(THREE, "swatch", across=3, slack=0.05), CROWDED),
+    "three colours, a tube": (lambda: fabric(THREE, "round", across=6, slack=0.05), CROWDED),
+    "four colours": (lambda: fabric(("aabbccdd", "bccddaab", "ddaabbcc"), slack=0.05), CROWDED),
+}
+
+
+@pytest.mark.parametrize("name", MADE_UP)
+def test_no_yarn_runs_through_another_in_fabric_as_knitted(name: str) -> None:
+    made, room = MADE_UP[name]
+    loops, carried = drawn(made())
+    assert loops > LOOPS
+    assert carried > room
+
+
+@pytest.mark.parametrize(
+    ("name", "case", "across", "up", "room"),
+    [
+        ("across_the_edge", "repeat", None, None, CARRIED),
+        ("three_colours", "repeat", None, None, CROWDED),
+        ("loose_floats", "repeat", None, None, CARRIED),
+        ("flat_swatch", "swatch", None, None, CARRIED),
+        ("hat_band", "round", 3, 1, CARRIED),
+    ],
+)
+def test_no_yarn_runs_through_another_at_rest(
+    name: str, case: str, across: int | None, up: int | None, room: float
+) -> None:
+    loops, carried = drawn(relax(scene(name, across, up), case))
+    assert loops > SQUEEZED_LOOPS
+    assert carried > room
+
+
+def test_nor_where_tight_floats_fold_it() -> None:
+    lozenge = ("aaaaaaaaaaaaaaaa", "aaaaaabbbbaaaaaa", "aaaabbbbbbbbaaaa", "aabbbbbbbbbbbbaa", "aaaabbbbbbbbaaaa")
+    equilibrium = relax(scene_of(lozenge), "repeat", slack=-0.15)
+    assert (equilibrium.way_f / equilibrium.chord_f).max() > 1.03
+    loops, carried = drawn(equilibrium)
+    assert loops > 0.4
+    assert carried > 0.5
+
+
+def test_what_has_room_stays_where_it_is() -> None:
+    x_pc = np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0], [0, 1, 0], [1, 1, 0], [2, 1, 0]])
+    moved = keep_apart(x_pc, np.array([0, 3, 6]), np.ones(6, dtype=bool), upwards, 1.0)
+    assert np.array_equal(moved, x_pc)
+
+
+def test_strands_that_cross_give_way_off_the_back_and_not_to_the_face() -> None:
+    # two strands that cross a hundredth apart, the one nearer the back below
+    along = np.linspace(-3.0, 3.0, 25)
+    none = np.zeros_like(along)
+    x_pc = np.concatenate([np.stack([along, none, none], 1), np.stack([none, along, none - 0.01], 1)])
+    moved = keep_apart(x_pc, np.array([0, 25, 50]), np.ones(50, dtype=bool), upwards, 1.0)
+    assert (moved[:, 2] <= x_pc[:, 2]).all()
+    tree = cKDTree(moved[:25])
+    assert tree.query(moved[25:])[0].min() > 0.6
+    assert np.array_equal(moved[[0, 24, 25, 49]], x_pc[[0, 24, 25, 49]])
+
+
+def upwards(x_pc: np.ndarray) -> np.ndarray:
+    return np.broadcast_to([0.0, 0.0, 1.0], x_pc.shape)
+
+
+def test_the_nearest_points_of_two_lines() -> None:
+    rng = np.random.default_rng(3)
+    x_pc = rng.normal(size=(400, 3))
+    x_pc[2:6] = [[0, 0, 0], [1, 0, 0], [0.5, 1, 0], [2.5, 1, 0]]  # side by side, from 0.5 to 1
+    one = np.arange(0, 200, 2)
+    other = one + 2
+    place, there, off = closest(x_pc, one, other)
+    share = np.linspace(0.0, 1.0, 201)
+    for m in range(len(one)):
+        on_one = x_pc[one[m]] + share[:, None] * (x_pc[one[m] + 1] - x_pc[one[m]])
+        on_other = x_pc[other[m]] + share[:, None] * (x_pc[other[m] + 1] - x_pc[other[m]])
+        least = cKDTree(on_one).query(on_other)[0].min()
+        assert np.linalg.norm(off[m]) <= least + 1e-12
+        assert np.linalg.norm(off[m]) == pytest.approx(least, abs=0.03)
+    assert (place[1], there[1]) == (0.75, 0.125)
+    assert YARN_THICKNESS == 0.40  # what the distances above are shares of

@@ -1,0 +1,103 @@
+"""What measurements tell of hands and fabric, where the answer is known."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from fabricsim.design.swatch.measured import Measured
+from fabricsim.study.calibrate.learning import calibrate
+from fabricsim.study.calibrate.posterior import Prior
+from fabricsim.study.calibrate.responses import Hands, Responses, measurements
+from tests.recovery.trials import CHART, MORE, WIDTHS, made_up
+from tests.support.scenes import scene_of
+
+WEAK = Prior(slack_doubt=10.0, stiffness=1e3, gauge=5.0)
+
+
+@pytest.mark.parametrize("slack", [-0.09, -0.02, 0.04])
+def test_without_noise_the_truth_comes_back(slack: float) -> None:
+    hands = Hands(slack, (slack, slack), stretch=1.3, gauge=1.02)
+    learnt = calibrate(scene_of(CHART), made_up(MORE, hands), prior=WEAK).knitter
+    assert learnt.slack.value == pytest.approx(slack, abs=1e-3)
+    assert learnt.stretch.value == pytest.approx(1.3, rel=1e-2)
+    assert learnt.slack.low < slack < learnt.slack.high
+
+
+def test_stiffness_is_not_told_by_widths() -> None:
+    learnt = calibrate(scene_of(CHART), made_up(WIDTHS, Hands(-0.08, (-0.08, -0.08)))).knitter
+    assert learnt.slack.known == "measured"
+    assert (learnt.stretch.known, learnt.bending.known, learnt.weight.known) == ("not told",) * 3
+    assert (learnt.stretch.used, learnt.bending.used, learnt.weight.used) == (1.0, 1.0, 1.0)
+
+
+def test_from_widths_alone_loose_floats_have_no_upper_end() -> None:
+    loose, looser = (calibrate(scene_of(CHART), made_up(WIDTHS, Hands(s, (s, s)))).knitter.slack for s in (0.05, 0.15))
+    assert loose.known == looser.known == "at least"
+    assert loose == looser  # the same widths, so the same answer
+    assert -0.06 < loose.low < 0.0
+    # by hand: from 0 up the measurements fit alike, and of what was likely before, 1.96 deviations up are left
+    assert loose.high == pytest.approx(0.05 + 1.96 * 0.10, abs=1e-3)
+
+
+def test_measured_floats_tell_yarns_apart() -> None:
+    floats = [{"gap": 5, "yarn_cm": 1.0, "yarn": symbol} for symbol in (".", "#") for _ in range(4)]
+    shape = {**WIDTHS, "floats": floats}
+    learnt = calibrate(scene_of(CHART), made_up(shape, Hands(0.06, (0.02, 0.10)))).knitter
+    tight, loose = learnt.slack_by_yarn["."], learnt.slack_by_yarn["#"]
+    assert tight.value < learnt.slack.value < loose.value
+    assert tight.low < 0.02 < tight.high
+    assert loose.low < 0.10 < loose.high
+
+
+def test_the_interval_of_a_straight_response_by_hand() -> None:
+    """Floats alone, at a known gauge: the mean of normal numbers and a normal before."""
+    scene = scene_of(CHART)
+    span = 6 * scene.gauge.stitch_width * 100.0
+    floats = [{"gap": 5, "yarn_cm": span * (1.0 + slack), "uncertain_cm": 0.02 * span} for slack in (0.02, 0.04, 0.09)]
+    measured = Measured.model_validate({"floats": floats})
+    learnt = calibrate(scene, measured, prior=Prior(gauge=1e-6)).knitter.slack
+    weights = np.array([3 / 0.02**2, 1 / 0.10**2])
+    assert learnt.value == pytest.approx(float(weights @ [0.05, 0.05] / weights.sum()), abs=1e-4)
+    assert learnt.high - learnt.low == pytest.approx(2 * 1.96 * weights.sum() ** -0.5, rel=1e-3)
+
+
+def test_the_whole_piece_corrects_the_repeat() -> None:
+    scene = scene_of(CHART, chart={"across": 3, "up": 6})
+    measured = Measured.model_validate({**WIDTHS})
+    hands = Hands(-0.08, (-0.08, -0.08))
+    tube = Responses(scene, "round", measured)
+    before = tube.of(hands)[1]
+    tube.correct(hands)
+    from fabricsim.fabric.measures import widths
+    from fabricsim.fabric.relax import relax
+
+    exact = 1.0 - widths(relax(scene, "round", slack=-0.08)).overall
+    plain = 36 * scene.gauge.stitch_width * 100.0
+    assert abs(tube.of(hands)[1] / plain - exact) < 0.1 * abs(before / plain - exact)
+    assert tube.looser > 0.01  # floats inside a tube are chords
+
+
+def test_every_number_is_asked_and_answered_in_order() -> None:
+    shape = {
+        "plain": {"stitches": 20, "width_cm": 10.0, "rows": 10, "height_cm": 4.0},
+        "colourwork": {"stitches": 20, "width_cm": 10.0, "rows": 12, "height_cm": 5.0, "pucker_mm": 0},
+        "stretched": {"stitches": 20, "width_cm": 12.0, "grams": 20, "strip_cm": 5.0},
+        "weighed": {"grams": 10.0},
+        "floats": [{"gap": 4, "yarn_cm": 2.5}],
+    }
+    scene = scene_of(CHART)
+    measured = Measured.model_validate(shape)
+    asked = measurements(measured)
+    values = Responses(scene, "repeat", measured).of(Hands(0.1, (0.1, 0.1), gauge=1.1, row_gauge=0.9, weight=2.0))
+    said = dict(zip([one.key for one in asked], values, strict=True))
+    width, height = scene.gauge.stitch_width * 100.0, scene.gauge.row_height * 100.0
+    assert said["plain.width_cm"] == pytest.approx(22.0 * width)
+    assert said["plain.height_cm"] == pytest.approx(9.0 * height)
+    assert said["colourwork.width_cm"] == pytest.approx(22.0 * width)  # slack enough: nothing drawn in
+    assert said["colourwork.height_cm"] == pytest.approx(10.8 * height)
+    assert said["colourwork.pucker_mm"] == pytest.approx(0.0, abs=1e-6)
+    assert said["stretched.width_cm"] > 22.0 * width
+    assert said["floats (no. 1).yarn_cm"] == pytest.approx(5 * 1.1 * width * 1.1)
+    light = Responses(scene, "repeat", measured).of(Hands(0.1, (0.1, 0.1)))[-2]
+    assert said["weighed.grams"] == pytest.approx(2.0 * light)

@@ -1,0 +1,241 @@
+"""Settings brought to rest in chains: what each changes, that the way in does not matter, and that nothing is lost."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import fabricsim
+from fabricsim.design.counted.yarn_amounts import yarn_amounts
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import measure
+from fabricsim.fabric.relax import relax
+from fabricsim.study.compare import chains as comparing
+from fabricsim.study.compare import checkpoint as kept
+from fabricsim.study.compare.chains import compare, fabric_of, identity, job_of, rest_of
+from fabricsim.study.compare.checkpoint import Kept
+from fabricsim.study.compare.grid import grid_of
+from fabricsim.study.compare.setting import Study, checked
+from fabricsim.study.compare.store import Store
+from tests.support.little import little
+
+
+def scene(**kwargs: Any) -> Scene:
+    return Scene.model_validate(tomllib.loads(little(**kwargs)))
+
+
+def study(given: dict[str, object], *scenes: Scene) -> Study:
+    many = scenes or (scene(),)
+    given = given if len(many) == 1 else {**given, "scenes": [f"{n}.toml" for n in range(len(many))]}
+    return checked(Study(grid_of(given), many, fabricsim.__version__), [scene_hash(one) for one in many])
+
+
+def rows_of(asked: Study, path: Path | None = None) -> dict[int, kept.Row]:
+    with Kept(path, identity(asked)) as store:
+        list(compare(asked, store))
+        return dict(store.rows)
+
+
+def test_rows_hold_what_the_fabric_measures() -> None:
+    asked = study({"slack": [-0.05], "case": ["round"]}, scene(across=6))
+    row = rows_of(asked)[0]
+    rest = relax(scene(across=6), "round", slack=-0.05)
+    found = measure(rest)
+    assert row["draw_in_percent"] == 100.0 * found.widths.overall > 0.0
+    assert row["width_cm"] == pytest.approx(100.0 * found.widths.width)
+    assert row["draw_in_cm"] + row["width_cm"] == pytest.approx(100.0 * found.widths.plain)
+    assert row["pucker_mm"] == pytest.approx(1000.0 * found.pucker.peak_to_valley)
+    assert (row["floats"], row["taut_floats"]) == (len(rest.floats), found.pull.taut)
+    assert row["greatest_tension_cN"] == pytest.approx(100.0 * found.pull.greatest)
+    assert row["stretch_left_percent"] == 0.0
+    lengths = [one.length for one in yarn_amounts(scene(across=6, floats="slack = -0.05")).yarns]
+    assert row["yarn_m"] == pytest.approx(lengths)
+
+
+def test_slack_floats_leave_their_slack_to_stretch() -> None:
+    row = rows_of(study({"slack": [0.08]}))[0]
+    assert row["stretch_left_percent"] == pytest.approx(8.0)
+    assert row["draw_in_percent"] == row["taut_floats"] == 0
+
+
+def test_a_setting_changes_what_it_says_and_nothing_else() -> None:
+    own = scene(floats="slack = 0.03\nslack_by_yarn = { b = -0.02 }", case="round")
+    asked = study({"gauge": [1.1]}, own)
+    made = asked.scene_of(asked.grid.setting(0))
+    assert (made.gauge.stitches, made.gauge.rows) == pytest.approx((20.9, 28.05))
+    assert made.model_copy(update={"gauge": own.gauge}) == own
+    asked = study({"slack_by_yarn": {"b": [0.1]}, "gauge": ["20x30"]}, own)
+    made = asked.scene_of(asked.grid.setting(0))
+    assert (made.gauge.stitches, made.gauge.rows) == (20.0, 30.0)
+    assert made.slack_of_yarns == (0.03, 0.1)
+    asked = study({"slack": [0.2]}, own)
+    assert asked.scene_of(asked.grid.setting(0)).slack_of_yarns == (0.2, 0.2)
+    asked = study({"slack": [0.2], "slack_by_yarn": {"b": [0.1]}}, own)
+    assert asked.scene_of(asked.grid.setting(0)).slack_of_yarns == (0.2, 0.1)
+    assert asked.case_of(asked.grid.setting(0)) == "round"
+
+
+def test_the_gap_takes_the_place_of_both_limits_and_catches_follow() -> None:
+    long = scene(rows=("b.........",), floats="slack = 0.0\nlongest_gap = 2\nlongest_cm = 0.6")
+    asked = study({"longest_gap": [3, 9], "catches": ["none", "planned"]}, long)
+    rows = rows_of(asked)
+    settings = [asked.grid.setting(number) for number in range(asked.grid.count)]
+    over = {(one.longest_gap, one.catches): rows[n]["floats_over_limit"] for n, one in enumerate(settings)}
+    assert over == {(3, "none"): 1, (9, "none"): 0, (3, "planned"): 0, (9, "planned"): 0}
+    floats = {(one.longest_gap, one.catches): rows[n]["floats"] for n, one in enumerate(settings)}
+    assert floats[3, "planned"] > floats[3, "none"] == floats[9, "planned"]
+
+
+def test_stiffness_is_multiplied_and_bending_alone_changes_the_pucker() -> None:
+    asked = study({"stretch_stiffness": [1, 2], "bending_stiffness": [1, 3]})
+    plain, bent, stretched, both = (fabric_of(job_of(asked, n, None)).stiffness for n in range(4))
+    assert bent == plain.bent(3.0)
+    assert stretched == replace(
+        plain,
+        stretch_across=2 * plain.stretch_across,
+        stretch_up=2 * plain.stretch_up,
+        shear=2 * plain.shear,
+    )
+    assert both == stretched.bent(3.0)
+
+
+@pytest.mark.parametrize("case", ["repeat", "round"])
+def test_a_warm_start_comes_to_the_rest_of_a_cold_one(case: str) -> None:
+    asked = study({"slack": ["-0.08:0.04:0.02"]}, scene(case=case, across=6))
+    rows = rows_of(asked)
+    assert rows[0]["draw_in_percent"] > 2.0
+    for number in range(asked.grid.count):
+        cold = comparing.solve(job_of(asked, number, None)).row
+        for key in ("draw_in_percent", "pucker_mm", "greatest_tension_cN", "width_cm"):
+            assert rows[number][key] == pytest.approx(cold[key], abs=1e-6), (number, key)
+
+
+def test_each_starts_where_the_one_before_it_in_its_chain_came_to_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = study({"slack": [-0.04, 0.0, -0.02, 0.02], "catches": ["none", "planned"]})
+    came_to: dict[int, Any] = {}
+    began: dict[int, Any] = {}
+
+    def watched(job: comparing.Job) -> Equilibrium:
+        if job.number in (0, 6):  # the tightest of the first chain, the third of the second
+            raise NoEquilibriumError(f"{job.scene.title}: no equilibrium found: it was told so")
+        began[job.number] = job.start
+        rest = rest_of(job)
+        came_to[job.number] = rest.state
+        return rest
+
+    monkeypatch.setattr(comparing, "rest_of", watched)
+    rows = rows_of(asked)
+    assert began[3] is None
+    assert began[7] is None
+    for one, before in ((1, 3), (2, 1), (5, 7), (4, 5)):
+        np.testing.assert_array_equal(began[one].x_nc, came_to[before].x_nc)
+    assert [rows[n]["at_rest"] for n in range(8)] == [n not in (0, 6) for n in range(8)]
+    assert rows[0] == {
+        "at_rest": False,
+        "status": "no rest found",
+        "remark": "no equilibrium found: it was told so",
+    }
+
+
+def test_what_cannot_be_worked_is_a_row_that_says_so() -> None:
+    rows = rows_of(study({"case": ["repeat", "round"]}, scene(rows=("b..",), across=1)))
+    assert rows[0]["at_rest"]
+    assert rows[1]["status"] == "can't be worked"
+    assert "at least 2 rows and 6 stitches" in rows[1]["remark"]
+
+
+@pytest.mark.parametrize("after", [False, True])
+@pytest.mark.parametrize("at", range(6))
+def test_wherever_it_is_stopped_it_goes_on_with_the_same_bits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at: int, after: bool
+) -> None:
+    asked = study({"slack": [-0.06, -0.03, 0.0], "catches": ["none", "scene"]})
+    straight = rows_of(asked, tmp_path / "straight")
+    solved: list[int] = []
+    solve, add = comparing.solve, Store.add
+
+    def noted(job: comparing.Job) -> comparing.Solved:
+        solved.append(job.number)
+        return solve(job)
+
+    def stopping(store: Store, key: str, row: Any) -> None:
+        stop = len(store.rows) == at and len(solved) == at + 1
+        if stop and not after:
+            raise KeyboardInterrupt
+        add(store, key, row)
+        if stop:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(comparing, "solve", noted)
+    monkeypatch.setattr(Store, "add", stopping)
+    path = tmp_path / "rows"
+    with pytest.raises(KeyboardInterrupt), Kept(path, identity(asked)) as store:
+        list(compare(asked, store))
+    monkeypatch.setattr(Store, "add", add)
+    assert rows_of(asked, path) == straight
+    assert len(solved) == asked.grid.count + (0 if after else 1)
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["rows", "straight"]
+
+
+def test_a_study_of_another_scene_grid_or_version_is_refused(tmp_path: Path) -> None:
+    path, asked = tmp_path / "rows", study({"slack": [0.0]})
+    rows_of(asked, path)
+    before = path.read_bytes()
+    for other, differs in (
+        (study({"slack": [0.1]}), "grid"),
+        (study({"slack": [0.0]}, scene(floats="slack = 0.01")), "scenes"),
+        (replace(asked, version="9"), "version"),
+    ):
+        with pytest.raises(InputError, match=rf"the rows of another study \(not the same: {differs}\)"):
+            Kept(path, identity(other))
+    assert path.read_bytes() == before
+
+
+def test_a_shape_that_is_gone_is_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = study({"slack": [-0.06, 0.0]})
+    with Kept(tmp_path / "rows", identity(asked)) as store:
+        next(going := compare(asked, store))
+        going.close()  # type: ignore[attr-defined]
+    (shape,) = (tmp_path / "rows.shapes").iterdir()
+    shape.unlink()
+    with pytest.raises(InputError, match="no shape to go on from"):
+        rows_of(asked, tmp_path / "rows")
+
+
+def test_memory_does_not_hold_shapes_unless_asked_to() -> None:
+    asked = study({"slack": [-0.06, 0.0]})
+    for hold in (False, True):
+        with Kept(None, identity(asked), hold=hold) as store:
+            list(compare(asked, store))
+            assert len(store.held) == (2 if hold else 0)
+
+
+def test_another_version_on_a_worker_is_refused() -> None:
+    with pytest.raises(InputError, match="--cluster: given workers with fabricsim"):
+        comparing.solve(replace(job_of(study({"slack": [0.0]}), 0, None), version="9"))
+
+
+@pytest.mark.parametrize(
+    ("given", "line"),
+    [
+        ({"inside_out": [True]}, "--inside-out: given with the case 'repeat'"),
+        ({"slack_by_yarn": {"q": [0.0]}}, "a slack by yarn: given 'q', which is no yarn of 'Little check'"),
+        ({"gauge": [10.0]}, "gauge: given 190 x 255; allowed: from 1 to 200"),
+    ],
+)
+def test_what_cannot_be_asked_of_a_scene_is_refused_at_once(given: dict[str, object], line: str) -> None:
+    with pytest.raises(InputError, match=line):
+        study(given)
+
+
+def test_a_scene_twice_is_refused() -> None:
+    with pytest.raises(InputError, match="every scene once"):
+        study({"slack": [0.0]}, scene(), scene())
