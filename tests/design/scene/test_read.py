@@ -175,7 +175,7 @@ def test_the_hash_changes_with_anything_said_and_not_with_the_place(tmp_path: Pa
 
 def test_the_hash_does_not_hang_on_the_run() -> None:
     # sets and dicts of strings are ordered by a salt that differs from run to run
-    ask = "from fabricsim.design.read import *; print(scene_hash(demo_scene()))"
+    ask = "from fabricsim.design.scene.read import *; print(scene_hash(demo_scene()))"
     env = os.environ | {"PYTHONHASHSEED": "7"}
     said = subprocess.run([sys.executable, "-c", ask], env=env, capture_output=True, text=True, check=True)
     assert said.stdout.strip() == scene_hash(demo_scene())
