@@ -15,12 +15,14 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BASE = {"arrays", "cores", "errors", "lightness", "units"}
+BASE = {"arrays", "cores", "errors", "inputs", "interrupts", "lightness", "units"}
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
     "cores": set(),
     "errors": set(),
+    "inputs": set(),
+    "interrupts": set(),
     "lightness": {"units"},
     "units": {"errors"},
     "mechanics": {"mechanics", *BASE},

@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 from fabricsim.design.scene.limits import check_size
 from fabricsim.design.scene.part import Count, Part, refusal
 from fabricsim.errors import InputError
+from fabricsim.inputs import note_read
 
 if TYPE_CHECKING:
     import numpy as np
@@ -129,6 +130,7 @@ def read_text(path: Path, where: str) -> str:
     """Return the text of ``path``; raises ``InputError`` (at ``where``) if there is none to be had."""
     from fabricsim.design.scene.limits import LARGEST_FILE
 
+    note_read(path)
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE and path.is_file():

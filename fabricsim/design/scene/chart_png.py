@@ -14,6 +14,7 @@ from fabricsim.design.scene.chart import ChartSpec, Grid
 from fabricsim.design.scene.limits import LARGEST_FILE, check_size
 from fabricsim.design.scene.yarn import Yarn
 from fabricsim.errors import InputError
+from fabricsim.inputs import note_read
 
 COLOUR_TOLERANCE = 8
 """How far each of red, green and blue (0 to 255) may be off the yarn's. Chosen: no eye tells them apart."""
@@ -60,6 +61,7 @@ def read_png(path: Path, spec: ChartSpec, yarns: Sequence[Yarn], *, where: str, 
 
 def _read(path: Path, where: str) -> bytes:
     """Return the bytes of the PNG ``path``, its head checked."""
+    note_read(path)
     try:
         if path.is_file() and path.stat().st_size > LARGEST_FILE:
             raise InputError(where, f"'{path}', above {LARGEST_FILE:,} bytes", "a smaller file", "check the picture")

@@ -16,6 +16,7 @@ from fabricsim.design.scene.rules import Catch, FloatRules
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
+from fabricsim.inputs import note_read
 
 __all__ = [
     "Case",
@@ -100,6 +101,8 @@ class Scene(Part):
                     "name a yarn",
                 )
         self._check_catches(self.chart_rows())
+        if self.sizes is not None and self.sizes.file is not None:
+            note_read((self._source.parent if self._source is not None else Path()) / self.sizes.file)
         if self.knitter is not None:
             folder = self._source.parent if self._source is not None else Path()
             self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
