@@ -58,7 +58,7 @@ def seen(model: YarnModel, camera: Camera) -> Seen:
 
 def floating(model: YarnModel) -> np.ndarray:
     """Return which points of the yarn lie as deep behind the stitch nearest to them as only floats do, (p,) bool."""
-    laid, strands = model.laid, model.strands
-    _, nearest_p = cKDTree(laid.x_nc[: laid.stitches]).query(strands.x_pc)
-    out_p = np.einsum("pc,pc->p", strands.x_pc - laid.x_nc[nearest_p], laid.normal_nc[nearest_p])
-    return strands.link_p & (out_p < -DEEP * laid.width)
+    tiling, strands = model.tiling, model.strands
+    _, nearest_p = cKDTree(tiling.x_nc[: tiling.stitches]).query(strands.x_pc)
+    out_p = np.einsum("pc,pc->p", strands.x_pc - tiling.x_nc[nearest_p], tiling.normal_nc[nearest_p])
+    return strands.link_p & (out_p < -DEEP * tiling.width)

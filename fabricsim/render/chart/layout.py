@@ -9,13 +9,13 @@ from math import ceil, floor
 from fabricsim.errors import InputError
 from fabricsim.render.layout.paper import A4
 
-Size = tuple[float, float]
+SheetSize = tuple[float, float]
 """Width and height, mm."""
 LEAST, MOST = 3.0, 12.0
 """Smaller side of a square at least, and its larger at most, mm (chosen: smaller ones can't be followed by eye)."""
 STEP = 5
 """Stitches and rows from one heavier line, or number, to the next; sheets are cut there (common practice: 5 or 10)."""
-SHEETS: tuple[Size, ...] = (A4, (A4[1], A4[0]))
+SHEETS: tuple[SheetSize, ...] = (A4, (A4[1], A4[0]))
 """Upright, then on its side."""
 LEAST_ROOM = 30.0
 """Height for squares below which the words have left no room, mm (chosen)."""
@@ -33,10 +33,10 @@ class Tile:
 
 
 @dataclass(frozen=True)
-class Layout:
+class SheetLayout:
     """Sheets of one ``sheet`` size, squares ``wide`` and ``tall``, all mm; ``tiles`` in the order of the knitting."""
 
-    sheet: Size
+    sheet: SheetSize
     wide: float
     tall: float
     tiles: tuple[Tile, ...]
@@ -52,7 +52,7 @@ class Layout:
         return 1 + max(tile.up for tile in self.tiles)
 
 
-def fit(rows: int, stitches: int, shape: float, room_on: Callable[[Size], Size]) -> Layout:
+def fit(rows: int, stitches: int, shape: float, room_on: Callable[[SheetSize], SheetSize]) -> SheetLayout:
     """Return how a chart of so many ``rows`` and ``stitches`` is laid out, its squares ``shape`` times as tall as wide.
 
     ``room_on`` says what room squares have on a sheet. One sheet if its squares are not below ``LEAST``, the way round
@@ -60,7 +60,7 @@ def fit(rows: int, stitches: int, shape: float, room_on: Callable[[Size], Size])
     """
     wide_at_least = LEAST / min(1.0, shape)
     wide_at_most = MOST / max(1.0, shape)
-    best: Layout | None = None
+    best: SheetLayout | None = None
     for sheet in SHEETS:
         room = room_on(sheet)
         if room[1] < max(LEAST_ROOM, wide_at_least * shape) or room[0] < wide_at_least:
@@ -71,7 +71,7 @@ def fit(rows: int, stitches: int, shape: float, room_on: Callable[[Size], Size])
             most_stitches = _even(stitches, floor(room[0] / wide_at_least))
             most_rows = _even(rows, floor(room[1] / (wide_at_least * shape)))
             wide = min(wide_at_most, room[0] / most_stitches, room[1] / (most_rows * shape))
-        made = Layout(sheet, wide, wide * shape, _tiles(rows, stitches, most_rows, most_stitches))
+        made = SheetLayout(sheet, wide, wide * shape, _tiles(rows, stitches, most_rows, most_stitches))
         if best is None or (-len(made.tiles), made.wide) > (-len(best.tiles), best.wide * (1.0 + 1e-9)):
             best = made
     if best is None:

@@ -10,10 +10,10 @@ from matplotlib.figure import Figure
 from fabricsim.design.floats.on_paper import Charted
 from fabricsim.render.basics.colour import grey
 from fabricsim.render.basics.letters import TEXT, TITLE, font, shortened
-from fabricsim.render.chart.layout import STEP, Layout, Size, Tile, fit
+from fabricsim.render.chart.layout import STEP, SheetLayout, SheetSize, Tile, fit
 from fabricsim.render.chart.squares import (
-    Place,
-    Square,
+    ChartAxes,
+    ChartSquare,
     draw_frame,
     draw_size_line,
     draw_squares,
@@ -46,7 +46,7 @@ class KeyYarn:
     """One yarn: its symbol and colour as charted, its name, and what else is said (its colour as written, how many
     stitches); none of it is listed if it makes no stitch here."""
 
-    square: Square
+    square: ChartSquare
     name: str
     said: str
     listed: bool = True
@@ -91,10 +91,10 @@ def in_grey(sheet: ChartSheet) -> ChartSheet:
     )
 
 
-def chart_layout(sheet: ChartSheet, chart: Charted) -> Layout:
+def chart_layout(sheet: ChartSheet, chart: Charted) -> SheetLayout:
     """Return how the chart is laid out on paper; raises ``InputError`` if the key leaves no room for it."""
 
-    def room_on(size: Size) -> Size:
+    def room_on(size: SheetSize) -> SheetSize:
         words = _head(Paper(None, size), sheet, "") + _above(sheet) + NUMBERS
         below = _below(Paper(None, size), sheet, 0.0, "") + MARGIN
         return size[0] - 2.0 * MARGIN - GUTTER - _left_gutter(chart), size[1] - words - below
@@ -102,7 +102,7 @@ def chart_layout(sheet: ChartSheet, chart: Charted) -> Layout:
     return fit(len(chart.yarn_ij), len(chart.yarn_ij[0]), sheet.shape, room_on)
 
 
-def chart_figures(sheet: ChartSheet, chart: Charted, layout: Layout) -> Iterator[Figure]:
+def chart_figures(sheet: ChartSheet, chart: Charted, layout: SheetLayout) -> Iterator[Figure]:
     """Yield a figure for each sheet, in the order of the knitting."""
     for number, tile in enumerate(layout.tiles, start=1):
         figure = blank(layout.sheet)
@@ -142,7 +142,7 @@ def _left_gutter(chart: Charted) -> float:
     return 0.0 if all(chart.from_right_i) else GUTTER
 
 
-def _page_words(sheet: ChartSheet, chart: Charted, layout: Layout, tile: Tile, number: int) -> str:
+def _page_words(sheet: ChartSheet, chart: Charted, layout: SheetLayout, tile: Tile, number: int) -> str:
     stitches = len(chart.yarn_ij[0])
     if len(layout.tiles) == 1:
         return ""
@@ -153,7 +153,7 @@ def _page_words(sheet: ChartSheet, chart: Charted, layout: Layout, tile: Tile, n
     )
 
 
-def _plan(paper: Paper, layout: Layout, tile: Tile) -> None:
+def _plan(paper: Paper, layout: SheetLayout, tile: Tile) -> None:
     """Draw how all sheets lie beside one another, this one filled, in the top right corner."""
     side = min(PLAN * 2.0, 10.0 / layout.up, 26.0 / layout.across)
     right, bottom = paper.wide - MARGIN, MARGIN + side * layout.up
@@ -165,7 +165,7 @@ def _plan(paper: Paper, layout: Layout, tile: Tile) -> None:
     paper.fill(right - (tile.across + 1) * side, bottom - (tile.up + 1) * side, side, side, INK)
 
 
-def _numbers(paper: Paper, chart: Charted, layout: Layout, tile: Tile, left: float, top: float) -> None:
+def _numbers(paper: Paper, chart: Charted, layout: SheetLayout, tile: Tile, left: float, top: float) -> None:
     """Write the number of every row on the side where it is begun, and those of stitches below."""
     drop = 0.36 * NUMBER_PT * POINT  # from the middle of figures to their base line
     right, bottom = left + (tile.columns[1] - tile.columns[0]) * layout.wide, tile.rows[1] - tile.rows[0]
@@ -191,7 +191,7 @@ def _numbered(stitches: int, columns: tuple[int, int]) -> list[int]:
 
 
 def _labels(
-    paper: Paper, sheet: ChartSheet, chart: Charted, layout: Layout, place: Place, left: float, top: float
+    paper: Paper, sheet: ChartSheet, chart: Charted, layout: SheetLayout, place: ChartAxes, left: float, top: float
 ) -> None:
     """Write the repeat above the squares, and above that every size at its end, with a line down to it."""
     tile = place.tile

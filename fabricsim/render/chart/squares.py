@@ -15,7 +15,7 @@ from matplotlib.transforms import Affine2D
 
 from fabricsim.design.floats.on_paper import Charted
 from fabricsim.render.basics.colour import contrast
-from fabricsim.render.chart.layout import STEP, Layout, Tile
+from fabricsim.render.chart.layout import STEP, SheetLayout, Tile
 from fabricsim.render.chart.marks import outline
 from fabricsim.render.layout.paper import POINT, Paper
 from fabricsim.render.plots.shape import INK
@@ -38,7 +38,7 @@ clear of the symbol)."""
 
 
 @dataclass(frozen=True)
-class Square:
+class ChartSquare:
     """A square of the chart: its symbol and its colour, sRGB 0 to 255."""
 
     symbol: str
@@ -56,7 +56,7 @@ class Square:
 
 
 @dataclass(frozen=True)
-class Place:
+class ChartAxes:
     """Where the squares of a tile are drawn: ``axes`` in columns and rows; ``side``: smaller side of a square, mm."""
 
     axes: Axes
@@ -64,7 +64,7 @@ class Place:
     side: float
 
 
-def squares_on(figure: Figure, layout: Layout, tile: Tile, left: float, top: float) -> Place:
+def squares_on(figure: Figure, layout: SheetLayout, tile: Tile, left: float, top: float) -> ChartAxes:
     """Return the place on a sheet for the squares of ``tile``, its top left corner at a place in mm."""
     (low, high), (first, last) = tile.rows, tile.columns
     wide, tall = (last - first) * layout.wide, (high - low) * layout.tall
@@ -75,10 +75,10 @@ def squares_on(figure: Figure, layout: Layout, tile: Tile, left: float, top: flo
         ylim=(low, high),
     )
     axes.set_axis_off()
-    return Place(axes, tile, min(layout.wide, layout.tall))
+    return ChartAxes(axes, tile, min(layout.wide, layout.tall))
 
 
-def draw_squares(place: Place, chart: Charted, squares: Sequence[Square]) -> None:
+def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
     """Draw the squares in colour, with symbols, the lines between them, long floats and catches."""
     (low, high), (first, last) = place.tile.rows, place.tile.columns
     yarn_ij = np.array([yarn_j[first:last] for yarn_j in chart.yarn_ij[low:high]])
@@ -104,7 +104,7 @@ def draw_squares(place: Place, chart: Charted, squares: Sequence[Square]) -> Non
     _catches(place, chart, squares)
 
 
-def draw_frame(place: Place, chart: Charted) -> None:
+def draw_frame(place: ChartAxes, chart: Charted) -> None:
     """Draw the frame of the repeat, as much of it as lies on this sheet."""
     (low, high), (first, last) = place.tile.rows, place.tile.columns
     bottom, top, left, right = chart.repeat
@@ -123,7 +123,7 @@ def draw_frame(place: Place, chart: Charted) -> None:
             )
 
 
-def draw_size_line(place: Place, column: int) -> None:
+def draw_size_line(place: ChartAxes, column: int) -> None:
     """Draw the dashed line at which a size ends, left of it ``column``, under the frame of the repeat."""
     for width, colour, style in ((CASED, "white", "-"), (THICK, INK, (0, (2, 1.5)))):
         place.axes.add_line(
@@ -131,7 +131,7 @@ def draw_size_line(place: Place, column: int) -> None:
         )
 
 
-def _grid(place: Place, stitches: int) -> None:
+def _grid(place: ChartAxes, stitches: int) -> None:
     (low, high), (first, last) = place.tile.rows, place.tile.columns
     for heavy, thick in ((False, THIN), (True, HEAVY)):
         across = [y for y in range(low, high + 1) if (y % STEP == 0) == heavy]
@@ -140,7 +140,7 @@ def _grid(place: Place, stitches: int) -> None:
         place.axes.add_collection(LineCollection(lines, colors=GRID, linewidths=thick, clip_on=False))
 
 
-def _long_floats(place: Place, chart: Charted, squares: Sequence[Square]) -> None:
+def _long_floats(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
     """Draw a line low in the squares behind which a float past the limit runs, in the ink of each square."""
     lines, colours = [], []
     for one in chart.passed:
@@ -152,7 +152,7 @@ def _long_floats(place: Place, chart: Charted, squares: Sequence[Square]) -> Non
     place.axes.add_collection(LineCollection(lines, colors=colours, linewidths=thick, capstyle="butt"))
 
 
-def _catches(place: Place, chart: Charted, squares: Sequence[Square]) -> None:
+def _catches(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
     """Draw a ring in the corner of every square where the floats behind it are caught, in its ink."""
     (low, high), (first, last) = place.tile.rows, place.tile.columns
     caught = [

@@ -15,7 +15,7 @@ from markupsafe import Markup
 from PIL import Image
 
 from fabricsim.render.basics.scale import ColourScale
-from fabricsim.render.handouts.lesson_curves import Curve
+from fabricsim.render.handouts.lesson_curves import LessonCurve
 from fabricsim.render.layout.sheet import scale_length
 from fabricsim.units import CM
 
@@ -79,7 +79,7 @@ class Lesson:
     lead: tuple[str, ...]
     stations: tuple[Station, ...]
     shown: int
-    curves: tuple[Curve, ...]
+    curves: tuple[LessonCurve, ...]
     metres_per_px: float
     colours: ColourScale
     made: tuple[tuple[str, str], ...]

@@ -32,7 +32,7 @@ class Dot:
 
 
 @dataclass(frozen=True)
-class Curve:
+class LessonCurve:
     """A curve ready to draw: ``title``, ``alt`` for who can't see it, dots in the order of the steps, both scales."""
 
     title: str
@@ -59,7 +59,7 @@ class Curve:
         return self.wide - RIGHT
 
 
-def curve(title: str, unit: str, slacks: Sequence[float], values: Sequence[float], least_top: float) -> Curve:
+def curve(title: str, unit: str, slacks: Sequence[float], values: Sequence[float], least_top: float) -> LessonCurve:
     """Return the curve of ``values`` (in ``unit``) over ``slacks`` (shares, rising); its scale reaches ``least_top`` at
     least, so that next to nothing looks like it."""
     low, high = slacks[0], slacks[-1]
@@ -74,7 +74,7 @@ def curve(title: str, unit: str, slacks: Sequence[float], values: Sequence[float
         return floor_y - max(0.0, value) / top * (floor_y - TOP)
 
     named = [f"{value:.1f} {unit} at {_per_cent(slack)}" for slack, value in zip(slacks, values, strict=True)]
-    return Curve(
+    return LessonCurve(
         title=title,
         alt=f"{title} against slack: {', '.join(named)}.",
         dots=tuple(Dot(x(s), y(v), said) for s, v, said in zip(slacks, values, named, strict=True)),

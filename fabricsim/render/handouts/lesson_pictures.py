@@ -17,7 +17,7 @@ from fabricsim.render.section.geometry import telling_row
 from fabricsim.render.section.small import cut_through, section_pictures
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.float_colours import tension_paint
-from fabricsim.render.trace.model import Level, YarnModel, build_yarns
+from fabricsim.render.trace.model import LevelOfDetail, YarnModel, build_yarns
 from fabricsim.render.trace.views import camera_for, draw_side
 
 WIDTH_PX = 600
@@ -98,9 +98,9 @@ def plain_width(model: YarnModel) -> float:
 
     Flat fabric and tubes: as wide as their stitches, and as far beyond as yarn reaches in the model itself.
     """
-    rest, laid = model.equilibrium, model.laid
-    if laid.window_a is not None and rest.period_a is not None and rest.mesh.period_a is not None:
-        return float((laid.window_a[1] - laid.window_a[0]) * rest.mesh.period_a[0] / rest.period_a[0])
+    rest, tiling = model.equilibrium, model.tiling
+    if tiling.window_a is not None and rest.period_a is not None and rest.mesh.period_a is not None:
+        return float((tiling.window_a[1] - tiling.window_a[0]) * rest.mesh.period_a[0] / rest.period_a[0])
     beyond = np.ptp(model.strands.x_pc[:, 0]) - np.ptp(rest.x_nc[:, 0])
     return float(np.ptp(rest.mesh.rest_nc[:, 0]) + beyond + model.strands.thickness)
 
@@ -111,7 +111,7 @@ def hardest(rest: Equilibrium) -> float:
 
 
 def _lighter(model: YarnModel) -> YarnModel:
-    level: Level = replace(model.level, samples=SAMPLES)
+    level: LevelOfDetail = replace(model.level, samples=SAMPLES)
     return replace(model, level=level)
 
 

@@ -18,13 +18,13 @@ from fabricsim.render.basics.memory import check_room
 from fabricsim.render.basics.options import PAPER, Side
 from fabricsim.render.layout.sheet import EDGE
 from fabricsim.render.trace.camera import MARGIN, Camera, Scale, framed
-from fabricsim.render.trace.ground import laid_on
+from fabricsim.render.trace.ground import composited
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.trace import trace
 from fabricsim.render.trace.views import SHADOW_ROOM, camera_for
 from fabricsim.render.yarn.tubes import Singles
 
-Kind = Literal["gif", "webp"]
+FilmKind = Literal["gif", "webp"]
 Frame = Image.Image
 """A page of a moving picture."""
 
@@ -47,7 +47,7 @@ QUALITY = 82
 
 
 @dataclass(frozen=True)
-class Canvas:
+class FilmCanvas:
     """The fabric's part, ``width_px`` x ``height_px`` at ``metres_per_px``, of pages ``page_px`` wide."""
 
     page_px: int
@@ -65,21 +65,21 @@ class Caption:
     now: float
 
 
-def canvas_for(first: YarnModel, side: Side, others: Sequence[Equilibrium], width_px: int) -> Canvas:
+def canvas_for(first: YarnModel, side: Side, others: Sequence[Equilibrium], width_px: int) -> FilmCanvas:
     """Return the canvas of pages ``width_px`` wide that shows all of the ``first`` fabric and of the ``others``.
 
     It is made for the first and enlarged by as much as the stitches of any other reach farther.
     """
-    if first.laid.window_a is None:
+    if first.tiling.window_a is None:
         size = np.ptp(first.strands.x_pc @ camera_for(first, side, Scale(width_px)).axes_ac[:2].T, axis=0)
     else:
-        size = first.laid.window_a[1::2] - first.laid.window_a[::2]
+        size = first.tiling.window_a[1::2] - first.tiling.window_a[::2]
     grown_c = np.max([_reach(one) for one in others], axis=0) / _reach(first.equilibrium)
     size = size * [grown_c[0], grown_c[1:].max()]
-    size = size + 2.0 * (SHADOW_ROOM * first.laid.width + MARGIN * size.max())
+    size = size + 2.0 * (SHADOW_ROOM * first.tiling.width + MARGIN * size.max())
     wide = width_px - 2 * round(EDGE * width_px)
     metres_per_px = max(float(size[0]) / wide, float(size[1]) / (TALLEST * wide))
-    canvas = Canvas(width_px, wide, round(float(size[1]) / metres_per_px), metres_per_px)
+    canvas = FilmCanvas(width_px, wide, round(float(size[1]) / metres_per_px), metres_per_px)
     check_room(canvas.width_px, canvas.height_px)
     return canvas
 
@@ -92,13 +92,13 @@ def _reach(equilibrium: Equilibrium) -> Floats:
     return reach_c if equilibrium.mesh.case == "round" else reach_c * [1.0, 1.0, 0.0] + [0.0, 0.0, 1e-9]
 
 
-def still(model: YarnModel, side: Side, canvas: Canvas) -> Image.Image:
+def still(model: YarnModel, side: Side, canvas: FilmCanvas) -> Image.Image:
     """Return one ``side`` of a fabric in the middle of the canvas, on paper, exactly where it is to a part of a pixel.
 
     A repeat is cut off at whole repeats.
     """
     near = camera_for(model, side, Scale(metres_per_px=canvas.metres_per_px))
-    if model.laid.window_a is not None:
+    if model.tiling.window_a is not None:
         middle = 0.5 * (near.frame_a[0::2] + near.frame_a[1::2])
     else:
         # of the stitches, which come to rest: floats that hang out at an edge would make it hop
@@ -107,9 +107,9 @@ def still(model: YarnModel, side: Side, canvas: Canvas) -> Image.Image:
     size = canvas.metres_per_px * np.array([canvas.width_px, canvas.height_px])
     camera = framed(near.axes_ac, middle, size, Scale(metres_per_px=canvas.metres_per_px), near.cut_c)
     light = trace(model.stage, camera, model.level.samples)
-    if model.laid.window_a is not None:
-        light = light * _window(camera, model.laid.window_a)[..., None]
-    return laid_on(PAPER, light, model.laid.width / canvas.metres_per_px)
+    if model.tiling.window_a is not None:
+        light = light * _window(camera, model.tiling.window_a)[..., None]
+    return composited(PAPER, light, model.tiling.width / canvas.metres_per_px)
 
 
 def _window(camera: Camera, window_a: Floats) -> Singles:
@@ -127,7 +127,7 @@ def _covered(edge_e: Floats, span: Floats) -> Floats:
     return np.asarray(np.diff(inside_e) / np.diff(edge_e))
 
 
-def frame(fabric: Image.Image, canvas: Canvas, caption: Caption, title: str) -> Image.Image:
+def frame(fabric: Image.Image, canvas: FilmCanvas, caption: Caption, title: str) -> Image.Image:
     """Return a page with the picture of a ``fabric``, under it the caption and a bar: the width now, in an outline of
     the plain width, both at the fabric's own scale."""
     wide = canvas.page_px
@@ -186,7 +186,7 @@ def turns(steps: int, seconds: float) -> tuple[list[int], list[int]]:
     return order, shown
 
 
-def as_bytes(frames: Sequence[Image.Image], shown_ms: Sequence[int], kind: Kind) -> bytes:
+def as_bytes(frames: Sequence[Image.Image], shown_ms: Sequence[int], kind: FilmKind) -> bytes:
     """Return the ``frames`` as a GIF or WebP that runs for ever."""
     buffer = io.BytesIO()
     durations = list(shown_ms)

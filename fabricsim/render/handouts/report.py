@@ -34,7 +34,7 @@ class Items:
 
 
 @dataclass(frozen=True)
-class Grid:
+class TableBlock:
     """A table: ``headings`` with the side that each column is aligned to, ``bold`` which lines stand out."""
 
     title: str
@@ -73,7 +73,7 @@ class Notes:
     asked: str
 
 
-Block = Text | Items | Grid | Figures | Fields | Notes
+Block = Text | Items | TableBlock | Figures | Fields | Notes
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ FINE = 10.0
 """Letters are measured so many times as large, as their width is counted in whole pixels (chosen)."""
 LINE = 4.1
 """Height of a line of text, mm (chosen)."""
-Place = tuple[float, float]
+PaperPlace = tuple[float, float]
 """Right and down from the top left of a sheet, mm."""
 Colour = str | tuple[float, float, float]
 """A colour as matplotlib takes it."""
@@ -97,7 +97,7 @@ class Paper:
         axes.imshow(np.asarray(image), interpolation="none", aspect="auto")
         axes.set_axis_off()
 
-    def line(self, begin: Place, end: Place, colour: str = HAIR, thick: float = 0.5) -> None:
+    def line(self, begin: PaperPlace, end: PaperPlace, colour: str = HAIR, thick: float = 0.5) -> None:
         """Draw a line between two places, ``thick`` points."""
         if self.figure is not None:
             x, y = [begin[0] / self.wide, end[0] / self.wide], [1.0 - begin[1] / self.tall, 1.0 - end[1] / self.tall]

@@ -23,7 +23,7 @@ LEAST_DRAW_IN, LEAST_PUCKER = 1.0, 1.0
 
 
 @dataclass(frozen=True)
-class Curve:
+class SlackCurve:
     """A line: its ``label``, and for each slack, per cent, the draw-in, per cent, and the pucker, mm; None: no rest."""
 
     label: str
@@ -32,7 +32,7 @@ class Curve:
     pucker: Sequence[float | None]
 
 
-def curves_figure(curves: Sequence[Curve], title: str, slack_word: str) -> Figure:
+def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> Figure:
     """Return two plots side by side, the draw-in and the pucker against slack; a setting without rest is a gap."""
     red, green, blue = (part / 255.0 for part in PAPER)
     columns = 1 if max(len(curve.label) for curve in curves) > 64 else 2

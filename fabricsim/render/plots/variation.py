@@ -37,7 +37,7 @@ class Spreading:
 
 
 @dataclass(frozen=True)
-class Bars:
+class VarianceShares:
     """Per cent of the spread of every output that each input brings in, (outputs, inputs), and the errors of that."""
 
     inputs: Sequence[str]
@@ -46,7 +46,7 @@ class Bars:
     error: Floats
 
 
-def variation_figure(spreadings: Sequence[Spreading], bars: Bars | None, title: str) -> Figure:
+def variation_figure(spreadings: Sequence[Spreading], bars: VarianceShares | None, title: str) -> Figure:
     """Return histograms side by side, each with its box from 1 in 4 to 3 in 4 and whiskers from 1 in 20 to 19 in 20,
     and below them the ``bars``, if any."""
     below = BARS[0] + BARS[1] * len(bars.inputs) if bars is not None else 0.0
@@ -98,7 +98,7 @@ def _histogram(axes: Axes, one: Spreading) -> None:
     axes.set_xlabel(one.label)
 
 
-def _bars(axes: Axes, bars: Bars) -> None:
+def _bars(axes: Axes, bars: VarianceShares) -> None:
     axes.set_facecolor("none")
     dress(axes, "Where the uncertainty comes from")
     place_i = np.arange(len(bars.inputs))[::-1]

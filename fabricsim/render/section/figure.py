@@ -25,9 +25,7 @@ from fabricsim.render.basics.scale import (
 from fabricsim.render.layout.canvas import FOOT, Canvas, canvas
 from fabricsim.render.layout.sheet import EDGE, UNIT_WIDTH
 from fabricsim.render.plots.shape import DPI, GREY, HAIR, INK
-from fabricsim.render.section.geometry import Section, SectionFloat, section_of, telling_row
-
-__all__ = ["Section", "SectionFloat", "section_figure", "section_of", "telling_row"]
+from fabricsim.render.section.geometry import CrossSection, SectionFloat
 
 LOOP_PALE, EDGE_PALE = 0.50, 0.45
 """How much paper there is in the colours of the loops and of their outlines, so that floats stand out (chosen)."""
@@ -58,7 +56,7 @@ BEHIND, OVER, NEAR, TOP = 1.0, 3.0, 4.0, 5.0
 
 
 def section_figure(
-    section: Section,
+    section: CrossSection,
     *,
     metres_per_px: float | None = None,
     width_px: int | None = None,
@@ -116,7 +114,7 @@ def _colour(one: SectionFloat, greatest: float) -> tuple[float, ...]:
     return tuple((colour / 255.0).tolist())
 
 
-def _yarn(page: Canvas, section: Section, origin: Floats, greatest: float) -> None:
+def _yarn(page: Canvas, section: CrossSection, origin: Floats, greatest: float) -> None:
     """Draw the far parts of the loops, the floats over them, the loops' near parts and the fabric's middle line."""
     clip = None
     if section.cut:
@@ -124,9 +122,9 @@ def _yarn(page: Canvas, section: Section, origin: Floats, greatest: float) -> No
         clip = Rectangle((left, 0.0), right - left, page.tall, transform=page.figure.axes[0].transData)
     paper, edge = np.array(PAPER) / 255.0, DARK * (1.0 - EDGE_PALE) + EDGE_PALE * np.array(PAPER) / 255.0
     loops: tuple[list[tuple[Floats, Sequence[float]]], ...] = ([], [])
-    for run in sorted(section.runs, key=lambda run: run.band):
-        own = section.rgb_y3[run.yarn] / 255.0
-        loops[run.band == 2].append((run.path_kc / page.per_px + origin, own + LOOP_PALE * (paper - own)))
+    for piece in sorted(section.loops, key=lambda piece: piece.band):
+        own = section.rgb_y3[piece.yarn] / 255.0
+        loops[piece.band == 2].append((piece.path_kc / page.per_px + origin, own + LOOP_PALE * (paper - own)))
     floats = [(one.path_kc / page.per_px + origin, _colour(one, greatest)) for one in section.floats]
     thick = section.thickness / page.per_px
     for drawn, outline, order in ((loops[0], edge, 2.0), (floats, DARK, OVER), (loops[1], edge, NEAR)):
@@ -145,14 +143,16 @@ def _yarn(page: Canvas, section: Section, origin: Floats, greatest: float) -> No
         page.line(part_kc / page.per_px + origin, MIDDLE_LINE, order=TOP, ends="round")
 
 
-def _shown_parts(section: Section) -> list[Floats]:
+def _shown_parts(section: CrossSection) -> list[Floats]:
     """Return the parts of the fabric's middle line that are shown."""
     (left, right), (x, y) = section.extent, section.line_kc.T
     shown = np.flatnonzero((x >= left) & (x <= right) & ((y > 0.0) | (section.case != "round")))
     return [section.line_kc[part] for part in np.split(shown, np.flatnonzero(np.diff(shown) > 1) + 1) if len(part) > 1]
 
 
-def _of_float(page: Canvas, section: Section, one: SectionFloat, origin: Floats, colour: tuple[float, ...]) -> float:
+def _of_float(
+    page: Canvas, section: CrossSection, one: SectionFloat, origin: Floats, colour: tuple[float, ...]
+) -> float:
     """Draw under a float how it pulls, how far apart its ends are now and in plain fabric, and between the two its
     yarn, pulled straight; return where there is room below."""
     ends_2c = one.line_kc[[0, -1], :2] / page.per_px + origin
@@ -194,9 +194,9 @@ def _of_float(page: Canvas, section: Section, one: SectionFloat, origin: Floats,
     return y - step
 
 
-def _lowest(page: Canvas, section: Section, origin: Floats, left: float, right: float) -> float:
+def _lowest(page: Canvas, section: CrossSection, origin: Floats, left: float, right: float) -> float:
     """Return the lowest yarn between two places, px."""
-    paths = [*(one.path_kc for one in section.floats), *(run.path_kc for run in section.runs)]
+    paths = [*(one.path_kc for one in section.floats), *(piece.path_kc for piece in section.loops)]
     path_kc = np.concatenate(paths)
     if section.cut:
         path_kc = path_kc[(path_kc[:, 0] >= section.extent[0]) & (path_kc[:, 0] <= section.extent[1])]
@@ -204,7 +204,7 @@ def _lowest(page: Canvas, section: Section, origin: Floats, left: float, right: 
     return float(y[(x >= left) & (x <= right)].min() - 0.5 * section.thickness / page.per_px)
 
 
-def _of_row(page: Canvas, section: Section, origin: Floats, y: float) -> None:
+def _of_row(page: Canvas, section: CrossSection, origin: Floats, y: float) -> None:
     """Draw how wide all that is shown is now and in plain fabric."""
     middle = 0.5 * (section.extent[0] + section.extent[1]) / page.per_px + origin[0]
     now, plain = 0.5 * section.now / page.per_px, 0.5 * section.plain / page.per_px
@@ -215,7 +215,7 @@ def _of_row(page: Canvas, section: Section, origin: Floats, y: float) -> None:
     page.beside(middle, y, f"{section.plain / units.CM:.1f} cm in plain fabric", GREY)
 
 
-def _whole_round(page: Canvas, section: Section, bottom: float, greatest: float) -> None:
+def _whole_round(page: Canvas, section: CrossSection, bottom: float, greatest: float) -> None:
     """Draw the whole round small, at the left above ``bottom``: its floats are chords inside."""
     radius = float(np.linalg.norm(section.line_kc, axis=1).max())
     small = 0.5 * RING * page.unit / radius  # px to the metre
@@ -232,7 +232,7 @@ def _whole_round(page: Canvas, section: Section, bottom: float, greatest: float)
     page.text(beside, bottom, f"{section.plain / units.CM:.1f} cm in plain fabric", colour=GREY)
 
 
-def _less(section: Section) -> str:
+def _less(section: CrossSection) -> str:
     """Return in words how much narrower than plain fabric all that is shown is."""
     lost = 1.0 - section.now / section.plain
     if abs(lost) < NO_LOSS:

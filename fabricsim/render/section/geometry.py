@@ -15,9 +15,9 @@ from fabricsim.fabric.measures import Pull, pull, widths
 from fabricsim.fabric.mesh import DOWN, RIGHT, UP, Floats
 from fabricsim.render.section.row import (
     EQUAL,
+    LoopPiece,
     Plane,
-    Run,
-    loop_runs,
+    loop_pieces,
     middle_line,
     plane_of,
     says,
@@ -27,7 +27,7 @@ from fabricsim.render.section.row import (
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
 from fabricsim.render.yarn.surface import walk
-from fabricsim.render.yarn.tiling import Laid, lay
+from fabricsim.render.yarn.tiling import Tiling, tiled
 
 STEPS = 40
 """Steps of a drawn loop (chosen: as fine as the finest pictures)."""
@@ -67,11 +67,11 @@ class SectionFloat:
 
 
 @dataclass(frozen=True)
-class Section:
+class CrossSection:
     """One row of the fabric looked at along the wales, from below: x along the course, y to the face; m throughout.
 
-    ``row`` 0-based, of ``rows``; ``extent`` left and right end of what is shown, cut off there if ``cut``; ``runs`` the
-    loops; ``floats`` what is carried behind them, the nearest last, and ``beyond`` what is outside the extent;
+    ``row`` 0-based, of ``rows``; ``extent`` left and right end of what is shown, cut off there if ``cut``; ``loops`` in
+    pieces; ``floats`` what is carried behind them, the nearest last, and ``beyond`` what is outside the extent;
     ``line_kc`` (k, 2) float: the fabric's smooth middle line, of a tube that of the whole round about the origin;
     ``thickness`` of the drawn yarn; ``rgb_y3`` (y, 3) its colours, sRGB 0 to 255; ``hardest``: which of ``floats``, of
     those shown whole, pulls hardest, or is the longest if all are slack; None if there is none; ``greatest`` N: the
@@ -84,7 +84,7 @@ class Section:
     rows: int
     extent: tuple[float, float]
     cut: bool
-    runs: tuple[Run, ...]
+    loops: tuple[LoopPiece, ...]
     floats: tuple[SectionFloat, ...]
     beyond: tuple[SectionFloat, ...]
     line_kc: Floats
@@ -99,7 +99,7 @@ class Section:
     def height(self) -> tuple[float, float]:
         """Lowest and highest edge of the yarn that is shown, m."""
         left, right = self.extent
-        path_kc = np.concatenate([*(run.path_kc for run in self.runs), *(one.path_kc for one in self.floats)])
+        path_kc = np.concatenate([*(piece.path_kc for piece in self.loops), *(one.path_kc for one in self.floats)])
         y = path_kc[(path_kc[:, 0] >= left) & (path_kc[:, 0] <= right), 1]
         return float(y.min() - 0.5 * self.thickness), float(y.max() + 0.5 * self.thickness)
 
@@ -114,7 +114,7 @@ def telling_row(equilibrium: Equilibrium) -> int:
     return int(mesh.row_n[mesh.floats.node_f2[says_f >= says_f.max() * (1.0 - EQUAL), 0]].min())
 
 
-def section_of(equilibrium: Equilibrium, row: int, *, window: tuple[float, float] | None = None) -> Section:
+def section_of(equilibrium: Equilibrium, row: int, *, window: tuple[float, float] | None = None) -> CrossSection:
     """Return the ``row`` (0-based, of the equilibrium) looked at along the wales from below, face up.
 
     ``window``: what to show of it, from left to right, m; else as many whole repeats as pictures show, a whole row of a
@@ -125,40 +125,41 @@ def section_of(equilibrium: Equilibrium, row: int, *, window: tuple[float, float
     mesh = equilibrium.mesh
     if not 0 <= row < mesh.rows:
         raise InputError("row", str(row + 1), f"1 to {mesh.rows}", "name a row of this fabric")
-    laid = lay(equilibrium)
-    strands = yarn_paths(laid, STEPS, hanging=False)
-    top = top_float(equilibrium, laid, row)
-    node_r = stitches_of(laid, row, top)
-    number_f = np.flatnonzero(np.isin(laid.node_f2[:, 0], node_r))
+    tiling = tiled(equilibrium)
+    strands = yarn_paths(tiling, STEPS, hanging=False)
+    top = top_float(equilibrium, tiling, row)
+    node_r = stitches_of(tiling, row, top)
+    number_f = np.flatnonzero(np.isin(tiling.node_f2[:, 0], node_r))
     number_f = number_f[np.isin(number_f, strands.float_p)]  # parts that no stitch holds are cut off out of sight
-    plane = plane_of(laid, node_r, top)
-    line_kc, along_k = middle_line(laid, node_r, plane)
-    extent, plain, now = _extent(equilibrium, laid, row, line_kc, along_k)
+    plane = plane_of(tiling, node_r, top)
+    line_kc, along_k = middle_line(tiling, node_r, plane)
+    extent, plain, now = _extent(equilibrium, tiling, row, line_kc, along_k)
     every = pull(equilibrium)
-    floats = tuple(_float(equilibrium, laid, strands, plane, every, f) for f in number_f.tolist())
-    if laid.window_a is not None:
-        extent = _with_telling(floats, extent, laid.width)
+    floats = tuple(_float(equilibrium, tiling, strands, plane, every, f) for f in number_f.tolist())
+    if tiling.window_a is not None:
+        extent = _with_telling(floats, extent, tiling.width)
     if window is not None:
         extent = window
         if mesh.case != "round":
-            plain, now = _plain_width(line_kc, along_k, window) * laid.width, window[1] - window[0]
+            plain, now = _plain_width(line_kc, along_k, window) * tiling.width, window[1] - window[0]
     # the nearest to one who looks from below comes last
     height_f = [float(strands.x_pc[strands.float_p == f, 1].mean()) for f in number_f.tolist()]
     floats = tuple(floats[k] for k in np.argsort(np.negative(height_f), kind="stable").tolist())
     beyond = tuple(one for one in floats if not _shows(one.path_kc, extent, mesh.case))
     floats = tuple(one for one in floats if _shows(one.path_kc, extent, mesh.case))
-    runs = tuple(run for run in loop_runs(laid, strands, plane, node_r) if _shows(run.path_kc, extent, mesh.case))
-    if not runs:
+    every_piece = loop_pieces(tiling, strands, plane, node_r)
+    loops = tuple(piece for piece in every_piece if _shows(piece.path_kc, extent, mesh.case))
+    if not loops:
         left, right = line_kc[:, 0].min(), line_kc[:, 0].max()
         given, allowed = (f"{100 * a:.1f} to {100 * b:.1f} cm" for a, b in (extent, (left, right)))
         raise InputError("window", given, f"parts of {allowed}", "move it onto the fabric")
-    return Section(
+    return CrossSection(
         case=mesh.case,
         row=row,
         rows=mesh.rows,
         extent=extent,
         cut=mesh.case != "swatch" or window is not None,
-        runs=runs,
+        loops=loops,
         floats=floats,
         beyond=beyond,
         line_kc=line_kc,
@@ -172,15 +173,15 @@ def section_of(equilibrium: Equilibrium, row: int, *, window: tuple[float, float
 
 
 def _extent(
-    equilibrium: Equilibrium, laid: Laid, row: int, line_kc: Floats, along_k: Floats
+    equilibrium: Equilibrium, tiling: Tiling, row: int, line_kc: Floats, along_k: Floats
 ) -> tuple[tuple[float, float], float, float]:
     """Return the left and right end of what is shown unless asked otherwise, its plain width and that of now, m."""
-    if laid.window_a is not None:
-        left, right = float(laid.window_a[0]), float(laid.window_a[1])
-        return (left, right), _plain_width(line_kc, along_k, (left, right)) * laid.width, right - left
+    if tiling.window_a is not None:
+        left, right = float(tiling.window_a[0]), float(tiling.window_a[1])
+        return (left, right), _plain_width(line_kc, along_k, (left, right)) * tiling.width, right - left
     every = widths(equilibrium)
     plain, now = float(every.plain_i[row]), float(every.width_i[row])
-    if laid.case == "round":
+    if tiling.case == "round":
         half = float(np.linalg.norm(line_kc, axis=1).mean() * np.sin(ARC))
         return (-half, half), plain, now
     middle = 0.5 * float(line_kc[:, 0].min() + line_kc[:, 0].max())
@@ -207,20 +208,22 @@ def _plain_width(line_kc: Floats, along_k: Floats, window: tuple[float, float]) 
     return float(right - left)
 
 
-def _float(equilibrium: Equilibrium, laid: Laid, strands: Strands, plane: Plane, every: Pull, f: int) -> SectionFloat:
-    number, table = int(laid.origin_f[f]), equilibrium.mesh.floats
-    nodes = [int(laid.node_f2[f, 0])]
-    for _ in range(int(laid.gap_f[f])):
-        nodes.append(int(walk(laid.neighbour_n4, np.array(nodes[-1:]), RIGHT)[0]))
-    nodes.append(int(laid.node_f2[f, 1]))
-    held_2c = plane.of(laid.x_nc[[nodes[0], nodes[-1]]])[:, :2]
-    on = [0, *laid.pressed[f], len(nodes) - 1]
-    x_kc = laid.x_nc[nodes] - 0.5 * equilibrium.mesh.thickness * laid.normal_nc[nodes]
-    up_c = (laid.x_nc[laid.neighbour_n4[nodes, UP]] - laid.x_nc[laid.neighbour_n4[nodes, DOWN]]).sum(axis=0)
+def _float(
+    equilibrium: Equilibrium, tiling: Tiling, strands: Strands, plane: Plane, every: Pull, f: int
+) -> SectionFloat:
+    number, table = int(tiling.origin_f[f]), equilibrium.mesh.floats
+    nodes = [int(tiling.node_f2[f, 0])]
+    for _ in range(int(tiling.gap_f[f])):
+        nodes.append(int(walk(tiling.neighbour_n4, np.array(nodes[-1:]), RIGHT)[0]))
+    nodes.append(int(tiling.node_f2[f, 1]))
+    held_2c = plane.of(tiling.x_nc[[nodes[0], nodes[-1]]])[:, :2]
+    on = [0, *tiling.pressed[f], len(nodes) - 1]
+    x_kc = tiling.x_nc[nodes] - 0.5 * equilibrium.mesh.thickness * tiling.normal_nc[nodes]
+    up_c = (tiling.x_nc[tiling.neighbour_n4[nodes, UP]] - tiling.x_nc[tiling.neighbour_n4[nodes, DOWN]]).sum(axis=0)
     pulls = bool(every.taut_f[number])
     return SectionFloat(
         number=number,
-        yarn=int(laid.yarn_f[f]),
+        yarn=int(tiling.yarn_f[f]),
         path_kc=plane.of(strands.x_pc[strands.float_p == f])[:, :2],
         held_2c=held_2c,
         line_kc=plane.of(_slid(x_kc[on], up_c)),
@@ -229,7 +232,7 @@ def _float(equilibrium: Equilibrium, laid: Laid, strands: Strands, plane: Plane,
         spare=max(0.0, float(every.spare_f[number])),
         yarn_length=float(table.length_f[number]),
         span=float(table.span_f[number]),
-        gap=int(laid.gap_f[f]),
+        gap=int(tiling.gap_f[f]),
     )
 
 

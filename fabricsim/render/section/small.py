@@ -12,7 +12,7 @@ from fabricsim.fabric.mesh import Floats
 from fabricsim.render.basics.letters import GREY
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.basics.scale import MOST_SPARE, pull_colours, slack_colours, step_of
-from fabricsim.render.section.geometry import Section, SectionFloat, section_of
+from fabricsim.render.section.geometry import CrossSection, SectionFloat, section_of
 
 FINE = 3
 """Drawn so many times larger and reduced, to be smooth (chosen)."""
@@ -31,7 +31,7 @@ OnPaper = Callable[[Floats], list[tuple[float, float]]]
 """From points (k, 2) of a section, m, to the pixels of the sheet that it is drawn on."""
 
 
-def cut_through(rest: Equilibrium, row: int) -> Section:
+def cut_through(rest: Equilibrium, row: int) -> CrossSection:
     """Return the ``row`` (0-based) edge on: of a tube the half that the float which pulls hardest is in."""
     if rest.mesh.case != "round":
         return section_of(rest, row)
@@ -40,7 +40,7 @@ def cut_through(rest: Equilibrium, row: int) -> Section:
 
 
 def section_pictures(
-    sections: Sequence[Section], metres_per_px: float, wide: int, plain_px: float, greatest: float
+    sections: Sequence[CrossSection], metres_per_px: float, wide: int, plain_px: float, greatest: float
 ) -> list[Image.Image]:
     """Return the ``sections`` drawn to scale on paper ``wide`` px, all equally high.
 
@@ -57,7 +57,7 @@ def section_pictures(
 
 
 def _drawn(
-    section: Section, metres_per_px: float, size: tuple[int, int], high: float, plain_px: float, greatest: float
+    section: CrossSection, metres_per_px: float, size: tuple[int, int], high: float, plain_px: float, greatest: float
 ) -> Image.Image:
     sheet = Image.new("RGB", (FINE * size[0], FINE * size[1]), PAPER)
     ink = ImageDraw.Draw(sheet)
@@ -71,11 +71,11 @@ def _drawn(
 
     _plain(ink, section, on_paper, sheet, FINE * plain_px)
     paper, thick = np.array(PAPER), section.thickness / per_px
-    loops = sorted(section.runs, key=lambda run: run.band)
+    loops = sorted(section.loops, key=lambda piece: piece.band)
     for near in (False, True):
-        for run in (run for run in loops if (run.band == 2) is near):
-            own = section.rgb_y3[run.yarn]
-            _strand(ink, on_paper(run.path_kc), thick, own + PALE * (paper - own), LOOP_EDGE)
+        for piece in (piece for piece in loops if (piece.band == 2) is near):
+            own = section.rgb_y3[piece.yarn]
+            _strand(ink, on_paper(piece.path_kc), thick, own + PALE * (paper - own), LOOP_EDGE)
         if not near:
             for one in section.floats:
                 _strand(ink, on_paper(one.path_kc), thick, float_colour(one, greatest), FLOAT_EDGE)
@@ -108,7 +108,9 @@ def _strand(
     ink.line(path, fill=fill, width=max(1, round(thick * (1.0 - 2.0 * EDGE))), joint="curve")
 
 
-def _plain(ink: ImageDraw.ImageDraw, section: Section, on_paper: OnPaper, sheet: Image.Image, plain: float) -> None:
+def _plain(
+    ink: ImageDraw.ImageDraw, section: CrossSection, on_paper: OnPaper, sheet: Image.Image, plain: float
+) -> None:
     """Draw where the edges, or the round, of plain fabric would be; ``plain`` px wide on the large sheet."""
     dash, step = FINE * DASH, FINE * (DASH + BARE)
     if section.case != "round":

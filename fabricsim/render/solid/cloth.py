@@ -6,11 +6,11 @@ import numpy as np
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Ints
-from fabricsim.render.solid.yarn import Body
+from fabricsim.render.solid.yarn import SolidBody
 from fabricsim.render.trace.paint import yarn_colours
 from fabricsim.render.trace.shade import albedos
-from fabricsim.render.yarn.surface import Surface
-from fabricsim.render.yarn.tiling import lay
+from fabricsim.render.yarn.surface import StitchSurface
+from fabricsim.render.yarn.tiling import tiled
 
 INNER = 0.46
 """Where a stitch's own colour ends, stitches off its middle; it turns into its neighbour's in between (chosen: a seam
@@ -23,17 +23,17 @@ EDGE = 0.5
 SIDE = len(PLACES)
 
 
-def cloth_body(equilibrium: Equilibrium) -> Body:
+def cloth_body(equilibrium: Equilibrium) -> SolidBody:
     """Return the fabric as a closed sheet, front and back half a thickness off the surface through its stitches.
 
     Of a ``repeat`` it is what a picture shows. Where fabric bends tighter than half its thickness, or lies on itself,
     the sheet may cut into itself.
     """
-    laid = lay(equilibrium)
-    shown_n = laid.shown_n
+    tiling = tiled(equilibrium)
+    shown_n = tiling.shown_n
     shown_of = np.append(np.where(shown_n, np.cumsum(shown_n) - 1, -1), -1)  # the last answers for "none"
     node_m = np.nonzero(shown_n)[0]
-    next_m4 = shown_of[np.where(laid.neighbour_n4[node_m] < laid.stitches, laid.neighbour_n4[node_m], -1)]
+    next_m4 = shown_of[np.where(tiling.neighbour_n4[node_m] < tiling.stitches, tiling.neighbour_n4[node_m], -1)]
 
     u_mvu, v_mvu = (np.tile(one, (len(node_m), 1, 1)) for one in np.meshgrid(PLACES, PLACES))
     for place_mvu, axis, low, high in ((u_mvu, 2, LEFT, RIGHT), (v_mvu, 1, DOWN, UP)):
@@ -41,14 +41,14 @@ def cloth_body(equilibrium: Equilibrium) -> Body:
         at_low[next_m4[:, low] < 0], at_high[next_m4[:, high] < 0] = -EDGE, EDGE
         inner = np.take(place_mvu, range(1, SIDE - 1), axis)
         place_mvu[:] = np.concatenate([at_low, inner, at_high], axis=axis)
-    point_pc, normal_pc = Surface(laid).at(np.repeat(node_m, SIDE * SIDE), u_mvu.ravel(), v_mvu.ravel())
+    point_pc, normal_pc = StitchSurface(tiling).at(np.repeat(node_m, SIDE * SIDE), u_mvu.ravel(), v_mvu.ravel())
 
     front_tv = _triangles(next_m4)
     rim_e2 = _rim(front_tv)
     count, half = len(point_pc), 0.5 * equilibrium.mesh.thickness * normal_pc
     walls = np.stack([rim_e2[:, [1, 0, 0]], rim_e2[:, [1, 0, 1]]], axis=1) + count * np.array([[0, 0, 1], [0, 1, 1]])
-    light_mc = albedos(yarn_colours(equilibrium.scene))[laid.yarn_n[node_m]]
-    return Body(
+    light_mc = albedos(yarn_colours(equilibrium.scene))[tiling.yarn_n[node_m]]
+    return SolidBody(
         name=equilibrium.scene.title,
         vertex_vc=np.concatenate([point_pc + half, point_pc - half]).astype(np.float32),
         normal_vc=np.concatenate([normal_pc, -normal_pc]).astype(np.float32),

@@ -16,10 +16,10 @@ from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.shade import albedos, srgb
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import cropped
-from fabricsim.render.yarn.tiling import lay
+from fabricsim.render.yarn.tiling import tiled
 from fabricsim.render.yarn.tubes import Indices, Singles, Tubes, tubes
 
-Kind = Literal["glb", "ply", "obj"]
+SolidKind = Literal["glb", "ply", "obj"]
 Detail = Literal["fine", "medium", "coarse"]
 
 FINENESS: dict[Detail, tuple[int, int]] = {"fine": (16, 6), "medium": (11, 5), "coarse": (8, 4)}
@@ -36,7 +36,7 @@ VERTICES, INDICES = 34_962, 34_963
 
 
 @dataclass(frozen=True)
-class Body:
+class SolidBody:
     """A closed part of a model, such as all of one yarn.
 
     ``name``; ``vertex_vc`` (v, 3) float32, m: x right, y up, z out of the face; ``normal_vc`` (v, 3) float32, unit;
@@ -55,17 +55,17 @@ def detail_for(stitches: int) -> Detail:
     return next((detail for detail, most in MOST_STITCHES.items() if stitches <= most), "coarse")
 
 
-def yarn_bodies(equilibrium: Equilibrium, detail: Detail | None = None) -> tuple[Body, ...]:
+def yarn_bodies(equilibrium: Equilibrium, detail: Detail | None = None) -> tuple[SolidBody, ...]:
     """Return one body a yarn, its strands closed tubes, coloured as dyed times the share of open sky.
 
     Of a ``repeat`` it is what a picture shows, cut off straight. Without ``detail`` it is as fine as keeps the file
     handy. Tubes of neighbouring strands may overlap a little, as the drawn ones do.
     """
-    laid = lay(equilibrium)
-    steps, sides = FINENESS[detail or detail_for(int(laid.shown_n.sum()))]
-    strands = yarn_paths(laid, steps)
-    if laid.window_a is not None:
-        strands = cropped(strands, laid.shows(strands.x_pc))
+    tiling = tiled(equilibrium)
+    steps, sides = FINENESS[detail or detail_for(int(tiling.shown_n.sum()))]
+    strands = yarn_paths(tiling, steps)
+    if tiling.window_a is not None:
+        strands = cropped(strands, tiling.shows(strands.x_pc))
     tube = tubes(strands, sides)
     open_gk = openness(Rays(tube.vertex_vc, tube.triangle_tv), tube, SKY, 1)
     ring_v, out_vc = _corners(tube)
@@ -92,9 +92,9 @@ def _corners(tube: Tubes) -> tuple[Indices, Singles]:
     return ring_v, (out_vc / np.linalg.norm(out_vc, axis=1, keepdims=True)).astype(np.float32)
 
 
-def _part(name: str, mine_v: np.ndarray, tube: Tubes, out_vc: Singles, light_vc: Singles) -> Body:
+def _part(name: str, mine_v: np.ndarray, tube: Tubes, out_vc: Singles, light_vc: Singles) -> SolidBody:
     new_v = (np.cumsum(mine_v) - 1).astype(np.int32)
-    return Body(
+    return SolidBody(
         name=name,
         vertex_vc=tube.vertex_vc[mine_v] * np.float32(tube.scale),
         normal_vc=out_vc[mine_v],
@@ -103,7 +103,7 @@ def _part(name: str, mine_v: np.ndarray, tube: Tubes, out_vc: Singles, light_vc:
     )
 
 
-def as_bytes(bodies: Sequence[Body], kind: Kind) -> bytes:
+def as_bytes(bodies: Sequence[SolidBody], kind: SolidKind) -> bytes:
     """Return ``bodies`` as the bytes of one file, the same every time.
 
     GLB: a mesh and a material a body, colours in linear light. PLY: all in one, colours sRGB, 8 bits. OBJ: an object a
@@ -127,20 +127,20 @@ def _bytes(data: Any) -> bytes:
     return data.encode() if isinstance(data, str) else bytes(data)
 
 
-def _linear(body: Body) -> trimesh.Trimesh:
+def _linear(body: SolidBody) -> trimesh.Trimesh:
     mesh = _bare(body)
     # as numbers of 4 bytes: in one byte of linear light dark yarn has five tones, and not all programs know two
     mesh.vertex_attributes["light"] = body.light_vc
     return mesh
 
 
-def _srgb(body: Body) -> trimesh.Trimesh:
+def _srgb(body: SolidBody) -> trimesh.Trimesh:
     mesh = _bare(body)
     mesh.visual = trimesh.visual.ColorVisuals(mesh, vertex_colors=np.rint(255.0 * srgb(body.light_vc)).astype(np.uint8))
     return mesh
 
 
-def _bare(body: Body) -> trimesh.Trimesh:
+def _bare(body: SolidBody) -> trimesh.Trimesh:
     return trimesh.Trimesh(
         body.vertex_vc,
         body.triangle_tv,

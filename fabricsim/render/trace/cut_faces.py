@@ -12,7 +12,7 @@ NEAREST = 4
 """Rings about a place that are looked at (chosen: of coarse yarn too one is of the nearest strand)."""
 
 
-class Opened:
+class CutFaces:
     """The cut faces of all strands that a plane through the origin goes through, its normal ``cut_c`` (3,).
 
     Of yarns of one thickness that are pressed into each other, each place belongs to the one whose middle is nearer.

@@ -48,7 +48,7 @@ def tension_paint(model: YarnModel, *, greatest: float | None = None) -> tuple[P
     harder has the colour of the end. The same ``greatest`` gives the same colours in every fabric. Raises InputError
     for fabric without floats.
     """
-    equilibrium, laid, tubes = model.equilibrium, model.laid, model.tubes
+    equilibrium, tiling, tubes = model.equilibrium, model.tiling, model.tubes
     if len(equilibrium.mesh.floats) == 0:
         raise InputError(
             str(equilibrium.scene.source or equilibrium.scene.title),
@@ -63,9 +63,9 @@ def tension_paint(model: YarnModel, *, greatest: float | None = None) -> tuple[P
         every.taut_f, step_of(equilibrium.tension_f, end), STEPS + step_of(every.spare_f, MOST_SPARE)
     )
     stitch_n = step_of(squeezed(equilibrium), MOST_SQUEEZED)
-    which_g = tubes.yarn_g * STEPS + stitch_n[laid.origin_n[tubes.stitch_g]]
+    which_g = tubes.yarn_g * STEPS + stitch_n[tiling.origin_n[tubes.stitch_g]]
     carried_g = tubes.float_g >= 0
-    which_g[carried_g] = float_f[laid.origin_f[tubes.float_g[carried_g]]]
+    which_g[carried_g] = float_f[tiling.origin_f[tubes.float_g[carried_g]]]
     scale = float_scale(end)
     if stitch_n.any():
         red, green, blue = (round(part) for part in SQUEEZED.tolist())
@@ -128,7 +128,7 @@ def pucker_paint(model: YarnModel, *, end: float | None = None) -> tuple[Paint, 
     end_mm = pucker_end(height_n / units.MM) if end is None else end / units.MM
     step_n = step_of(height_n / units.MM + end_mm, 2.0 * end_mm, PUCKER_STEPS)
     rgb_k3: Floats = 255.0 * mpl.colormaps[COLOURS](np.linspace(0.0, 1.0, PUCKER_STEPS))[:, :3]
-    which_g = step_n[model.laid.origin_n[model.tubes.stitch_g]].astype(np.int32)
+    which_g = step_n[model.tiling.origin_n[model.tubes.stitch_g]].astype(np.int32)
     marks = [
         (part, f"{part * end_mm:+.3g} mm".replace("-", "−") if part else "0") for part in (-1.0, -0.5, 0.0, 0.5, 1.0)
     ]

@@ -18,7 +18,7 @@ ROWS_AT_ONCE = 128
 """Rows of pixels finished at once, for memory's sake (chosen)."""
 
 
-def laid_on(ground: Ground, light: Singles, stitch_px: float) -> Image.Image:
+def composited(ground: Ground, light: Singles, stitch_px: float) -> Image.Image:
     """Return traced ``light`` (h, w, 4) as a picture on its ground, on which the fabric throws a soft shadow."""
     cover = light[..., 3]
     shadow = _shadow(cover, stitch_px)

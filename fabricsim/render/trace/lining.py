@@ -6,23 +6,23 @@ import numpy as np
 
 from fabricsim.fabric.mesh import RIGHT, UP
 from fabricsim.render.yarn.strands import Flags
-from fabricsim.render.yarn.tiling import Laid
+from fabricsim.render.yarn.tiling import Tiling
 from fabricsim.render.yarn.tubes import Indices, Singles
 
 
-def lining(laid: Laid, scale: float, shown_n: Flags) -> tuple[Singles, Indices]:
+def lining(tiling: Tiling, scale: float, shown_n: Flags) -> tuple[Singles, Indices]:
     """Return vertices and triangles of the middle surface between stitches, lengths in units of ``scale`` m.
 
     Only where the stitch at the lower left is ``shown_n`` (stitches,).
     """
-    real = laid.stitches
-    right = laid.neighbour_n4[:real, RIGHT]
-    above = laid.neighbour_n4[:real, UP]
+    real = tiling.stitches
+    right = tiling.neighbour_n4[:real, RIGHT]
+    above = tiling.neighbour_n4[:real, UP]
     cell = shown_n & (right >= 0) & (right < real) & (above >= 0) & (above < real)
     corner = np.nonzero(cell)[0]
     across, up = right[corner], above[corner]
-    far = laid.neighbour_n4[across, UP]
+    far = tiling.neighbour_n4[across, UP]
     whole = (far >= 0) & (far < real)
     corner, across, up, far = corner[whole], across[whole], up[whole], far[whole]
     triangles = np.concatenate([np.stack([corner, across, far], 1), np.stack([corner, far, up], 1)])
-    return (laid.x_nc[:real] / scale).astype(np.float32), triangles.astype(np.int32)
+    return (tiling.x_nc[:real] / scale).astype(np.float32), triangles.astype(np.int32)

@@ -16,15 +16,15 @@ from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.paint import Paint, as_dyed, yarn_colours
 from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.shade import Skin, albedos, fibre_noise
-from fabricsim.render.trace.trace import Stage
+from fabricsim.render.trace.trace import TraceStage
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Flags, Strands, cropped
-from fabricsim.render.yarn.tiling import Laid, lay
+from fabricsim.render.yarn.tiling import Tiling, tiled
 from fabricsim.render.yarn.tubes import Tubes, tubes
 
 
 @dataclass(frozen=True)
-class Level:
+class LevelOfDetail:
     """How finely yarn is drawn.
 
     ``steps`` of a loop and ``sides`` of the yarn; ``sky`` rays at every ``every``-th ring; ``samples`` a pixel, in a
@@ -40,11 +40,11 @@ class Level:
 
 
 LEVELS = (
-    (600, Level(40, 8, 14, 3)),
-    (1500, Level(30, 7, 12, 2)),
-    (4000, Level(20, 6, 10, 2)),
-    (12_000, Level(14, 5, 6, 1)),
-    (1 << 60, Level(10, 4, 5, 1)),
+    (600, LevelOfDetail(40, 8, 14, 3)),
+    (1500, LevelOfDetail(30, 7, 12, 2)),
+    (4000, LevelOfDetail(20, 6, 10, 2)),
+    (12_000, LevelOfDetail(14, 5, 6, 1)),
+    (1 << 60, LevelOfDetail(10, 4, 5, 1)),
 )
 """Stitches in the picture up to which yarn is drawn so finely (chosen: steps of 3 to 6 pixels, 0.4 to 4 million
 triangles)."""
@@ -52,7 +52,7 @@ USUAL_PX = 1200
 """Width in pixels of the pictures that ``LEVELS`` are for (chosen)."""
 MOST_TRIANGLES = 5e6
 """Triangles to which yarn is drawn more finely for a larger picture (chosen: 1.5 GB)."""
-DRAFT = Level(14, 5, 4, 1, shrink=2)
+DRAFT = LevelOfDetail(14, 5, 4, 1, shrink=2)
 """A quick look (chosen: 0.2 million triangles at 30 x 30 stitches)."""
 BEYOND = 2.5
 """Yarn drawn beyond the window of a repeat or a close-up, for its shade and shadow, stitch widths (chosen)."""
@@ -85,15 +85,16 @@ class Focus:
 class YarnModel:
     """Everything that the pictures of a fabric share.
 
-    ``focus_n``: the laid stitch that a close-up looks at, ``focus`` how closely; None where all of the fabric is built.
+    ``focus_n``: the stitch that a close-up looks at, by its number in the tiling, ``focus`` how closely; None where
+    all of the fabric is built.
     """
 
     equilibrium: Equilibrium
-    laid: Laid
+    tiling: Tiling
     strands: Strands
-    stage: Stage
+    stage: TraceStage
     quality: Quality
-    level: Level
+    level: LevelOfDetail
     timings: Timings
     focus: Focus | None = None
     focus_n: int = 0
@@ -109,7 +110,7 @@ class YarnModel:
         return replace(self, stage=replace(self.stage, skin=skin))
 
 
-def level_for(quality: Quality, stitches: int, width_px: float = USUAL_PX) -> Level:
+def level_for(quality: Quality, stitches: int, width_px: float = USUAL_PX) -> LevelOfDetail:
     """Return how finely to draw a picture of so many ``stitches``, ``width_px`` wide.
 
     What is larger than usual is drawn as finely as fewer stitches would be, as far as memory goes.
@@ -132,31 +133,31 @@ def build_yarns(
     With a ``focus`` only the yarn near it, finely. ``size`` of the largest picture to be made of it, if that is known.
     """
     begun = perf_counter()
-    laid = lay(equilibrium)
-    focus_n = _middlemost(laid, focus.stitch) if focus is not None else 0
-    shown_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, 0.0)
-    level = level_for(quality, int(shown_n.sum()), _pixels_wide(laid.x_nc[: laid.stitches][shown_n], size))
-    strands = yarn_paths(laid, level.steps)
-    if laid.window_a is not None or focus is not None:
-        strands = cropped(strands, _near(laid, strands.x_pc, focus, focus_n, BEYOND * laid.width))
+    tiling = tiled(equilibrium)
+    focus_n = _middlemost(tiling, focus.stitch) if focus is not None else 0
+    shown_n = _near(tiling, tiling.x_nc[: tiling.stitches], focus, focus_n, 0.0)
+    level = level_for(quality, int(shown_n.sum()), _pixels_wide(tiling.x_nc[: tiling.stitches][shown_n], size))
+    strands = yarn_paths(tiling, level.steps)
+    if tiling.window_a is not None or focus is not None:
+        strands = cropped(strands, _near(tiling, strands.x_pc, focus, focus_n, BEYOND * tiling.width))
     yarn = tubes(strands, level.sides)
     rays = Rays(yarn.vertex_vc, yarn.triangle_tv)
-    lined_n = _near(laid, laid.x_nc[: laid.stitches], focus, focus_n, LINED * laid.width)
-    vertices, triangles = lining(laid, yarn.scale, lined_n)
+    lined_n = _near(tiling, tiling.x_nc[: tiling.stitches], focus, focus_n, LINED * tiling.width)
+    vertices, triangles = lining(tiling, yarn.scale, lined_n)
     inside = Rays(vertices, triangles) if len(triangles) else None
     built = perf_counter()
     open_gk = openness(rays, yarn, level.sky, level.every)
     paint = as_dyed(equilibrium.scene, yarn)
     # a tube is rounded enough by itself; flat fabric shows its pucker by how it lies to the light
-    lie_gc = laid.normal_nc[yarn.stitch_g if laid.case != "round" else []].astype(np.float32)
-    level_c = laid.normal_nc[: laid.stitches].mean(axis=0).astype(np.float32)
+    lie_gc = tiling.normal_nc[yarn.stitch_g if tiling.case != "round" else []].astype(np.float32)
+    level_c = tiling.normal_nc[: tiling.stitches].mean(axis=0).astype(np.float32)
     level_c /= max(float(np.linalg.norm(level_c)), 1e-6)
     skin = Skin(yarn, albedos(paint.rgb_k3), paint.which_g, open_gk, lie_gc, level_c, fibre_noise())
     gap_c = albedos(yarn_colours(equilibrium.scene)).mean(axis=0)
     far = 2.0 * float(np.abs(yarn.x_gc).max()) + CAMERA_OFF
-    stage = Stage(rays, inside, skin, yarn.scale, far, gap_c)
+    stage = TraceStage(rays, inside, skin, yarn.scale, far, gap_c)
     timings = Timings(built - begun, perf_counter() - built)
-    return YarnModel(equilibrium, laid, strands, stage, quality, level, timings, focus, focus_n)
+    return YarnModel(equilibrium, tiling, strands, stage, quality, level, timings, focus, focus_n)
 
 
 def _pixels_wide(x_nc: Floats, size: Scale | None) -> float:
@@ -168,17 +169,17 @@ def _pixels_wide(x_nc: Floats, size: Scale | None) -> float:
     return float(size.width_px or USUAL_PX)
 
 
-def _middlemost(laid: Laid, stitch: int) -> int:
-    """Return the copy of a ``stitch`` of the equilibrium that lies nearest the middle of what is laid."""
-    copies = np.nonzero(laid.origin_n == stitch)[0]
-    off = laid.x_nc[copies] - laid.x_nc[: laid.stitches].mean(axis=0)
+def _middlemost(tiling: Tiling, stitch: int) -> int:
+    """Return the copy of a ``stitch`` of the equilibrium that lies nearest the middle of the tiling."""
+    copies = np.nonzero(tiling.origin_n == stitch)[0]
+    off = tiling.x_nc[copies] - tiling.x_nc[: tiling.stitches].mean(axis=0)
     return int(copies[np.einsum("kc,kc->k", off, off).argmin()])
 
 
-def _near(laid: Laid, x_pc: Floats, focus: Focus | None, focus_n: int, beyond: float) -> Flags:
+def _near(tiling: Tiling, x_pc: Floats, focus: Focus | None, focus_n: int, beyond: float) -> Flags:
     """Return which points (p, 3) lie in the picture or up to ``beyond`` m outside it, (p,) bool."""
     if focus is None:
-        return laid.shows(x_pc, beyond)
+        return tiling.shows(x_pc, beyond)
     # a ball about the focus: what a close-up shows, seen from either side
-    reach = 0.5 * focus.across * laid.width * np.hypot(1.0, CLOSE_UP_HEIGHT) + beyond
-    return np.asarray(np.linalg.norm(x_pc - laid.x_nc[focus_n], axis=1) <= reach)
+    reach = 0.5 * focus.across * tiling.width * np.hypot(1.0, CLOSE_UP_HEIGHT) + beyond
+    return np.asarray(np.linalg.norm(x_pc - tiling.x_nc[focus_n], axis=1) <= reach)

@@ -8,7 +8,7 @@ import numpy as np
 
 from fabricsim.fabric.mesh import Ints
 from fabricsim.render.trace.camera import Camera
-from fabricsim.render.trace.cut_faces import Opened
+from fabricsim.render.trace.cut_faces import CutFaces
 from fabricsim.render.trace.forked import fill, processes_for
 from fabricsim.render.trace.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
 from fabricsim.render.trace.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, dot, shade
@@ -35,7 +35,7 @@ GAP_SHARE = 0.06
 
 
 @dataclass(frozen=True)
-class Stage:
+class TraceStage:
     """What is pictured: yarn and lining ready for rays, the yarn's looks, the unit (``scale`` m), how ``far`` from the
     origin a camera is outside it all, and the linear colour ``gap_c`` (3,) of which the dark inside has a share."""
 
@@ -47,18 +47,18 @@ class Stage:
     gap_c: Singles
 
 
-def trace(stage: Stage, camera: Camera, samples: int) -> Singles:
+def trace(stage: TraceStage, camera: Camera, samples: int) -> Singles:
     """Return (height, width, 4): linear light times coverage, and coverage, of ``samples`` a pixel."""
     inner_k2 = sample_places(samples)
     light = _light(camera)
-    opened = Opened(stage.skin.tubes, camera.cut_c) if camera.cut_c is not None else None
+    cut_faces = CutFaces(stage.skin.tubes, camera.cut_c) if camera.cut_c is not None else None
     dark_c = np.float32(GAP_SHARE) * stage.gap_c
     rows_at_once = max(1, AT_ONCE // (camera.width_px * samples))
 
     def work(first: int, end: int, out: Singles) -> None:
         for start in range(first, end, rows_at_once):
             stop = min(end, start + rows_at_once)
-            out[start - first : stop - first] = _rows(stage, camera, light, opened, inner_k2, dark_c, start, stop)
+            out[start - first : stop - first] = _rows(stage, camera, light, cut_faces, inner_k2, dark_c, start, stop)
 
     seconds = camera.width_px * camera.height_px * samples / SAMPLES_A_SECOND
     return fill((camera.height_px, camera.width_px, 4), work, processes_for(seconds))
@@ -75,7 +75,7 @@ def sample_places(samples: int) -> Singles:
     return (np.stack([(k + 0.5) / samples, (down + 0.5) / samples], axis=1)).astype(np.float32)
 
 
-def first_hits(stage: Stage, camera: Camera) -> tuple[Hits, Singles]:
+def first_hits(stage: TraceStage, camera: Camera) -> tuple[Hits, Singles]:
     """Return what the middle of every pixel shows, row by row from the top, and where its ray began."""
     x, y = (np.arange(size, dtype=np.float32) + np.float32(0.5) for size in (camera.width_px, camera.height_px))
     origin = _origins(stage, camera, x, y[:, None])
@@ -88,7 +88,7 @@ def _light(camera: Camera) -> Light:
     return Light(key.astype(np.float32), camera.axes_ac[1].astype(np.float32), camera.axes_ac[2].astype(np.float32))
 
 
-def _origins(stage: Stage, camera: Camera, x: Singles, y: Singles) -> Singles:
+def _origins(stage: TraceStage, camera: Camera, x: Singles, y: Singles) -> Singles:
     """Return where rays through the picture at pixels ``x``, ``y`` (from the top left) begin, (m, 3).
 
     They may be of any shapes that broadcast together: what a row or a column has in common is reckoned once.
@@ -109,10 +109,10 @@ def _origins(stage: Stage, camera: Camera, x: Singles, y: Singles) -> Singles:
 
 
 def _rows(
-    stage: Stage,
+    stage: TraceStage,
     camera: Camera,
     light: Light,
-    opened: Opened | None,
+    cut_faces: CutFaces | None,
     inner_k2: Singles,
     dark_c: Singles,
     start: int,
@@ -127,12 +127,12 @@ def _rows(
     if len(met) == len(origin):
         every = np.ones((stop - start, wide, 4), dtype=np.float32)
         every[..., :3] = _mean(
-            _yarn(stage, camera, light, opened, hits, met, origin, count).reshape(stop - start, wide, count, 3)
+            _yarn(stage, camera, light, cut_faces, hits, met, origin, count).reshape(stop - start, wide, count, 3)
         )
         return every
     colour = np.zeros((len(origin), 4), dtype=np.float32)
     if len(met):
-        colour[met, :3], colour[met, 3] = _yarn(stage, camera, light, opened, hits, met, origin, count), 1.0
+        colour[met, :3], colour[met, 3] = _yarn(stage, camera, light, cut_faces, hits, met, origin, count), 1.0
     missed = np.nonzero(hits.triangle_m < 0)[0]
     if len(missed) and stage.lining is not None:
         inside = missed[stage.lining.first_hits(origin[missed], way).triangle_m >= 0]
@@ -152,10 +152,10 @@ def _mean(each: Singles) -> Singles:
 
 
 def _yarn(
-    stage: Stage,
+    stage: TraceStage,
     camera: Camera,
     light: Light,
-    opened: Opened | None,
+    cut_faces: CutFaces | None,
     hits: Hits,
     met: Ints,
     origin: Singles,
@@ -189,20 +189,20 @@ def _yarn(
     out: Singles = looks.key_mc.take(which, axis=0)
     out *= lit_m.take(answer.take(lent))[:, None]
     out += looks.sky_mc.take(which, axis=0)
-    if opened is not None:
+    if cut_faces is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
         # its wall is met from inside, or first that of another pressed into it
         inner = dot(hits.out_mc[met], light.eye_c) < 0
         near = np.nonzero(~inner & (hits.distance_m[met] < CUT_THROUGH))[0]
         ring = spot.ring_m.copy()
-        ring[near] = opened.ring_at(origin[met[near]])
+        ring[near] = cut_faces.ring_at(origin[met[near]])
         inner[near] = ring[near] >= 0
         out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_kc[stage.skin.paint_g[ring[inner]]]
     return out
 
 
 def _lit(
-    stage: Stage,
+    stage: TraceStage,
     camera: Camera,
     light: Light,
     hits: Hits,

@@ -12,7 +12,7 @@ from fabricsim.fabric.mesh import RIGHT, UP
 from fabricsim.render.basics.memory import check_room
 from fabricsim.render.basics.options import PAPER, Angle, Ground, Side
 from fabricsim.render.trace.camera import Camera, Scale, facing, fitted, framed, lying, turned, windowed
-from fabricsim.render.trace.ground import laid_on
+from fabricsim.render.trace.ground import composited
 from fabricsim.render.trace.model import CLOSE_UP_HEIGHT, Timings, YarnModel
 from fabricsim.render.trace.trace import trace
 from fabricsim.render.yarn.surface import walk
@@ -58,8 +58,8 @@ def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "strai
     """
     if angle == "close-up":
         return _close_up(model, side, scale)
-    points, room = model.strands.x_pc, SHADOW_ROOM * model.laid.width
-    tube, aside = model.laid.case == "round", float(TURN) if angle == "three-quarter" else 0.0
+    points, room = model.strands.x_pc, SHADOW_ROOM * model.tiling.width
+    tube, aside = model.tiling.case == "round", float(TURN) if angle == "three-quarter" else 0.0
     if tube:
         axes = turned(-aside, float(TUBE_DOWN if aside else LOOK_DOWN))
         # what is nearer than the tube's own axis is cut away
@@ -68,20 +68,20 @@ def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "strai
     if aside:
         return fitted(lying(aside, float(LOW), 1.0 if side == "face" else -1.0), points, scale, room=room)
     axes = turned(0.0 if side == "face" else np.pi, 0.0)
-    if model.laid.window_a is not None:
-        return windowed(axes, model.laid.window_a, scale)
+    if model.tiling.window_a is not None:
+        return windowed(axes, model.tiling.window_a, scale)
     return fitted(axes, points, scale, room=room)
 
 
 def _close_up(model: YarnModel, side: Side, scale: Scale) -> Camera:
-    laid, node = model.laid, model.focus_n
+    tiling, node = model.tiling, model.focus_n
     if model.focus is None:
         raise ValueError("a close-up needs a model that was built with a focus")
-    ahead = [int(walk(laid.neighbour_n4, np.array([node]), direction)[0]) for direction in (RIGHT, UP)]
-    up_c = laid.x_nc[ahead[1]] - laid.x_nc[node]
-    axes = facing(laid.normal_nc[node] * (1.0 if side == "face" else -1.0), up_c)
-    wide = model.focus.across * laid.width
-    return framed(axes, (axes @ laid.x_nc[node])[:2], wide * np.array([1.0, CLOSE_UP_HEIGHT]), scale)
+    ahead = [int(walk(tiling.neighbour_n4, np.array([node]), direction)[0]) for direction in (RIGHT, UP)]
+    up_c = tiling.x_nc[ahead[1]] - tiling.x_nc[node]
+    axes = facing(tiling.normal_nc[node] * (1.0 if side == "face" else -1.0), up_c)
+    wide = model.focus.across * tiling.width
+    return framed(axes, (axes @ tiling.x_nc[node])[:2], wide * np.array([1.0, CLOSE_UP_HEIGHT]), scale)
 
 
 def draw_side(
@@ -105,7 +105,7 @@ def draw_side(
     shrink = model.level.shrink if camera.width_px > SHRUNK_ABOVE else 1
     small = replace(camera, width_px=max(1, camera.width_px // shrink), height_px=max(1, camera.height_px // shrink))
     light = trace(model.stage, small, model.level.samples)
-    image = laid_on(ground, light, model.laid.width / small.metres_per_px)
+    image = composited(ground, light, model.tiling.width / small.metres_per_px)
     if shrink > 1:
         image = image.resize((camera.width_px, camera.height_px), Image.Resampling.BICUBIC)
     timings = replace(model.timings, trace=perf_counter() - begun)
@@ -115,7 +115,7 @@ def draw_side(
 def name_of(model: YarnModel, side: Side, angle: Angle) -> str:
     """Return in words what a picture shows."""
     name: str = side
-    if side == "back" and model.laid.case == "round" and angle != "close-up":
+    if side == "back" and model.tiling.case == "round" and angle != "close-up":
         name = "back, the near half cut away"
     elif side == "back" and angle == "straight":
         name = "back, seen from behind"

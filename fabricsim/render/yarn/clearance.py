@@ -39,23 +39,23 @@ def keep_apart(
     no nearer than that to the loops either. All others stay where they are to the last bit, and so does what nothing
     comes near. Where there is no room, as between more strands than the fabric has place for, they share what there is.
     """
-    gap, strung = GAP * thickness, _Strung(x_pc, first_s, OWN * thickness)
+    gap, segments = GAP * thickness, _Segments(x_pc, first_s, OWN * thickness)
     free_p = loose_p.copy()
-    free_p[strung.ends_e2] = False
+    free_p[segments.ends_e2] = False
     free_p[first_s[:-1]] = free_p[first_s[1:] - 1] = False  # an end has no two neighbours that it could lie between
     line_q = np.setdiff1d(np.arange(len(x_pc) - 1), first_s[1:-1] - 1)
     loose_q = free_p[line_q] | free_p[line_q + 1]
     loose_lines = line_q[loose_q]
-    one_m, other_m = strung.near(loose_lines, loose_lines, MARGIN * gap)
+    one_m, other_m = segments.near(loose_lines, loose_lines, MARGIN * gap)
     met_m = np.linalg.norm(closest(x_pc, one_m, other_m)[2], axis=1) < SETTLED * gap
     if not met_m.any():
         return x_pc
     # what is pushed, what moves with it, and what that may come near
     pushed = np.concatenate([one_m[met_m], other_m[met_m]])[:, None]
     beside = np.clip(pushed + np.arange(-SPREAD, SPREAD + 1), 0, len(x_pc) - 1)
-    moving = np.intersect1d(beside[strung.strand_p[beside] == strung.strand_p[pushed]], loose_lines)
+    moving = np.intersect1d(beside[segments.strand_p[beside] == segments.strand_p[pushed]], loose_lines)
     concerned = np.isin(one_m, moving) | np.isin(other_m, moving)
-    into_m, loop_m = strung.near(moving, line_q[~loose_q], MARGIN * gap)
+    into_m, loop_m = segments.near(moving, line_q[~loose_q], MARGIN * gap)
     one_m, other_m = np.concatenate([one_m[concerned], into_m]), np.concatenate([other_m[concerned], loop_m])
 
     # from here on only points of lines with a free end, both neighbours of a free point among them, and loops near them
@@ -78,7 +78,7 @@ def keep_apart(
     return apart_pc
 
 
-class _Strung:
+class _Segments:
     """Lines from point to point of strands, and how much yarn lies between any two of them.
 
     ``ends_e2`` (e, 2) int: the points where the end of one strand goes on as another.

@@ -10,7 +10,7 @@ import numpy as np
 from fabricsim.fabric.mesh import RIGHT, Floats, Ints
 from fabricsim.render.yarn.loop import DEPTH, YARN_THICKNESS
 from fabricsim.render.yarn.surface import walk
-from fabricsim.render.yarn.tiling import Laid
+from fabricsim.render.yarn.tiling import Tiling
 
 LANE_HEIGHT = np.array([-0.62, -0.30, -0.46])
 """Height of the lanes below the middle of their row, stitch widths: first, second, third yarn of a row (chosen)."""
@@ -37,8 +37,9 @@ class Carries:
     ``from_k``, ``to_k`` (k,) int: the stitches that it leaves and reaches, -1 if it is held at an edge instead;
     ``base_k`` (k,) int: the leftmost stitch it touches, from which ``walk_kw`` (k, most) int counts to the right;
     ``layer_k`` int. Stretches between catches: ``carry_b``, ``begin_b``, ``end_b`` (stitches right of the base),
-    ``excess_b`` and ``float_b``, the laid float; ``pressed_q`` (q,) int: the stitches that a stretch ``stretch_q`` lies
-    on, likewise. Wraps: ``wrapped_w`` int: stitches at whose right foot the working yarn holds a float of ``layer_w``.
+    ``excess_b`` and ``float_b``, the float of the tiling; ``pressed_q`` (q,) int: the stitches that a stretch
+    ``stretch_q`` lies on, likewise. Wraps: ``wrapped_w`` int: stitches at whose right foot the working
+    yarn holds a float of ``layer_w``.
     """
 
     from_k: Ints
@@ -57,38 +58,38 @@ class Carries:
     layer_w: Ints
 
 
-def find_carries(laid: Laid) -> Carries:
+def find_carries(tiling: Tiling) -> Carries:
     """Return every carry of the fabric, its floats joined at the catches between them."""
-    chains = _chains(laid)
-    steps_k = [np.concatenate([[0], np.cumsum(laid.gap_f[chain] + 1)]) for chain in chains]
+    chains = _chains(tiling)
+    steps_k = [np.concatenate([[0], np.cumsum(tiling.gap_f[chain] + 1)]) for chain in chains]
     most = max((int(steps[-1]) for steps in steps_k), default=0) + 1
-    base_k = np.array([laid.node_f2[chain[0], 0] for chain in chains], dtype=np.intp)
+    base_k = np.array([tiling.node_f2[chain[0], 0] for chain in chains], dtype=np.intp)
     walk_kw = np.empty((len(chains), most), dtype=np.intp)
     node_k = base_k
     for far in range(most):
         walk_kw[:, far] = node_k
-        ahead_k = walk(laid.neighbour_n4, node_k, RIGHT)
-        node_k = np.where(ahead_k < laid.stitches, ahead_k, node_k)
+        ahead_k = walk(tiling.neighbour_n4, node_k, RIGHT)
+        node_k = np.where(ahead_k < tiling.stitches, ahead_k, node_k)
     from_k, to_k, layer_k, stretches, wraps = [], [], [], [], []
     for k, (chain, steps) in enumerate(zip(chains, steps_k, strict=True)):
-        yarn, layer, last = int(laid.yarn_f[chain[0]]), int(laid.layer_f[chain[0]]), int(steps[-1])
-        first_node, last_node = int(base_k[k]), int(laid.node_f2[chain[-1], 1])
-        starts_here, ends_here = laid.yarn_n[first_node] == yarn, laid.yarn_n[last_node] == yarn
+        yarn, layer, last = int(tiling.yarn_f[chain[0]]), int(tiling.layer_f[chain[0]]), int(steps[-1])
+        first_node, last_node = int(base_k[k]), int(tiling.node_f2[chain[-1], 1])
+        starts_here, ends_here = tiling.yarn_n[first_node] == yarn, tiling.yarn_n[last_node] == yarn
         from_k.append(first_node if starts_here else -1)
         to_k.append(last_node if ends_here else -1)
         layer_k.append(layer)
         begin = 0.5 if starts_here else -EDGE_PLACE
         for number, at in enumerate(steps[1:-1].tolist()):
-            place, wrapped = _catch_place(laid, walk_kw[k], at, last)
+            place, wrapped = _catch_place(tiling, walk_kw[k], at, last)
             end = max(place - PINCH, begin + SHORTEST)
-            stretches.append((k, begin, end, laid.excess_f[chain[number]], chain[number]))
+            stretches.append((k, begin, end, tiling.excess_f[chain[number]], chain[number]))
             begin = max(place + PINCH, end + SHORTEST)
             if wrapped >= 0:
                 wraps.append((wrapped, layer))
         end = last - 0.5 if ends_here else last + EDGE_PLACE
-        stretches.append((k, min(begin, end - SHORTEST), end, laid.excess_f[chain[-1]], chain[-1]))
+        stretches.append((k, min(begin, end - SHORTEST), end, tiling.excess_f[chain[-1]], chain[-1]))
     table = np.array(stretches, dtype=np.float64).reshape(-1, 5)
-    stretch_q, pressed_q = np.array(list(_pressed(laid, chains, steps_k)), dtype=np.intp).reshape(-1, 2).T
+    stretch_q, pressed_q = np.array(list(_pressed(tiling, chains, steps_k)), dtype=np.intp).reshape(-1, 2).T
     between_q = (table[stretch_q, 1] < pressed_q) & (pressed_q < table[stretch_q, 2])
     wrap_table = np.array(wraps, dtype=np.intp).reshape(-1, 2)
     return Carries(
@@ -109,10 +110,10 @@ def find_carries(laid: Laid) -> Carries:
     )
 
 
-def _chains(laid: Laid) -> list[list[int]]:
+def _chains(tiling: Tiling) -> list[list[int]]:
     """Return the floats in order from left to right, those joined by a catch in one list, with a stitch at one end."""
-    left, right, yarn = laid.node_f2[:, 0].tolist(), laid.node_f2[:, 1].tolist(), laid.yarn_f.tolist()
-    yarn_of_node = laid.yarn_n.tolist()
+    left, right, yarn = tiling.node_f2[:, 0].tolist(), tiling.node_f2[:, 1].tolist(), tiling.yarn_f.tolist()
+    yarn_of_node = tiling.yarn_n.tolist()
     begun_at = {(yarn[f], left[f]): f for f in range(len(yarn))}
     joined = {(yarn[f], right[f]) for f in range(len(yarn)) if yarn_of_node[right[f]] != yarn[f]}
     chains = []
@@ -125,22 +126,22 @@ def _chains(laid: Laid) -> list[list[int]]:
             if following is None:
                 break
             chain.append(following)
-        # what has a stitch at neither end is cut off by the border of a laid repeat, out of sight
+        # what has a stitch at neither end is cut off by the border of a tiled repeat, out of sight
         if yarn[f] in (yarn_of_node[left[f]], yarn_of_node[right[chain[-1]]]):
             chains.append(chain)
     return chains
 
 
-def _pressed(laid: Laid, chains: list[list[int]], steps_k: list[Ints]) -> Iterator[tuple[int, int]]:
+def _pressed(tiling: Tiling, chains: list[list[int]], steps_k: list[Ints]) -> Iterator[tuple[int, int]]:
     """Return the stretches, chain after chain, and the stitches right of the base that they lie on."""
     stretch = 0
     for chain, steps in zip(chains, steps_k, strict=True):
         for f, at in zip(chain, steps[:-1].tolist(), strict=True):
-            yield from ((stretch, at + step) for step in laid.pressed[f])
+            yield from ((stretch, at + step) for step in tiling.pressed[f])
             stretch += 1
 
 
-def _catch_place(laid: Laid, walk_w: Ints, at: int, last: int) -> tuple[float, int]:
+def _catch_place(tiling: Tiling, walk_w: Ints, at: int, last: int) -> tuple[float, int]:
     """Return where a float is held that is caught ``at`` stitches from its base, and the stitch that holds it.
 
     That is the sinker nearer the middle of the float, if one yarn works both its stitches; else the stitch
@@ -149,6 +150,6 @@ def _catch_place(laid: Laid, walk_w: Ints, at: int, last: int) -> tuple[float, i
     sides = (at, at - 1) if 2 * at <= last else (at - 1, at)
     for left in sides:
         one, other = int(walk_w[left]), int(walk_w[left + 1])
-        if 0 < left < last - 1 and laid.yarn_n[one] == laid.yarn_n[other]:
+        if 0 < left < last - 1 and tiling.yarn_n[one] == tiling.yarn_n[other]:
             return left + 0.5, one
     return float(at), -1

@@ -1,10 +1,12 @@
-"""The loop: the path that the yarn takes through one stitch of stockinette."""
+"""The loop: the path that the yarn takes through one stitch of stockinette, and the feet that it stands on."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from fabricsim.fabric.mesh import Floats
+from fabricsim.render.yarn.strands import unit
+from fabricsim.render.yarn.surface import StitchSurface
 
 BULGE = 0.235
 """How far the sides of a loop swing out, stitch widths (chosen so that a loop is 4.2 stitch widths long)."""
@@ -16,6 +18,8 @@ YARN_THICKNESS = 0.40
 """Drawn diameter of the yarn, stitch widths (chosen: strands side by side just touch, so the fabric is closed)."""
 FOOT = 0.8 * np.pi
 """Where a stitch ends and its link to the next begins, as a loop parameter (chosen: just above the sinker)."""
+NUDGE = 1e-3
+"""Step of the loop parameter for the direction at a foot (chosen: small against the loop's bends)."""
 
 
 def loop(t_k: Floats, width: float, height: float) -> tuple[Floats, Floats, Floats]:
@@ -40,3 +44,16 @@ def sinker_parameters(steps: int) -> tuple[Floats, Floats]:
     """Return the parameters between two feet: those of the left stitch, up to pi, and of the right, from -pi."""
     part = np.linspace(FOOT, np.pi, max(1, round(0.1 * steps)) + 1)
     return part[1:], -part[::-1][:-1]
+
+
+class Feet:
+    """Where the left (0) and right (1) foot of every stitch stand, and which way the yarn leaves through them.
+
+    ``x_nsc`` (n, 2, 3) float, m; ``out_nsc`` (n, 2, 3) float: unit directions away from the loop.
+    """
+
+    def __init__(self, surface: StitchSurface) -> None:
+        t_k = np.array([-FOOT, -FOOT - NUDGE, FOOT, FOOT + NUDGE])
+        point_nkc = surface.of_stitches(*loop(t_k, surface.tiling.width, surface.tiling.height))
+        self.x_nsc = point_nkc[:, [0, 2]]
+        self.out_nsc = unit(point_nkc[:, [1, 3]] - point_nkc[:, [0, 2]])

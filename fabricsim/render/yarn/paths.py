@@ -9,13 +9,12 @@ import numpy as np
 from fabricsim.fabric.mesh import RIGHT, Floats, Ints
 from fabricsim.render.yarn import row_joins as joins
 from fabricsim.render.yarn.clearance import keep_apart
-from fabricsim.render.yarn.feet import Feet
 from fabricsim.render.yarn.float_lanes import Carries, find_carries, lane
 from fabricsim.render.yarn.float_path import CarryPath, carry_paths
-from fabricsim.render.yarn.loop import YARN_THICKNESS, body_parameters, loop, sinker_parameters
+from fabricsim.render.yarn.loop import YARN_THICKNESS, Feet, body_parameters, loop, sinker_parameters
 from fabricsim.render.yarn.strands import BODY, CARRY_BEFORE, LINK, Flags, Pieces, Strands, hermite, unit
-from fabricsim.render.yarn.surface import Surface, walk
-from fabricsim.render.yarn.tiling import Laid
+from fabricsim.render.yarn.surface import StitchSurface, walk
+from fabricsim.render.yarn.tiling import Tiling
 
 CARRY_STEP = 10.0
 """Stitches over steps of a loop, to one step along a carry (chosen: about two and a half steps of a loop)."""
@@ -25,7 +24,7 @@ WRAP_THIN = 0.85
 """Thickness at the tight bend of a wrap, share of the full one (chosen: yarn flattens there)."""
 
 
-def yarn_paths(laid: Laid, steps: int, *, hanging: bool = True) -> Strands:
+def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True) -> Strands:
     """Return the path of every yarn, loops cut into about ``steps``.
 
     Slack floats hang down a little as they bow, and carried yarn gives way to other yarn; if not ``hanging``, floats
@@ -33,39 +32,39 @@ def yarn_paths(laid: Laid, steps: int, *, hanging: bool = True) -> Strands:
     Handles any surface whose stitches know their neighbours; draws yarn of one thickness, however far the stitches
     are squeezed or stretched.
     """
-    surface = Surface(laid)
-    carries = find_carries(laid)
-    next_n = following(laid, carries)
+    surface = StitchSurface(tiling)
+    carries = find_carries(tiling)
+    next_n = following(tiling, carries)
     order_n, first_nodes = ranked(next_n)
     feet = Feet(surface)
     pieces = Pieces()
 
     body_t = body_parameters(steps)
-    body_nkc = surface.of_stitches(*loop(body_t, laid.width, laid.height))
-    node_n = np.arange(laid.stitches)
+    body_nkc = surface.of_stitches(*loop(body_t, tiling.width, tiling.height))
+    node_n = np.arange(tiling.stitches)
     pieces.add(
         np.repeat(order_n, len(body_t)), BODY, np.repeat(node_n, len(body_t)), body_nkc.reshape(-1, 3), loose=False
     )
-    sunk_n = (next_n >= 0) & (walk(laid.neighbour_n4, node_n, RIGHT) == next_n)
+    sunk_n = (next_n >= 0) & (walk(tiling.neighbour_n4, node_n, RIGHT) == next_n)
     wrapped = np.isin(node_n, carries.wrapped_w)
     _add_sinkers(pieces, surface, np.nonzero(sunk_n & ~wrapped)[0], next_n, order_n, steps)
     _add_wraps(pieces, surface, carries, feet, sunk_n, next_n, order_n, steps)
     path = carry_paths(surface, carries, CARRY_STEP / steps, hanging=hanging)
     _add_carries(pieces, carries, path, feet, order_n, max(3, steps // 6))
     joins.add_joins(pieces, surface, carries, path, feet, next_n, order_n, first_nodes, max(4, steps // 6))
-    strands = pieces.strands(order_n[first_nodes], laid.yarn_n[first_nodes], YARN_THICKNESS * laid.width)
+    strands = pieces.strands(order_n[first_nodes], tiling.yarn_n[first_nodes], YARN_THICKNESS * tiling.width)
     if not hanging:
         return strands
     x_pc = keep_apart(strands.x_pc, strands.first_s, strands.loose_p, surface.normals_near, strands.thickness)
     return replace(strands, x_pc=x_pc)
 
 
-def following(laid: Laid, carries: Carries) -> Ints:
+def following(tiling: Tiling, carries: Carries) -> Ints:
     """Return the next stitch to the right that the yarn of each stitch makes, -1 at the end of a strand."""
-    real = laid.stitches
-    right_n = laid.neighbour_n4[:real, RIGHT]
+    real = tiling.stitches
+    right_n = tiling.neighbour_n4[:real, RIGHT]
     inside_n = (right_n >= 0) & (right_n < real)
-    inside_n[inside_n] = laid.yarn_n[right_n[inside_n]] == laid.yarn_n[:real][inside_n]
+    inside_n[inside_n] = tiling.yarn_n[right_n[inside_n]] == tiling.yarn_n[:real][inside_n]
     next_n = np.where(inside_n, right_n, -1)
     both = (carries.from_k >= 0) & (carries.to_k >= 0)
     next_n[carries.from_k[both]] = carries.to_k[both]
@@ -89,12 +88,12 @@ def ranked(next_n: Ints) -> tuple[Ints, Ints]:
     return np.array(order, dtype=np.intp), np.array(firsts, dtype=np.intp)
 
 
-def _add_sinkers(pieces: Pieces, surface: Surface, left_l: Ints, next_n: Ints, order_n: Ints, steps: int) -> None:
+def _add_sinkers(pieces: Pieces, surface: StitchSurface, left_l: Ints, next_n: Ints, order_n: Ints, steps: int) -> None:
     """Add the links between neighbours of one yarn, the halves of both blended so that they meet."""
-    laid = surface.laid
+    tiling = surface.tiling
     to_pi, from_pi = sinker_parameters(steps)
-    left_lkc = surface.of_stitches(*loop(to_pi, laid.width, laid.height))[left_l]
-    right_lkc = surface.of_stitches(*loop(from_pi, laid.width, laid.height))[next_n[left_l]]
+    left_lkc = surface.of_stitches(*loop(to_pi, tiling.width, tiling.height))[left_l]
+    right_lkc = surface.of_stitches(*loop(from_pi, tiling.width, tiling.height))[next_n[left_l]]
     apart_l1c = right_lkc[:, :1] - left_lkc[:, -1:]
     grow_k = (np.arange(1, len(to_pi) + 1) / len(to_pi))[:, None]
     left_lkc = left_lkc + 0.5 * grow_k * apart_l1c
@@ -106,7 +105,7 @@ def _add_sinkers(pieces: Pieces, surface: Surface, left_l: Ints, next_n: Ints, o
 
 def _add_wraps(
     pieces: Pieces,
-    surface: Surface,
+    surface: StitchSurface,
     carries: Carries,
     feet: Feet,
     sunk_n: Flags,
@@ -115,11 +114,11 @@ def _add_wraps(
     steps: int,
 ) -> None:
     """Add the links that pass behind a caught float and so hold it."""
-    laid = surface.laid
+    tiling = surface.tiling
     left_w, which = np.unique(carries.wrapped_w, return_index=True)
     which, left_w = which[sunk_n[left_w]], left_w[sunk_n[left_w]]
-    v_w, z_w = lane(carries.layer_w[which], laid.width, laid.height)
-    z_w = z_w - WRAP_DEPTH * YARN_THICKNESS * laid.width
+    v_w, z_w = lane(carries.layer_w[which], tiling.width, tiling.height)
+    z_w = z_w - WRAP_DEPTH * YARN_THICKNESS * tiling.width
     half = np.full(len(left_w), 0.5)
     behind_wc, _ = surface.at(left_w, half, v_w, z_w)
     along_wc = unit(surface.at(left_w, half + 0.1, v_w, z_w)[0] - surface.at(left_w, half - 0.1, v_w, z_w)[0])

@@ -9,11 +9,11 @@ import numpy as np
 
 from fabricsim.design.floats.carry_ups import BREAK_FROM
 from fabricsim.fabric.mesh import LEFT, RIGHT, UP, Floats, Ints
-from fabricsim.render.yarn.feet import Feet
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, Carries
 from fabricsim.render.yarn.float_path import CarryPath
+from fabricsim.render.yarn.loop import Feet
 from fabricsim.render.yarn.strands import JOIN_AFTER, JOIN_BEFORE, Pieces, hermite, unit
-from fabricsim.render.yarn.surface import Surface
+from fabricsim.render.yarn.surface import StitchSurface
 
 TURN_OUT = 0.62
 """How far outside the middle of an edge stitch the yarn turns to the next row, stitches (chosen)."""
@@ -68,7 +68,7 @@ class _Knot:
 
 def add_joins(
     pieces: Pieces,
-    surface: Surface,
+    surface: StitchSurface,
     carries: Carries,
     path: CarryPath,
     feet: Feet,
@@ -78,7 +78,7 @@ def add_joins(
     few: int,
 ) -> None:
     """Add a join or a tucked end at both ends of every strand."""
-    laid = surface.laid
+    tiling = surface.tiling
     last_nodes = np.nonzero(next_n < 0)[0]
     last_nodes = last_nodes[np.argsort(order_n[last_nodes])]
     ends = {
@@ -87,14 +87,14 @@ def add_joins(
     }
     if len(last_nodes) != len(first_nodes):
         return  # closed rings: nothing ends
-    row_low = laid.row_n[last_nodes] if laid.case == "round" else laid.row_n[first_nodes]
+    row_low = tiling.row_n[last_nodes] if tiling.case == "round" else tiling.row_n[first_nodes]
     joined: set[tuple[int, int]] = set()
     plans: list[tuple[_End, int, list[_Knot], _End | None]] = []
-    for yarn in np.unique(laid.yarn_n).tolist():
-        mine = np.nonzero(laid.yarn_n[first_nodes] == yarn)[0]
+    for yarn in np.unique(tiling.yarn_n).tolist():
+        mine = np.nonzero(tiling.yarn_n[first_nodes] == yarn)[0]
         mine = mine[np.argsort(row_low[mine], kind="stable")].tolist()
         for lower, upper in pairwise(mine):
-            if laid.case == "swatch":
+            if tiling.case == "swatch":
                 side = LEFT if row_low[lower] % 2 == 0 else RIGHT  # the first row is worked right to left
                 one, other = ends[side][lower], ends[side][upper]
                 rows = int(row_low[upper] - row_low[lower])
@@ -102,7 +102,7 @@ def add_joins(
                     continue
                 plans.append((one, side, _up_the_edge(surface, one, side, rows), other))
                 joined |= {(side, lower), (side, upper)}
-            elif laid.case == "round":
+            elif tiling.case == "round":
                 one, other = ends[RIGHT][upper], ends[LEFT][lower]
                 knots = _up_the_back(surface, other, one)
                 if knots is not None:
@@ -116,8 +116,8 @@ def add_joins(
     _draw(pieces, surface, order_n, plans, few)
 
 
-def _end(surface: Surface, carries: Carries, path: CarryPath, feet: Feet, node: int, side: int) -> _End:
-    laid = surface.laid
+def _end(surface: StitchSurface, carries: Carries, path: CarryPath, feet: Feet, node: int, side: int) -> _End:
+    tiling = surface.tiling
     own, other = (carries.to_k, carries.from_k) if side == LEFT else (carries.from_k, carries.to_k)
     dangling = np.nonzero((own == node) & (other < 0))[0]
     if len(dangling):
@@ -127,32 +127,32 @@ def _end(surface: Surface, carries: Carries, path: CarryPath, feet: Feet, node: 
         steps = round(float(carries.end_b[carries.carry_b == k].max())) if side == RIGHT else 0
         held = int(carries.walk_kw[k, min(steps, carries.walk_kw.shape[1] - 1)])
         return _End(node, held, path.x_pc[tip], unit(path.x_pc[tip] - path.x_pc[inner]), True, True)
-    at_edge = bool(laid.neighbour_n4[node, side] >= laid.stitches)
+    at_edge = bool(tiling.neighbour_n4[node, side] >= tiling.stitches)
     return _End(node, node, feet.x_nsc[node, side], feet.out_nsc[node, side], at_edge, False)
 
 
-def _up_the_edge(surface: Surface, end: _End, side: int, rows: int) -> list[_Knot]:
+def _up_the_edge(surface: StitchSurface, end: _End, side: int, rows: int) -> list[_Knot]:
     """Return the way from one row to another at the ``side`` edge: round the edge, or up behind it."""
-    laid, node, out = surface.laid, end.held, -1.0 if side == LEFT else 1.0
+    tiling, node, out = surface.tiling, end.held, -1.0 if side == LEFT else 1.0
     if rows == 1 and not end.carried:
-        return [_Knot(node, out * TURN_OUT, -TURN_LOW, -TURN_BACK * laid.width, 0.0, 1.0)]
-    rank = int(laid.yarn_n[end.stitch]) % 3
+        return [_Knot(node, out * TURN_OUT, -TURN_LOW, -TURN_BACK * tiling.width, 0.0, 1.0)]
+    rank = int(tiling.yarn_n[end.stitch]) % 3
     place = out * (CARRY_UP_OUT - CARRY_UP_IN * rank)
-    depth = -(BEHIND + CARRY_UP_BACK * rank) * laid.width
+    depth = -(BEHIND + CARRY_UP_BACK * rank) * tiling.width
     knots = []
     for _ in range(rows):
         knots.append(_Knot(node, place, -CARRY_UP_LOW, depth, 0.0, 1.0))
-        node = int(laid.neighbour_n4[node, UP])
+        node = int(tiling.neighbour_n4[node, UP])
     return knots
 
 
-def _up_the_back(surface: Surface, lower: _End, upper: _End) -> list[_Knot] | None:
+def _up_the_back(surface: StitchSurface, lower: _End, upper: _End) -> list[_Knot] | None:
     """Return the way of a colour idle for some rounds from its last stitch to its next; None if it is cut."""
-    laid = surface.laid
+    tiling = surface.tiling
     a, b = lower.stitch, upper.stitch
-    around = int(laid.column_n.max()) + 1
-    left = int(laid.column_n[a]) + around - int(laid.column_n[b])
-    up = int(laid.row_n[b] - laid.row_n[a]) - 1
+    around = int(tiling.column_n.max()) + 1
+    left = int(tiling.column_n[a]) + around - int(tiling.column_n[b])
+    up = int(tiling.row_n[b] - tiling.row_n[a]) - 1
     if left >= around:
         left, up = left - around, up + 1
     if left > FARTHEST or not 0 < up < BREAK_FROM:
@@ -162,25 +162,25 @@ def _up_the_back(surface: Surface, lower: _End, upper: _End) -> list[_Knot] | No
     knots, node, gone = [], a, [0, 0]
     for step in range(1, steps):
         while gone[0] < round(left * step / steps):
-            node, gone[0] = int(laid.neighbour_n4[node, LEFT]), gone[0] + 1
+            node, gone[0] = int(tiling.neighbour_n4[node, LEFT]), gone[0] + 1
         while gone[1] < round(up * step / steps):
-            node, gone[1] = int(laid.neighbour_n4[node, UP]), gone[1] + 1
-        if node >= laid.stitches:
+            node, gone[1] = int(tiling.neighbour_n4[node, UP]), gone[1] + 1
+        if node >= tiling.stitches:
             return None
         u, v = gone[0] - left * step / steps, up * step / steps - gone[1]
-        knots.append(_Knot(node, u, v - SIDEWAYS_LOW, -OVER_FLOATS * laid.width, du, dv))
+        knots.append(_Knot(node, u, v - SIDEWAYS_LOW, -OVER_FLOATS * tiling.width, du, dv))
     return knots
 
 
-def _tail(surface: Surface, end: _End, side: int) -> _Knot:
+def _tail(surface: StitchSurface, end: _End, side: int) -> _Knot:
     out = -1.0 if side == LEFT else 1.0
-    height = TAIL_LOW * surface.laid.width / surface.laid.height
-    return _Knot(end.held, out * TAIL_OUT, -height, -BEHIND * surface.laid.width, out * TAIL_WAY[0], TAIL_WAY[1])
+    height = TAIL_LOW * surface.tiling.width / surface.tiling.height
+    return _Knot(end.held, out * TAIL_OUT, -height, -BEHIND * surface.tiling.width, out * TAIL_WAY[0], TAIL_WAY[1])
 
 
 def _draw(
     pieces: Pieces,
-    surface: Surface,
+    surface: StitchSurface,
     order_n: Ints,
     plans: list[tuple[_End, int, list[_Knot], _End | None]],
     few: int,

@@ -25,8 +25,8 @@ class Strands:
 
     ``x_pc`` (p, 3) float, m: points, one strand after the other; ``first_s`` (s + 1,) int: where each begins;
     ``yarn_s`` (s,) int; ``thin_p`` (p,) float: share of the full thickness; ``stitch_p`` (p,) int: the stitch that
-    a point belongs to or lies nearest to; ``float_p`` (p,) int: the laid float that it is part of, or -1; ``link_p``
-    (p,) bool: carried behind the fabric or joining rows; ``loose_p`` (p,) bool: gives way to other yarn.
+    a point belongs to or lies nearest to; ``float_p`` (p,) int: the float of the tiling that it is part of, or -1;
+    ``link_p`` (p,) bool: carried behind the fabric or joining rows; ``loose_p`` (p,) bool: gives way to other yarn.
     ``thickness`` m.
     """
 

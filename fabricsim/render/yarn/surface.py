@@ -8,7 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
-from fabricsim.render.yarn.tiling import Laid
+from fabricsim.render.yarn.tiling import Tiling
 
 REACH = 2
 """Stitches to each side that a point of the surface depends on (derived: a cubic through four)."""
@@ -32,20 +32,20 @@ def blend_weights(place: Floats) -> Floats:
     return weights
 
 
-class Surface:
+class StitchSurface:
     """Places points relative to stitches: ``u`` stitches to the right, ``v`` rows up, ``z`` m out of the face."""
 
-    def __init__(self, laid: Laid) -> None:
-        self.laid = laid
-        self.stencil_n55 = _stencil(laid.neighbour_n4, laid.stitches)
+    def __init__(self, tiling: Tiling) -> None:
+        self.tiling = tiling
+        self.stencil_n55 = _stencil(tiling.neighbour_n4, tiling.stitches)
 
     def of_stitches(self, u_k: Floats, v_k: Floats, z_k: Floats) -> Floats:
         """Return the same ``k`` places for every stitch: (stitches, k, 3) float, m. |u|, |v| below 1."""
         weight_kb = (blend_weights(v_k)[:, :, None] * blend_weights(u_k)[:, None, :]).reshape(len(u_k), -1)
         near_nb = self.stencil_n55.reshape(len(self.stencil_n55), -1)
-        normal_nkc = weight_kb @ self.laid.normal_nc[near_nb]
+        normal_nkc = weight_kb @ self.tiling.normal_nc[near_nb]
         normal_nkc /= np.linalg.norm(normal_nkc, axis=2, keepdims=True)
-        point_nkc: Floats = weight_kb @ self.laid.x_nc[near_nb] + z_k[:, None] * normal_nkc
+        point_nkc: Floats = weight_kb @ self.tiling.x_nc[near_nb] + z_k[:, None] * normal_nkc
         return point_nkc
 
     def at(self, node_p: Ints, u_p: Floats, v_p: Floats, z_p: Floats | float = 0.0) -> tuple[Floats, Floats]:
@@ -56,25 +56,25 @@ class Surface:
             part = slice(start, start + AT_ONCE)
             weight_pab = blend_weights(v_p[part])[:, :, None] * blend_weights(u_p[part])[:, None, :]
             near_pab = self.stencil_n55[node_p[part]]
-            normal = np.einsum("pab,pabc->pc", weight_pab, self.laid.normal_nc[near_pab])
+            normal = np.einsum("pab,pabc->pc", weight_pab, self.tiling.normal_nc[near_pab])
             normal /= np.linalg.norm(normal, axis=1, keepdims=True)
-            point = np.einsum("pab,pabc->pc", weight_pab, self.laid.x_nc[near_pab])
+            point = np.einsum("pab,pabc->pc", weight_pab, self.tiling.x_nc[near_pab])
             normal_pc[part], point_pc[part] = normal, point + z_p[part, None] * normal
         return point_pc, normal_pc
 
     def normals_near(self, x_pc: Floats) -> Floats:
         """Return the unit normals (p, 3) of the stitches about points anywhere near the fabric (p, 3) m, the nearer
         ones counting the more."""
-        far, near_pk = self._tree.query(x_pc, k=min(ABOUT + 1, len(self.laid.x_nc)))
+        far, near_pk = self._tree.query(x_pc, k=min(ABOUT + 1, len(self.tiling.x_nc)))
         far_pk: Floats = np.asarray(far)
         weight_pk = (1.0 - far_pk / np.maximum(far_pk[:, -1:], 1e-12)) ** 2  # the farthest counts nothing: no jumps
-        normal_pc: Floats = np.einsum("pk,pkc->pc", weight_pk, self.laid.normal_nc[near_pk])
+        normal_pc: Floats = np.einsum("pk,pkc->pc", weight_pk, self.tiling.normal_nc[near_pk])
         normal_pc /= np.maximum(np.linalg.norm(normal_pc, axis=1, keepdims=True), 1e-12)
         return normal_pc
 
     @cached_property
     def _tree(self) -> cKDTree:
-        return cKDTree(self.laid.x_nc)
+        return cKDTree(self.tiling.x_nc)
 
 
 def walk(neighbour_n4: Ints, node_p: Ints, direction: int) -> Ints:

@@ -25,13 +25,13 @@ MOST_ACROSS = 48
 HEIGHT_SHARE = 0.75
 """Height of a picture of a repeat over its width, as near as whole repeats allow (chosen)."""
 SPARE_ROWS = 4
-"""Rows laid beyond the picture, so that its border shows whole loops (a loop reaches 2 rows; chosen)."""
+"""Rows tiled beyond the picture, so that its border shows whole loops (a loop reaches 2 rows; chosen)."""
 GHOST_RIMS = 2
 """Rims of ghosts: the surface is interpolated from stitches up to two away (derived)."""
 
 
 @dataclass(frozen=True)
-class Laid:
+class Tiling:
     """Stitches, ghosts and floats ready to draw, all by index.
 
     The first ``stitches`` nodes are real, the others ghosts. ``x_nc`` (n, 3) float, m; ``normal_nc`` (n, 3) float;
@@ -40,7 +40,7 @@ class Laid:
     stitches that it passes a float lies, from 1 to its gap, left to right; ``excess_f`` (f,) float: its yarn over the
     length of its way - 1, 0 where it is taut; ``window_a`` (4,) float, m: left, right, bottom, top of the picture of a
     repeat, else None; ``width``, ``height`` m of a relaxed stitch; ``origin_n`` (stitches,), ``origin_f`` (f,) int:
-    their numbers in the equilibrium, of which a repeat is laid several times.
+    their numbers in the equilibrium, of which a repeat is there several times.
     """
 
     case: Case
@@ -76,7 +76,7 @@ class Laid:
         return self.shows(self.x_nc[: self.stitches])
 
 
-def lay(equilibrium: Equilibrium) -> Laid:
+def tiled(equilibrium: Equilibrium) -> Tiling:
     """Return the ``equilibrium`` laid out for drawing; a repeat is set side by side until it fills a picture."""
     mesh, floats = equilibrium.mesh, equilibrium.mesh.floats
     pressed, way_f = _ways(equilibrium)
@@ -95,7 +95,7 @@ def lay(equilibrium: Equilibrium) -> Laid:
     for _ in range(GHOST_RIMS):
         for direction in (DOWN, UP):
             x_nc, normal_nc, neighbour_n4 = _grow(x_nc, normal_nc, neighbour_n4, direction, mesh.row_height)
-    return Laid(
+    return Tiling(
         case=mesh.case,
         stitches=real,
         x_nc=x_nc,
@@ -142,7 +142,7 @@ def repeats_shown(equilibrium: Equilibrium) -> tuple[int, int]:
 
 
 def _copies(equilibrium: Equilibrium) -> tuple[Ints, Ints, Floats]:
-    """Return the new number of every stitch in every copy (-1: not laid), where the copies lie, and the window."""
+    """Return the new number of every stitch in every copy (-1: not there), where the copies lie, and the window."""
     mesh, period_a = equilibrium.mesh, equilibrium.period_a
     assert period_a is not None
     across, up = repeats_shown(equilibrium)
@@ -183,12 +183,12 @@ def _copied_nodes(equilibrium: Equilibrium, copy_kn: Ints, offset_k2: Ints) -> t
 
 
 def _in_copy(node: Ints, offset: Ints, copy_kn: Ints, offset_k2: Ints) -> Ints:
-    """Return the new number of ``node`` (m,) in the copy at ``offset`` (m, 2), -1 where it isn't laid."""
+    """Return the new number of ``node`` (m,) in the copy at ``offset`` (m, 2), -1 where it isn't there."""
     low, high = offset_k2.min(axis=0), offset_k2.max(axis=0)
-    laid = (node >= 0) & ((offset >= low) & (offset <= high)).all(axis=1)
+    there = (node >= 0) & ((offset >= low) & (offset <= high)).all(axis=1)
     wide = high[0] - low[0] + 1
     copy = (offset[:, 1] - low[1]) * wide + offset[:, 0] - low[0]
-    found: Ints = np.where(laid, copy_kn[np.where(laid, copy, 0), np.where(laid, node, 0)], -1)
+    found: Ints = np.where(there, copy_kn[np.where(there, copy, 0), np.where(there, node, 0)], -1)
     return found
 
 

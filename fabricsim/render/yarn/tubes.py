@@ -23,7 +23,7 @@ class Tubes:
 
     ``x_gc`` (g, 3): ring centres; ``tangent_gc``, ``normal_gc`` (g, 3): unit, along the yarn and where angle 0 is;
     ``along_g`` (g,): arc length from the start of the strand; ``radius_g``; ``strand_g``, ``stitch_g`` (g,) int, and
-    ``float_g``: the laid float that a ring is part of, or -1;
+    ``float_g``: the float of the tiling that a ring is part of, or -1;
     ``vertex_vc`` (v, 3): ring by ring, ``sides`` each, then the tips of the caps; ``triangle_tv`` (t, 3) int: two for
     every side of every step in ``ring_of_step_q``, then the caps. ``scale`` m: length of one unit.
     All numbers float32.

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fabricsim.design.floats.in_the_hand import corner_share, extra_yarn, inside_out_gain, sag, spread_to
-from fabricsim.render.yarn.parabola import end_slope
+from fabricsim.render.yarn.float_path import end_slope
 from fabricsim.units import CM, MM
 
 

@@ -8,16 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.errors import InputError
-from fabricsim.render.chart.layout import LEAST, MOST, SHEETS, STEP, Layout, Size, fit
+from fabricsim.render.chart.layout import LEAST, MOST, SHEETS, STEP, SheetLayout, SheetSize, fit
 
 UPRIGHT, ASIDE = SHEETS
 
 
-def room_on(sheet: Size) -> Size:
+def room_on(sheet: SheetSize) -> SheetSize:
     return sheet[0] - 40.0, sheet[1] - 70.0
 
 
-def made(rows: int, stitches: int, shape: float = 0.75) -> Layout:
+def made(rows: int, stitches: int, shape: float = 0.75) -> SheetLayout:
     return fit(rows, stitches, shape, room_on)
 
 

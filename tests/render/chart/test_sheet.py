@@ -16,9 +16,9 @@ from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_rep
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.basics.colour import contrast
 from fabricsim.render.basics.files import figure_png
-from fabricsim.render.chart.layout import LEAST, Layout
+from fabricsim.render.chart.layout import LEAST, SheetLayout
 from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
-from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING_AT, Square
+from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING_AT, ChartSquare
 from fabricsim.render.layout.paper import DPI, POINT
 from tests.design.floats.test_on_paper import scene
 
@@ -33,7 +33,7 @@ def made(
     marks: bool = False,
     square: bool = False,
     sizes: tuple[tuple[str, int], ...] = (),
-) -> tuple[ChartSheet, Charted, Layout, list[Figure]]:
+) -> tuple[ChartSheet, Charted, SheetLayout, list[Figure]]:
     chart = charted_piece(of) if piece else charted_repeat(of)
     sheet, _ = sheet_of(of, chart, square=square, marks=False)
     sheet = replace(sheet, sizes=size_lines(sizes))
@@ -84,7 +84,7 @@ def test_every_square_has_its_colour_and_a_symbol_that_shows_on_it(worked: str, 
     "rgb", [(255, 255, 255), (0, 0, 0), (128, 128, 128), (200, 30, 30), (250, 220, 40), (99, 99, 99)]
 )
 def test_symbols_are_light_or_dark_whichever_shows_better(rgb: tuple[int, int, int]) -> None:
-    ink = Square("x", rgb).ink
+    ink = ChartSquare("x", rgb).ink
     assert contrast(ink, rgb) == max(contrast(DARK, rgb), contrast(LIGHT, rgb))
     assert contrast(ink, rgb) > 3.7  # the least possible with these two, in the middle greys
 

@@ -13,9 +13,9 @@ from fabricsim.render import build_yarns, draw_side
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.handouts.motion import (
     SHORTEST_MS,
-    Canvas,
     Caption,
-    Kind,
+    FilmCanvas,
+    FilmKind,
     as_bytes,
     canvas_for,
     frame,
@@ -28,6 +28,7 @@ from tests.render.fabrics import GAUGE, THREE, fabric
 
 ROWS = ("bbccbb", "cbbccb", "bccbbb", "bbbbbb")
 """Of two dark yarns: paper, even in shadow, is lighter than either in blue."""
+Drawn = tuple[FilmCanvas, list[np.ndarray], float]
 SQUEEZED = (1.0, 0.97, 0.93, 0.9)
 
 
@@ -37,7 +38,7 @@ def covered(picture: np.ndarray) -> np.ndarray:
 
 
 @pytest.fixture(scope="module", params=["swatch", "round"])
-def drawn_in(request: pytest.FixtureRequest) -> tuple[Canvas, list[np.ndarray], float]:
+def drawn_in(request: pytest.FixtureRequest) -> Drawn:
     """The same piece squeezed more and more, on one canvas; and its plain width."""
     across = 5
     pieces = [fabric(ROWS, request.param, across=across, up=3, squeeze=one) for one in SQUEEZED]
@@ -48,7 +49,9 @@ def drawn_in(request: pytest.FixtureRequest) -> tuple[Canvas, list[np.ndarray], 
     return canvas, pictures, plain if request.param == "swatch" else plain / np.pi
 
 
-def test_silhouettes_narrow_by_as_many_pixels_as_the_widths(drawn_in: tuple[Canvas, list[np.ndarray], float]) -> None:
+def test_silhouettes_narrow_by_as_many_pixels_as_the_widths(
+    drawn_in: Drawn,
+) -> None:
     canvas, pictures, plain = drawn_in
     wide = [int(np.ptp(np.nonzero(covered(picture).any(axis=0))[0])) + 1 for picture in pictures]
     for squeeze, one in zip(SQUEEZED, wide, strict=True):
@@ -57,7 +60,9 @@ def test_silhouettes_narrow_by_as_many_pixels_as_the_widths(drawn_in: tuple[Canv
     assert wide[0] - wide[-1] > 20
 
 
-def test_all_are_of_one_size_with_the_fabric_in_the_middle(drawn_in: tuple[Canvas, list[np.ndarray], float]) -> None:
+def test_all_are_of_one_size_with_the_fabric_in_the_middle(
+    drawn_in: Drawn,
+) -> None:
     canvas, pictures, _ = drawn_in
     for picture in pictures:
         assert picture.shape == (canvas.height_px, canvas.width_px, 3)
@@ -85,7 +90,7 @@ def test_a_still_is_the_picture_that_is_drawn_anyhow(side: str) -> None:
     model = build_yarns(fabric(THREE, "repeat", squeeze=0.95), "draft")
     alone = draw_side(model, side, width_px=240)
     room = 24
-    canvas = Canvas(400, alone.image.width + 2 * room, alone.image.height + 2 * room, alone.metres_per_px)
+    canvas = FilmCanvas(400, alone.image.width + 2 * room, alone.image.height + 2 * room, alone.metres_per_px)
     pixels = np.asarray(still(model, side, canvas)).astype(int)
     inner = slice(room + 1, -room - 1)  # the border of the window may lie inside a pixel
     apart = np.abs(pixels[inner, inner] - np.asarray(alone.image).astype(int)[1:-1, 1:-1]).max(axis=2)
@@ -95,7 +100,7 @@ def test_a_still_is_the_picture_that_is_drawn_anyhow(side: str) -> None:
 
 
 def test_a_page_holds_the_picture_its_caption_and_a_bar_to_scale() -> None:
-    canvas = Canvas(600, 556, 120, 0.5e-3)
+    canvas = FilmCanvas(600, 556, 120, 0.5e-3)
     fabric_part = Image.effect_noise((556, 120), 40).convert("RGB")
     caption = Caption(("slack -5.0 %", "20.1 cm wide", "8.0 % narrower"), 0.24, 0.2)
     page = frame(fabric_part, canvas, caption, "A piece: face")
@@ -148,7 +153,7 @@ def pages() -> list[Image.Image]:
 
 
 @pytest.mark.parametrize(("kind", "off"), [("gif", 4.0), ("webp", 4.0)])
-def test_a_file_holds_every_frame_for_its_time_and_loops(pages: list[Image.Image], kind: Kind, off: float) -> None:
+def test_a_file_holds_every_frame_for_its_time_and_loops(pages: list[Image.Image], kind: FilmKind, off: float) -> None:
     order, shown = turns(len(pages), 2.0)
     data = as_bytes([pages[k] for k in order], shown, kind)
     film = Image.open(io.BytesIO(data))

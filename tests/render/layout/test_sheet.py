@@ -233,7 +233,7 @@ def test_an_unknown_side_or_quality_is_refused_before_any_work(
     asked: dict[str, str], line: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     equilibrium = fabric(CHECK)
-    monkeypatch.setattr("fabricsim.render.trace.model.lay", lambda _: pytest.fail("drawing has begun"))
+    monkeypatch.setattr("fabricsim.render.trace.model.tiled", lambda _: pytest.fail("drawing has begun"))
     with pytest.raises(InputError) as refused:
         draw(equilibrium, **asked)
     assert str(refused.value) == line

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from matplotlib.patches import Rectangle
 
-from fabricsim.render.plots.variation import Bars, Spreading, variation_figure
+from fabricsim.render.plots.variation import Spreading, VarianceShares, variation_figure
 
 
 def test_every_piece_is_in_the_histogram_and_the_line_is_where_written() -> None:
@@ -30,7 +30,7 @@ def test_values_that_are_all_one_are_a_narrow_bar() -> None:
 
 def test_a_bar_for_each_input_and_output_within_nought_and_a_hundred() -> None:
     percent = np.array([[80.0, -5.0], [110.0, 20.0]])
-    bars = Bars(["slack", "gauge"], ["draw-in", "pucker"], percent, np.full((2, 2), 3.0))
+    bars = VarianceShares(["slack", "gauge"], ["draw-in", "pucker"], percent, np.full((2, 2), 3.0))
     figure = variation_figure([Spreading("pucker, mm", np.arange(9.0), 0.0)], bars, "Trial")
     axes = next(one for one in figure.axes if one.get_title(loc="left"))
     widths = sorted(one.get_width() for one in axes.patches if isinstance(one, Rectangle))

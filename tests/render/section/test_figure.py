@@ -10,7 +10,8 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from fabricsim.render.section.figure import Section, section_figure, section_of
+from fabricsim.render.section.figure import section_figure
+from fabricsim.render.section.geometry import CrossSection, section_of
 from fabricsim.render.yarn.loop import YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, PLAIN, THREE, fabric
 
@@ -101,7 +102,7 @@ def test_the_yarn_of_a_very_slack_float_is_drawn_within_the_figure() -> None:
         assert x.max() < 0.97 * wide
 
 
-def drawn_width(figure: Figure, section: Section) -> float:
+def drawn_width(figure: Figure, section: CrossSection) -> float:
     """Return how wide the middle line is drawn, px, from stitch to stitch as far as it is shown."""
     lines = [line.get_xdata() for line in figure.axes[0].lines if len(line.get_xdata()) > 20]
     middle = max(lines, key=np.ptp)

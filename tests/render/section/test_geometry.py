@@ -13,7 +13,8 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import relax
 from fabricsim.render.plots.shape import DPI
-from fabricsim.render.section.figure import section_figure, section_of, telling_row
+from fabricsim.render.section.figure import section_figure
+from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.section.row import LINE_STEPS
 from fabricsim.render.yarn.loop import DEPTH, YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, ONE_WAY, PLAIN, cylinder, fabric, ripples
@@ -113,7 +114,7 @@ def test_the_face_is_up_and_floats_are_at_the_back(case: str, slack: float) -> N
     section = section_of(equilibrium, 3)
     up = (lambda path: np.linalg.norm(path, axis=1)) if case == "round" else (lambda path: path[:, 1])
     level = np.median(up(section.line_kc))
-    legs = [up(run.path_kc).max() - level for run in section.runs if run.band == 1]
+    legs = [up(piece.path_kc).max() - level for piece in section.loops if piece.band == 1]
     # the middle of a chord inside a tube lies deeper than its ends; the legs of loops stand in front
     assert np.median(legs) > 0.9 * DEPTH * W
     for one in section.floats:
@@ -191,17 +192,17 @@ def test_a_window_shows_its_part() -> None:
     assert not whole.cut
     assert part.plain == pytest.approx(6 * W, rel=1e-9)
     assert part.now == pytest.approx(6 * W, rel=1e-9)
-    assert len(part.runs) < len(whole.runs)
-    assert all(run.path_kc[:, 0].max() > window[0] and run.path_kc[:, 0].min() < window[1] for run in part.runs)
+    assert len(part.loops) < len(whole.loops)
+    assert all(piece.path_kc[:, 0].max() > window[0] and piece.path_kc[:, 0].min() < window[1] for piece in part.loops)
 
 
 def test_yarn_on_its_way_to_another_row_is_left_out() -> None:
     equilibrium = fabric(ONE_WAY, "swatch", slack=0.0)
     for row in range(len(ONE_WAY)):
         section = section_of(equilibrium, row)
-        low = min(run.path_kc[:, 1].min() for run in section.runs)
+        low = min(piece.path_kc[:, 1].min() for piece in section.loops)
         assert low > -(DEPTH + 0.3 * YARN_THICKNESS) * W  # carries lie deeper
-        assert {run.yarn for run in section.runs} == set(equilibrium.mesh.yarn_n[equilibrium.mesh.row_n == row])
+        assert {piece.yarn for piece in section.loops} == set(equilibrium.mesh.yarn_n[equilibrium.mesh.row_n == row])
 
 
 @pytest.mark.parametrize(

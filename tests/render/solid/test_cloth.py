@@ -11,9 +11,9 @@ import trimesh
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import relax
 from fabricsim.render.solid.cloth import INNER, SIDE, cloth_body
-from fabricsim.render.solid.yarn import Body
+from fabricsim.render.solid.yarn import SolidBody
 from fabricsim.render.trace.shade import linear
-from fabricsim.render.yarn.tiling import lay
+from fabricsim.render.yarn.tiling import tiled
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, fabric, ripples
 from tests.render.trace.test_relaxed import scene
 
@@ -30,11 +30,11 @@ RINGS: list[Callable[[], Equilibrium]] = [
 ]
 
 
-def mesh_of(body: Body) -> trimesh.Trimesh:
+def mesh_of(body: SolidBody) -> trimesh.Trimesh:
     return trimesh.Trimesh(body.vertex_vc.astype(float), body.triangle_tv, process=False)
 
 
-def front_of(body: Body) -> trimesh.Trimesh:
+def front_of(body: SolidBody) -> trimesh.Trimesh:
     half = len(body.vertex_vc) // 2
     return trimesh.Trimesh(
         body.vertex_vc[:half].astype(float), body.triangle_tv[(body.triangle_tv < half).all(axis=1)], process=False
@@ -51,7 +51,7 @@ def test_it_is_one_closed_sheet(make: Callable[[], Equilibrium], euler: int) -> 
     assert mesh.is_watertight
     assert mesh.is_winding_consistent
     assert mesh.body_count == 1
-    assert len(body.vertex_vc) == 2 * SIDE * SIDE * lay(equilibrium).shown_n.sum()
+    assert len(body.vertex_vc) == 2 * SIDE * SIDE * tiled(equilibrium).shown_n.sum()
     # the shell of a surface has its area times the thickness, but for Gaussian curvature, t^3/12 of it
     middle = trimesh.Trimesh(0.5 * np.add(*np.split(mesh.vertices, 2)), front.faces, process=False)
     assert mesh.volume == pytest.approx(middle.area * equilibrium.mesh.thickness, rel=0.02)

@@ -11,17 +11,18 @@ import trimesh
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import relax
-from fabricsim.render.solid.yarn import FINENESS, SKY, Body, Kind, as_bytes, detail_for, yarn_bodies
+from fabricsim.render.solid.yarn import FINENESS, SKY, SolidBody, SolidKind, as_bytes, detail_for, yarn_bodies
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.shade import linear, srgb
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
-from fabricsim.render.yarn.tiling import lay
+from fabricsim.render.yarn.tiling import tiled
 from fabricsim.render.yarn.tubes import tubes
 from tests.render.fabrics import CHECK, MOTIF, THREE, fabric, ripples
 from tests.render.trace.test_relaxed import scene
 
+Made = tuple[Equilibrium, tuple[SolidBody, ...], Strands]
 FABRICS = {
     "flat": lambda: fabric(MOTIF, "swatch", slack=0.02),
     "puckered": lambda: fabric(MOTIF, "swatch", across=2, bend=ripples(0.004, 0.05, 0.06)),
@@ -32,23 +33,23 @@ FABRICS = {
 
 
 @pytest.fixture(scope="module", params=list(FABRICS))
-def made(request: pytest.FixtureRequest) -> tuple[Equilibrium, tuple[Body, ...], Strands]:
+def made(request: pytest.FixtureRequest) -> Made:
     """A fabric, its yarn as bodies and the strands that they are about."""
     equilibrium = FABRICS[request.param]()
-    laid = lay(equilibrium)
-    strands = yarn_paths(laid, FINENESS["medium"][0])
-    if laid.window_a is not None:
-        left, right, bottom, top = laid.window_a
+    tiling = tiled(equilibrium)
+    strands = yarn_paths(tiling, FINENESS["medium"][0])
+    if tiling.window_a is not None:
+        left, right, bottom, top = tiling.window_a
         x, y, _ = strands.x_pc.T
         strands = cropped(strands, (x >= left) & (x <= right) & (y >= bottom) & (y <= top))
     return equilibrium, yarn_bodies(equilibrium, "medium"), strands
 
 
-def mesh_of(body: Body) -> trimesh.Trimesh:
+def mesh_of(body: SolidBody) -> trimesh.Trimesh:
     return trimesh.Trimesh(body.vertex_vc.astype(float), body.triangle_tv, process=False)
 
 
-def read(data: bytes, kind: Kind) -> list[trimesh.Trimesh]:
+def read(data: bytes, kind: SolidKind) -> list[trimesh.Trimesh]:
     """Return the meshes of a file."""
     loaded = trimesh.load_scene(io.BytesIO(data), file_type=kind, process=False)
     return list(loaded.geometry.values())
@@ -73,7 +74,7 @@ def array(data: bytes, number: int) -> np.ndarray:
     return np.frombuffer(data, kind, wide * accessor["count"], begin).reshape(-1, wide)
 
 
-def test_every_strand_is_closed_and_wound_outwards(made: tuple[Equilibrium, tuple[Body, ...], Strands]) -> None:
+def test_every_strand_is_closed_and_wound_outwards(made: Made) -> None:
     equilibrium, bodies, strands = made
     used = np.unique(strands.yarn_s)
     assert [body.name for body in bodies] == [equilibrium.scene.yarns[yarn].name for yarn in used]
@@ -86,7 +87,7 @@ def test_every_strand_is_closed_and_wound_outwards(made: tuple[Equilibrium, tupl
         assert min(part.volume for part in parts) > 0.0
 
 
-def test_there_is_as_much_of_it_as_of_yarn(made: tuple[Equilibrium, tuple[Body, ...], Strands]) -> None:
+def test_there_is_as_much_of_it_as_of_yarn(made: Made) -> None:
     _, bodies, strands = made
     strand_p = np.repeat(np.arange(len(strands.yarn_s)), np.diff(strands.first_s))
     step = np.linalg.norm(np.diff(strands.x_pc, axis=0), axis=1)[strand_p[1:] == strand_p[:-1]].sum()
@@ -97,7 +98,7 @@ def test_there_is_as_much_of_it_as_of_yarn(made: tuple[Equilibrium, tuple[Body, 
 
 
 def test_it_is_as_large_as_its_strands_and_stands_where_they_do(
-    made: tuple[Equilibrium, tuple[Body, ...], Strands],
+    made: Made,
 ) -> None:
     _, bodies, strands = made
     vertex_vc = np.concatenate([body.vertex_vc for body in bodies])
@@ -107,7 +108,7 @@ def test_it_is_as_large_as_its_strands_and_stands_where_they_do(
     assert np.maximum(low, high).max() < 1.2 * 0.5 * strands.thickness
 
 
-def test_colours_are_the_yarns_own_times_the_open_sky(made: tuple[Equilibrium, tuple[Body, ...], Strands]) -> None:
+def test_colours_are_the_yarns_own_times_the_open_sky(made: Made) -> None:
     equilibrium, bodies, strands = made
     tube = tubes(strands, FINENESS["medium"][1])
     open_gk = openness(Rays(tube.vertex_vc, tube.triangle_tv), tube, SKY, 1)
@@ -120,7 +121,7 @@ def test_colours_are_the_yarns_own_times_the_open_sky(made: tuple[Equilibrium, t
         assert 0.0 < mine.min() < 0.5 < mine.max() <= 1.0
 
 
-def test_normals_look_out_of_the_yarn(made: tuple[Equilibrium, tuple[Body, ...], Strands]) -> None:
+def test_normals_look_out_of_the_yarn(made: Made) -> None:
     _, bodies, _ = made
     for body in bodies:
         np.testing.assert_allclose(np.linalg.norm(body.normal_vc, axis=1), 1.0, atol=1e-6)
@@ -135,7 +136,9 @@ def test_normals_look_out_of_the_yarn(made: tuple[Equilibrium, tuple[Body, ...],
         assert (cosine_t3[size_t > 1e-12] > 0.25).mean() > 0.98
 
 
-def test_a_glb_says_metres_material_and_linear_colours(made: tuple[Equilibrium, tuple[Body, ...], Strands]) -> None:
+def test_a_glb_says_metres_material_and_linear_colours(
+    made: Made,
+) -> None:
     _, bodies, _ = made
     data = as_bytes(bodies, "glb")
     said = tree(data)
@@ -162,7 +165,7 @@ def test_a_glb_says_metres_material_and_linear_colours(made: tuple[Equilibrium, 
 
 
 def test_all_kinds_of_file_hold_the_same_shape_and_colours(
-    made: tuple[Equilibrium, tuple[Body, ...], Strands],
+    made: Made,
 ) -> None:
     _, bodies, _ = made
     vertex_vc = np.concatenate([body.vertex_vc for body in bodies])
@@ -185,7 +188,7 @@ def test_all_kinds_of_file_hold_the_same_shape_and_colours(
 
 
 @pytest.mark.parametrize("kind", ["glb", "ply", "obj"])
-def test_the_same_fabric_gives_the_same_bytes(kind: Kind) -> None:
+def test_the_same_fabric_gives_the_same_bytes(kind: SolidKind) -> None:
     one, other = (as_bytes(yarn_bodies(fabric(CHECK, "swatch", across=2)), kind) for _ in range(2))
     assert one == other
 
@@ -196,8 +199,8 @@ def test_every_ring_costs_two_triangles_a_side_and_finer_yarn_more() -> None:
     for detail, (steps, sides) in FINENESS.items():
         triangles = sum(len(body.triangle_tv) for body in yarn_bodies(equilibrium, detail))
         # one band less than rings in every strand, and two caps that are half a band each
-        assert triangles == 2 * sides * len(yarn_paths(lay(equilibrium), steps).x_pc)
-        counts.append(triangles / lay(equilibrium).stitches)
+        assert triangles == 2 * sides * len(yarn_paths(tiled(equilibrium), steps).x_pc)
+        counts.append(triangles / tiled(equilibrium).stitches)
     assert counts == sorted(counts, reverse=True)
     # what a piece of so many stitches comes to is what the limits promise
     assert detail_for(1200) == "fine"
@@ -208,9 +211,9 @@ def test_every_ring_costs_two_triangles_a_side_and_finer_yarn_more() -> None:
 
 
 def test_of_a_repeat_whole_repeats_are_shown() -> None:
-    laid = lay(fabric(THREE, "repeat"))
-    shown = laid.shown_n
+    tiling = tiled(fabric(THREE, "repeat"))
+    shown = tiling.shown_n
     assert shown.sum() % (len(THREE) * len(THREE[0])) == 0
-    assert shown.sum() < laid.stitches
-    yarns = np.bincount(laid.yarn_n[shown])
+    assert shown.sum() < tiling.stitches
+    yarns = np.bincount(tiling.yarn_n[shown])
     assert (yarns == yarns[0]).all()  # every colour as often as in the chart

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.render.trace.cut_faces import Opened
+from fabricsim.render.trace.cut_faces import CutFaces
 from fabricsim.render.yarn.tubes import tubes
 from tests.render.yarn.test_tubes import strands_of
 
@@ -22,25 +22,25 @@ def places(x: np.ndarray) -> np.ndarray:
 
 
 def test_a_place_is_inside_just_up_to_half_a_thickness_from_the_middle() -> None:
-    opened = Opened(tubes(strands_of(straight(0.0)), 6), ACROSS)
+    faces = CutFaces(tubes(strands_of(straight(0.0)), 6), ACROSS)
     x = np.linspace(-1.0, 1.0, 81) + 1e-4
-    assert np.array_equal(opened.ring_at(places(x)) >= 0, np.abs(x) < 0.5)
+    assert np.array_equal(faces.ring_at(places(x)) >= 0, np.abs(x) < 0.5)
 
 
 def test_a_strand_cut_aslant_shows_as_much_more() -> None:
-    opened = Opened(tubes(strands_of(straight(0.0, slope=1.0)), 6), ACROSS)
+    faces = CutFaces(tubes(strands_of(straight(0.0, slope=1.0)), 6), ACROSS)
     x = np.linspace(-1.0, 1.0, 81) + 1e-4
-    assert np.array_equal(opened.ring_at(places(x)) >= 0, np.abs(x) < 0.5 * np.sqrt(2.0))
+    assert np.array_equal(faces.ring_at(places(x)) >= 0, np.abs(x) < 0.5 * np.sqrt(2.0))
 
 
 def test_of_strands_pressed_into_each_other_the_nearer_middle_has_the_place() -> None:
     made = tubes(strands_of(straight(0.0), straight(0.7)), 6)
     x = np.linspace(-0.4, 1.1, 61) + 1e-4
-    ring = Opened(made, ACROSS).ring_at(places(x))
+    ring = CutFaces(made, ACROSS).ring_at(places(x))
     assert (ring >= 0).all()
     assert np.array_equal(made.strand_g[ring], (x > 0.35).astype(int))
 
 
 def test_no_strand_is_met_where_none_goes_through() -> None:
     along = np.stack([np.arange(9.0), np.zeros(9), np.full(9, 40.0)], axis=1)
-    assert (Opened(tubes(strands_of(along), 6), ACROSS).ring_at(places(np.arange(9.0))) == -1).all()
+    assert (CutFaces(tubes(strands_of(along), 6), ACROSS).ring_at(places(np.arange(9.0))) == -1).all()

@@ -101,7 +101,7 @@ def model() -> YarnModel:
 def of_floats(model: YarnModel, paint: Paint) -> tuple[np.ndarray, np.ndarray]:
     """Return the float of each carried ring, as numbered in the equilibrium, and its colour."""
     carried = model.tubes.float_g >= 0
-    return model.laid.origin_f[model.tubes.float_g[carried]], paint.rgb_k3[paint.which_g[carried]]
+    return model.tiling.origin_f[model.tubes.float_g[carried]], paint.rgb_k3[paint.which_g[carried]]
 
 
 def test_every_ring_of_a_float_has_the_colour_of_its_pull(model: YarnModel) -> None:
@@ -192,7 +192,7 @@ def test_only_what_is_at_a_taut_float_is_tinted(case: str) -> None:
     paint, _ = tension_paint(model)
     stitch = model.tubes.float_g < 0
     tinted = (paint.which_g % STEPS > 0)[stitch]
-    row = model.laid.row_n[model.tubes.stitch_g[stitch]] % 3
+    row = model.tiling.row_n[model.tubes.stitch_g[stitch]] % 3
     assert tinted[row == 1].all()
     assert not tinted[row != 1].any()
 
@@ -211,7 +211,7 @@ def float_pixels(model: YarnModel, width_px: int) -> np.ndarray:
     met = hits.triangle_m >= 0
     spot = spots(model.tubes, hits.triangle_m[met], hits.u_m[met], hits.v_m[met])
     shown = np.full(len(met), -1)
-    number_f = np.append(model.laid.origin_f, -1)
+    number_f = np.append(model.tiling.origin_f, -1)
     shown[met] = number_f[model.tubes.float_g[spot.ring_m]]
     return shown.reshape(camera.height_px, camera.width_px)
 
@@ -253,7 +253,7 @@ def test_pucker_is_painted_in_the_colours_of_its_map() -> None:
     model = build_yarns(fabric(MOTIF, "swatch", across=2, bend=ripples(0.0032, 0.05, 0.04)), "draft")
     height_n = pucker(model.equilibrium).height_n
     paint, scale = pucker_paint(model)
-    height_g = height_n[model.laid.origin_n[model.tubes.stitch_g]]
+    height_g = height_n[model.tiling.origin_n[model.tubes.stitch_g]]
     order = np.argsort(height_g, kind="stable")
     assert (np.diff(paint.which_g[order]) >= 0).all()
     rgb_g3 = paint.rgb_k3[paint.which_g]

@@ -39,7 +39,7 @@ def test_each_stitch_shows_its_own_colour_in_its_middle(motif: YarnModel) -> Non
     camera = camera_for(motif, "face", Scale(480))
     yarn = seen(motif, camera).yarn_hw
     grid = motif.equilibrium.scene.chart_grid()
-    left, _, bottom, _ = motif.laid.window_a
+    left, _, bottom, _ = motif.tiling.window_a
     right = 0
     for row in range(1, 17):
         for column in range(1, 23):

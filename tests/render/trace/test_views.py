@@ -73,17 +73,17 @@ def test_a_close_up_has_its_stitch_in_the_middle(case: str, side: str) -> None:
     model = build_yarns(equilibrium, "draft", Focus(stitch, 5))
     camera = camera_for(model, side, Scale(200), "close-up")
     node = model.focus_n
-    assert model.laid.origin_n[node] == stitch
-    place = camera.axes_ac @ model.laid.x_nc[node]
+    assert model.tiling.origin_n[node] == stitch
+    place = camera.axes_ac @ model.tiling.x_nc[node]
     middle = 0.5 * (camera.frame_a[:2].sum(), camera.frame_a[2:].sum())[0], 0.5 * camera.frame_a[2:].sum()
     assert np.allclose(place[:2], middle, atol=camera.metres_per_px)
-    assert camera.frame_a[1] - camera.frame_a[0] == pytest.approx(5 * model.laid.width)
+    assert camera.frame_a[1] - camera.frame_a[0] == pytest.approx(5 * model.tiling.width)
     looked_at = seen(model, camera)
     assert looked_at.gaps < 0.005
     if side == "face":
         tall, wide = looked_at.yarn_hw.shape
         patch = looked_at.yarn_hw[tall // 2 - 3 : tall // 2 + 3, wide // 2 - 3 : wide // 2 + 3]
-        assert (patch == model.laid.yarn_n[node]).mean() > 0.5
+        assert (patch == model.tiling.yarn_n[node]).mean() > 0.5
     else:
         assert looked_at.carried > 0.2
 

@@ -14,7 +14,7 @@ from fabricsim.render.yarn.clearance import closest, keep_apart
 from fabricsim.render.yarn.loop import YARN_THICKNESS
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
-from fabricsim.render.yarn.tiling import Laid, lay
+from fabricsim.render.yarn.tiling import Tiling, tiled
 from tests.render.fabrics import CHECK, MOTIF, ONE_WAY, PLAIN, THREE, fabric, scene_of
 from tests.render.trace.test_relaxed import scene
 
@@ -45,10 +45,10 @@ def dense(strands: Strands) -> tuple[np.ndarray, ...]:
     return tuple(np.concatenate(part) for part in zip(*found, strict=True))
 
 
-def clearances(laid: Laid, strands: Strands) -> tuple[float, float]:
+def clearances(tiling: Tiling, strands: Strands) -> tuple[float, float]:
     """Return the least distance of loops from loops, and of carried yarn from any, in thicknesses."""
     x_dc, whose_d, at_d, carried_d = dense(strands)
-    shown_d = laid.shows(x_dc)  # beyond the window of a repeat its neighbours are missing
+    shown_d = tiling.shows(x_dc)  # beyond the window of a repeat its neighbours are missing
     x_dc, whose_d, at_d, carried_d = x_dc[shown_d], whose_d[shown_d], at_d[shown_d], carried_d[shown_d]
     one, other = cKDTree(x_dc).query_pairs(0.8 * strands.thickness, output_type="ndarray").T
     apart = (whose_d[one] != whose_d[other]) | (np.abs(at_d[one] - at_d[other]) > ALONG * strands.thickness)
@@ -64,8 +64,8 @@ def clearances(laid: Laid, strands: Strands) -> tuple[float, float]:
 
 
 def drawn(equilibrium: Equilibrium, steps: int = 40) -> tuple[float, float]:
-    laid = lay(equilibrium)
-    return clearances(laid, yarn_paths(laid, steps))
+    tiling = tiled(equilibrium)
+    return clearances(tiling, yarn_paths(tiling, steps))
 
 
 MADE_UP: dict[str, tuple[Callable[[], Equilibrium], float]] = {

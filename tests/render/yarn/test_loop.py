@@ -8,8 +8,8 @@ from scipy.integrate import quad
 from scipy.spatial import cKDTree
 
 from fabricsim.design.scene.yarn import LOOP_LENGTH
+from fabricsim.render.yarn.float_path import bow, end_slope
 from fabricsim.render.yarn.loop import DEPTH, body_parameters, loop, sinker_parameters
-from fabricsim.render.yarn.parabola import bow, end_slope
 
 WIDTH, HEIGHT = 1.0, 0.75
 

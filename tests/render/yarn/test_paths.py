@@ -13,8 +13,8 @@ from fabricsim.render.yarn.float_path import carry_paths
 from fabricsim.render.yarn.loop import YARN_THICKNESS
 from fabricsim.render.yarn.paths import following, yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
-from fabricsim.render.yarn.surface import Surface
-from fabricsim.render.yarn.tiling import lay
+from fabricsim.render.yarn.surface import StitchSurface
+from fabricsim.render.yarn.tiling import tiled
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, cylinder, fabric, mirror_twins, ripples
 
 W, C = GAUGE.stitch_width, GAUGE.row_height
@@ -44,7 +44,7 @@ def sharpest_turn(strands: Strands) -> float:
 
 
 def test_plain_fabric_uses_4_2_stitch_widths_of_yarn_a_stitch() -> None:
-    strands = yarn_paths(lay(fabric(PLAIN)), 40)
+    strands = yarn_paths(tiled(fabric(PLAIN)), 40)
     step, _ = steps_of(strands)
     stitch = strands.stitch_p
     long = np.linalg.norm(step, axis=1).sum() / W / len(np.unique(stitch))
@@ -53,36 +53,36 @@ def test_plain_fabric_uses_4_2_stitch_widths_of_yarn_a_stitch() -> None:
 
 
 def test_squeezed_stitches_keep_the_thickness_of_their_yarn() -> None:
-    assert yarn_paths(lay(fabric(PLAIN, squeeze=0.85)), 20).thickness == pytest.approx(YARN_THICKNESS * W)
+    assert yarn_paths(tiled(fabric(PLAIN, squeeze=0.85)), 20).thickness == pytest.approx(YARN_THICKNESS * W)
 
 
 def test_one_strand_per_row_and_colour() -> None:
-    laid = lay(fabric(MOTIF, "swatch", across=2))
-    strands = yarn_paths(laid, 20)
-    pairs = {(row, yarn) for row, yarn in zip(laid.row_n.tolist(), laid.yarn_n.tolist(), strict=True)}
+    tiling = tiled(fabric(MOTIF, "swatch", across=2))
+    strands = yarn_paths(tiling, 20)
+    pairs = {(row, yarn) for row, yarn in zip(tiling.row_n.tolist(), tiling.yarn_n.tolist(), strict=True)}
     assert len(strands.yarn_s) == len(pairs)
 
 
 def test_a_plain_tube_is_one_yarn_from_end_to_end() -> None:
-    laid = lay(fabric(PLAIN, "round", across=3))
-    strands = yarn_paths(laid, 20)
+    tiling = tiled(fabric(PLAIN, "round", across=3))
+    strands = yarn_paths(tiling, 20)
     assert len(strands.yarn_s) == 1
-    assert len(np.unique(strands.stitch_p)) == laid.stitches
+    assert len(np.unique(strands.stitch_p)) == tiling.stitches
 
 
 def test_yarn_runs_on_from_round_to_round_through_the_join() -> None:
-    laid = lay(fabric(CHECK, "round", across=4))
-    next_n = following(laid, find_carries(laid))
+    tiling = tiled(fabric(CHECK, "round", across=4))
+    next_n = following(tiling, find_carries(tiling))
     ends = np.nonzero(next_n < 0)[0]
     assert len(ends) == 2  # each of the two yarns ends once
-    down = (next_n >= 0) & (laid.row_n[next_n] < laid.row_n)
+    down = (next_n >= 0) & (tiling.row_n[next_n] < tiling.row_n)
     assert down.sum() == 2 * 3  # both cross each of the three joins between four rounds
 
 
 @pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
 @pytest.mark.parametrize("rows", [MOTIF, THREE, PLAIN], ids=["two", "three", "one"])
 def test_paths_are_smooth_and_whole(rows: tuple[str, ...], case: str) -> None:
-    strands = yarn_paths(lay(fabric(rows, case, across=5 if case == "round" else 2, slack=0.06)), 40)
+    strands = yarn_paths(tiled(fabric(rows, case, across=5 if case == "round" else 2, slack=0.06)), 40)
     assert np.isfinite(strands.x_pc).all()
     step, _ = steps_of(strands)
     far = np.linalg.norm(step, axis=1) / W
@@ -94,16 +94,16 @@ def test_paths_are_smooth_and_whole(rows: tuple[str, ...], case: str) -> None:
 @pytest.mark.parametrize("name", ODD)
 def test_odd_pieces_are_drawn_too(name: str) -> None:
     rows, case = ODD[name]
-    strands = yarn_paths(lay(fabric(rows, case)), 20)
+    strands = yarn_paths(tiled(fabric(rows, case)), 20)
     assert np.isfinite(strands.x_pc).all()
     assert (np.diff(strands.first_s) >= 2).all()
 
 
 def carried(equilibrium: Equilibrium) -> tuple[list[np.ndarray], np.ndarray, np.ndarray]:
     """Return the points of every carry, its excess yarn and its layer; for fabrics without catches."""
-    laid = lay(equilibrium)
-    carries = find_carries(laid)
-    path = carry_paths(Surface(laid), carries, 0.05)
+    tiling = tiled(equilibrium)
+    carries = find_carries(tiling)
+    path = carry_paths(StitchSurface(tiling), carries, 0.05)
     return [path.x_pc[path.carry_p == k] for k in range(len(carries.base_k))], carries.excess_b, carries.layer_k
 
 
@@ -117,11 +117,11 @@ def test_taut_floats_are_straight(slack: float) -> None:
 
 def test_a_float_across_a_hollow_back_is_a_chord_and_over_a_bulging_one_bends_round_it() -> None:
     rows = ("aaabbbbbbbbaaa", "aaaaaaaaaaaaaa")
-    hollow = lay(fabric(rows, "swatch", slack=-0.3, bend=cylinder(0.03)))
-    bulging = lay(fabric(rows, "swatch", slack=-0.3, bend=cylinder(-0.03)))
-    for laid, straight in ((hollow, True), (bulging, False)):
-        carries = find_carries(laid)
-        path = carry_paths(Surface(laid), carries, 0.1)
+    hollow = tiled(fabric(rows, "swatch", slack=-0.3, bend=cylinder(0.03)))
+    bulging = tiled(fabric(rows, "swatch", slack=-0.3, bend=cylinder(-0.03)))
+    for tiling, straight in ((hollow, True), (bulging, False)):
+        carries = find_carries(tiling)
+        path = carry_paths(StitchSurface(tiling), carries, 0.1)
         k = int(carries.carry_b[np.argmax(carries.end_b - carries.begin_b)])
         x = path.x_pc[path.carry_p == k]
         off = np.linalg.norm(np.cross(x - x[0], x[-1] - x[0]), axis=1) / np.linalg.norm(x[-1] - x[0])
@@ -158,11 +158,11 @@ def test_each_colour_of_a_row_has_a_lane_of_its_own() -> None:
 
 def test_floats_stay_behind_a_puckered_fabric() -> None:
     equilibrium = fabric(MOTIF, "swatch", across=3, up=2, slack=-0.05, bend=ripples(0.004, 0.05, 0.07))
-    laid = lay(equilibrium)
-    carries = find_carries(laid)
-    surface = Surface(laid)
+    tiling = tiled(equilibrium)
+    carries = find_carries(tiling)
+    surface = StitchSurface(tiling)
     path = carry_paths(surface, carries, 0.1)
-    loops = yarn_paths(laid, 40)
+    loops = yarn_paths(tiling, 40)
     body = loops.x_pc[~loops.link_p]
     gap, _ = cKDTree(body).query(path.x_pc)
     # flat, a float clears the heads by 0.16 w and more; bends and neighbouring lanes take a little of that
@@ -174,24 +174,24 @@ def test_caught_floats_go_on_through_the_catch_and_are_held_by_the_working_yarn(
     caught = np.zeros((2, 12), dtype=bool)
     caught[1, 5] = True  # row 1 is the printed top row
     with_catch, without = fabric(rows, slack=0.1, catches=caught), fabric(rows, slack=0.1)
-    laid = lay(with_catch)
-    carries = find_carries(laid)
-    assert len(laid.node_f2) > len(lay(without).node_f2)
+    tiling = tiled(with_catch)
+    carries = find_carries(tiling)
+    assert len(tiling.node_f2) > len(tiled(without).node_f2)
     assert (carries.from_k >= 0).any()
-    assert len(carries.base_k) == len(find_carries(lay(without)).base_k)  # joined again
+    assert len(carries.base_k) == len(find_carries(tiled(without)).base_k)  # joined again
     assert len(carries.wrapped_w) > 0
-    assert (laid.yarn_n[carries.wrapped_w] == 0).all()
-    strands = yarn_paths(laid, 40)
+    assert (tiling.yarn_n[carries.wrapped_w] == 0).all()
+    strands = yarn_paths(tiling, 40)
     depth = strands.x_pc[strands.link_p & (np.isin(strands.stitch_p, carries.wrapped_w)), 2].min()
     assert depth < -(LANE_DEPTH[1] + 0.8 * YARN_THICKNESS) * W  # the yarn passes behind the float that it holds
     assert sharpest_turn(strands) < 60.0
 
 
 def test_flat_rows_are_joined_at_the_edge_where_the_work_turns() -> None:
-    laid = lay(fabric(PLAIN, "swatch"))
-    strands = yarn_paths(laid, 40)
+    tiling = tiled(fabric(PLAIN, "swatch"))
+    strands = yarn_paths(tiling, 40)
     ends = strands.x_pc[strands.first_s[1:] - 1], strands.x_pc[strands.first_s[:-1]]
-    x = laid.x_nc[: laid.stitches, 0]
+    x = tiling.x_nc[: tiling.stitches, 0]
     for row in range(7):
         # the first row is worked right to left, so the work turns at the left edge, then at the right one
         own, other = (ends[1], ends[1]) if row % 2 == 0 else (ends[0], ends[0])
@@ -202,8 +202,8 @@ def test_flat_rows_are_joined_at_the_edge_where_the_work_turns() -> None:
 
 def test_a_colour_idle_for_two_rows_is_carried_up_its_edge() -> None:
     rows = ("bbbb", "aaaa", "aaaa", "bbbb")
-    laid = lay(fabric(rows, "swatch"))
-    strands = yarn_paths(laid, 40)
+    tiling = tiled(fabric(rows, "swatch"))
+    strands = yarn_paths(tiling, 40)
     blue = [strands.x_pc[strands.first_s[s] : strands.first_s[s + 1]] for s in np.nonzero(strands.yarn_s == 1)[0]]
     lowest = min(blue, key=lambda x: x[:, 1].min())
     assert lowest[:, 1].max() > 2.2 * C
@@ -212,7 +212,7 @@ def test_a_colour_idle_for_two_rows_is_carried_up_its_edge() -> None:
 
 
 def test_cropping_cuts_strands_and_keeps_their_yarn() -> None:
-    strands = yarn_paths(lay(fabric(CHECK)), 20)
+    strands = yarn_paths(tiled(fabric(CHECK)), 20)
     low, high = np.array([0.03, 0.02]), np.array([0.06, 0.05])
     kept = ((strands.x_pc[:, :2] >= low) & (strands.x_pc[:, :2] <= high)).all(axis=1)
     part = cropped(strands, kept)
@@ -224,7 +224,7 @@ def test_cropping_cuts_strands_and_keeps_their_yarn() -> None:
 
 
 def test_a_mirrored_swatch_has_the_mirrored_yarns_to_the_last_turn_and_end() -> None:
-    here, there = (lay(piece) for piece in mirror_twins())
+    here, there = (tiled(piece) for piece in mirror_twins())
     one, other = yarn_paths(here, 40), yarn_paths(there, 40)
     last = here.column_n.max()
     for yarn in (0, 1):

@@ -26,8 +26,8 @@ from fabricsim.render.yarn.float_lanes import find_carries
 from fabricsim.render.yarn.float_path import carry_paths
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
-from fabricsim.render.yarn.surface import Surface
-from fabricsim.render.yarn.tiling import Laid, lay, repeats_shown
+from fabricsim.render.yarn.surface import StitchSurface
+from fabricsim.render.yarn.tiling import Tiling, repeats_shown, tiled
 from fabricsim.render.yarn.tubes import tubes
 from tests.render.fabrics import GAUGE, MOTIF, PLAIN, scene_of
 from tests.render.looking import seen
@@ -90,21 +90,21 @@ def steps_of(strands: Strands) -> tuple[Floats, Floats]:
     return np.where(strand_p[1:] == strand_p[:-1], long, 0.0), strand_p[:-1]
 
 
-def between_own(laid: Laid) -> np.ndarray:
+def between_own(tiling: Tiling) -> np.ndarray:
     """Return which stitches have one of the same yarn on either side, and so no float; of a repeat those shown."""
-    beside = laid.neighbour_n4[: laid.stitches, [LEFT, RIGHT]]
-    real = (beside >= 0) & (beside < laid.stitches)
-    same = laid.yarn_n[np.where(real, beside, 0)] == laid.yarn_n[:, None]
-    return (real & same).all(axis=1) & laid.shown_n
+    beside = tiling.neighbour_n4[: tiling.stitches, [LEFT, RIGHT]]
+    real = (beside >= 0) & (beside < tiling.stitches)
+    same = tiling.yarn_n[np.where(real, beside, 0)] == tiling.yarn_n[:, None]
+    return (real & same).all(axis=1) & tiling.shown_n
 
 
 @FABRICS
 def test_a_plain_stitch_takes_4_2_stitch_widths_of_yarn(at_rest: Callable[[], Equilibrium]) -> None:
-    laid = lay(at_rest())
-    strands = yarn_paths(laid, 40)
+    tiling = tiled(at_rest())
+    strands = yarn_paths(tiling, 40)
     long, _ = steps_of(strands)
-    yarn_n = np.bincount(strands.stitch_p[:-1], weights=long, minlength=laid.stitches) / W
-    plain_n = between_own(laid)
+    yarn_n = np.bincount(strands.stitch_p[:-1], weights=long, minlength=tiling.stitches) / W
+    plain_n = between_own(tiling)
     assert plain_n.sum() > 100
     np.testing.assert_allclose(yarn_n[plain_n], LOOP_LENGTH, rtol=LOOPS[at_rest.__name__])
 
@@ -112,12 +112,12 @@ def test_a_plain_stitch_takes_4_2_stitch_widths_of_yarn(at_rest: Callable[[], Eq
 @pytest.mark.parametrize("at_rest", [puckered, tube], ids=lambda made: made.__name__)
 def test_floats_are_as_long_as_their_yarn_or_their_way(at_rest: Callable[[], Equilibrium]) -> None:
     rest = at_rest()
-    laid = lay(rest)
-    carries = find_carries(laid)
-    path = carry_paths(Surface(laid), carries, 0.05)
-    rest_on = {f: len(steps) > 0 for f, steps in zip(laid.origin_f.tolist(), laid.pressed, strict=True)}
+    tiling = tiled(rest)
+    carries = find_carries(tiling)
+    path = carry_paths(StitchSurface(tiling), carries, 0.05)
+    rest_on = {f: len(steps) > 0 for f, steps in zip(tiling.origin_f.tolist(), tiling.pressed, strict=True)}
     kinds = set()
-    for k, f in zip(carries.carry_b.tolist(), laid.origin_f[carries.float_b].tolist(), strict=True):
+    for k, f in zip(carries.carry_b.tolist(), tiling.origin_f[carries.float_b].tolist(), strict=True):
         x_pc = path.x_pc[path.carry_p == k]
         drawn = np.linalg.norm(np.diff(x_pc, axis=0), axis=1).sum() / np.linalg.norm(x_pc[-1] - x_pc[0])
         yarn, way = rest.mesh.floats.length_f[f] / rest.chord_f[f], rest.way_f[f] / rest.chord_f[f]
@@ -131,7 +131,7 @@ def test_floats_are_as_long_as_their_yarn_or_their_way(at_rest: Callable[[], Equ
 
 @FABRICS
 def test_every_strand_is_a_closed_tube_of_its_length(at_rest: Callable[[], Equilibrium]) -> None:
-    strands = yarn_paths(lay(at_rest()), 40)
+    strands = yarn_paths(tiled(at_rest()), 40)
     surface = tubes(strands, 8)
     mesh = trimesh.Trimesh(surface.vertex_vc.astype(float), surface.triangle_tv, process=False)
     assert mesh.is_watertight
@@ -177,11 +177,11 @@ def test_the_mirror_image_of_a_fabric_gives_the_mirrored_picture(slack: float, q
     assert one.period_a is not None
     shift_c[0] += (repeats_shown(one)[0] - 1) * one.period_a[0]  # both pictures begin with their first repeat
     here, yonder = (build_yarns(rest, quality) for rest in (one, other))
-    inside_p = here.laid.shows(here.strands.x_pc, -W)
+    inside_p = here.tiling.shows(here.strands.x_pc, -W)
     apart_p, _ = cKDTree(yonder.strands.x_pc).query(MIRROR * here.strands.x_pc[inside_p] + shift_c)
     assert apart_p.max() < 1e-6 * W  # no more than the fabrics themselves
 
-    left, right, bottom, top = here.laid.window_a + W * np.array([1.0, -1.0, 1.0, -1.0])
+    left, right, bottom, top = here.tiling.window_a + W * np.array([1.0, -1.0, 1.0, -1.0])
     window = np.array([left, right, bottom, top])
     image = np.array([shift_c[0] - right, shift_c[0] - left, bottom + shift_c[1], top + shift_c[1]])
     for side in ("face", "back"):

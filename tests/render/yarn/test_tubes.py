@@ -8,7 +8,7 @@ import trimesh
 
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
-from fabricsim.render.yarn.tiling import lay
+from fabricsim.render.yarn.tiling import tiled
 from fabricsim.render.yarn.tubes import frames, spots, tubes
 from tests.render.fabrics import GAUGE, MOTIF, THREE, fabric
 
@@ -36,7 +36,7 @@ def helix(points: int, radius: float, rise: float, turns: float) -> np.ndarray:
 @pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
 @pytest.mark.parametrize("sides", [4, 8])
 def test_yarn_is_closed_and_wound_outwards(case: str, sides: int) -> None:
-    strands = yarn_paths(lay(fabric(MOTIF if case != "repeat" else THREE, case, across=2)), 20)
+    strands = yarn_paths(tiled(fabric(MOTIF if case != "repeat" else THREE, case, across=2)), 20)
     tube = tubes(strands, sides)
     mesh = trimesh.Trimesh(tube.vertex_vc.astype(float), tube.triangle_tv, process=False)
     assert mesh.is_watertight
@@ -116,7 +116,7 @@ def test_caps_belong_to_the_ends_of_their_strands() -> None:
 
 
 def test_no_strand_is_dropped_and_all_is_in_float32() -> None:
-    strands = yarn_paths(lay(fabric(MOTIF)), 20)
+    strands = yarn_paths(tiled(fabric(MOTIF)), 20)
     tube = tubes(strands, 6)
     assert len(np.unique(tube.strand_g)) == len(strands.yarn_s)
     assert tube.scale == pytest.approx(0.4 * GAUGE.stitch_width)

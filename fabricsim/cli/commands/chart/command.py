@@ -16,7 +16,7 @@ from fabricsim.cli.words.common import count
 from fabricsim.design.scene.read import scene_hash
 
 if TYPE_CHECKING:
-    from fabricsim.render.chart.layout import Layout
+    from fabricsim.render.chart.layout import SheetLayout
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
@@ -97,7 +97,7 @@ def chart(
         page.say(note)
 
 
-def _keys(layout: Layout) -> dict[str, object]:
+def _keys(layout: SheetLayout) -> dict[str, object]:
     return {
         "sheets": len(layout.tiles),
         "sheets_across": layout.across,
@@ -108,7 +108,7 @@ def _keys(layout: Layout) -> dict[str, object]:
     }
 
 
-def _told(files: list[Path], layout: Layout) -> str:
+def _told(files: list[Path], layout: SheetLayout) -> str:
     sheets = len(layout.tiles)
     where = str(files[0]) if len(files) == 1 else f"{files[0]} to {files[-1].name}"
     laid = f" ({layout.across} side by side, {layout.up} one above the other)" if sheets > 1 else ""

@@ -11,7 +11,7 @@ from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.chart.marks import plain_marks, too_alike
 from fabricsim.render.chart.sheet import ChartSheet, KeyYarn, size_lines
-from fabricsim.render.chart.squares import Square
+from fabricsim.render.chart.squares import ChartSquare
 
 TIMES = {1: "once", 2: "twice"}
 
@@ -39,7 +39,7 @@ def sheet_of(
         repeat=_repeat(scene, chart),
         yarns=tuple(
             KeyYarn(
-                Square(symbol, yarn.rgb),
+                ChartSquare(symbol, yarn.rgb),
                 yarn.name,
                 f"{yarn.colour}, {count(stitches, 'stitch')} ({100 * stitches / everything:.0f} %)",
                 listed=stitches > 0,

@@ -16,7 +16,7 @@ from fabricsim.study.compare.setting import Study
 def plots(study: Study, rows: Rows, suffix: str) -> bytes:
     """Return draw-in and pucker against slack as a file that ends in ``suffix``, a line for every chain."""
     from fabricsim.render.basics.files import figures_as
-    from fabricsim.render.plots.slack_curves import Curve, curves_figure
+    from fabricsim.render.plots.slack_curves import SlackCurve, curves_figure
 
     swept = study.grid.swept
     others = [name for name in study.grid.varied if name != swept]
@@ -25,7 +25,7 @@ def plots(study: Study, rows: Rows, suffix: str) -> bytes:
         settings = [study.grid.setting(number) for number in chain]
         results = [rows[number] for number in chain]
         curves.append(
-            Curve(
+            SlackCurve(
                 label=_label(study, settings[0], others),
                 slack=[_slack(study, setting, swept) for setting in settings],
                 draw_in=[row.get("draw_in_percent") for row in results],

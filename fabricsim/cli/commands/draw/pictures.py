@@ -21,7 +21,8 @@ from fabricsim.render.basics.files import figure_png, figure_svg, image_png
 from fabricsim.render.basics.memory import check_room
 from fabricsim.render.basics.scale import ColourScale
 from fabricsim.render.layout.sheet import picture_width
-from fabricsim.render.section.figure import section_figure, section_of, telling_row
+from fabricsim.render.section.figure import section_figure
+from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.float_colours import pucker_paint, tension_paint
 from fabricsim.render.trace.model import Focus, YarnModel

@@ -14,7 +14,7 @@ from fabricsim.cli.words.common import CAUTION, count, row_word, slack_words
 from fabricsim.cli.words.verdict import pucker_word
 from fabricsim.design.scene.model import Case
 from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
-from fabricsim.render.handouts.lesson_curves import Curve, curve
+from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
 from fabricsim.render.handouts.lesson_pictures import Views, album
 from fabricsim.study.forecast.sweep import Step, Sweep
 from fabricsim.units import CENTINEWTON, CM, MM
@@ -166,7 +166,7 @@ def _cut_alt(step: Step, row: int) -> str:
     return f"Edge on: {count(every, 'float')} {where}, none of them taut, with {spare:.0f} % yarn to spare on average."
 
 
-def _curves(steps: Sequence[Step]) -> tuple[Curve, ...]:
+def _curves(steps: Sequence[Step]) -> tuple[LessonCurve, ...]:
     slacks = [step.slack for step in steps]
     draw_in = [100.0 * step.measures.widths.overall for step in steps]
     pucker = [step.measures.pucker.peak_to_valley / MM for step in steps]

@@ -8,7 +8,7 @@ from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.common import SAID
 from fabricsim.cli.words.verdict import pucker_word
 from fabricsim.fabric.measures import Measures
-from fabricsim.render.yarn.parabola import end_slope
+from fabricsim.render.yarn.float_path import end_slope
 from fabricsim.study.forecast.sweep import Step
 from fabricsim.units import CENTINEWTON, CM, MM
 

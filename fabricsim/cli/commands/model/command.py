@@ -18,7 +18,7 @@ from fabricsim.errors import InputError
 from fabricsim.units import CM
 
 if TYPE_CHECKING:
-    from fabricsim.render.solid.yarn import Body
+    from fabricsim.render.solid.yarn import SolidBody
     from fabricsim.study.forecast.forecast import Forecast
 
 Of = Literal["yarn", "surface"]
@@ -65,14 +65,14 @@ def model(
 
 def _make(
     scene: Scene, load: Load, which: Of, detail: str | None, suffix: str
-) -> tuple[Forecast, tuple[Body, ...], bytes]:
+) -> tuple[Forecast, tuple[SolidBody, ...], bytes]:
     """Bring the fabric to rest, as a preview does, and return it with its bodies and the bytes of their file."""
     from fabricsim.render.solid.cloth import cloth_body
-    from fabricsim.render.solid.yarn import Detail, Kind, as_bytes, yarn_bodies
+    from fabricsim.render.solid.yarn import Detail, SolidKind, as_bytes, yarn_bodies
     from fabricsim.study.forecast.forecast import forecast
 
     how: Detail | None = None if detail is None else one_of("--detail", detail, get_args(Detail))
-    kind: Kind = one_of("--out", suffix.removeprefix("."), get_args(Kind))
+    kind: SolidKind = one_of("--out", suffix.removeprefix("."), get_args(SolidKind))
     with Watch() as watch:
         found = forecast(scene, load.case, slack=load.slack, inside_out=load.inside_out, band=False, stage=watch.stage)
         watch.drawing("3-D model")
@@ -80,7 +80,7 @@ def _make(
         return found, bodies, as_bytes(bodies, kind)
 
 
-def _numbers(found: Forecast, bodies: tuple[Body, ...], data: bytes) -> dict[str, Any]:
+def _numbers(found: Forecast, bodies: tuple[SolidBody, ...], data: bytes) -> dict[str, Any]:
     """Return what there is to tell of a model, with units."""
     low = [min(float(body.vertex_vc[:, axis].min()) for body in bodies) for axis in range(3)]
     high = [max(float(body.vertex_vc[:, axis].max()) for body in bodies) for axis in range(3)]

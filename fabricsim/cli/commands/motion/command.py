@@ -100,7 +100,7 @@ def _slacks(scene: Scene, load: Load, start: float, end: float | None, frames: i
 
 def _make(scene: Scene, load: Load, slacks: Sequence[float], look: _Look) -> tuple[Sweep, bytes]:
     """Bring the fabric to rest at every slack, draw each and return them with the bytes of the moving picture."""
-    from fabricsim.render.handouts.motion import Kind, as_bytes, turns
+    from fabricsim.render.handouts.motion import FilmKind, as_bytes, turns
     from fabricsim.study.forecast.sweep import sweep
 
     turns(len(slacks), look.seconds)  # says at once if there is too little time
@@ -111,7 +111,7 @@ def _make(scene: Scene, load: Load, slacks: Sequence[float], look: _Look) -> tup
         steps = swept.steps if slacks[0] > slacks[-1] else swept.steps[::-1]
         pages = _pages(steps, look, watch)
         order, shown_ms = turns(len(pages), look.seconds)
-        kind: Kind = one_of("--out", look.kind, get_args(Kind))
+        kind: FilmKind = one_of("--out", look.kind, get_args(FilmKind))
         return swept, as_bytes([pages[number] for number in order], shown_ms, kind)
 
 

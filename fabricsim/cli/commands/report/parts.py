@@ -31,7 +31,7 @@ from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.sizes.fits import FITS
-from fabricsim.render.handouts.report import Block, Chapter, Fields, Figures, Grid, Items, Notes, Report, Text
+from fabricsim.render.handouts.report import Block, Chapter, Fields, Figures, Items, Notes, Report, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast, forecast
 from fabricsim.units import CM, GRAM, MM
 
@@ -107,7 +107,7 @@ def blocks_of(scene: Scene, parts: Sequence[Sentence | Table]) -> list[Block]:
         end_list()
         if isinstance(part, Table):
             made.append(
-                Grid(part.title, tuple(part.side_of.items()), tuple(map(tuple, part.lines)), frozenset(part.bold))
+                TableBlock(part.title, tuple(part.side_of.items()), tuple(map(tuple, part.lines)), frozenset(part.bold))
             )
         elif part.text not in ("", scene.title, CAUTION):
             made.append(Text(part.text, part.bold))
@@ -139,7 +139,7 @@ def _forecast(found: Forecast) -> list[Block]:
     return [
         Text(f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}."),
         *(Text(sentence) for sentence in remarks(found)),
-        Grid("The forecast", (("", "left"), ("", "left")), lines),
+        TableBlock("The forecast", (("", "left"), ("", "left")), lines),
         Text("What to do", strong=True),
         Items(tuple(advice(found, over))),
     ]

@@ -16,7 +16,8 @@ from fabricsim.render.chart.back_map import catch_map
 from fabricsim.render.chart.sheet import chart_figures, chart_layout
 from fabricsim.render.handouts.report import Figure, opened
 from fabricsim.render.layout.sheet import picture_width
-from fabricsim.render.section.figure import section_figure, section_of, telling_row
+from fabricsim.render.section.figure import section_figure
+from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.trace.float_colours import tension_paint
 from fabricsim.study.forecast.forecast import Forecast
 

@@ -14,7 +14,7 @@ from fabricsim.units import MM
 def picture_of(found: Variation, suffix: str) -> bytes:
     """Return a file that ends in ``suffix``: how far the pieces differ, and in bars what brings that in, if asked."""
     from fabricsim.render.basics.files import figures_as
-    from fabricsim.render.plots.variation import Bars, Spreading, variation_figure
+    from fabricsim.render.plots.variation import Spreading, VarianceShares, variation_figure
 
     outcomes, written, shares = found.outcomes, found.nominal.outcome, found.shares
     assert written is not None  # or there would be no nominal fabric
@@ -25,7 +25,7 @@ def picture_of(found: Variation, suffix: str) -> bytes:
     bars = None
     if shares is not None:
         words = input_words(found.fabric.scene)
-        bars = Bars(
+        bars = VarianceShares(
             [words[name] for name in shares.inputs],
             [OUTPUT_WORDS[name] for name in shares.outputs],
             100.0 * shares.alone,

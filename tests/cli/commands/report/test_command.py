@@ -12,7 +12,7 @@ from fabricsim.cli.commands.report.parts import blocks_of
 from fabricsim.cli.shell.page import Table
 from fabricsim.cli.shell.recorded import Sentence, recorded
 from fabricsim.design.scene.read import demo_scene
-from fabricsim.render.handouts.report import Grid, Items, Text
+from fabricsim.render.handouts.report import Items, TableBlock, Text
 from tests.support.little import assert_refused, little
 
 PLAIN = ("......", "......", "......")
@@ -73,5 +73,5 @@ def test_what_commands_say_becomes_blocks() -> None:
     assert blocks_of(scene, parts) == [
         Text("Do this", strong=True),
         Items(("first", "then")),
-        Grid("A table", (("what", "left"), ("how many", "right")), (("one", "1"),), frozenset({0})),
+        TableBlock("A table", (("what", "left"), ("how many", "right")), (("one", "1"),), frozenset({0})),
     ]

@@ -14,10 +14,9 @@ from fabricsim.fabric.measures import taut
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.fabric.relax import relax
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, Carries, find_carries, lane
-from fabricsim.render.yarn.float_path import carry_paths
-from fabricsim.render.yarn.surface import Surface
-from fabricsim.render.yarn.tiling import Laid, lay
-from fabricsim.render.yarn.way import Way
+from fabricsim.render.yarn.float_path import FloatWays, carry_paths
+from fabricsim.render.yarn.surface import StitchSurface
+from fabricsim.render.yarn.tiling import Tiling, tiled
 from tests.render.fabrics import GAUGE, MOTIF, cylinder, fabric, ripples, scene_of
 
 W = GAUGE.stitch_width
@@ -46,29 +45,29 @@ def puckered() -> Equilibrium:
 
 def before_lane(equilibrium: Equilibrium) -> float:
     """Return the most by which any float comes nearer to the back of any stitch than its lane, stitch widths."""
-    laid = lay(equilibrium)
-    carries = find_carries(laid)
-    surface = Surface(laid)
+    tiling = tiled(equilibrium)
+    carries = find_carries(tiling)
+    surface = StitchSurface(tiling)
     path = carry_paths(surface, carries, 0.05)
     u, v = (part.ravel() for part in np.meshgrid(*2 * [np.linspace(-0.5, 0.5, 7)]))
-    node = np.repeat(np.arange(laid.stitches), len(u))
-    back, normal = surface.at(node, np.tile(u, laid.stitches), np.tile(v, laid.stitches))
+    node = np.repeat(np.arange(tiling.stitches), len(u))
+    back, normal = surface.at(node, np.tile(u, tiling.stitches), np.tile(v, tiling.stitches))
     far, nearest = cKDTree(back).query(path.x_pc)
     behind = np.einsum("pc,pc->p", path.x_pc - back[nearest], normal[nearest]) < 0.0
     depth = LANE_DEPTH[carries.layer_k[path.carry_p]] * W
     shown = np.ones(len(far), dtype=bool)
-    if laid.window_a is not None:  # beyond it stitches are missing
-        low, high = laid.window_a[::2], laid.window_a[1::2]
+    if tiling.window_a is not None:  # beyond it stitches are missing
+        low, high = tiling.window_a[::2], tiling.window_a[1::2]
         shown = ((path.x_pc[:, :2] >= low) & (path.x_pc[:, :2] <= high)).all(axis=1)
     return float((depth - np.where(behind, far, -far))[shown].max() / W)
 
 
-def taut_lengths(laid: Laid) -> Iterator[tuple[float, float]]:
+def taut_lengths(tiling: Tiling) -> Iterator[tuple[float, float]]:
     """Return, for each taut float that presses, its length and that of a string pulled tight behind its lane.
 
     Both as seen along the wales, where the string is the half of the hull of the lane that lies to the back.
     """
-    carries, surface = find_carries(laid), Surface(laid)
+    carries, surface = find_carries(tiling), StitchSurface(tiling)
     path = carry_paths(surface, carries, 0.05)
     for b in np.unique(carries.stretch_q[carries.excess_b[carries.stretch_q] == 0.0]).tolist():
         k = carries.carry_b[b]
@@ -85,11 +84,11 @@ def taut_lengths(laid: Laid) -> Iterator[tuple[float, float]]:
         yield length(x_pc @ axes), length(string)
 
 
-def along_lane(surface: Surface, carries: Carries, stretch: int) -> tuple[np.ndarray, np.ndarray]:
+def along_lane(surface: StitchSurface, carries: Carries, stretch: int) -> tuple[np.ndarray, np.ndarray]:
     k = np.full(400, carries.carry_b[stretch])
     along = np.linspace(carries.begin_b[stretch], carries.end_b[stretch], len(k))
     whole = np.rint(along).astype(int)
-    v, z = lane(carries.layer_k[k], surface.laid.width, surface.laid.height)
+    v, z = lane(carries.layer_k[k], surface.tiling.width, surface.tiling.height)
     return surface.at(carries.walk_kw[k, whole], along - whole, v, z)
 
 
@@ -100,7 +99,7 @@ def length(x_pc: np.ndarray) -> float:
 def test_a_way_turns_at_its_corners_and_is_straight_between_them() -> None:
     begin, end = np.zeros((3, 3)), np.tile([4.0, 0.0, 0.0], (3, 1))
     corners = np.array([[1.0, 0.0, -1.0], [3.0, 0.0, -1.0]])
-    way = Way(begin, end, np.array([1, 1]), np.array([0.25, 0.75]), corners)
+    way = FloatWays(begin, end, np.array([1, 1]), np.array([0.25, 0.75]), corners)
     assert way.length_b == pytest.approx([4.0, 2.0 + 2.0 * 2.0**0.5, 4.0])
     stretch, place = np.repeat([0, 1, 2], 5), np.tile(np.linspace(0.0, 1.0, 5), 3)
     off = way.off_straight(stretch, place)
@@ -115,7 +114,7 @@ def test_floats_stay_as_far_behind_a_folded_fabric_as_behind_a_flat_one(puckered
 
 
 def test_taut_floats_take_the_shortest_way_behind_their_lane(puckered: Equilibrium) -> None:
-    lengths = list(taut_lengths(lay(puckered)))
+    lengths = list(taut_lengths(tiled(puckered)))
     assert len(lengths) > 0
     for drawn, string in lengths:
         # it cuts corners of the lane by less than SHALLOW, and turns only at the middles of stitches
@@ -123,17 +122,17 @@ def test_taut_floats_take_the_shortest_way_behind_their_lane(puckered: Equilibri
 
 
 def test_floats_lie_on_the_stitches_that_the_numbers_name(puckered: Equilibrium) -> None:
-    laid = lay(puckered)
+    tiling = tiled(puckered)
     named = {steps for steps, pulls in zip(puckered.pressed, taut(puckered), strict=True) if steps and pulls}
-    assert named <= set(laid.pressed)
-    surface = Surface(laid)
-    path = carry_paths(surface, find_carries(laid), 0.02)
+    assert named <= set(tiling.pressed)
+    surface = StitchSurface(tiling)
+    path = carry_paths(surface, find_carries(tiling), 0.02)
     tree = cKDTree(path.x_pc)
-    for (node, _), layer, steps in zip(laid.node_f2.tolist(), laid.layer_f, laid.pressed, strict=True):
+    for (node, _), layer, steps in zip(tiling.node_f2.tolist(), tiling.layer_f, tiling.pressed, strict=True):
         for step in range(1, max(steps, default=0) + 1):
-            node = int(laid.neighbour_n4[node, RIGHT])
+            node = int(tiling.neighbour_n4[node, RIGHT])
             if step in steps:
-                v, z = lane(np.array([layer]), laid.width, laid.height)
+                v, z = lane(np.array([layer]), tiling.width, tiling.height)
                 back, _ = surface.at(np.array([node]), np.zeros(1), v, z)
                 # half a step of the path, which folds stretch, is nearly this far
                 assert tree.query(back)[0][0] < 0.02 * W
@@ -142,10 +141,10 @@ def test_floats_lie_on_the_stitches_that_the_numbers_name(puckered: Equilibrium)
 @pytest.mark.parametrize("slack", [-0.02, 0.05])
 def test_floats_that_lie_on_nothing_are_drawn_as_if_none_did(slack: float) -> None:
     equilibrium = fabric(MOTIF, "swatch", across=3, up=2, slack=slack, bend=ripples(0.003, 0.09, 0.07))
-    laid = lay(equilibrium)
-    carries = find_carries(laid)
-    without = find_carries(replace(laid, pressed=((),) * len(laid.pressed)))
-    here, there = (carry_paths(Surface(laid), each, 0.1) for each in (carries, without))
+    tiling = tiled(equilibrium)
+    carries = find_carries(tiling)
+    without = find_carries(replace(tiling, pressed=((),) * len(tiling.pressed)))
+    here, there = (carry_paths(StitchSurface(tiling), each, 0.1) for each in (carries, without))
     free = np.setdiff1d(np.arange(len(carries.base_k)), carries.carry_b[carries.stretch_q])
     assert 0 < len(free) < len(carries.base_k)
     for k in free.tolist():
@@ -155,27 +154,27 @@ def test_floats_that_lie_on_nothing_are_drawn_as_if_none_did(slack: float) -> No
 def test_a_fabric_without_bulges_in_the_way_keeps_its_slack_over_the_straight_line() -> None:
     for bend in (None, cylinder(0.03)):
         equilibrium = fabric(ONE_FLOAT, "swatch", slack=0.05, bend=bend)
-        laid = lay(equilibrium)
-        assert not any(laid.pressed)
-        assert np.array_equal(laid.excess_f, equilibrium.mesh.floats.length_f / equilibrium.chord_f - 1.0)
+        tiling = tiled(equilibrium)
+        assert not any(tiling.pressed)
+        assert np.array_equal(tiling.excess_f, equilibrium.mesh.floats.length_f / equilibrium.chord_f - 1.0)
 
 
 @pytest.mark.parametrize("slack", [0.06, 0.2])
 def test_a_slack_float_hangs_from_the_bulge_in_its_way(slack: float) -> None:
     radius = 0.02
     equilibrium = fabric(ONE_FLOAT, "swatch", slack=slack, bend=cylinder(-radius))
-    laid = lay(equilibrium)
-    f = int(np.argmax(laid.gap_f))
+    tiling = tiled(equilibrium)
+    f = int(np.argmax(tiling.gap_f))
     # eight stitches are passed, and the way over them lies half a thickness outside their middles
-    assert laid.pressed[f] == tuple(range(1, 9))
+    assert tiling.pressed[f] == tuple(range(1, 9))
     arc = 9 * 2.0 * (radius + 0.5 * equilibrium.mesh.thickness) * np.sin(0.5 * W / radius)
-    assert laid.excess_f[f] == pytest.approx(9 * W * (1.0 + slack) / arc - 1.0, rel=1e-3)
+    assert tiling.excess_f[f] == pytest.approx(9 * W * (1.0 + slack) / arc - 1.0, rel=1e-3)
     assert before_lane(equilibrium) < SHALLOW
-    carries = find_carries(laid)
+    carries = find_carries(tiling)
     k = int(carries.carry_b[np.argmax(carries.end_b - carries.begin_b)])
-    path = carry_paths(Surface(laid), carries, 0.05)
+    path = carry_paths(StitchSurface(tiling), carries, 0.05)
     x = path.x_pc[path.carry_p == k]
-    string = length(along_lane(Surface(laid), carries, int(np.flatnonzero(carries.carry_b == k)[0]))[0])
+    string = length(along_lane(StitchSurface(tiling), carries, int(np.flatnonzero(carries.carry_b == k)[0]))[0])
     assert length(x) / string - 1.0 == pytest.approx(
-        laid.excess_f[f], abs=0.015
+        tiling.excess_f[f], abs=0.015
     )  # the lane is farther round than the way
