@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from fabricsim.cli.words.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.design.scene.model import Case, Scene
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure

@@ -18,6 +18,7 @@ from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.errors import InputError
 
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs instead of tables.")]
 CsvOption = Annotated[bool, typer.Option("--csv", help="Print the table as CSV, for a spreadsheet.")]
 OutOption = Annotated[
     Path | None,
@@ -62,7 +63,7 @@ def form(*, json: bool, csv: bool, out: Path | None) -> tuple[bool, bool]:
 def written(answer: Answer, *, json: bool, csv: bool) -> str:
     """Return the answer as text, in the form asked for."""
     if json:
-        return json_format.dumps(answer.said, indent=2, allow_nan=False) + "\n"
+        return json_text(answer.said)
     if csv:
         text = io.StringIO()
         table = csv_format.DictWriter(text, list(answer.lines[0]) if answer.lines else [], lineterminator="\n")
@@ -74,3 +75,13 @@ def written(answer: Answer, *, json: bool, csv: bool) -> str:
         answer.tell(Page())
     page.seek(0)
     return page.read()
+
+
+def json_text(said: Mapping[str, Any]) -> str:
+    """Return what is said to programs as JSON."""
+    return json_format.dumps(said, indent=2, allow_nan=False) + "\n"
+
+
+def print_json(said: Mapping[str, Any]) -> None:
+    """Print ``said`` for a program to read."""
+    print(json_text(said), end="")

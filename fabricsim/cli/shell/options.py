@@ -1,17 +1,29 @@
-"""What several commands may be asked for: the load case, the slack, whether worked inside out."""
+"""What several commands may be asked for: the scene, the load case, the slack, whether worked inside out."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Annotated, Any, TypeVar, get_args
 
 import typer
 
 from fabricsim.design.scene.model import Case, Scene
+from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.errors import InputError
 
 T = TypeVar("T", bound=str)
+
+SceneArgument = Annotated[
+    Path | None,
+    typer.Argument(metavar="SCENE", show_default=False, help="Scene file (TOML); the built-in hat band if left out."),
+]
+
+
+def open_scene(path: Path | None) -> Scene:
+    """Return the scene in ``path``, or the built-in one; raises ``InputError``."""
+    return demo_scene() if path is None else read_scene(path)
 
 
 def slack_option(name: str, said: str) -> Any:

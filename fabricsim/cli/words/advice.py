@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.words.verdict import PUCKER_WORDS
+from fabricsim.cli.words.pucker import PUCKER_WORDS
+from fabricsim.cli.words.shares import percent
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.study.forecast.forecast import Forecast
@@ -20,6 +21,8 @@ COUNTS = 0.005
 """Share below which a loss of width is not worth a word (chosen)."""
 USUAL = (0.05, 0.15)
 """The usual aim for slack (memory)."""
+SPREAD = "4 or 5"
+"""Stitches to spread before a change of colour (common practice)."""
 
 
 def advice(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
@@ -53,9 +56,9 @@ def _too_narrow(forecast: Forecast) -> list[str]:
     short = [scene.yarns[yarn].name for yarn, slack in slack_y.items() if slack < 0.0]
     whose = "Your floats" if len(short) == len(slack_y) else f"Your floats of {' and '.join(short)}"
     said = [
-        f"{whose} are up to {_percent(-tightest)} too short. Spread the last few stitches on the right needle to "
-        f"their full width before each change of colour, so that the floats gain {_percent(-tightest)} and more; "
-        f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {_percent(USUAL[1])}."
+        f"{whose} are up to {percent(-tightest)} too short. Spread the last few stitches on the right needle to "
+        f"their full width before each change of colour, so that the floats gain {percent(-tightest)} and more; "
+        f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {percent(USUAL[1])}."
         if tightest < 0.0
         else "The floats pull although they are not short: look at the float table."
     ]
@@ -65,9 +68,9 @@ def _too_narrow(forecast: Forecast) -> list[str]:
     more = "1 more stitch" if extra == 1 else f"{extra} more stitches"
     said.append(f"Or allow for it: about {more} would make good the width (one repeat is {scene.stitches_per_repeat}).")
     if loss >= HOURGLASS:
-        said.append(f"From about {_percent(HOURGLASS)} it looks like an hourglass beside plain fabric.")
+        said.append(f"From about {percent(HOURGLASS)} it looks like an hourglass beside plain fabric.")
     elif loss >= SEEN:
-        said.append(f"From about {_percent(SEEN)} it is seen beside plain fabric.")
+        said.append(f"From about {percent(SEEN)} it is seen beside plain fabric.")
     return said
 
 
@@ -91,12 +94,8 @@ def _loose(forecast: Forecast) -> list[str]:
     if len(table) == 0:
         return []
     if float(table.slack_f.max()) > BAGGY:
-        return [f"Floats with more than {_percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
+        return [f"Floats with more than {percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
     spare = float(forecast.measures.pull.spare_f.min())
     if spare > COUNTS:
-        return [f"It stretches about {_percent(spare)} across before the first floats go taut."]
+        return [f"It stretches about {percent(spare)} across before the first floats go taut."]
     return []
-
-
-def _percent(share: float) -> str:
-    return f"{100.0 * share:.0f} %"

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from fabricsim.cli.words.common import CAUTION
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.model import Scene
+
+CAUTION = (
+    "Caution: a float can snag, and a thread round a tiny finger or toe can cut off blood unseen, so things "
+    "for baby hands and feet get no open floats (line them). How long a float may be is for the rules that "
+    "hold where the item is sold, and for you as the maker, to say."
+)
 
 # common practice, as all of these
 ENDS = (

@@ -7,9 +7,8 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.shell.answer import Answer, CsvOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, load_of
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, give
+from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, said_of, suffix_of, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.cli.commands.preview.words import CASE_WORDS
 from fabricsim.cli.shell.page import Page, Table
 from fabricsim.cli.words import knitter as knitter_words
-from fabricsim.cli.words.common import count
+from fabricsim.cli.words.counts import count
+from fabricsim.cli.words.fabric import CASE_WORDS
 from fabricsim.cli.words.knitter import SURE, factor_said, slack_said
 from fabricsim.design.scene.knitter import Knitter
 from fabricsim.design.scene.model import Scene

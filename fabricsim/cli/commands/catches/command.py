@@ -9,8 +9,8 @@ import typer
 
 from fabricsim import units
 from fabricsim.cli.commands.catches.words import Change, Told, tell
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import (
     file_for_output,
     said_of,

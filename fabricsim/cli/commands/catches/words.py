@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import CAUTION, count, limit_words, row_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, limit_words, listed, ordinal, row_word
 from fabricsim.design.catches.plan import VERY_LONG_CM, CatchPlan
 from fabricsim.design.floats.caught import CaughtStitch, turns
 from fabricsim.design.rows.squares import Passed, Square
@@ -63,15 +64,15 @@ def row_sentence(scene: Scene, stitches: Sequence[CaughtStitch]) -> str:
     """Return one row's catches: ``Round 7: catch sail behind stitch 12 (4th of 9 pine) and 24 (...).``"""
     parts = []
     for caught, group in groupby(stitches, key=lambda one: one.caught):
-        names = _listed_words([scene.yarns[yarn].name for yarn in caught]) or "nothing (no float passes there)"
+        names = listed([scene.yarns[yarn].name for yarn in caught]) or "nothing (no float passes there)"
         places = [f"{one.stitch} ({_in_run(scene, one)})" for one in group]
-        parts.append(f"{names} behind stitch {_listed_words(places)}")
+        parts.append(f"{names} behind stitch {listed(places)}")
     return f"{row_word(scene).capitalize()} {stitches[0].row}: catch {'; catch '.join(parts)}."
 
 
 def _in_run(scene: Scene, one: CaughtStitch) -> str:
     """Return how far into its colour a stitch is: ``4th of 9 pine``."""
-    said = f"{_nth(one.nth)} of {one.run} {scene.yarns[one.front].name}"
+    said = f"{ordinal(one.nth)} of {one.run} {scene.yarns[one.front].name}"
     return said + (" across the repeat edge" if one.over_edge else "") + (", as you listed" if one.listed else "")
 
 
@@ -208,14 +209,3 @@ def _proof(plan: CatchPlan) -> list[str]:
 
 def _first_stitch(scene: Scene, one: Passed) -> int:
     return scene.stitches_per_repeat - one.squares[0][1]
-
-
-def _nth(number: int) -> str:
-    """Return an ordinal: ``1st``, ``2nd``, ``11th``."""
-    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"
-
-
-def _listed_words(words: Sequence[str]) -> str:
-    """Return words as a list: ``a, b and c``."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from fabricsim.cli.shell.answer import JsonOption, print_json
 from fabricsim.cli.shell.by_size import EverySizeOption, NoForecastOption, asked_sizes
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene, print_json
-from fabricsim.cli.shell.options import one_of
+from fabricsim.cli.shell.options import SceneArgument, one_of, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
-from fabricsim.cli.words.common import count
+from fabricsim.cli.words.counts import count
 from fabricsim.design.scene.read import scene_hash
 
 if TYPE_CHECKING:

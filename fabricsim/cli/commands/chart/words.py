@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.words.common import CAUTION, count, limit_words, row_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, limit_words, row_word
 from fabricsim.design.floats.meeting import stitches_of_yarns
 from fabricsim.design.floats.on_paper import Charted
 from fabricsim.design.scene.items import KINDS

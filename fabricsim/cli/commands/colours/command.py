@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.shell.answer import CsvOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.answer import CsvOption, JsonOption, give
+from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.design.scene.model import Scene

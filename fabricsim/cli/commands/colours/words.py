@@ -8,7 +8,7 @@ from typing import Any
 from fabricsim.cli.commands.colours.compared import CLEAR, LOST, MUDDY, Apart, Compared
 from fabricsim.cli.shell.answer import Answer
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import row_word
+from fabricsim.cli.words.counts import listed, row_word
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.render.basics.colour import Eye
@@ -91,12 +91,8 @@ def _sentences(scene: Scene, one: Compared) -> list[str]:
     if one.usual.lost:
         said.append(f"{names}: hard to tell apart for anybody.")
     elif lost:
-        said.append(f"{names}: hard to tell apart for {_listed(lost)} eyes.")
+        said.append(f"{names}: hard to tell apart for {listed(lost)} eyes.")
     return [*said, _dominance(scene, one)]
-
-
-def _listed(words: Sequence[str]) -> str:
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def _dominance(scene: Scene, one: Compared) -> str:

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 import fabricsim
-from fabricsim.cli.shell.answer import CsvOption, OutOption, form, written
-from fabricsim.cli.shell.console import JsonOption, open_scene
+from fabricsim.cli.shell.answer import CsvOption, JsonOption, OutOption, form, written
+from fabricsim.cli.shell.options import open_scene
 from fabricsim.cli.shell.outputs import (
     file_for_output,
     said_of,
@@ -22,7 +22,7 @@ from fabricsim.cli.shell.outputs import (
 )
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Counted
-from fabricsim.cli.words.common import count
+from fabricsim.cli.words.counts import count
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.study.compare.grid import Grid, grid_of, read_grid

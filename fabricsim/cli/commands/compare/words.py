@@ -8,7 +8,8 @@ from typing import Any
 
 from fabricsim.cli.shell.answer import Answer
 from fabricsim.cli.shell.page import Page, Side, Table
-from fabricsim.cli.words.common import CAUTION, count
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.study.compare.grid import Setting
 from fabricsim.study.compare.setting import Study

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import row_word
+from fabricsim.cli.words.counts import row_word
 from fabricsim.design.counted import difficulty as design
 from fabricsim.design.counted.difficulty import Difficulty, Level, Stack, Steps
 from fabricsim.design.scene.model import Scene

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Annotated, get_args
 import typer
 
 from fabricsim.cli.commands.draw.asked import Ask, Sized, View, ask_for
-from fabricsim.cli.shell.console import SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SlackOption, load_of
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.words.common import row_word
+from fabricsim.cli.words.counts import row_word
 
 if TYPE_CHECKING:
     from fabricsim.cli.commands.draw.pictures import Made

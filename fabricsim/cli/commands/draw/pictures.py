@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.cli.commands.draw.asked import DPI, Ask, Show
-from fabricsim.cli.commands.preview.pictures import titled
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.words.common import row_word
+from fabricsim.cli.words.counts import row_word
+from fabricsim.cli.words.fabric import titled
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium

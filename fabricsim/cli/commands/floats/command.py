@@ -8,10 +8,11 @@ from typing import Annotated, Any
 import typer
 
 from fabricsim import units
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import CAUTION, chart_row, count, limit_words, row_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word
 from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.design.catches.plan import caught_rows
 from fabricsim.design.floats.found import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat

@@ -10,8 +10,8 @@ from typing import Annotated, Any
 
 import typer
 
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene, print_json
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, load_of
+from fabricsim.cli.shell.answer import JsonOption, print_json
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch

@@ -7,11 +7,13 @@ from typing import Any
 
 from fabricsim.cli.commands.lesson.telling import telling
 from fabricsim.cli.commands.lesson.words import figures, group, narrower_said, verdict
-from fabricsim.cli.commands.preview.words import CASE_WORDS
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.advice import USUAL
-from fabricsim.cli.words.common import CAUTION, count, row_word, slack_words
-from fabricsim.cli.words.verdict import pucker_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.fabric import CASE_WORDS
+from fabricsim.cli.words.pucker import pucker_word
+from fabricsim.cli.words.shares import slack_words
 from fabricsim.design.scene.model import Case
 from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve

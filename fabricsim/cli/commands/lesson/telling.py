@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.cli.commands.lesson.words import group, longest_of, narrower_said, narrows, per_cent, sag_of, spare_of
-from fabricsim.cli.commands.sheet.words import SPREAD
-from fabricsim.cli.words.advice import HOURGLASS, SEEN, USUAL
-from fabricsim.cli.words.common import SAID, count, row_word, share_said, slack_words
-from fabricsim.cli.words.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.cli.commands.lesson.words import group, longest_of, narrower_said, narrows, sag_of, spare_of
+from fabricsim.cli.words.advice import HOURGLASS, SEEN, SPREAD, USUAL
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
+from fabricsim.cli.words.shares import SAID, percent, share_said, slack_words
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.study.forecast.sweep import Step, Sweep
 from fabricsim.units import CENTINEWTON, CM, MM
@@ -61,10 +61,10 @@ def _gives_way(step: Step) -> str:
         return "Yarn does not stretch for them, but they are too few or too nearly long enough to narrow the fabric."
     said = (
         "One float's pull is small, but they pull side by side, and the stitches close up until the floats just "
-        f"reach: {widths.plain / CM:.1f} cm become {widths.width / CM:.1f} cm, {per_cent(loss)} narrower"
+        f"reach: {widths.plain / CM:.1f} cm become {widths.width / CM:.1f} cm, {percent(loss, 1)} narrower"
         if measures.pull.taut >= MANY_TAUT * mesh.floats.length_f.size
         else f"The stitches behind them close up: {widths.plain / CM:.1f} cm become {widths.width / CM:.1f} cm, "
-        f"{per_cent(loss)} narrower"
+        f"{percent(loss, 1)} narrower"
     )
     said += _against(loss, short, step)
     if loss >= HOURGLASS:

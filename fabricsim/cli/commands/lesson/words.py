@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from fabricsim.cli.words.advice import USUAL
-from fabricsim.cli.words.common import SAID
-from fabricsim.cli.words.verdict import pucker_word
+from fabricsim.cli.words.pucker import pucker_word
+from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.fabric.measures import Measures
 from fabricsim.render.yarn.float_path import end_slope
 from fabricsim.study.forecast.sweep import Step
@@ -28,7 +28,7 @@ def figures(step: Step) -> tuple[tuple[str, str], ...]:
     widths, pull, pucker = measures.widths, measures.pull, measures.pucker.peak_to_valley
     longest = longest_of(step)
     lost = widths.plain - widths.width
-    narrower = f"{per_cent(widths.overall)} narrower ({lost / CM:.1f} cm)" if narrows(measures) else "as plain fabric"
+    narrower = f"{percent(widths.overall, 1)} narrower ({lost / CM:.1f} cm)" if narrows(measures) else "as plain fabric"
     per_repeat = " in one repeat" if step.rest.mesh.case == "repeat" else ""
     return (
         ("Width, all round" if step.rest.mesh.case == "round" else "Width", f"{widths.width / CM:.1f} cm, {narrower}"),
@@ -54,12 +54,12 @@ def verdict(step: Step) -> str:
         return f"Nothing pulls: {narrower_said(measures)} and {word}."
     if not narrows(measures):
         return "A few floats are taut; the width hardly changes."
-    return f"The floats pull: {per_cent(measures.widths.overall)} narrower and {word}."
+    return f"The floats pull: {percent(measures.widths.overall, 1)} narrower and {word}."
 
 
 def narrower_said(measures: Measures) -> str:
     """Return the width in a few words, for who hears the slider."""
-    return f"{per_cent(measures.widths.overall)} narrower" if narrows(measures) else "as wide as plain fabric"
+    return f"{percent(measures.widths.overall, 1)} narrower" if narrows(measures) else "as wide as plain fabric"
 
 
 def narrows(measures: Measures) -> bool:
@@ -84,8 +84,3 @@ def sag_of(step: Step) -> float:
     chord = float(step.rest.chord_f[longest])
     excess = np.array([step.rest.mesh.floats.length_f[longest] / max(chord, 1e-12) - 1.0])
     return float(end_slope(excess)[0]) / 4.0 * chord
-
-
-def per_cent(share: float) -> str:
-    """Return a share as a per cent with one digit."""
-    return f"{100.0 * share:.1f} %"

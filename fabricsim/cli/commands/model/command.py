@@ -7,12 +7,21 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, get_args
 
 import typer
 
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene, print_json
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, SlackOption, load_of, one_of
+from fabricsim.cli.shell.answer import JsonOption, print_json
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    InsideOutOption,
+    Load,
+    SceneArgument,
+    SlackOption,
+    load_of,
+    one_of,
+    open_scene,
+)
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.words.common import count, row_word
+from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.units import CM
@@ -94,7 +103,7 @@ def _numbers(found: Forecast, bodies: tuple[SolidBody, ...], data: bytes) -> dic
 
 
 def _words(found: Forecast, which: Of, suffix: str, said: dict[str, Any]) -> list[str]:
-    from fabricsim.cli.commands.preview.words import CASE_WORDS
+    from fabricsim.cli.words.fabric import CASE_WORDS
 
     scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
     across, up, deep = (f"{size / CM:.1f}" for size in said["size_m"])

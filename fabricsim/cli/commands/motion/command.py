@@ -9,8 +9,16 @@ from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
-from fabricsim.cli.shell.console import SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, load_of, one_of, slack_option
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    InsideOutOption,
+    Load,
+    SceneArgument,
+    load_of,
+    one_of,
+    open_scene,
+    slack_option,
+)
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
@@ -153,7 +161,7 @@ def _caption(step: Step) -> Caption:
 
 
 def _words(swept: Sweep, data: bytes, seconds: float) -> list[str]:
-    from fabricsim.cli.words.common import SAID
+    from fabricsim.cli.words.shares import SAID
 
     first, last = swept.steps[0], swept.steps[-1]
     lines = [first.rest.scene.title]

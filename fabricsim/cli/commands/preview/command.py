@@ -8,8 +8,8 @@ from typing import Annotated, Any
 
 import typer
 
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SlackOption, load_of
+from fabricsim.cli.shell.answer import JsonOption
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import folder_for_outputs, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch

@@ -10,7 +10,7 @@ from typing import Any
 from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.float_keys import float_keys, limits
-from fabricsim.cli.words.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene

@@ -7,7 +7,8 @@ from time import perf_counter
 import numpy as np
 
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.words.common import row_word
+from fabricsim.cli.words.counts import row_word
+from fabricsim.cli.words.fabric import titled
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Widths
 from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
@@ -42,13 +43,6 @@ def pictures(
     made["pucker.png"] = pucker_png(forecast)
     made["widths.png"] = widths_png(forecast)
     return made, {**seconds, "plots_s": perf_counter() - begun}
-
-
-def titled(equilibrium: Equilibrium, part: str) -> str:
-    """Return the title of a picture: of what, which part and how slack, so that tight can be laid beside loose."""
-    slacks = sorted({round(100 * one.slack) for one in equilibrium.floats})
-    how = "" if not slacks else f", slack {' to '.join(f'{one}' for one in dict.fromkeys((slacks[0], slacks[-1])))} %"
-    return f"{equilibrium.scene.title}: {part}{how}"
 
 
 def pucker_png(forecast: Forecast) -> bytes:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.words.advice import advice
-from fabricsim.cli.words.common import CAUTION, SAID, count, limit_words, row_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, limit_words, row_word
+from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
-from fabricsim.cli.words.verdict import pucker_word
+from fabricsim.cli.words.pucker import pucker_word
+from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 from fabricsim.study.forecast.forecast import Forecast
@@ -15,12 +18,6 @@ from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 SAID_HEIGHT = 0.05 * MM
 """Heights below half of the last digit printed are nothing, m."""
-
-CASE_WORDS = {
-    "repeat": "endless repeats, far from any edge and without weight",
-    "swatch": "a swatch on a table, edges free, held down by its own weight",
-    "round": "a tube without weight, floats inside",
-}
 
 USUAL_STARTS = 2
 """Plain fabric, and from loose to tight: nothing to tell while both come to the same."""
@@ -32,7 +29,7 @@ def words(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
     unit = row_word(scene)
     lines = [
         scene.title,
-        f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}.",
+        seen_as(scene, mesh),
         *remarks(forecast),
         "",
         *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit)),
@@ -51,7 +48,9 @@ def remarks(forecast: Forecast) -> list[str]:
     asked = any(one.slack != scene.slack_of_yarns[one.yarn] for one in forecast.equilibrium.floats)
     said = hands_used(scene, other_slack=asked)
     if mesh.floats_longer > 1.0:
-        said.append(f"Knitted inside out, so that floats are {_percent(mesh.floats_longer - 1.0)} longer, then turned.")
+        said.append(
+            f"Knitted inside out, so that floats are {percent(mesh.floats_longer - 1.0, 1)} longer, then turned."
+        )
     if mesh.case == "round" and scene.worked == "flat":
         said.append("The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'.")
     if mesh.case == "swatch" and scene.worked == "round":
@@ -100,10 +99,10 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
     figures = [*carried, ("Draw-in", _draw_in(forecast))]
     if mesh.case != "repeat" and widths.narrowest > widths.overall + SAID:
         row = int(widths.loss_i.argmax()) + 1
-        figures.append(("Narrowest", f"{unit} {row}: {_percent(widths.narrowest)} narrower"))
+        figures.append(("Narrowest", f"{unit} {row}: {percent(widths.narrowest, 1)} narrower"))
     change = measures.height_change
     taller = (
-        f"{_percent(abs(change))} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"
+        f"{percent(abs(change), 1)} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"
     )
     figures += [("Height", taller), ("Pucker", _pucker(forecast))]
     if measures.pull.pressing:
@@ -136,7 +135,7 @@ def _draw_in(forecast: Forecast) -> str:
     plain, band = forecast.measures.widths.plain, forecast.draw_in
     width = forecast.measures.widths.width
     text = (
-        f"{_percent(band.nominal)} narrower, "
+        f"{percent(band.nominal, 1)} narrower, "
         + (
             f"{plain / CM:.1f} cm to {width / CM:.1f} cm"
             if plain - width >= MM
@@ -167,10 +166,6 @@ def _pressing(pressing: int) -> str:
     return (
         f"({pressing:,} taut floats lie on the back of the fabric and hold down the stitches that bulge in their way)"
     )
-
-
-def _percent(share: float) -> str:
-    return f"{100.0 * share:.1f} %"
 
 
 def _range(forecast: Forecast) -> str:

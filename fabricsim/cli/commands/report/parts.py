@@ -11,7 +11,7 @@ from fabricsim.cli.commands.colours.words import answer as colours_answer
 from fabricsim.cli.commands.difficulty import command as difficulty
 from fabricsim.cli.commands.floats import command as floats
 from fabricsim.cli.commands.preview.data import numbers
-from fabricsim.cli.commands.preview.words import CASE_WORDS, figures, remarks, trust
+from fabricsim.cli.commands.preview.words import figures, remarks, trust
 from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric
 from fabricsim.cli.commands.rounds import command as rounds
 from fabricsim.cli.commands.sizes import command as sizes
@@ -23,8 +23,9 @@ from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.page import Table
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.recorded import Sentence, recorded
-from fabricsim.cli.words.cautions import cautions
-from fabricsim.cli.words.common import CAUTION, count, row_word
+from fabricsim.cli.words.cautions import CAUTION, cautions
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.fabric import seen_as
 from fabricsim.design.catches.plan import SECONDS, plan_of
 from fabricsim.design.counted.yarn_amounts import Amounts, yarn_amounts
 from fabricsim.design.floats.found import faults
@@ -137,7 +138,7 @@ def _forecast(found: Forecast) -> list[Block]:
     unit = row_word(scene)
     lines = tuple((what, how) for what, how in figures(found, over, unit))
     return [
-        Text(f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}."),
+        Text(seen_as(scene, mesh)),
         *(Text(sentence) for sentence in remarks(found)),
         TableBlock("The forecast", (("", "left"), ("", "left")), lines),
         Text("What to do", strong=True),

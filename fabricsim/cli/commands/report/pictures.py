@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from fabricsim.cli.commands.chart.words import sheet_of
-from fabricsim.cli.commands.preview.pictures import pucker_png, titled, widths_png
+from fabricsim.cli.commands.preview.pictures import pucker_png, widths_png
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.words.common import count, row_word
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.fabric import titled
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
 from fabricsim.design.scene.model import Scene

@@ -8,13 +8,12 @@ from typing import Annotated, Any
 import typer
 
 from fabricsim.cli.commands.rounds import words
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.by_size import NoForecastOption, SizeOption, in_size
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import AcrossOption
+from fabricsim.cli.shell.options import AcrossOption, SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
-from fabricsim.cli.words.common import chart_row, row_word
+from fabricsim.cli.words.counts import chart_row, row_word
 from fabricsim.design.counted.rounds import Run, WorkedRow, passages, worked_rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from textwrap import wrap
 
-from fabricsim.cli.words.common import count, row_word
+from fabricsim.cli.words.counts import count, listed, ordinal, row_word
 from fabricsim.design.counted.rounds import Line, Passage, Run, WorkedRow
 from fabricsim.design.floats.found import carry_ups
 from fabricsim.design.scene.model import Scene
@@ -137,7 +137,7 @@ def before_reading(scene: Scene, rows: Sequence[WorkedRow]) -> list[str]:
     """Return what to know before the rows, in full words."""
     named = names(scene)
     used = [named[yarn] for yarn in letters(scene)]
-    said = [size_words(scene).replace(" x ", " by "), f"{'Yarns' if used[1:] else 'Yarn'}: {_and(used)}."]
+    said = [size_words(scene).replace(" x ", " by "), f"{'Yarns' if used[1:] else 'Yarn'}: {listed(used)}."]
     if scene.worked == "flat":
         said.append("Right-side rows are knitted, wrong-side rows are purled.")
     if any(run.caught for one in rows for run in one.line.runs):
@@ -175,21 +175,11 @@ def _catches(run: Run, called: Mapping[int, str]) -> str:
     if not where:
         return ""
     catches = (
-        f"{_and(yarns)} behind "
-        + ("it" if run.stitches == 1 else f"the {_and([_ordinal(at) for at in places])} of these")
+        f"{listed(yarns)} behind "
+        + ("it" if run.stitches == 1 else f"the {listed([ordinal(at) for at in places])} of these")
         for places, yarns in where.items()
     )
     return f" (catch {'; '.join(catches)})"
-
-
-def _and(words: Sequence[str]) -> str:
-    return " and ".join([", ".join(words[:-1]), words[-1]] if words[1:] else words)
-
-
-def _ordinal(number: int) -> str:
-    """Return 1st, 2nd, 3rd, 4th."""
-    ending = {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th") if number % 100 not in (11, 12, 13) else "th"
-    return f"{number}{ending}"
 
 
 def _numbers(first: int, rows: int, word: str) -> str:

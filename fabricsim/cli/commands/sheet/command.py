@@ -7,8 +7,15 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.shell.console import SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, load_of, slack_option
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    InsideOutOption,
+    Load,
+    SceneArgument,
+    load_of,
+    open_scene,
+    slack_option,
+)
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.words.advice import USUAL
-from fabricsim.cli.words.common import CAUTION, SAID, count, limit_words, slack_words
-from fabricsim.cli.words.verdict import PUCKER_WORDS, pucker_word
+from fabricsim.cli.words.advice import SPREAD, USUAL
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, limit_words
+from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
+from fabricsim.cli.words.shares import SAID, slack_words
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
@@ -14,9 +16,6 @@ from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.mesh import FloatTable, Mesh
 from fabricsim.study.forecast.sweep import Step
 from fabricsim.units import CENTINEWTON, CM, MM
-
-SPREAD = "4 or 5"
-"""Stitches to spread before a change of colour (common practice)."""
 
 
 def heading(name: str, slack: float) -> str:

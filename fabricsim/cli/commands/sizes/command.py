@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.by_size import NoForecastOption, sizes_found
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
+from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.progress import Watch
 
 if TYPE_CHECKING:

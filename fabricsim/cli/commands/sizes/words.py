@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 from fabricsim import units
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import CAUTION, count, row_word, share_said
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.knitter import hands_used
+from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_weights import Mismatch, mismatches
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.sizes.every_size import Counted, Plan, Size, Sizes
@@ -71,7 +73,7 @@ def _gauge_words(found: Sizes) -> list[str]:
         names.setdefault((one.low, one.high), []).append(one)
     for (low, high), those in names.items():
         way = "looser" if those[0].looser else "tighter"
-        yarns = _listed([f"{one.yarn} ({one.metres:.0f} m to 100 g)" for one in those])
+        yarns = listed([f"{one.yarn} ({one.metres:.0f} m to 100 g)" for one in those])
         said.append(
             f"Check the gauge: {those[0].stitches:.3g} stitches to 4 inches is {way} than usual for {yarns}. "
             f"The Craft Yarn Council's standard says {low} to {high} for yarn of that sort."
@@ -141,7 +143,7 @@ def _below_the_table(found: Sizes) -> list[str]:
             together.setdefault(one.counted.stitches, []).append(one.body.name)
     for stitches, names in together.items():
         if len(names) > 1:
-            said.append(f"{_listed(names)} come to the same {stitches} stitches.")
+            said.append(f"{listed(names)} come to the same {stitches} stitches.")
     return said + [_way_out(one) for one in found.sizes if one.unusual]
 
 
@@ -156,7 +158,7 @@ def _sources(found: Sizes) -> str:
         names.setdefault(SOURCES.get(one.body.source, one.body.source), []).append(one.body.name)
     if len(names) == 1:
         return next(iter(names))
-    return "; ".join(f"{_listed(whose)} {source}" for source, whose in names.items())
+    return "; ".join(f"{listed(whose)} {source}" for source, whose in names.items())
 
 
 def _way_out(one: Size) -> str:
@@ -228,9 +230,9 @@ def _rounds(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> list[str]:
             straight += names[stitches]
         lines += _crown_lines(known, unit, asked=plan.crown)
         if lines:
-            said += [f"{_listed(names[stitches])}: {stitches} stitches", *lines]
+            said += [f"{listed(names[stitches])}: {stitches} stitches", *lines]
     if straight:
-        who = "For every size" if len(straight) == len(counted) else f"For {_listed(straight)}"
+        who = "For every size" if len(straight) == len(counted) else f"For {listed(straight)}"
         said.insert(0, f"{who} the rib leads straight into the chart: both have the same stitches.")
     return said
 
@@ -251,7 +253,3 @@ def _crown_lines(known: Counted, unit: str, *, asked: bool) -> list[str]:
     lines.append(f"        Stitches left: {', '.join(str(one.after) for one in crown.rounds)}.")
     lines.append(f"        Draw the yarn through the last {last.after}.")
     return lines
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

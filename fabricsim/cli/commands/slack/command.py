@@ -6,9 +6,8 @@ from typing import Annotated, Any
 
 import typer
 
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, load_of
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError

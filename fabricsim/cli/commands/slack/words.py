@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.cli.commands.preview.words import CASE_WORDS
 from fabricsim.cli.shell.page import Page, Table
 from fabricsim.cli.words.advice import USUAL
-from fabricsim.cli.words.common import CAUTION, count, row_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
+from fabricsim.cli.words.shares import percent
 from fabricsim.design.floats.in_the_hand import (
     SPREAD_STITCHES,
     corner_share,
@@ -34,8 +35,7 @@ def tell(page: Page, scene: Scene, found: HowLoose, asked: bool) -> None:
     """Print the answer; ``asked``: whether the stretch was asked for, rather than taken from the item."""
     mesh = found.rest.mesh
     page.say(scene.title, bold=True, wrap=True)
-    rows = count(mesh.rows, row_word(scene))
-    page.say(f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}.", wrap=True)
+    page.say(seen_as(scene, mesh), wrap=True)
     for sentence in hands_used(scene, other_slack=True):
         page.say(sentence, wrap=True)
     page.table(Table("How slack its floats must be", {"": "left", "at least": "right"}, _needs(scene, found, asked)))
@@ -73,10 +73,10 @@ def _named(scene: Scene) -> str:
 def _aim(found: HowLoose) -> list[str]:
     aim, least = found.aim, found.slack
     said = [
-        f"So aim at {_per_cent(aim)} slack: {_least(least)}, and {100.0 * SLACK_DOUBT:.0f} % more because no hand is "
+        f"So aim at {percent(aim)} slack: {_least(least)}, and {100.0 * SLACK_DOUBT:.0f} % more because no hand is "
         "surer than that."
         if aim > 0.0
-        else f"So floats that just reach will do: even {_per_cent(-least)} too short they keep it."
+        else f"So floats that just reach will do: even {percent(-least)} too short they keep it."
     ]
     if found.stretch <= 0.0:
         said.append(
@@ -93,7 +93,7 @@ def _aim(found: HowLoose) -> list[str]:
 
 def _least(slack: float) -> str:
     """Return what would just do."""
-    return f"at least {_per_cent(slack)}" if slack >= 0.005 else "just reaching would do"
+    return f"at least {percent(slack)}" if slack >= 0.005 else "just reaching would do"
 
 
 def _hands(scene: Scene, found: HowLoose) -> list[str]:
@@ -111,7 +111,7 @@ def _hands(scene: Scene, found: HowLoose) -> list[str]:
         girth = len(scene.piece_rows()[0]) * width
         gain = inside_out_gain(thickness, girth)
         said.append(
-            f"Worked with the floats outside and turned when done, floats gain {_per_cent(gain)} by themselves on a "
+            f"Worked with the floats outside and turned when done, floats gain {percent(gain)} by themselves on a "
             f"tube of {girth / CM:.0f} cm" + (", which is all it takes." if 0.0 < aim <= gain else ".")
         )
         corners = " and ".join(f"{100.0 * corner_share(n):.0f} % with {n} needles in the work" for n in NEEDLES)
@@ -180,7 +180,3 @@ def for_programs(scene: Scene, found: HowLoose) -> dict[str, Any]:
         "trials": [{"slack_percent": 100.0 * one.slack, "draw_in_percent": 100.0 * one.lost} for one in found.trials],
         "floats": lines(found),
     }
-
-
-def _per_cent(share: float) -> str:
-    return f"{100.0 * share:.0f} %"

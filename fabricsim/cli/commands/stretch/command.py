@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import SlackOption
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import SceneArgument, SlackOption, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, said_of, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.model import Scene

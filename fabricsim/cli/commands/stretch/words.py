@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import CAUTION, count, row_word
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.stiffness import GRAVITY

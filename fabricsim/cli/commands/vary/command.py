@@ -11,13 +11,20 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, Load, SlackOption, load_of
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    InsideOutOption,
+    Load,
+    SceneArgument,
+    SlackOption,
+    load_of,
+    open_scene,
+)
 from fabricsim.cli.shell.outputs import file_for_output, said_of, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.words.common import count
+from fabricsim.cli.words.counts import count
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from fabricsim.cli.commands.vary.data import OUTPUT_WORDS
 from fabricsim.cli.commands.vary.words import input_words
-from fabricsim.cli.words.common import count
+from fabricsim.cli.words.counts import count
 from fabricsim.study.vary.variation import Variation
 from fabricsim.units import MM
 

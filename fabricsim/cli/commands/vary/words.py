@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from math import exp
 
-from fabricsim.cli.commands.preview.words import CASE_WORDS
 from fabricsim.cli.commands.vary.data import OUTPUT_WORDS, quantities
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.common import CAUTION, count, row_word, share_said
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.fabric import seen_as
+from fabricsim.cli.words.shares import share_said
 from fabricsim.design.scene.model import Scene
 from fabricsim.study.vary.hands import OWNERS, Spreads
 from fabricsim.study.vary.shares import Shares
@@ -64,8 +66,7 @@ def tell(page: Page, found: Variation) -> None:
     """Print the answer."""
     scene, mesh = found.fabric.scene, found.fabric.mesh
     page.say(scene.title, bold=True, wrap=True)
-    rows = count(mesh.rows, row_word(scene))
-    page.say(f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}.", wrap=True)
+    page.say(seen_as(scene, mesh), wrap=True)
     page.table(_quantity_table(found))
     for sentence in (*_width(found), *_worst(found), *_stopped(found), *_case(found)):
         page.say(sentence, wrap=True)

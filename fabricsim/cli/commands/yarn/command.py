@@ -8,12 +8,12 @@ from typing import Annotated
 import typer
 
 from fabricsim import units
-from fabricsim.cli.shell.answer import Answer, CsvOption, OutOption, give
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.by_size import EverySizeOption, InSize, NoForecastOption, SizeOption, asked_sizes, in_size
-from fabricsim.cli.shell.console import JsonOption, SceneArgument, open_scene
-from fabricsim.cli.shell.options import AcrossOption, SlackOption
+from fabricsim.cli.shell.options import AcrossOption, SceneArgument, SlackOption, open_scene
 from fabricsim.cli.shell.page import Page, Side, Table
-from fabricsim.cli.words.common import count, row_word, share_said
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_amounts import MARGIN_PERCENT, TAIL, Amounts, YarnAmount, yarn_amounts
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.rounds import words
-from fabricsim.cli.words.common import row_word
+from fabricsim.cli.words.counts import row_word
 from fabricsim.design.counted.rounds import passages, worked_rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene

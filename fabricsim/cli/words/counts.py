@@ -1,23 +1,27 @@
-"""Words that several commands share."""
+"""Counts in words: stitches, rows, places in a list, limits."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fabricsim.design.scene.model import Scene
-
-CAUTION = (
-    "Caution: a float can snag, and a thread round a tiny finger or toe can cut off blood unseen, so things "
-    "for baby hands and feet get no open floats (line them). How long a float may be is for the rules that "
-    "hold where the item is sold, and for you as the maker, to say."
-)
-
-SAID = 5e-4
-"""Shares below half of the last digit printed are nothing."""
 
 
 def count(number: int, word: str) -> str:
     """Return ``number`` and ``word``, in the plural where it belongs: ``3 stitches``."""
     plural = word + ("es" if word.endswith("ch") else "s")
     return f"{number:,} {word if number == 1 else plural}"
+
+
+def ordinal(number: int) -> str:
+    """Return a place in an order: ``1st``, ``2nd``, ``11th``."""
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as a list: ``a, b and c``; nothing for none."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if words[1:] else words)
 
 
 def row_word(scene: Scene) -> str:
@@ -39,15 +43,3 @@ def limit_words(scene: Scene) -> str:
     """Return how long the scene lets a float be: ``5 stitches or 2.5 cm``."""
     limits = scene.limits
     return f"{count(limits.longest_gap, 'stitch')} or {limits.longest_cm:g} cm"
-
-
-def slack_words(slack: float) -> str:
-    """Return a slack in words: ``4 % too short``."""
-    if abs(slack) < SAID:
-        return "no slack: just long enough"
-    return f"{share_said(abs(slack))} too short" if slack < 0.0 else f"{share_said(slack)} slack"
-
-
-def share_said(share: float) -> str:
-    """Return a share as a per cent without needless digits."""
-    return f"{round(100.0 * share, 1):g} %"

@@ -1,4 +1,4 @@
-"""Plain words for numbers, and the thresholds behind them."""
+"""Plain words for how far a fabric puckers, and the thresholds behind them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fabricsim.units import MM
 
 
 @dataclass(frozen=True)
-class Word:
+class PuckerWord:
     """A plain word for a pucker of ``least`` to ``below`` (m), peak to valley."""
 
     word: str
@@ -27,13 +27,13 @@ class Word:
 
 # Chosen: fabric lies flat within half its thickness; 3 mm is seen across a room in side light; 8 mm no blocking hides.
 PUCKER_WORDS = (
-    Word("flat", 0.0, 1 * MM),
-    Word("faintly rippled", 1 * MM, 3 * MM),
-    Word("puckered", 3 * MM, 8 * MM),
-    Word("deeply puckered", 8 * MM, float("inf")),
+    PuckerWord("flat", 0.0, 1 * MM),
+    PuckerWord("faintly rippled", 1 * MM, 3 * MM),
+    PuckerWord("puckered", 3 * MM, 8 * MM),
+    PuckerWord("deeply puckered", 8 * MM, float("inf")),
 )
 
 
-def pucker_word(peak_to_valley: float) -> Word:
+def pucker_word(peak_to_valley: float) -> PuckerWord:
     """Return the word for a pucker of ``peak_to_valley`` (m)."""
     return next(word for word in PUCKER_WORDS if peak_to_valley < word.below)
