@@ -244,7 +244,7 @@ def test_no_such_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
 
 def test_a_folder_for_a_scene(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert failed(["floats", str(tmp_path)], capsys) == (
-        f"{tmp_path}: given '{tmp_path}' (Is a directory); allowed: a file that can be read; check the name"
+        f"{tmp_path}: given '{tmp_path}', which is a folder; allowed: an ordinary file; name the file itself"
     )
 
 

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import tomllib
 from importlib import resources
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, ValidationError, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 
-from fabricsim.design.scene.chart import read_text
-from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.items import WornOn
 from fabricsim.design.scene.part import Number, Part, refusal
-from fabricsim.errors import InputError
+from fabricsim.design.scene.part_file import read_part
 
 TABLE = "bodies.toml"
 Wearer = Literal["baby", "child", "adult"]
@@ -57,14 +54,7 @@ class BodyTable(Part):
 
 def read_bodies(path: Path, where: str) -> tuple[Body, ...]:
     """Return the bodies in the TOML file ``path``; raises ``InputError`` (at ``where`` if there is no such file)."""
-    try:
-        table: dict[str, Any] = tomllib.loads(read_text(path, where))
-    except ValueError as problem:
-        raise InputError(path, f"a file that isn't TOML ({problem})", "bodies in TOML", "mend that line") from None
-    try:
-        return BodyTable.model_validate(table).bodies
-    except ValidationError as problem:
-        raise complaint(path, problem.errors(include_url=False), BodyTable.model_json_schema()) from None
+    return read_part(path, BodyTable, "bodies", where).bodies
 
 
 def usual_bodies() -> tuple[Body, ...]:

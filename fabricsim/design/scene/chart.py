@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias, TypeVar
 from pydantic import Field, model_validator
 
 from fabricsim.design.scene.limits import check_size
+from fabricsim.design.scene.opened import read_text
 from fabricsim.design.scene.part import Count, Part, refusal
 from fabricsim.errors import InputError
-from fabricsim.inputs import note_read
 
 if TYPE_CHECKING:
     import numpy as np
@@ -124,25 +124,6 @@ def marks_of(mark_ij: Marks | RowsOfMarks) -> RowsOfMarks:
 def at(scene: Path | None, key: str) -> str:
     """Return the place that an error names: the scene's file, where there is one, and the key in it."""
     return f"{scene}: {key}" if scene is not None else key
-
-
-def read_text(path: Path, where: str) -> str:
-    """Return the text of ``path``; raises ``InputError`` (at ``where``) if there is none to be had."""
-    from fabricsim.design.scene.limits import LARGEST_FILE
-
-    note_read(path)
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_FILE and path.is_file():
-            raise InputError(where, f"{path} of {size:,} bytes", f"at most {LARGEST_FILE:,} bytes", "check the file")
-        return path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError(where, f"'{path}', which isn't there", "a file that exists", "check the name") from None
-    except UnicodeDecodeError:
-        raise InputError(where, f"'{path}', not text", "text in UTF-8", "save it as plain text (UTF-8)") from None
-    except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
-        reason = getattr(problem, "strerror", None) or "not a file name"
-        raise InputError(where, f"'{path}' ({reason})", "a file that can be read", "check the name") from None
 
 
 def _rows_of_lines(

@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-import tomllib
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
-from fabricsim.design.scene.chart import read_text
-from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.model import Scene
-from fabricsim.errors import InputError
+from fabricsim.design.scene.part_file import read_part
 
 DEMO = "hat_band.toml"
 
@@ -27,16 +22,7 @@ def read_scene(path: str | Path) -> Scene:
     limit.
     """
     path = Path(path)
-    try:
-        table = tomllib.loads(read_text(path, str(path)))
-    except ValueError as problem:  # TOMLDecodeError, or a number of thousands of digits
-        raise InputError(path, f"a file that isn't TOML ({problem})", "a scene in TOML", "mend that line") from None
-    except RecursionError:
-        raise InputError(path, "tables nested without end", "a scene in TOML", "check the file") from None
-    try:
-        return Scene.model_validate(table, context={"source": path})
-    except ValidationError as problem:
-        raise complaint(path, problem.errors(include_url=False), scene_schema()) from None
+    return read_part(path, Scene, "a scene", context={"source": path})
 
 
 def demo_scene() -> Scene:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
@@ -13,12 +12,11 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, field_validator
-from pydantic_core import ErrorDetails
 
-from fabricsim.design.scene.chart import read_text
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
+from fabricsim.design.scene.part_file import read_part
 from fabricsim.design.scene.rules import Slack
 from fabricsim.errors import InputError
 
@@ -162,29 +160,21 @@ class Setting:
 
 def read_grid(path: Path) -> Grid:
     """Return the grid written in the TOML file ``path``; raises InputError for anything that isn't one."""
-    try:
-        table = tomllib.loads(read_text(path, str(path)))
-    except (ValueError, RecursionError) as problem:
-        raise InputError(path, f"a file that isn't TOML ({problem})", "a study in TOML", "mend that line") from None
-    return _grid(table, lambda errors: complaint(path, errors, Grid.model_json_schema()))
+    return _bearable(read_part(path, Grid, "a study"))
 
 
 def grid_of(given: Mapping[str, Any]) -> Grid:
     """Return the grid of values given on a command line; raises InputError, naming the option."""
-
-    def refused(errors: list[ErrorDetails]) -> InputError:
+    try:
+        return _bearable(Grid.model_validate(given))
+    except ValidationError as problem:
+        errors = problem.errors(include_url=False)
         found = complaint(Path("--"), errors, Grid.model_json_schema())
         key = str(errors[0]["loc"][0]) if errors[0]["loc"] else ""
-        return InputError(f"--{key.replace('_', '-')}", found.given, found.allowed, found.todo)
-
-    return _grid(given, refused)
+        raise InputError(f"--{key.replace('_', '-')}", found.given, found.allowed, found.todo) from None
 
 
-def _grid(given: Mapping[str, Any], refused: Any) -> Grid:
-    try:
-        grid = Grid.model_validate(given)
-    except ValidationError as problem:
-        raise refused(problem.errors(include_url=False)) from None
+def _bearable(grid: Grid) -> Grid:
     if grid.count > MOST_SETTINGS:
         raise _too_many(grid.count)
     return grid

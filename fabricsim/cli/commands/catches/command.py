@@ -132,7 +132,7 @@ def _check_copy(scene: Scene, write: Path) -> None:
 def _copied(scene: Scene, plan: CatchPlan) -> str:
     """Return the scene's own text with the catches of the ``plan`` in it."""
     from fabricsim.design.catches.in_text import text_with_catches
-    from fabricsim.design.scene.chart import read_text
+    from fabricsim.design.scene.opened import read_text
 
     source = scene.source
     assert source is not None  # every scene of a command was read from a file
