@@ -15,11 +15,12 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BASE = {"arrays", "cores", "errors", "inputs", "interrupts", "lightness", "units"}
+BASE = {"arrays", "cgroups", "cores", "errors", "inputs", "interrupts", "lightness", "units"}
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
-    "cores": set(),
+    "cgroups": set(),
+    "cores": {"cgroups"},
     "errors": set(),
     "inputs": set(),
     "interrupts": set(),

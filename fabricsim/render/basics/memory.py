@@ -1,10 +1,11 @@
-"""Whether a picture fits into this machine's memory."""
+"""Whether a picture fits into the memory that there is."""
 
 from __future__ import annotations
 
 import os
 from pathlib import Path
 
+from fabricsim.cgroups import memory_left
 from fabricsim.errors import InputError
 
 BYTES_PER_PX = 40
@@ -17,7 +18,12 @@ MOST_SIDE = 65_500
 
 
 def free_memory() -> int:
-    """Return how much memory is free, bytes: what the system says, or half of all where it doesn't."""
+    """Return how much memory is free, bytes: of the machine, or what is left of it to this container."""
+    return int(min(_free_on_machine(), memory_left()))
+
+
+def _free_on_machine() -> int:
+    """Return what the system says is free, or half of all where it doesn't say."""
     try:
         for line in Path("/proc/meminfo").read_text(encoding="ascii").splitlines():
             if line.startswith("MemAvailable:"):
