@@ -3,7 +3,6 @@ into a file."""
 
 from __future__ import annotations
 
-import csv as csv_format
 import io
 import json as json_format
 from collections.abc import Callable, Mapping, Sequence
@@ -16,6 +15,7 @@ import typer
 
 from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.spreadsheet import csv_text
 from fabricsim.errors import InputError
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs instead of tables.")]
@@ -31,11 +31,13 @@ OutOption = Annotated[
 @dataclass(frozen=True)
 class Answer:
     """The same answer three times: ``tell`` prints it for a person, ``said`` is for programs, units in the keys;
-    ``lines`` are for a spreadsheet, one mapping a line, all with the same keys."""
+    ``lines`` are for a spreadsheet, one mapping a line, all with the same keys: the ``columns``, which may be left out
+    where there always is a line."""
 
     tell: Callable[[Page], None]
     said: Mapping[str, Any]
     lines: Sequence[Mapping[str, object]]
+    columns: Sequence[str] = ()
 
 
 def give(answer: Callable[[], Answer], *, json: bool, csv: bool, out: Path | None) -> None:
@@ -65,11 +67,7 @@ def written(answer: Answer, *, json: bool, csv: bool) -> str:
     if json:
         return json_text(answer.said)
     if csv:
-        text = io.StringIO()
-        table = csv_format.DictWriter(text, list(answer.lines[0]) if answer.lines else [], lineterminator="\n")
-        table.writeheader()
-        table.writerows(answer.lines)
-        return text.getvalue()
+        return csv_text(answer.lines, answer.columns or list(next(iter(answer.lines), {})))
     page = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True)
     with redirect_stdout(page):
         answer.tell(Page())

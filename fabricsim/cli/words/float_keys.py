@@ -8,6 +8,24 @@ from fabricsim import units
 from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 
+FLOAT_KEYS = (
+    "yarn",
+    "row",
+    "stitch",
+    "to_row",
+    "to_stitch",
+    "worked",
+    "gap_stitches",
+    "gap_cm",
+    "span_cm",
+    "slack_percent",
+    "yarn_cm",
+    "kind",
+    "starts_at_catch",
+    "ends_at_catch",
+)
+"""Of every float, in their order."""
+
 
 def float_keys(scene: Scene, one: Float) -> dict[str, Any]:
     """Return one float, from where it leaves to where it ends in the order of the knitting; stitch 1 is rightmost."""

@@ -79,7 +79,7 @@ def answer_of(scene: Scene, plan: CatchPlan) -> Answer:
 
 
 def _answer(told: Told) -> Answer:
-    return Answer(lambda page: tell(page, told), _for_programs(told), _lines(told.scene, told.stitches))
+    return Answer(lambda page: tell(page, told), _for_programs(told), _lines(told.scene, told.stitches), COLUMNS)
 
 
 def _told(scene: Scene, plan: CatchPlan) -> Told:
@@ -170,6 +170,18 @@ def _for_programs(told: Told) -> dict[str, Any]:
         "left_open": [_gap(scene, one) for one in plan.left_open],
         "very_long": [_gap(scene, one) for one in told.very_long],
     }
+
+
+COLUMNS = (
+    "row",
+    "stitch",
+    "yarns_caught",
+    "behind_yarn",
+    "stitch_of_its_colour",
+    "stitches_of_its_colour",
+    "listed",
+)
+"""Of the table for spreadsheets: keys of every line."""
 
 
 def _lines(scene: Scene, stitches: list[CaughtStitch]) -> list[dict[str, object]]:

@@ -21,7 +21,8 @@ EYES: dict[Eye, str] = {"protan": "red-blind", "deutan": "green-blind", "tritan"
 
 def answer(scene: Scene, found: Sequence[Compared]) -> Answer:
     """Return what is said of the yarns that meet."""
-    return Answer(lambda page: _tell(page, scene, found), _keys(scene, found), [_line(scene, one) for one in found])
+    lines = [_line(scene, one) for one in found]
+    return Answer(lambda page: _tell(page, scene, found), _keys(scene, found), lines, COLUMNS)
 
 
 # ---- for people ----------------------------------------------------------------------------------
@@ -172,6 +173,23 @@ def _keys(scene: Scene, found: Sequence[Compared]) -> dict[str, Any]:
             for one in found
         ],
     }
+
+
+COLUMNS = (
+    "yarn",
+    "other_yarn",
+    "touch",
+    "lightness",
+    "other_lightness",
+    "lightness_gap",
+    "in_grey",
+    "contrast_ratio",
+    "difference",
+    *(f"{eye}_{what}" for eye in EYES for what in ("lightness_gap", "difference")),
+    "carried_below",
+    "makes_the_motif",
+)
+"""Of the table for spreadsheets: keys of every line."""
 
 
 def _line(scene: Scene, one: Compared) -> dict[str, object]:

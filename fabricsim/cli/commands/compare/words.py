@@ -49,7 +49,8 @@ HEADINGS = {
 def answer_of(study: Study, rows: Rows) -> Answer:
     """Return the comparison; ``rows`` by the number of their setting, in any order, maybe not yet all."""
     lines = [_line(study, number, rows[number]) for number in sorted(rows)]
-    return Answer(lambda page: _tell(page, study, rows), _for_programs(study, lines), lines)
+    columns = tuple(_line(study, 0, {"status": "", "remark": ""}))
+    return Answer(lambda page: _tell(page, study, rows), _for_programs(study, lines), lines, columns)
 
 
 # ---- for programs and spreadsheets ---------------------------------------------------------------

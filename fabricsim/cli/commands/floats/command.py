@@ -13,7 +13,7 @@ from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.page import Page, Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word
-from fabricsim.cli.words.float_keys import float_keys, limits
+from fabricsim.cli.words.float_keys import FLOAT_KEYS, float_keys, limits
 from fabricsim.design.catches.plan import caught_rows
 from fabricsim.design.floats.found import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats.found import floats as floats_of_piece
@@ -23,6 +23,8 @@ from fabricsim.design.scene.rules import BAGGY
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
+COLUMNS = (*FLOAT_KEYS, "chart_row", "over_stitches", "over_cm")
+"""Of the table for spreadsheets: keys of every line."""
 MOST_LINES = 40
 """Lines of the short table. Chosen: what a screen and a half shows."""
 
@@ -58,7 +60,7 @@ def answer_of(scene: Scene, *, every: bool = False, repeat: bool = False) -> Ans
         for sentence in _summary(scene, found, over, repeat=repeat):
             page.say(sentence)
 
-    return Answer(tell, said, said["floats"])
+    return Answer(tell, said, said["floats"], COLUMNS)
 
 
 # ---- for people ----------------------------------------------------------------------------------

@@ -72,6 +72,7 @@ def answer_of(
         lambda page: words.tell(page, scene, found, asked=stretch is not None),
         words.for_programs(scene, found),
         words.lines(found),
+        words.COLUMNS,
     )
 
 

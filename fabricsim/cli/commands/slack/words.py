@@ -139,6 +139,10 @@ def _yarn_table(found: HowLoose) -> Table:
     return Table(f"Floats at {aim:.0f} % slack", dict.fromkeys(headings, "right"), cells)
 
 
+COLUMNS = ("stitches_passed", "floats", "span_cm", "yarn_cm", "extra_yarn_mm", "hangs_off_mm")
+"""Of the table for spreadsheets: keys of every line."""
+
+
 def lines(found: HowLoose) -> list[dict[str, float]]:
     """Return a line for each length of float, for a spreadsheet: what it takes at the slack to aim at."""
     aim, width = max(found.aim, 0.0), found.rest.mesh.stitch_width
