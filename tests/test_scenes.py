@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 import fabricsim
-from fabricsim.design.scene.model import Case, Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.relax import TOLERANCE
 from fabricsim.units import MM
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.fabric.build import FLOAT
-from fabricsim.fabric.mesh import RIGHT, Floats, Ints, Mesh
-from fabricsim.fabric.places import Mask, Place
+from fabricsim.fabric.mesh import RIGHT, Mesh
+from fabricsim.fabric.places import Place
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.energies.wrap import WrappedDistance
 from fabricsim.mechanics.laws import Law, Proportional

@@ -8,8 +8,9 @@ from functools import partial
 
 import numpy as np
 
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints, Mesh
-from fabricsim.fabric.places import Mask, Place, all_stitches, cells, whole
+from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
+from fabricsim.fabric.places import Place, all_stitches, cells, whole
 from fabricsim.fabric.stiffness import GRAVITY, Stiffness, bars_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance

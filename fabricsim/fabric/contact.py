@@ -11,12 +11,12 @@ from functools import partial
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.build import cloth_terms, fabric_energy, float_law, float_term, held_unknowns, start_of
 from fabricsim.fabric.crossing import Cells
-from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.pairs import NO_PAIRS, Pairs, Surface, pairs_within, surface
-from fabricsim.fabric.places import Mask
 from fabricsim.fabric.setup import Fabric
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.touch import MeanDistance

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.pairs import Surface, apart, near
 from fabricsim.fabric.places import cells, whole
 from fabricsim.mechanics.assemble import State
@@ -83,7 +83,7 @@ class Cells:
         return pair_p2[near_p], shift_p2[near_p]
 
 
-def _pierces(begin_pc: Floats, end_pc: Floats, a_pc: Floats, b_pc: Floats, c_pc: Floats) -> NDArray[np.bool_]:
+def _pierces(begin_pc: Floats, end_pc: Floats, a_pc: Floats, b_pc: Floats, c_pc: Floats) -> Mask:
     """Return which segments go through their triangle a, b, c, each (p, 3)."""
 
     def dot(u_pc: Floats, v_pc: Floats) -> Floats:

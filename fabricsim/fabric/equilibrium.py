@@ -6,10 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import ClassVar
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.contact import Contact
-from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.stopping import Status

@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 
+from fabricsim.arrays import Floats, Mask
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import TOLERANCE, force_scale
-
-Mask = NDArray[np.bool_]
 
 FLAT_TO = 1e-5
 """Heights below this (rms, m) have no wavelength: a hundredth of a millimetre (chosen)."""

@@ -12,14 +12,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.design.floats.found import Closing, Float
 from fabricsim.design.floats.in_the_hand import inside_out_gain
 from fabricsim.design.scene.choices import Case
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 CLOSING: dict[Case, Closing] = {"repeat": "row", "swatch": "edges", "round": "spiral"}
 """How a row ends in each load case: on itself, on the next round of the spiral, or at the edges."""

@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from fabricsim.fabric.mesh import Floats, Ints, Mesh
-from fabricsim.fabric.places import Mask, all_stitches, cells, whole
+from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.fabric.mesh import Mesh
+from fabricsim.fabric.places import all_stitches, cells, whole
 from fabricsim.mechanics.assemble import State
 
 ROOM = 0.5

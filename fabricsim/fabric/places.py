@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Ints, Mesh
-
-Mask = NDArray[np.bool_]
+from fabricsim.arrays import Ints, Mask
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.build import float_term
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.places import all_stitches
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness

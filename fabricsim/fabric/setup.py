@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.found import Float, floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
@@ -14,7 +15,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
-from fabricsim.fabric.mesh import CLOSING, Floats, Ints, Mesh, build_mesh, inside_out_factor
+from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.units import MICRONEWTON_METRE, MM
 

@@ -11,15 +11,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.laws import Law
 from fabricsim.mechanics.pattern import BLOCK, Pattern, find_pattern, padded
 from fabricsim.mechanics.terms import AXES, PERIODS, Term, places, span_matrix
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 
 @dataclass(frozen=True)

@@ -19,14 +19,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.linalg import SuperLU, splu
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.stopping import largest
-
-Floats = NDArray[np.float64]
 
 # Chosen: with a first share of 0.2 raised by 5 ten fabrics, flat and puckered, took as long, to the same minima.
 FIRST_SHARE = 0.05

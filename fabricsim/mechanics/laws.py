@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from fabricsim.arrays import Floats
+
 Parameter = Floats | float
 Response = tuple[Floats, Floats, Floats]
 """U (J), U' and U'' at the measure given, each (b,) float."""

@@ -6,12 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy
 from fabricsim.mechanics.stopping import largest
-
-Floats = NDArray[np.float64]
 
 SUFFICIENT = 1e-4
 """Least share of the foreseen fall (Armijo's condition; Nocedal & Wright, Numerical Optimization, 2006, ch. 3,

@@ -8,14 +8,12 @@ from functools import partial
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy
 from fabricsim.mechanics.direction import Direction
 from fabricsim.mechanics.line_search import anywhere, backtrack, slide
 from fabricsim.mechanics.stopping import Status, Stopping, largest
-
-Floats = NDArray[np.float64]
 
 
 class Living(Protocol):

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
-from fabricsim.mechanics.terms import AXES, PERIODS, Floats, Ints, Term, points_of
+from fabricsim.arrays import Floats, Indices, Ints
+from fabricsim.mechanics.terms import AXES, PERIODS, Term, points_of
 
 BLOCK = AXES * AXES
 AT_A_TIME = 20_000
@@ -31,8 +31,8 @@ class Pattern:
     free_f: Ints
     gather_t: tuple[sparse.csr_array, ...]
     pairs: int
-    indices: NDArray[np.int32]
-    indptr: NDArray[np.int32]
+    indices: Indices
+    indptr: Indices
     source: Ints
 
     def add(self, total_eb: Floats, number: int, block_bqq: Floats) -> None:
@@ -65,7 +65,7 @@ def _span_pairs(term: Term) -> int:
     return len(term.node_bp) * len(term.geometry.combine_mp) ** 2
 
 
-def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints, NDArray[np.int32], Floats]:
+def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints, Indices, Floats]:
     """Return, for every way in which two spans of an element touch two places in order, the key of those places, the
     number of the element's pair of spans, and the share with which it counts."""
     place_bp, share_bmp = points_of(term, nodes, periodic)
@@ -88,9 +88,7 @@ def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints
     return np.concatenate(keys), np.concatenate(columns), np.concatenate(shares)
 
 
-def _columns(
-    low_e: Ints, high_e: Ints, places: int, nodes: int, free_f: Ints
-) -> tuple[NDArray[np.int32], NDArray[np.int32], Ints]:
+def _columns(low_e: Ints, high_e: Ints, places: int, nodes: int, free_f: Ints) -> tuple[Indices, Indices, Ints]:
     """Return indices and column starts of the full matrix in the free unknowns, and where each value is stored."""
     off = low_e != high_e
     number = np.arange(len(low_e))

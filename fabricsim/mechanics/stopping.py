@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from fabricsim.arrays import Floats
 
 
 class Status(Enum):

@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from typing import Literal, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.mechanics.laws import Law
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 Order = Literal[0, 1, 2]
 
 AXES = 3

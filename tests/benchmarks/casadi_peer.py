@@ -11,14 +11,11 @@ from typing import Any
 
 import casadi
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
+from fabricsim.arrays import Floats, Ints
 from tests.benchmarks.nets import TOLERANCE, Net
 from tests.benchmarks.peers import AT_REST, Answer
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 OPTIONS: dict[str, Any] = {
     "print_time": False,

@@ -9,17 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.stiffness import FLOAT_RATIO, bars_of, default_stiffness
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Elastic, Proportional, Taut
 from fabricsim.mechanics.terms import Term
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 STITCHES, ROWS, TEX = 19.0, 25.5, 500.0
 """Stitches and rows per 10 cm, and tex: the worsted anchor of the defaults."""

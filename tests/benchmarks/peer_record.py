@@ -10,16 +10,14 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, State
 from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Stopping, largest
 from tests.benchmarks.nets import NETS, TOLERANCE, Net
 from tests.benchmarks.peers import AT_REST, Answer, by_fabricsim, energy_of
 from tests.benchmarks.record import record
-
-Floats = NDArray[np.float64]
 
 SAME_ENERGY = 1e-9
 """Relative difference; an energy is flat at its minimum, so this is a loose net for another minimum (chosen)."""

@@ -8,16 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import minimize
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, assemble
 from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 from tests.benchmarks.nets import TOLERANCE, Net
 from tests.support.oracle import Springs, relax, springs_of, stable_masses
-
-Floats = NDArray[np.float64]
 
 MEMORY = 10
 """Pairs that L-BFGS-B remembers: of 5, 10, 20 and 40 the quickest here, or as good (measured)."""

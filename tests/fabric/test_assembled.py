@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.design.floats.found import Float
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import (
     FLOAT,
     fabric_energy,
@@ -18,7 +19,7 @@ from fabricsim.fabric.build import (
     start_of,
     table_terms,
 )
-from fabricsim.fabric.mesh import Case, Mesh, build_mesh
+from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.mechanics.assemble import Energy, assemble
 from fabricsim.mechanics.laws import Elastic, Taut
@@ -26,8 +27,6 @@ from fabricsim.mechanics.stopping import largest
 from fabricsim.mechanics.terms import Term
 from tests.support.differences import jacobian, relative
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, grid_of, mesh_of, shaken
-
-Floats = NDArray[np.float64]
 
 NOISE = 0.05 * WIDTH
 CURLED = replace(WORSTED, curl_across=40.0, curl_up=-60.0)

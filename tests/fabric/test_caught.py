@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fabricsim.design.scene.model import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.mesh import FloatTable
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up

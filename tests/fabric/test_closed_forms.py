@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy.sparse.linalg import splu
 
 from fabricsim.fabric.build import FLOAT, float_term
@@ -18,9 +17,6 @@ from fabricsim.mechanics.laws import Elastic, Proportional, Taut
 from fabricsim.mechanics.terms import Term
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED, at_rest, closed_rings, mesh_of, rest
 from tests.support.rings import decay_length, inward_under_unit_load, ring_load_response
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 
 def draw_in_of_one_float(stitches: int, ratio: float, slack: float) -> float:

@@ -6,17 +6,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy.optimize import root
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.stiffness import Stiffness, bars_of
 from tests.support.meshes import WIDTH, WORSTED, at_rest
 from tests.support.scenes import fabric_of
 from tests.support.tubes import level_tube
-
-Floats = NDArray[np.float64]
 
 STIFF = replace(WORSTED, poisson_across=0.0)
 

@@ -8,8 +8,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import (
     FLOAT,
     TABLE_SINK,
@@ -20,13 +21,10 @@ from fabricsim.fabric.build import (
     start_of,
     table_terms,
 )
-from fabricsim.fabric.mesh import Case, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import GRAVITY
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from tests.support.meshes import TIGHT_ROWS, WIDTH, WORSTED, at_rest, mesh_of, rest, shaken
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 EXACT = 1e-13
 """N: what a fabric is brought to rest to here. Its softest modes, bends over some stitches, have about 0.1

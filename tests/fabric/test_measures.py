@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
-from fabricsim.design.scene.model import Case, Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax

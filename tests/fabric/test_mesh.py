@@ -10,18 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabricsim.design.floats.found import Float, find_floats
-from fabricsim.fabric.mesh import (
-    CLOSING,
-    DOWN,
-    LEFT,
-    RIGHT,
-    UP,
-    Case,
-    Mesh,
-    build_mesh,
-    inside_out_factor,
-    spiral_radius,
-)
+from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.mesh import CLOSING, DOWN, LEFT, RIGHT, UP, Mesh, build_mesh, inside_out_factor, spiral_radius
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED, mesh_of
 
 CASES: tuple[Case, ...] = ("repeat", "swatch", "round")

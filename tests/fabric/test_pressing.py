@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fabricsim.design.scene.model import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.behind import PRESSED_IN, Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure, taut

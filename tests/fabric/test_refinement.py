@@ -14,8 +14,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.mesh import Mesh
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED
 from tests.support.plates import Plate, Pressure, finite_elements, levy, navier, plate_of
@@ -23,8 +23,6 @@ from tests.support.rings import inward_under_unit_load, pull_of_the_polygon, rin
 from tests.support.sheets import edge_ripple, wave_stiffness
 from tests.support.small_loads import answer_to, extrapolated, orders, piece, shares
 from tests.support.strips import coordinates
-
-Floats = NDArray[np.float64]
 
 SPLITS = (1, 2, 4)
 OFF = 0.05
@@ -47,7 +45,7 @@ def assert_second_order(error_m: Sequence[float] | Floats) -> None:
     assert second == pytest.approx(2.0, abs=0.25 * OFF)
 
 
-def side(mesh: Mesh, names: str) -> NDArray[np.intp]:
+def side(mesh: Mesh, names: str) -> Ints:
     """Return the nodes on the edges named, of "left right down up"."""
     places = {
         "left": mesh.column_n == 0,

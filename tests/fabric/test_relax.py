@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fabricsim.design.scene.model import Case, Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric import relax as relax_module
 from fabricsim.fabric.behind import PRESSED_IN, Tracks
@@ -17,7 +18,8 @@ from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, relax
 from fabricsim.fabric.setup import OVERRIDES, set_up
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.stopping import Stopping, largest
-from fabricsim.study.forecast.forecast import CORNERS, SLACK_DOUBT, forecast, possible_shift
+from fabricsim.study.forecast.doubt import SLACK_DOUBT
+from fabricsim.study.forecast.forecast import CORNERS, forecast, possible_shift
 from fabricsim.study.forecast.threads import side_by_side
 
 DIAMOND = ["....B....", "...BBB...", "..BBBBB..", ".BBBBBBB.", "..BBBBB..", "...BBB...", "....B....", "........."]

@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fabricsim.design.scene.model import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import cloth_terms, held_unknowns
 from fabricsim.fabric.contact import DEEPEST, TOUCH_RATIO, Contact
 from fabricsim.fabric.crossing import crossing_cells

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 from scipy import sparse
 
 import fabricsim.mechanics.direction as direction_module
@@ -21,8 +20,6 @@ from fabricsim.mechanics.stopping import Status, Stopping
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import REACH, SINGLE, arch, material_of, never, parts
 from tests.support.matrices import blocks_of, full_pattern, with_spectrum
-
-Floats = NDArray[np.float64]
 
 
 @given(size=st.integers(1, 12), filled=st.floats(0.0, 0.7), shift=st.floats(-3.0, 3.0), seed=st.integers(0, 2**31))

@@ -6,14 +6,12 @@ from functools import partial
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
 import fabricsim.mechanics.direction as direction_module
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.direction import Direction
 from tests.support.arches import REACH, SINGLE, arch, material_of, never, parts
 from tests.support.matrices import blocks_of, full_pattern, with_spectrum
-
-Floats = NDArray[np.float64]
 
 
 def test_the_first_step_is_that_of_springs_without_forces() -> None:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.tie import AnchoredDistance
@@ -27,8 +27,6 @@ from tests.support.strips import (
     strip_mesh,
     strip_terms,
 )
-
-Floats = NDArray[np.float64]
 
 LENGTH = 0.2
 """m."""

@@ -9,16 +9,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import State, assemble
-from fabricsim.mechanics.energies import KINDS, Kind
-from fabricsim.mechanics.energies.registry import Patch
+from fabricsim.mechanics.energies.registry import KINDS, Kind, Patch
 from fabricsim.mechanics.laws import Elastic, Law, Proportional, Response
 from fabricsim.mechanics.terms import Term
 from tests.support.differences import STEP, jacobian, relative, remainder_slopes
-
-Floats = NDArray[np.float64]
 
 W, C = 5.0e-3, 4.0e-3
 NOISE = 0.15

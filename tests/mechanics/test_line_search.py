@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Proportional
@@ -14,8 +14,6 @@ from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import arch
-
-Floats = NDArray[np.float64]
 
 
 def test_a_full_step_is_shortened_until_the_energy_falls() -> None:

@@ -10,10 +10,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import fabric_terms, float_term
-from fabricsim.fabric.mesh import Case, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.laws import Taut
@@ -21,8 +22,6 @@ from fabricsim.mechanics.terms import Term
 from tests.support.differences import relative
 from tests.support.meshes import TIGHT_ROWS, WIDTH, WORSTED, mesh_of
 from tests.support.oracle import anchors_of, gradient_of, springs_of
-
-Floats = NDArray[np.float64]
 
 NODE, AROUND = (0, 5), (slice(1, 5), slice(6, 10))
 """Where a float's points are: its two stitches, and the four neighbours of each."""

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.build import FLOAT, fabric_terms, float_term, held_unknowns, start_of
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import GRAVITY
@@ -24,8 +24,6 @@ from fabricsim.mechanics.laws import Elastic, Proportional
 from fabricsim.mechanics.terms import Term
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, mesh_of, rest
 from tests.support.oracle import Springs, relax, springs_of, stable_masses
-
-Floats = NDArray[np.float64]
 
 APART = 1e-7
 """How far from our answer the engine may come to rest, in stitch widths. Its own tolerance, below, leaves about a
@@ -97,7 +95,7 @@ def weight_term(weight_n: Floats) -> Term:
     return Term("weight", Height(), Proportional(weight_n), np.arange(len(weight_n))[:, None])
 
 
-def coordinates_of(nodes: NDArray[np.intp]) -> frozenset[int]:
+def coordinates_of(nodes: Ints) -> frozenset[int]:
     return frozenset((3 * nodes[:, None] + np.arange(3)).ravel().tolist())
 
 

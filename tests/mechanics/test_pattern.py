@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.direction import Direction, without_zeros
 from fabricsim.mechanics.energies.bar import Distance
@@ -15,9 +15,6 @@ from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Elastic, Proportional
 from fabricsim.mechanics.terms import Measure, Order, Term
 from tests.support.matrices import blocks_of, full_pattern
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 NODES = 7
 

@@ -7,8 +7,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.direction import Direction
 from fabricsim.mechanics.energies.height import Height
@@ -17,8 +17,6 @@ from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 from fabricsim.mechanics.terms import Measure, Order, Term
 from tests.support.arches import REACH, arch, material_of, parts
-
-Floats = NDArray[np.float64]
 
 
 def test_a_saddle_is_left_even_where_no_force_points_the_way() -> None:

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.behind import Paths, Tracks
 from fabricsim.fabric.build import float_term
 from fabricsim.fabric.mesh import Mesh, inside_out_factor, spiral_radius
@@ -22,8 +22,6 @@ from fabricsim.mechanics.terms import Term
 from tests.support.differences import relative
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, mesh_of
 from tests.support.tubes import level_tube, turned_out
-
-Floats = NDArray[np.float64]
 
 THICK = WORSTED.thickness
 N = 20

@@ -7,13 +7,15 @@ from dataclasses import fields
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.design.floats.found import find_floats
 from fabricsim.design.scene.chart import ChartSpec
+from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import CLOSING, Case, Floats, build_mesh
+from fabricsim.fabric.mesh import CLOSING, build_mesh
 from fabricsim.fabric.stiffness import default_stiffness
 from fabricsim.mechanics.assemble import State
 

@@ -6,14 +6,12 @@ from collections.abc import Callable
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.terms import Term
-
-Floats = NDArray[np.float64]
 
 SINGLE = 1e-5
 """Relative, of what comes of single-precision factors alone: their round-off, 6e-8, times a condition of up to 100."""

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from fabricsim.arrays import Floats
 
 STEP = 2e-4
 """Relative step of the five-point rule: its truncation, about STEP^4 = 2e-15, and its round-off, about

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import trimesh
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.crossing import neighbourhood
-from fabricsim.fabric.mesh import Floats, Ints, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.pairs import Surface
 from fabricsim.mechanics.assemble import State
 

@@ -8,7 +8,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.arrays import Floats
+from fabricsim.fabric.mesh import Mesh
 
 
 @dataclass(frozen=True)

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.terms import Term
-
-Floats = NDArray[np.float64]
 
 
 def full_pattern(nodes: int) -> Pattern:

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.design.floats.found import find_floats
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import fabric_energy
-from fabricsim.fabric.mesh import CLOSING, Case, Floats, Ints, Mesh, build_mesh
+from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.mechanics.assemble import Energy, State
 from fabricsim.mechanics.minimise import Minimum, minimise

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 
 import mujoco
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.mechanics.laws import Elastic, Knitted, Taut
 from fabricsim.mechanics.terms import Term
 
-Floats = NDArray[np.float64]
 FAR = 1e6
 """A length, m, that nothing here reaches."""
 
@@ -25,7 +24,7 @@ FAR = 1e6
 class Springs:
     """``end_s2`` (s, 2) int; ``stiffness_s`` N/m; no force between ``low_s`` and ``high_s`` (s,) m."""
 
-    end_s2: NDArray[np.intp]
+    end_s2: Ints
     stiffness_s: Floats
     low_s: Floats
     high_s: Floats
@@ -97,7 +96,7 @@ def gradient_of(springs: list[Springs], x_nc: Floats) -> Floats:
     return (data.qfrc_inverse - data.qfrc_applied).reshape(-1, 3)
 
 
-def anchors_of(x_nc: Floats, around_e4: NDArray[np.intp], node_e: NDArray[np.intp], offset: float) -> Floats:
+def anchors_of(x_nc: Floats, around_e4: Ints, node_e: Ints, offset: float) -> Floats:
     """Return x - offset n (e, 3) with n along (right - left) x (up - down), for complex positions too.
 
     ``around_e4`` (e, 4): left, right, down, up of each anchor's node. Written out on its own, to check the

@@ -13,12 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import skfem
-from numpy.typing import NDArray
 from skfem.helpers import dd
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.stiffness import Stiffness
 
-Floats = NDArray[np.float64]
 Pressure = Callable[[Floats, Floats], Floats]
 """Load per area (Pa) as a function of x and y (m)."""
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from tests.support.meshes import WORSTED, closed_rings, mesh_of
 from tests.support.small_loads import answer_to
 from tests.support.strips import coordinates
-
-Floats = NDArray[np.float64]
 
 STRETCH, RIGIDITY, RADIUS = 15.0, 50e-6, 0.09
 """E_x N/m, B N.m, R m: the worsted default and a hat, as in the printed value of the closed form."""

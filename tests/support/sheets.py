@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.stiffness import Stiffness, plane_moduli
-
-Floats = NDArray[np.float64]
 
 
 def wave_stiffness(stiffness: Stiffness, q_a: Floats) -> Floats:

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.mesh import Mesh, build_mesh
@@ -20,8 +20,6 @@ from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Response
 from fabricsim.mechanics.terms import Term
 from tests.support.meshes import WORSTED, rest
-
-Floats = NDArray[np.float64]
 
 ROUND_OFF = 8.0 * float(np.finfo(float).eps)
 """Force left at rest, over the stiffest bar times the farthest coordinate: a place in floating point is no finer than

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Ints
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness
@@ -18,9 +18,6 @@ from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Proportional
 from fabricsim.mechanics.terms import Term
 from tests.support.meshes import WORSTED
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 RIGIDITY = 5e-5
 """Bending rigidity put in, N.m: that of the worsted default across."""

@@ -8,7 +8,8 @@ from typing import Annotated, Any, TypeVar, get_args
 
 import typer
 
-from fabricsim.design.scene.model import Case, Scene
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.errors import InputError

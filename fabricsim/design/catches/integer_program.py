@@ -7,10 +7,8 @@ from time import monotonic
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
+    from fabricsim.arrays import Floats
 
-    Vector = npt.NDArray[np.float64]
 
 WHOLE = 1e-6
 """How near to a whole number counts as one (HiGHS's own tolerance)."""
@@ -51,7 +49,7 @@ class Rules:
 class Minimum(NamedTuple):
     """The ``values`` of the variables and their ``cost``, None if none were found; whether ``proven`` to be least."""
 
-    values: Vector | None
+    values: Floats | None
     cost: float | None
     proven: bool
 

@@ -16,7 +16,7 @@ from fabricsim.design.catches.integer_program import Minimum, Rules, minimum
 from fabricsim.design.rows.squares import Layout, Square
 
 if TYPE_CHECKING:
-    from fabricsim.design.catches.integer_program import Vector
+    from fabricsim.arrays import Floats
 
 FOR_STACKED, FOR_NEAR, FOR_FIRST = 0.4, 0.3, 0.6
 """Shares of the time left: for the fewest stacked; for the best plan, if it is easily had; else for a first plan
@@ -209,7 +209,7 @@ def _placed(
 
 def _cheapest_stacked(
     places: _Places, stacks: Collection[Pair], under: Collection[int], end: float
-) -> tuple[Vector | None, bool]:
+) -> tuple[Floats | None, bool]:
     """Return the plan that costs least of those with no more stacked than these, and whether that is proven."""
     most = len(stacks) + sum(places.stacked_x[number] for number in under)
     anywhere = set(places.near), set(places.index.values())
@@ -229,7 +229,7 @@ def _by(end: float, share: float) -> float:
     return now + share * (end - now)
 
 
-def _fewest_stacked(places: _Places, end: float) -> tuple[Vector | None, bool]:
+def _fewest_stacked(places: _Places, end: float) -> tuple[Floats | None, bool]:
     """Return a plan with the fewest catches stacked, and whether it is proven that fewer can't be."""
     rules, cost = places.rules.copy(), list(places.stacked_x)
     for low, high in places.near:

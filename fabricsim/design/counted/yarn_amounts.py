@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from math import ceil, hypot
 
 from fabricsim import units
-from fabricsim.design.floats.found import CarryUp, Float, carry_ups, floats
+from fabricsim.design.floats.carry_ups import CarryUp
+from fabricsim.design.floats.found import Float, carry_ups, floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import LOOP_LENGTH

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from fabricsim import units
-from fabricsim.design.scene.chart import Grid, Rows, rows_of
+from fabricsim.design.scene.chart import Rows, rows_of
+
+if TYPE_CHECKING:
+    from fabricsim.arrays import ChartGrid
 
 Advice = Literal["carry up freely", "twist on the way up", "break and rejoin"]
 
@@ -47,7 +50,7 @@ class CarryUp:
         return "carry up freely" if self.idle < TWIST_FROM else "twist on the way up"
 
 
-def find_carry_ups(grid_ij: Grid | Rows, *, row_height: float, in_the_round: bool) -> tuple[CarryUp, ...]:
+def find_carry_ups(grid_ij: ChartGrid | Rows, *, row_height: float, in_the_round: bool) -> tuple[CarryUp, ...]:
     """Return every carry-up of a piece, from the bottom up.
 
     ``grid_ij``: ``(rows, stitches) int``, the yarn of each stitch, row 0 at the bottom, column 0 at the left

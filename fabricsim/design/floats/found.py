@@ -5,29 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from fabricsim import units
 from fabricsim.design.catches.plan import caught_rows
 from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
 from fabricsim.design.rows.counting import Stretch, flat_stretches, round_stretches
-from fabricsim.design.scene.chart import Grid, Marks, Rows, RowsOfMarks, marks_of, rows_of
+from fabricsim.design.scene.chart import Rows, RowsOfMarks, marks_of, rows_of
 from fabricsim.design.scene.items import Limits
 from fabricsim.design.scene.model import Scene
 
-__all__ = [
-    "CarryUp",
-    "Closing",
-    "Float",
-    "FloatFault",
-    "Kind",
-    "carry_ups",
-    "faults",
-    "find_carry_ups",
-    "find_floats",
-    "floats",
-    "floats_of_repeat",
-]
+if TYPE_CHECKING:
+    from fabricsim.arrays import ChartGrid, Mask
 
 Kind = Literal["inside", "repeat edge", "round join", "edge"]
 Closing = Literal["row", "spiral", "edges"]
@@ -91,12 +80,12 @@ class Float:
 
 
 def find_floats(
-    grid_ij: Grid | Rows,
+    grid_ij: ChartGrid | Rows,
     *,
     closing: Closing,
     stitch_width: float,
     slack_by_yarn: Sequence[float],
-    catches: Marks | RowsOfMarks | None = None,
+    catches: Mask | RowsOfMarks | None = None,
     repeat: int | None = None,
 ) -> tuple[Float, ...]:
     """Return every float of a piece, in the order of the knitting.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 from pydantic import Field, model_validator
 
@@ -15,9 +15,7 @@ from fabricsim.design.scene.part import Count, Part, refusal
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
+    from fabricsim.arrays import ChartGrid, Mask
     from fabricsim.design.scene.yarn import Yarn
 
 # Stitches are counted one by one, on plain rows, which needs no numpy; arrays are for whoever calculates with them.
@@ -25,10 +23,6 @@ Rows = Sequence[Sequence[int]]
 """The yarn of each stitch: row 0 at the bottom, column 0 at the left of the face."""
 RowsOfMarks = Sequence[Sequence[bool]]
 """Stitches picked out, laid out like ``Rows``."""
-Grid: TypeAlias = "npt.NDArray[np.int64]"
-"""(rows, stitches) int: the same as ``Rows``."""
-Marks: TypeAlias = "npt.NDArray[np.bool_]"
-"""(rows, stitches) bool: the same as ``RowsOfMarks``."""
 
 _Square = TypeVar("_Square", int, bool)
 
@@ -105,7 +99,7 @@ def read_chart(spec: ChartSpec, yarns: Sequence[Yarn], *, scene: Path | None, st
     return _rows_of_lines(lines, spec, yarns, where=where, stitch_limit=stitch_limit)
 
 
-def rows_of(grid_ij: Grid | Rows) -> Rows:
+def rows_of(grid_ij: ChartGrid | Rows) -> Rows:
     """Return a chart or piece as plain rows, whichever way it was given."""
     if isinstance(grid_ij, Sequence):
         return grid_ij
@@ -113,7 +107,7 @@ def rows_of(grid_ij: Grid | Rows) -> Rows:
     return rows
 
 
-def marks_of(mark_ij: Marks | RowsOfMarks) -> RowsOfMarks:
+def marks_of(mark_ij: Mask | RowsOfMarks) -> RowsOfMarks:
     """Return marks as plain rows, whichever way they were given."""
     if isinstance(mark_ij, Sequence):
         return mark_ij

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import numpy as np
 
-from fabricsim.design.scene.chart import ChartSpec, Grid
+from fabricsim.arrays import ChartGrid
+from fabricsim.design.scene.chart import ChartSpec
 from fabricsim.design.scene.limits import check_size
 from fabricsim.design.scene.opened import read_bytes
 from fabricsim.design.scene.yarn import Yarn
@@ -28,7 +29,7 @@ _INTERLACED = (
 )  # fmt: skip
 
 
-def read_png(path: Path, spec: ChartSpec, yarns: Sequence[Yarn], *, where: str, stitch_limit: int) -> Grid:
+def read_png(path: Path, spec: ChartSpec, yarns: Sequence[Yarn], *, where: str, stitch_limit: int) -> ChartGrid:
     """Return the chart painted in the PNG ``path`` as yarn indices.
 
     A pixel takes the yarn whose colour is within ``COLOUR_TOLERANCE`` in each of red, green and blue, the
@@ -74,7 +75,7 @@ def _read(path: Path, where: str) -> bytes:
     return data
 
 
-def _decode(data: bytes, path: Path, where: str) -> Grid:
+def _decode(data: bytes, path: Path, where: str) -> ChartGrid:
     """Return the pixels, ``(rows, stitches, 4)`` int: red, green, blue and alpha, 0 to 255, top row first."""
     from PIL import Image
 

@@ -3,34 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
-from fabricsim.design.scene.chart import ChartSpec, Grid, Rows, at, read_chart
-from fabricsim.design.scene.choices import Case, Expect, FabricOverrides, Simulation
+from fabricsim.design.scene.chart import ChartSpec, Rows, at, read_chart
+from fabricsim.design.scene.choices import Expect, FabricOverrides, Simulation
 from fabricsim.design.scene.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
-from fabricsim.design.scene.rules import Catch, FloatRules
+from fabricsim.design.scene.rules import FloatRules
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
 from fabricsim.inputs import note_read
 
-__all__ = [
-    "Case",
-    "Catch",
-    "ChartSpec",
-    "Expect",
-    "FabricOverrides",
-    "FloatRules",
-    "Gauge",
-    "Grid",
-    "Scene",
-    "Simulation",
-    "Yarn",
-]
+if TYPE_CHECKING:
+    from fabricsim.arrays import ChartGrid
 
 Worked = Literal["round", "flat"]
 """In the round every round is read right to left; flat, right-side rows are and wrong-side rows aren't."""
@@ -214,7 +203,7 @@ class Scene(Part):
         plain = self.symbols.index(self.chart.plain_yarn) if self.chart.plain_yarn is not None else 0
         return self.chart.piece(self.chart_rows(), plain)
 
-    def chart_grid(self) -> Grid:
+    def chart_grid(self) -> ChartGrid:
         """Return ``chart_rows`` as an array, ``(rows, stitches)`` yarn indices, read-only."""
         import numpy as np
 
@@ -222,7 +211,7 @@ class Scene(Part):
         grid_ij.setflags(write=False)
         return grid_ij
 
-    def piece_grid(self) -> Grid:
+    def piece_grid(self) -> ChartGrid:
         """Return ``piece_rows`` as an array, ``(rows, stitches)`` yarn indices."""
         import numpy as np
 

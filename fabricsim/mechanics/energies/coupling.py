@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
-from fabricsim.mechanics.laws import Floats, Proportional
+from fabricsim.mechanics.laws import Proportional
 from fabricsim.mechanics.terms import Measure, Order, Term
 from fabricsim.mechanics.vectors import unit, unit_jacobian
 

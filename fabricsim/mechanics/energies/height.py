@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
-from fabricsim.mechanics.laws import Floats, Floor, Proportional
+from fabricsim.mechanics.laws import Floor, Proportional
 from fabricsim.mechanics.terms import Measure, Order, Term
 
 

@@ -10,8 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.terms import Term
 
 
@@ -22,7 +22,7 @@ class Patch:
     Samples pick their nodes from it, so that normals and curvatures are well defined at every random state near it.
     """
 
-    rest_nc: NDArray[np.float64]
+    rest_nc: Floats
 
     CENTRE, LEFT, RIGHT, DOWN, UP = 4, 3, 5, 1, 7
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
-from fabricsim.mechanics.laws import Floats, Taut
+from fabricsim.mechanics.laws import Taut
 from fabricsim.mechanics.terms import Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal, unit, unit_jacobian
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.mechanics.energies.registry import Patch, register
-from fabricsim.mechanics.laws import Floats, Taut
+from fabricsim.mechanics.laws import Taut
 from fabricsim.mechanics.terms import Measure, Order, Term
 from fabricsim.mechanics.vectors import IDENTITY, Normal, cross, dot, outer, unit, unit_curvature, unit_jacobian
 
@@ -43,7 +43,7 @@ class WrappedDistance:
             combine[row, here + 1 + 2 * way], combine[row, here + 2 + 2 * way] = -1.0, 1.0
         return combine
 
-    def course(self, d_bmc: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    def course(self, d_bmc: Floats) -> tuple[Floats, Floats, Mask]:
         """Return the measure (b,) and how the line runs: how deep the straight chord would cut into what lies before
         it, the greatest distance (b,), m, of any anchor behind the chord seen along the rulings, 0 where there is none;
         and about which anchors (b, k) the line turns, its two ends among them."""
@@ -122,7 +122,7 @@ class WrappedDistance:
         return slice(begin, begin + 6)
 
     @cached_property
-    def _ups(self) -> NDArray[np.intp]:
+    def _ups(self) -> Ints:
         """Where (up - down) of all anchors stand among the spans' components."""
         return np.concatenate([np.arange(self._of(i).start + 3, self._of(i).stop) for i in range(self.anchors)])
 
@@ -138,7 +138,7 @@ class _Shape:
     normal: Normal
 
 
-def _chain(step_bmc: Floats, y_bc: Floats) -> NDArray[np.bool_]:
+def _chain(step_bmc: Floats, y_bc: Floats) -> Mask:
     """Return which anchors (b, k) are on the convex chain behind all, ends included.
 
     An anchor before the line between any two others is never on it, so all such may go at once, until none is left.
@@ -159,9 +159,7 @@ def _chain(step_bmc: Floats, y_bc: Floats) -> NDArray[np.bool_]:
         kept_bk[:, 1:-1] &= ~lifts
 
 
-def _planar(
-    step_bmc: Floats, y_bc: Floats, line_bm: NDArray[np.intp], order: Order
-) -> tuple[Floats, Floats, Floats | None]:
+def _planar(step_bmc: Floats, y_bc: Floats, line_bm: Ints, order: Order) -> tuple[Floats, Floats, Floats | None]:
     """Return the length (b,) of straight lines seen along y, added up, and its derivatives by (steps, y).
 
     ``line_bm`` says to which line each step belongs. One line's length is f = sqrt(|D|^2 - (D . y)^2), y as free as D.

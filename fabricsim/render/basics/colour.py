@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 from PIL import Image, ImageCms
 
-Floats = npt.NDArray[np.float64]
+from fabricsim.arrays import Floats
+
 Colours = Floats | Sequence[Sequence[float]]
 """(k, 3): red, green, blue, 0 to 255, as sRGB codes them."""
 Eye = Literal["protan", "deutan", "tritan"]

@@ -8,7 +8,7 @@ from functools import cache
 import matplotlib as mpl
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats, Ints
+from fabricsim.arrays import Floats, Ints
 
 STEPS = 64
 """Colours of each part of the scale (chosen: no eye tells one from the next)."""

@@ -8,9 +8,10 @@ from math import ceil
 import numpy as np
 from matplotlib.figure import Figure
 
+from fabricsim.arrays import Floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.basics.colour import Colours, Floats, grey, seen
+from fabricsim.render.basics.colour import Colours, grey, seen
 from fabricsim.render.basics.letters import TEXT, TITLE, shortened
 from fabricsim.render.layout.paper import FINE, POINT, Paper, blank, rgb
 from fabricsim.render.plots.shape import GREY, HAIR

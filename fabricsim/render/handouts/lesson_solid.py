@@ -12,8 +12,8 @@ import numpy as np
 from markupsafe import Markup
 from trimesh.viewer.notebook import scene_to_html
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.handouts.lesson import page_part, templates
 from fabricsim.render.solid.yarn import as_bytes, yarn_bodies

@@ -10,9 +10,9 @@ from typing import Literal
 import numpy as np
 from PIL import Image, ImageDraw
 
+from fabricsim.arrays import Floats, Singles
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats
 from fabricsim.render.basics.letters import GREY, HAIR, INK, TEXT, TITLE, font, shortened
 from fabricsim.render.basics.memory import check_room
 from fabricsim.render.basics.options import PAPER, Side
@@ -22,7 +22,6 @@ from fabricsim.render.trace.ground import composited
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.trace import trace
 from fabricsim.render.trace.views import SHADOW_ROOM, camera_for
-from fabricsim.render.yarn.tubes import Singles
 
 FilmKind = Literal["gif", "webp"]
 Frame = Image.Image

@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from fabricsim import units
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.render.basics.letters import TEXT, TITLE, font, printable, shortened
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.basics.scale import ColourScale

@@ -10,7 +10,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from fabricsim import units
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
+from fabricsim.arrays import Floats, Ints
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
 from fabricsim.render.basics.letters import TEXT, TITLE, printable
 from fabricsim.render.basics.options import PAPER
 

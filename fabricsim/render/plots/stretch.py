@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from fabricsim import units
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.plots.shape import BAND, DPI, GREY, HAIR, INK, LINE, dress
 

@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.figure import Figure, FigureBase
 from matplotlib.ticker import MaxNLocator
 
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.plots.shape import BAND, DPI, GREY, HAIR, INK, LINE, dress
 

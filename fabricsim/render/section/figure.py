@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from fabricsim import units
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.basics.scale import (
     CENTINEWTON,

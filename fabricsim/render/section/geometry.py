@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.design.scene.choices import Case
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Pull, pull, widths
-from fabricsim.fabric.mesh import DOWN, RIGHT, UP, Floats
+from fabricsim.fabric.mesh import DOWN, RIGHT, UP
 from fabricsim.render.section.row import (
     EQUAL,
     LoopPiece,

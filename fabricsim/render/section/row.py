@@ -7,9 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
-from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
+from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.render.yarn.strands import Strands
 from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import Tiling

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from PIL import Image, ImageDraw
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats
 from fabricsim.render.basics.letters import GREY
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.basics.scale import MOST_SPARE, pull_colours, slack_colours, step_of

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from fabricsim.arrays import Ints
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Ints
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
 from fabricsim.render.solid.yarn import SolidBody
 from fabricsim.render.trace.paint import yarn_colours
 from fabricsim.render.trace.shade import albedos

@@ -9,6 +9,7 @@ from typing import Any, Literal
 import numpy as np
 import trimesh
 
+from fabricsim.arrays import Indices, Singles
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.paint import yarn_colours
@@ -17,7 +18,7 @@ from fabricsim.render.trace.shade import albedos, srgb
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import cropped
 from fabricsim.render.yarn.tiling import tiled
-from fabricsim.render.yarn.tubes import Indices, Singles, Tubes, tubes
+from fabricsim.render.yarn.tubes import Tubes, tubes
 
 SolidKind = Literal["glb", "ply", "obj"]
 Detail = Literal["fine", "medium", "coarse"]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 
 TALLEST = 1.5
 """Greatest height of a picture over its width, where only its width is asked for (chosen: fits a page)."""

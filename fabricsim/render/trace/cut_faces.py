@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
-from fabricsim.fabric.mesh import Floats, Ints
-from fabricsim.render.yarn.tubes import Singles, Tubes
+from fabricsim.arrays import Floats, Ints, Singles
+from fabricsim.render.yarn.tubes import Tubes
 
 NEAREST = 4
 """Rings about a place that are looked at (chosen: of coarse yarn too one is of the nearest strand)."""

@@ -8,10 +8,11 @@ import matplotlib as mpl
 import numpy as np
 
 from fabricsim import units
+from fabricsim.arrays import Floats, Ints
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import pucker, pull
-from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
+from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.render.basics.scale import (
     MOST_SPARE,
     STEPS,

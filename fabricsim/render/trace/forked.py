@@ -10,8 +10,8 @@ import warnings
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Singles
 from fabricsim.cores import usable_cores
 
 WORTHWHILE = 0.2
@@ -29,9 +29,7 @@ def processes_for(seconds: float) -> int:
     return min(usable_cores(), MOST)
 
 
-def fill(
-    shape: tuple[int, ...], work: Callable[[int, int, NDArray[np.float32]], None], processes: int
-) -> NDArray[np.float32]:
+def fill(shape: tuple[int, ...], work: Callable[[int, int, Singles], None], processes: int) -> Singles:
     """Return an array of ``shape`` whose rows ``work(first, end, rows)`` has filled, band by band.
 
     Bands are interleaved blocks, so that every process gets an equal share; the answer doesn't depend on their

@@ -6,9 +6,9 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
+from fabricsim.arrays import Singles
 from fabricsim.render.basics.options import Ground
 from fabricsim.render.trace.shade import linear, softened, srgb
-from fabricsim.render.yarn.tubes import Singles
 
 SHADOW = 0.26
 """Darkest share that the fabric's shadow takes from the ground (chosen by eye)."""

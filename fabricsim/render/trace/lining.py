@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from fabricsim.arrays import Indices, Mask, Singles
 from fabricsim.fabric.mesh import RIGHT, UP
-from fabricsim.render.yarn.strands import Flags
 from fabricsim.render.yarn.tiling import Tiling
-from fabricsim.render.yarn.tubes import Indices, Singles
 
 
-def lining(tiling: Tiling, scale: float, shown_n: Flags) -> tuple[Singles, Indices]:
+def lining(tiling: Tiling, scale: float, shown_n: Mask) -> tuple[Singles, Indices]:
     """Return vertices and triangles of the middle surface between stitches, lengths in units of ``scale`` m.
 
     Only where the stitch at the lower left is ``shown_n`` (stitches,).

@@ -7,8 +7,8 @@ from time import perf_counter
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Mask
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import Floats
 from fabricsim.render.basics.options import Quality
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.lining import lining
@@ -18,7 +18,7 @@ from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.shade import Skin, albedos, fibre_noise
 from fabricsim.render.trace.trace import TraceStage
 from fabricsim.render.yarn.paths import yarn_paths
-from fabricsim.render.yarn.strands import Flags, Strands, cropped
+from fabricsim.render.yarn.strands import Strands, cropped
 from fabricsim.render.yarn.tiling import Tiling, tiled
 from fabricsim.render.yarn.tubes import Tubes, tubes
 
@@ -176,7 +176,7 @@ def _middlemost(tiling: Tiling, stitch: int) -> int:
     return int(copies[np.einsum("kc,kc->k", off, off).argmin()])
 
 
-def _near(tiling: Tiling, x_pc: Floats, focus: Focus | None, focus_n: int, beyond: float) -> Flags:
+def _near(tiling: Tiling, x_pc: Floats, focus: Focus | None, focus_n: int, beyond: float) -> Mask:
     """Return which points (p, 3) lie in the picture or up to ``beyond`` m outside it, (p,) bool."""
     if focus is None:
         return tiling.shows(x_pc, beyond)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from fabricsim.arrays import Singles
 from fabricsim.render.trace.forked import fill, processes_for
 from fabricsim.render.trace.rays import GOLDEN_ANGLE, OFFSET, Rays
-from fabricsim.render.yarn.tubes import Singles, Tubes
+from fabricsim.render.yarn.tubes import Tubes
 
 REACH = 3.0
 """Yarn farther away than this doesn't darken, yarn thicknesses (chosen: the fabric is about three thick)."""

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Indices
 from fabricsim.design.scene.model import Scene
-from fabricsim.fabric.mesh import Floats
-from fabricsim.render.yarn.tubes import Indices, Tubes
+from fabricsim.render.yarn.tubes import Tubes
 
 
 @dataclass(frozen=True)

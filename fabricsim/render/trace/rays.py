@@ -8,7 +8,7 @@ import numpy as np
 from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 
-from fabricsim.render.yarn.tubes import Indices, Singles
+from fabricsim.arrays import Indices, Singles
 
 FAR = np.float32(1e30)
 """A length no ray of ours reaches (chosen, in float32's range)."""

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Ints
-from fabricsim.render.yarn.tubes import Indices, Singles, Spot, Tubes
+from fabricsim.arrays import Indices, Ints, Singles
+from fabricsim.render.yarn.tubes import Spot, Tubes
 
 PLIES = 3
 """Plies of the drawn yarn (chosen: a common hand-knitting yarn)."""

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Ints
+from fabricsim.arrays import Ints, Singles
 from fabricsim.render.trace.camera import Camera
 from fabricsim.render.trace.cut_faces import CutFaces
 from fabricsim.render.trace.forked import fill, processes_for
 from fabricsim.render.trace.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
 from fabricsim.render.trace.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, dot, shade
-from fabricsim.render.yarn.tubes import Singles, Spot, spots
+from fabricsim.render.yarn.tubes import Spot, spots
 
 NEAR_RINGS, NEAR_ANGLE = 3, 0.94
 """Samples of a pixel at most so many rings and so wide an angle (its cosine) apart are shaded once (chosen)."""

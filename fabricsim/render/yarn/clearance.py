@@ -7,8 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from scipy.spatial import cKDTree
 
-from fabricsim.fabric.mesh import Floats, Ints
-from fabricsim.render.yarn.strands import Flags
+from fabricsim.arrays import Floats, Ints, Mask
 
 GAP = 0.70
 """Least distance of the middles of carried yarn and any other yarn, yarn thicknesses (chosen: as near as the heads and
@@ -30,7 +29,7 @@ EASE = 0.35
 
 
 def keep_apart(
-    x_pc: Floats, first_s: Ints, loose_p: Flags, normals: Callable[[Floats], Floats], thickness: float
+    x_pc: Floats, first_s: Ints, loose_p: Mask, normals: Callable[[Floats], Floats], thickness: float
 ) -> Floats:
     """Return the points ``x_pc`` (p, 3) m of strands with those that are ``loose_p`` (p,) moved aside until no two
     of them come nearer to each other than ``GAP``.

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import RIGHT, Floats, Ints
+from fabricsim.arrays import Floats, Ints
+from fabricsim.fabric.mesh import RIGHT
 from fabricsim.render.yarn.loop import DEPTH, YARN_THICKNESS
 from fabricsim.render.yarn.surface import walk
 from fabricsim.render.yarn.tiling import Tiling

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats, Ints
+from fabricsim.arrays import Floats, Ints
 from fabricsim.render.yarn.float_lanes import Carries, lane
 from fabricsim.render.yarn.strands import unit
 from fabricsim.render.yarn.surface import StitchSurface

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.render.yarn.strands import unit
 from fabricsim.render.yarn.surface import StitchSurface
 

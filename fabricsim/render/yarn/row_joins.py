@@ -7,8 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.design.floats.carry_ups import BREAK_FROM
-from fabricsim.fabric.mesh import LEFT, RIGHT, UP, Floats, Ints
+from fabricsim.fabric.mesh import LEFT, RIGHT, UP
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, Carries
 from fabricsim.render.yarn.float_path import CarryPath
 from fabricsim.render.yarn.loop import Feet

@@ -5,11 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabricsim.fabric.mesh import Floats, Ints
-
-Flags = NDArray[np.bool_]
+from fabricsim.arrays import Floats, Ints, Mask
 
 PLACES = 5
 """Places of pieces at every stitch: join, carry to it, its body, link or carry from it, join (derived)."""
@@ -36,8 +33,8 @@ class Strands:
     thin_p: Floats
     stitch_p: Ints
     float_p: Ints
-    link_p: Flags
-    loose_p: Flags
+    link_p: Mask
+    loose_p: Mask
     thickness: float
 
 
@@ -50,8 +47,8 @@ class Pieces:
         self._thin: list[Floats] = []
         self._stitch: list[Ints] = []
         self._float: list[Ints] = []
-        self._link: list[Flags] = []
-        self._loose: list[Flags] = []
+        self._link: list[Mask] = []
+        self._loose: list[Mask] = []
 
     def add(
         self,
@@ -92,7 +89,7 @@ class Pieces:
         )
 
 
-def cropped(strands: Strands, kept_p: Flags) -> Strands:
+def cropped(strands: Strands, kept_p: Mask) -> Strands:
     """Return only the yarn at the points ``kept_p`` (p,), cut where it leaves them."""
     strand_p = np.repeat(np.arange(len(strands.yarn_s)), np.diff(strands.first_s))
     new_p = kept_p & np.append(True, ~kept_p[:-1] | (strand_p[1:] != strand_p[:-1]))

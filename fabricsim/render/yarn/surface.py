@@ -7,7 +7,8 @@ from functools import cached_property
 import numpy as np
 from scipy.spatial import cKDTree
 
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
+from fabricsim.arrays import Floats, Ints
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
 from fabricsim.render.yarn.tiling import Tiling
 
 REACH = 2

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
-from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Floats, Ints
+from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
 
 FEWEST_ACROSS = 24
 """Stitches across a picture of a repeat, at least (chosen: enough to see the motif run on)."""
@@ -63,7 +63,7 @@ class Tiling:
     origin_n: Ints
     origin_f: Ints
 
-    def shows(self, x_pc: Floats, beyond: float = 0.0) -> NDArray[np.bool_]:
+    def shows(self, x_pc: Floats, beyond: float = 0.0) -> Mask:
         """Return which points (p, 3) lie in the picture of a repeat, or ``beyond`` m about it; else all: (p,)."""
         if self.window_a is None:
             return np.ones(len(x_pc), dtype=bool)
@@ -71,7 +71,7 @@ class Tiling:
         return np.asarray(((x_pc[:, :2] >= low) & (x_pc[:, :2] <= high)).all(axis=1))
 
     @property
-    def shown_n(self) -> NDArray[np.bool_]:
+    def shown_n(self) -> Mask:
         """Which stitches a picture shows, (stitches,)."""
         return self.shows(self.x_nc[: self.stitches])
 

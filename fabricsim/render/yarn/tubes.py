@@ -5,13 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabricsim.fabric.mesh import Floats, Ints
+from fabricsim.arrays import Floats, Indices, Ints, Singles
 from fabricsim.render.yarn.strands import Strands, unit
-
-Singles = NDArray[np.float32]
-Indices = NDArray[np.int32]
 
 CAP = 0.35
 """How far the closed ends bulge, radii (chosen)."""

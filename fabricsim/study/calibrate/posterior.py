@@ -16,10 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import OptimizeResult, brentq, least_squares
 
+from fabricsim.arrays import Floats
 from fabricsim.design.scene.knitter import Known
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.swatch.measured import Measured
-from fabricsim.fabric.mesh import Floats
 from fabricsim.study.calibrate.responses import Hands, Responses, measurements
 
 DEVIATIONS = 1.96

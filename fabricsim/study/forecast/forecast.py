@@ -17,34 +17,21 @@ from functools import partial
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.cores import usable_cores
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
-from fabricsim.fabric.mesh import Floats
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT, Doubt, doubt_of
+from fabricsim.study.forecast.doubt import Doubt, doubt_of
 from fabricsim.study.forecast.starts import Found, lowest_rest, ways_in
 from fabricsim.study.forecast.threads import side_by_side
 
 CORNERS = Doubt().corners
 """(slack shift, bending factor) of each corner, where no knitter's file says better."""
-
-
-__all__ = [
-    "CORNERS",
-    "SLACK_DOUBT",
-    "STIFFNESS_DOUBT",
-    "Band",
-    "Corner",
-    "Forecast",
-    "Stage",
-    "forecast",
-    "possible_shift",
-]
 
 
 @dataclass(frozen=True)

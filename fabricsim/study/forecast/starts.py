@@ -13,10 +13,11 @@ from functools import partial
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
-from fabricsim.fabric.mesh import Floats, Mesh
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric
 from fabricsim.mechanics.assemble import State

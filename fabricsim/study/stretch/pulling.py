@@ -15,10 +15,10 @@ from itertools import pairwise
 import numpy as np
 from scipy.optimize import brentq
 
+from fabricsim.arrays import Floats
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
-from fabricsim.fabric.mesh import Floats
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric
 from fabricsim.fabric.stretching import PRETENSION, Along, load_of, pulled, relaxed_of, strain_of, stretched

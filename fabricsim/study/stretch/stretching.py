@@ -18,7 +18,8 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import AXIS, PRETENSION, Along, pulled, strain_of, without_floats
-from fabricsim.study.forecast.forecast import SIDE_BY_SIDE, SLACK_DOUBT, STIFFNESS_DOUBT, possible_shift
+from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
+from fabricsim.study.forecast.forecast import SIDE_BY_SIDE, possible_shift
 from fabricsim.study.forecast.starts import lowest_rest, ways_in
 from fabricsim.study.forecast.threads import side_by_side
 from fabricsim.study.stretch.pulling import Curve, curve_of

@@ -12,9 +12,9 @@ from math import log, sqrt
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import Fabric
-from fabricsim.study.forecast.forecast import SLACK_DOUBT, STIFFNESS_DOUBT
+from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 
 EVEN = 1.0 / sqrt(3.0)
 """Standard deviation of what is known to lie within 1 either way and no better (derived: that of an even spread)."""

@@ -11,10 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import norm, qmc, sobol_indices
 
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import Fabric
 from fabricsim.study.vary.hands import INPUTS, SINGLE, Hand, Spreads, child, drawn
 
@@ -127,5 +126,5 @@ def _indices(value_kwo: Floats) -> tuple[Floats, Floats]:
     return _shaped(found.first_order, shape), _shaped(found.total_order, shape)
 
 
-def _shaped(found: NDArray[np.float64], shape: tuple[int, int]) -> Floats:
+def _shaped(found: Floats, shape: tuple[int, int]) -> Floats:
     return np.array(found, dtype=np.float64).reshape(shape)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.fabric.mesh import Floats
+from fabricsim.arrays import Floats
 
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.95)
 """Which are told (chosen: half of all lie between the second and the fourth, nine in ten between first and last)."""

@@ -10,7 +10,8 @@ from pydantic import ValidationError
 
 from fabricsim.design.catches.plan import caught_rows
 from fabricsim.design.scene.items import Limits
-from fabricsim.design.scene.model import Gauge, Scene, Yarn
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
 from tests.design.scenes import YARNS, scene, scene_table
 

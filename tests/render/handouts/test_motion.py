@@ -10,6 +10,7 @@ from PIL import Image
 
 from fabricsim.errors import InputError
 from fabricsim.render import build_yarns, draw_side
+from fabricsim.render.basics.letters import INK
 from fabricsim.render.basics.options import PAPER
 from fabricsim.render.handouts.motion import (
     SHORTEST_MS,
@@ -23,7 +24,6 @@ from fabricsim.render.handouts.motion import (
     still,
     turns,
 )
-from fabricsim.render.layout.sheet import INK
 from tests.render.fabrics import GAUGE, THREE, fabric
 
 ROWS = ("bbccbb", "cbbccb", "bccbbb", "bbbbbb")

@@ -10,12 +10,13 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
+from fabricsim.arrays import Floats
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import FloatRules
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure, pucker, taut
-from fabricsim.fabric.mesh import LEFT, RIGHT, Floats
+from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.fabric.relax import relax
 from fabricsim.render import build_yarns
 from fabricsim.render.basics.options import Quality

@@ -11,7 +11,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.setup import set_up
 from fabricsim.fabric.stretching import PRETENSION, Along, load_of, stretched, without_floats
-from fabricsim.study.forecast.forecast import SLACK_DOUBT
+from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.stretch.pulling import FINE, Curve, curve_of
 from fabricsim.study.stretch.stretching import curve, stretch_at, stretching
 from tests.support.scenes import scene_of

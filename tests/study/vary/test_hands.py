@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabricsim.design.scene.model import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.vary.hands import INPUTS, LEFT, Hand, Spreads, child, drawn, in_hand, slack_in_hand, steady
 from tests.support.scenes import scene_of

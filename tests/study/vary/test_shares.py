@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import qmc
 
+from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import set_up
 from fabricsim.study.vary.hands import INPUTS, SINGLE, Spreads
 from fabricsim.study.vary.shares import Pairs, indices, varying
 from tests.support.scenes import scene_of
-
-Floats = NDArray[np.float64]
 
 
 def values_of(function: Callable[[Floats], Floats], inputs: int, pairs: int, seed: int = 0) -> Floats:

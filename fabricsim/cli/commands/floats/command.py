@@ -15,7 +15,8 @@ from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word
 from fabricsim.cli.words.float_keys import FLOAT_KEYS, float_keys, limits
 from fabricsim.design.catches.plan import caught_rows
-from fabricsim.design.floats.found import CarryUp, Float, FloatFault, carry_ups, faults, floats_of_repeat
+from fabricsim.design.floats.carry_ups import CarryUp
+from fabricsim.design.floats.found import Float, FloatFault, carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats.found import floats as floats_of_piece
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash

@@ -14,7 +14,7 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import CASE_WORDS
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
-from fabricsim.design.scene.model import Case
+from fabricsim.design.scene.choices import Case
 from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
 from fabricsim.render.handouts.lesson_pictures import Views, album

@@ -6,14 +6,16 @@ from time import perf_counter
 
 import numpy as np
 
+from fabricsim.arrays import Floats, Ints
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Widths
-from fabricsim.fabric.mesh import LEFT, RIGHT, Floats, Ints
-from fabricsim.render import Quality, Side, build_yarns, draw_side, page
+from fabricsim.fabric.mesh import LEFT, RIGHT
+from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import figure_png, page_png
+from fabricsim.render.basics.options import Quality, Side
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.plots.shape import pucker_map, width_profile
 from fabricsim.study.forecast.forecast import Forecast

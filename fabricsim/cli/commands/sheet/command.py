@@ -62,8 +62,9 @@ def _make(
 ) -> bytes:
     from fabricsim.cli.commands.sheet import words
     from fabricsim.design.floats.found import faults
-    from fabricsim.render import Side, build_yarns, draw_side
+    from fabricsim.render import build_yarns, draw_side
     from fabricsim.render.basics.files import figure_pdf, figure_png
+    from fabricsim.render.basics.options import Side
     from fabricsim.render.handouts.handout import Column, Handout, common_scale, handout_figure
     from fabricsim.render.layout.paper import WHITE
     from fabricsim.study.forecast.sweep import sweep

@@ -21,7 +21,7 @@ from fabricsim.design.floats.in_the_hand import (
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.scene.rules import BAGGY
-from fabricsim.study.forecast.forecast import SLACK_DOUBT
+from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.forecast.loosening import TIGHTEST, HowLoose
 from fabricsim.units import CM, MM
 

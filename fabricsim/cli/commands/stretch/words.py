@@ -12,7 +12,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.stiffness import GRAVITY
 from fabricsim.fabric.stretching import PRETENSION, STRIP, Along
-from fabricsim.study.forecast.forecast import SLACK_DOUBT
+from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.stretch.pulling import Curve, Point
 from fabricsim.study.stretch.stretching import Range, Stretching, Way
 from fabricsim.units import CM, GRAM

@@ -18,16 +18,8 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.render import build_yarns, draw_side
 from fabricsim.render.basics.files import figure_png
-from fabricsim.render.handouts.handout import (
-    DPI,
-    MARGIN,
-    SHEET,
-    Column,
-    Handout,
-    column_width,
-    common_scale,
-    handout_figure,
-)
+from fabricsim.render.handouts.handout import MARGIN, SHEET, Column, Handout, column_width, common_scale, handout_figure
+from fabricsim.render.layout.paper import DPI
 from fabricsim.study.forecast.sweep import Step, sweep
 from tests.render.fabrics import CHECK, fabric
 from tests.support.little import assert_refused, little
