@@ -97,7 +97,7 @@ class Solving:
             self._bars.update(self._task, completed=self._best)
 
 
-class Counted:
+class Tally:
     """Counts ``of`` like things as they get done, and says how long the others will take: on a terminal as a bar,
     elsewhere in a line now and then. ``done``: how many were done before."""
 
@@ -115,7 +115,7 @@ class Counted:
         )
         self._begun = self._said = monotonic()
 
-    def __enter__(self) -> Counted:
+    def __enter__(self) -> Tally:
         if self._screen.is_terminal:
             self._bars.start()
             self._task = self._bars.add_task(self._what, total=self._of, completed=self._done)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fabricsim.cli.commands.compare.words import Rows, heading, per_cent, settings_said, shown
+from fabricsim.cli.commands.compare.data import Rows, per_cent, settings_said
+from fabricsim.cli.commands.compare.words import heading, shown
 from fabricsim.errors import FabricsimError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.study.compare.chains import job_of, rest_of

@@ -1,37 +1,22 @@
-"""What a comparison says: to people in a table of what differs, to programs and spreadsheets in full."""
+"""What a comparison says to people: a table of what differs, and the notes below it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from fabricsim.cli.shell.answer import Answer
+from fabricsim.cli.commands.compare.data import Rows, catches_said, settings_said
 from fabricsim.cli.shell.page import Page, Side, Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count
-from fabricsim.design.scene.read import scene_hash
 from fabricsim.study.compare.grid import Setting
 from fabricsim.study.compare.setting import Study
 
-SCHEMA_VERSION = 1
-"""Of the JSON; raised whenever a key changes its meaning or goes."""
+if TYPE_CHECKING:
+    from fabricsim.cli.commands.compare.options import CompareOptions
+
 MOST_LINES = 40
 """Lines of the table on the screen (chosen: a screen and a half)."""
-
-Rows = Mapping[int, Mapping[str, Any]]
-RESULTS = (
-    "draw_in_percent",
-    "draw_in_cm",
-    "width_cm",
-    "pucker_mm",
-    "floats",
-    "taut_floats",
-    "greatest_tension_cN",
-    "stretch_left_percent",
-    "floats_over_limit",
-)
-"""Keys of what came out, in their order; after them come the yarns, the status and the remark."""
 HEADINGS = {
     "scene": "scene",
     "case": "case",
@@ -44,121 +29,12 @@ HEADINGS = {
     "slack": "slack %",
 }
 """What heads the column of a setting on the screen."""
+_WORDS = ("scene", "case", "inside_out", "gauge", "catches")
+"""Settings that are words, or no plain numbers."""
 
 
-def answer_of(study: Study, rows: Rows) -> Answer:
-    """Return the comparison; ``rows`` by the number of their setting, in any order, maybe not yet all."""
-    lines = [_line(study, number, rows[number]) for number in sorted(rows)]
-    columns = tuple(_line(study, 0, {"status": "", "remark": ""}))
-    return Answer(lambda page: _tell(page, study, rows), _for_programs(study, lines), lines, columns)
-
-
-# ---- for programs and spreadsheets ---------------------------------------------------------------
-
-
-def _line(study: Study, number: int, row: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a row in full: the setting, with what the scene says where nothing was asked for, and what came out."""
-    setting = study.grid.setting(number)
-    said = settings_said(study, setting)
-    yarn_m = row.get("yarn_m", [])
-    most = max(len(scene.yarns) for scene in study.scenes)
-    return {
-        "setting": number + 1,
-        **said,
-        **{key: row.get(key) for key in RESULTS},
-        **{f"yarn_{yarn + 1}_m": yarn_m[yarn] if yarn < len(yarn_m) else None for yarn in range(most)},
-        "status": row["status"],
-        "remark": row["remark"],
-    }
-
-
-def settings_said(study: Study, setting: Setting) -> dict[str, Any]:
-    """Return a setting with units in the keys."""
-    scene = study.scenes[setting.scene]
-    gauge = study.gauge_of(setting)
-    slack_of = {symbol: _slack_of(study, setting, symbol) for symbol in _symbols(study)}
-    return {
-        "scene": scene_name(study, setting.scene),
-        "case": study.case_of(setting),
-        "inside_out": study.inside_out(setting),
-        "gauge_stitches_per_10_cm": gauge.stitches,
-        "gauge_rows_per_10_cm": gauge.rows,
-        "stretch_stiffness_times": setting.stretch_stiffness or 1.0,
-        "bending_stiffness_times": setting.bending_stiffness or 1.0,
-        "catches": _catches(study, setting),
-        "longest_gap_stitches": scene.limits.longest_gap if setting.longest_gap is None else setting.longest_gap,
-        "slack_percent": per_cent(scene.floats.slack if setting.slack is None else setting.slack),
-        **{f"slack_of_{symbol}_percent": slack for symbol, slack in slack_of.items()},
-    }
-
-
-def per_cent(share: float) -> float:
-    """Return a share in per cent without the digits that 0.07 x 100 brings with it."""
-    return round(100.0 * share, 9)
-
-
-def scene_name(study: Study, number: int) -> str:
-    """Return what a scene is called in a table: by its file, in full only where two files share a name."""
-    sources = [scene.source for scene in study.scenes]
-    source = sources[number]
-    if source is None or not Path(source).stem:
-        return study.scenes[number].title
-    alike = sum(one is not None and one.stem == source.stem for one in sources)
-    return source.stem if alike == 1 else str(source)
-
-
-def _symbols(study: Study) -> list[str]:
-    """Return the yarns that have a slack of their own somewhere, in the order of the scenes."""
-    own = set(study.grid.slack_by_yarn)
-    if not study.grid.slack:
-        own.update(symbol for scene in study.scenes for symbol in scene.floats.slack_by_yarn)
-    return list(dict.fromkeys(symbol for scene in study.scenes for symbol in scene.symbols if symbol in own))
-
-
-def _slack_of(study: Study, setting: Setting, symbol: str) -> float | None:
-    """Return the slack of one yarn, per cent; None where the scene has no such yarn."""
-    scene, asked = study.scenes[setting.scene], dict(setting.slack_by_yarn)
-    if symbol not in scene.symbols:
-        return None
-    if symbol in asked:
-        return per_cent(asked[symbol])
-    if setting.slack is not None:
-        return per_cent(setting.slack)
-    return per_cent(scene.floats.slack_by_yarn.get(symbol, scene.floats.slack))
-
-
-def _catches(study: Study, setting: Setting) -> str:
-    """Return what catches there are, as a word."""
-    rules = study.scenes[setting.scene].floats
-    if setting.catches in ("none", "planned"):
-        return setting.catches
-    return "planned" if rules.plan_catches else "listed" if rules.catches else "none"
-
-
-def _for_programs(study: Study, lines: list[dict[str, Any]]) -> dict[str, Any]:
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "compare",
-        "version": study.version,
-        "scenes": [
-            {
-                "name": scene_name(study, number),
-                "title": scene.title,
-                "scene_hash": scene_hash(scene),
-                "yarns": [yarn.name for yarn in scene.yarns],
-            }
-            for number, scene in enumerate(study.scenes)
-        ],
-        "settings": study.grid.count,
-        "done": len(lines),
-        "rows": lines,
-    }
-
-
-# ---- for people ----------------------------------------------------------------------------------
-
-
-def _tell(page: Page, study: Study, rows: Rows) -> None:
+def tell(page: Page, study: Study, rows: Rows) -> None:
+    """Print the settings that are done side by side."""
     grid, numbers = study.grid, sorted(rows)
     titles = [scene.title for scene in study.scenes]
     page.say(titles[0] if len(titles) == 1 else f"{len(titles)} scenes compared", bold=True, wrap=True)
@@ -181,10 +57,6 @@ def _tell(page: Page, study: Study, rows: Rows) -> None:
         page.say(f"The first {MOST_LINES} of {len(numbers)} are shown; --out FILE.csv writes all of them.", wrap=True)
     for sentence in _notes(study, rows):
         page.say(sentence, wrap=True)
-
-
-_WORDS = ("scene", "case", "inside_out", "gauge", "catches")
-"""Settings that are words, or no plain numbers."""
 
 
 def heading(name: str) -> str:
@@ -251,7 +123,7 @@ def _in_common(study: Study, numbers: list[int]) -> str:
         parts.append(f"{shown(study, setting, 'gauge')} stitches and rows to 10 cm")
     if len(study.scenes) == 1 and "catches" not in varied:
         parts.append(
-            {"none": "no catches", "listed": "caught as listed"}.get(_catches(study, setting), "catches planned")
+            {"none": "no catches", "listed": "caught as listed"}.get(catches_said(study, setting), "catches planned")
         )
     if "slack" not in varied and len(study.scenes) == 1 and not study.grid.slack_by_yarn:
         parts.append(f"slack {shown(study, setting, 'slack')} %")
@@ -280,3 +152,18 @@ def _notes(study: Study, rows: Rows) -> list[str]:
     )
     said.append(CAUTION)
     return said
+
+
+def stopped(options: CompareOptions, done: int) -> str:
+    """Return what is said of a comparison that was stopped, and how to go on."""
+    also = f" and kept in {options.rows}; the same command goes on from there" if options.rows is not None else ""
+    return f"fabricsim: {done} of {options.grid.count} settings are done{also}"
+
+
+def made(options: CompareOptions, rows: Rows) -> list[str]:
+    """Return the sentence that says which files were written, if any."""
+    files = [str(path) for path in (options.out, options.plots, options.pictures) if path is not None]
+    if not files:
+        return []
+    rested = sum(row["at_rest"] for row in rows.values())
+    return [f"Written to {' and '.join(files)}: {count(len(rows), 'setting')}, {rested} at rest."]

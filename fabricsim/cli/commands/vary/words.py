@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from math import exp
+from pathlib import Path
 
 from fabricsim.cli.commands.vary.data import OUTPUT_WORDS, quantities
 from fabricsim.cli.shell.page import Page, Table
@@ -62,8 +63,8 @@ def input_sentences(scene: Scene) -> dict[str, str]:
     }
 
 
-def tell(page: Page, found: Variation) -> None:
-    """Print the answer."""
+def tell(page: Page, found: Variation, plots: Path | None = None) -> None:
+    """Print the answer, and where its ``plots`` are."""
     scene, mesh = found.fabric.scene, found.fabric.mesh
     page.say(scene.title, bold=True, wrap=True)
     page.say(seen_as(scene, mesh), wrap=True)
@@ -83,6 +84,8 @@ def tell(page: Page, found: Variation) -> None:
         wrap=True,
     )
     page.say(CAUTION, wrap=True)
+    if plots is not None:
+        page.say(f"Drawn in {plots}.")
 
 
 def _quantity_table(found: Variation) -> Table:

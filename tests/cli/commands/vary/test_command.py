@@ -13,6 +13,7 @@ from PIL import Image
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.vary import command as vary_command
+from fabricsim.cli.commands.vary.options import SpreadOptions
 from fabricsim.cli.commands.vary.words import part_said
 from fabricsim.cli.shell.options import Load
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack, knitter_text
@@ -184,7 +185,8 @@ def test_shares_in_words(share: float, said: str) -> None:
 
 
 def test_hands_that_were_measured_vary_as_much_as_was_measured(tmp_path: Path) -> None:
-    _learnt = vary_command._learnt
+    def slack_spread(slack: float | None = None) -> float:
+        return SpreadOptions().spreads(read_scene(scene), Load("repeat", slack=slack)).slack
 
     once = LearntFactor(value=1.0, low=0.5, high=2.0, known="not told")
     slack = LearntSlack(value=-0.04, low=-0.06, high=-0.02, known="measured")
@@ -193,7 +195,7 @@ def test_hands_that_were_measured_vary_as_much_as_was_measured(tmp_path: Path) -
     scene = tmp_path / "scene.toml"
     scene.write_text('knitter = "hands.toml"\n' + little(floats=""), encoding="utf-8")
     # ends at 1.96 standard deviations
-    assert _learnt(read_scene(scene), Load("repeat")) == pytest.approx(2.0 / 1.96)
-    assert _learnt(read_scene(scene), Load("repeat", slack=0.05)) is None
+    assert slack_spread() == pytest.approx(0.02 / 1.96)
+    assert slack_spread(slack=0.05) == Spreads().slack
     scene.write_text('knitter = "hands.toml"\n' + little(floats="slack = 0.0"), encoding="utf-8")
-    assert _learnt(read_scene(scene), Load("repeat")) is None
+    assert slack_spread() == Spreads().slack

@@ -1,0 +1,119 @@
+"""What may be asked of ``compare``: settings, in words or in a file, and what becomes of them; checked at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import fabricsim
+from fabricsim.cli.shell.options import open_scene
+from fabricsim.cli.shell.outputs import said_of, suffix_of
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.errors import InputError
+from fabricsim.study.compare.grid import Grid, grid_of, read_grid
+from fabricsim.study.compare.setting import Study, checked
+
+PLOTS, PICTURES = (".png", ".pdf", ".svg"), (".png",)
+MOST_PICTURES = 12
+"""Settings that are drawn (chosen: smaller pictures show no floats)."""
+MOST_CURVES = 12
+"""Lines of a plot (chosen: more can't be told apart)."""
+MOST_PROCESSES = 1000
+"""Processes that may be asked for (chosen)."""
+
+Words = Sequence[str]
+"""What was given for one setting, once or several times, each with values between commas."""
+
+
+@dataclass(frozen=True)
+class CompareOptions:
+    """A study, in which form it is told, and what else is made of it; raises ``InputError`` for what can't be drawn."""
+
+    study: Study
+    json: bool = False
+    csv: bool = False
+    out: Path | None = None
+    plots: Path | None = None
+    pictures: Path | None = None
+    processes: int | None = None
+    cluster: str | None = None
+
+    def __post_init__(self) -> None:
+        grid = self.study.grid
+        if self.processes is not None and self.cluster not in (None, "local"):
+            given = f"with --cluster {self.cluster}"
+            raise InputError("--processes", given, "one of the two", "the cluster has its workers")
+        if self.plots is not None:
+            with said_of("--plots"):
+                suffix_of(self.plots, PLOTS)
+            if len(grid.axes[-1][1]) < 2:
+                raise InputError("--plots", "with one slack", "two slacks or more", "add --slack -0.1,-0.05,0,0.05")
+            if grid.chain_count > MOST_CURVES:
+                given = f"{grid.chain_count} lines, one for each other setting"
+                raise InputError("--plots", given, f"at most {MOST_CURVES}", "leave some values out")
+        if self.pictures is not None:
+            with said_of("--pictures"):
+                suffix_of(self.pictures, PICTURES)
+            if grid.count > MOST_PICTURES:
+                given = f"with {grid.count:,} settings"
+                raise InputError("--pictures", given, f"at most {MOST_PICTURES}", "leave some values out")
+
+    @property
+    def grid(self) -> Grid:
+        """The settings of the study."""
+        return self.study.grid
+
+    @property
+    def rows(self) -> Path | None:
+        """Where rows are kept as they come: beside the file for the answer, if there is to be one."""
+        return self.out.with_name(self.out.name + ".rows") if self.out is not None else None
+
+
+def study_of(
+    path: Path | None, files: Sequence[Path] | None, given: Mapping[str, Words | None], slack_of: Words | None
+) -> Study:
+    """Return what is to be compared, from the words of the command line or from the file at ``path``.
+
+    ``given``: the words of each setting; ``slack_of``: those of single yarns. Raises ``InputError``.
+    """
+    written_out: dict[str, object] = {key: _values(words) for key, words in given.items() if words is not None}
+    if slack_of is not None:
+        written_out["slack_by_yarn"] = _by_yarn(slack_of)
+    if path is not None:
+        if files or written_out:
+            also = "SCENE" if files else f"--{next(iter(written_out)).replace('_', '-')}"
+            raise InputError("--study", f"together with {also}", "one of the two", "write all of it into the file")
+        grid = read_grid(path)
+        files = [path.parent / one for one in grid.scenes]
+    else:
+        grid = grid_of({"scenes": [str(one) for one in files], **written_out} if files else written_out)
+    scenes = tuple(open_scene(one) for one in files) if files else (open_scene(None),)
+    return checked(Study(grid, scenes, fabricsim.__version__), [scene_hash(scene) for scene in scenes])
+
+
+def _values(words: Sequence[str]) -> list[object]:
+    """Return the values between commas, of all times that an option was given."""
+    return [_value(part.strip()) for word in words for part in word.split(",") if part.strip()]
+
+
+def _value(word: str) -> object:
+    """Return a number as one; yes and no; anything else as it is."""
+    if word.lower() in ("yes", "no"):
+        return word.lower() == "yes"
+    for kind in (int, float):
+        try:
+            return kind(word)
+        except ValueError:
+            continue
+    return word
+
+
+def _by_yarn(words: Sequence[str]) -> dict[str, list[object]]:
+    found: dict[str, list[object]] = {}
+    for word in words:
+        symbol, equals, values = word.strip()[:1], word.strip()[1:2], word.strip()[2:]
+        if equals != "=":
+            raise InputError("--slack-of", f"'{word}'", "a yarn's symbol, = and slacks", "such as x=-0.05,0,0.05")
+        found.setdefault(symbol, []).extend(_values([values]))
+    return found
