@@ -66,6 +66,15 @@ def test_the_rule_sees_a_name_passed_on() -> None:
     assert passed_on(tree) == ["fabricsim.fabric.mesh.Floats"]
 
 
+def test_a_class_name_means_one_thing() -> None:
+    homes: dict[str, list[str]] = {}
+    for path, tree in TREES.items():
+        for one in ast.walk(tree):
+            if isinstance(one, ast.ClassDef) and module(path).startswith("fabricsim"):
+                homes.setdefault(one.name, []).append(module(path))
+    assert {name: found for name, found in homes.items() if len(found) > 1} == {}
+
+
 def test_arrays_are_named_in_one_place() -> None:
     aliases = {
         str(path.relative_to(ROOT))

@@ -30,7 +30,7 @@ def anywhere(_q_f: Floats) -> bool:
 
 
 @dataclass(frozen=True)
-class Step:
+class Descent:
     """Where the search ended: ``q_f`` (f,) m, the share of the full step, the fall over that foreseen, trials made."""
 
     q_f: Floats
@@ -41,7 +41,7 @@ class Step:
 
 def backtrack(
     energy: Energy, q_f: Floats, u: float, gradient_f: Floats, step_f: Floats, allowed: Allowed = anywhere
-) -> Step | None:
+) -> Descent | None:
     """Return the first of 1, 1/2, 1/4 .. of ``step_f`` that is allowed and lowers the energy enough, or None.
 
     Close to rest, where the energy no longer tells points apart, a step counts if it lowers the largest force.
@@ -55,16 +55,16 @@ def backtrack(
         foreseen = length * slope * (1.0 - 0.5 * length)
         if np.isfinite(u_trial):
             if u_trial <= u + SUFFICIENT * length * slope and allowed(trial_f):
-                return Step(trial_f, length, (u_trial - u) / foreseen, trials)
+                return Descent(trial_f, length, (u_trial - u) / foreseen, trials)
             noise = ROUND_OFF * max(abs(u), abs(u_trial))
             lessened = abs(u_trial - u) <= noise and largest(energy.gradient(trial_f)[1]) < largest(gradient_f)
             if lessened and allowed(trial_f):
-                return Step(trial_f, length, 1.0, trials)
+                return Descent(trial_f, length, 1.0, trials)
         length *= HALVE
     return None
 
 
-def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats, allowed: Allowed = anywhere) -> Step | None:
+def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats, allowed: Allowed = anywhere) -> Descent | None:
     """Return the lower of a ``move_f`` (f,) m and its opposite, halved until the energy falls by more than round-off
     to where it is allowed to.
 
@@ -76,6 +76,6 @@ def slide(energy: Energy, q_f: Floats, u: float, move_f: Floats, allowed: Allowe
         sides = [(energy.value(q_f + side * move_f), side) for side in (length, -length)]
         for lower, side in sorted(sides):
             if lower < u - ROUND_OFF * abs(u) and allowed(q_f + side * move_f):
-                return Step(q_f + side * move_f, length, 0.0, trials)
+                return Descent(q_f + side * move_f, length, 0.0, trials)
         length *= HALVE
     return None

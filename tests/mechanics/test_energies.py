@@ -12,7 +12,7 @@ import pytest
 
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import State, assemble
-from fabricsim.mechanics.energies.registry import KINDS, Kind, Patch
+from fabricsim.mechanics.energies.registry import KINDS, EnergyKind, Patch
 from fabricsim.mechanics.laws import Elastic, Law, Proportional, Response
 from fabricsim.mechanics.terms import Term
 from tests.support.differences import STEP, jacobian, relative, remainder_slopes
@@ -37,7 +37,7 @@ def patch() -> Patch:
 class Case:
     """One random term at one random state, as a function of the 27 coordinates of the patch."""
 
-    def __init__(self, kind: Kind, seed: int) -> None:
+    def __init__(self, kind: EnergyKind, seed: int) -> None:
         self.rng = np.random.default_rng(seed)
         self.use(kind.sample(patch(), self.rng), State(patch().rest_nc))
         self.q = patch().rest_nc.ravel() + NOISE * W * self.rng.normal(size=27)
@@ -75,7 +75,7 @@ def is_smooth_near(case: Case, span: float) -> bool:
     return bool(np.ptp(stiff, axis=0).max() == 0.0)
 
 
-def smooth_case(kind: Kind, seed: int) -> Case:
+def smooth_case(kind: EnergyKind, seed: int) -> Case:
     """A random case away from kinks, where there is no third derivative, so no Taylor slope of 3."""
     for k in range(seed, seed + 1000, 10):
         case = Case(kind, k)
@@ -90,7 +90,7 @@ def test_the_registry_holds_what_the_fabric_is_made_of() -> None:
 
 @every_kind
 @every_seed
-def test_differences_of_value_and_gradient(kind: Kind, seed: int) -> None:
+def test_differences_of_value_and_gradient(kind: EnergyKind, seed: int) -> None:
     # The five-point rule is good to 1e-11 or so here (support/differences.py); 1e-7 is far above it and far
     # below any wrong factor or forgotten part.
     case = smooth_case(kind, seed)
@@ -104,7 +104,7 @@ def test_differences_of_value_and_gradient(kind: Kind, seed: int) -> None:
 
 @every_kind
 @every_seed
-def test_taylor_slopes(kind: Kind, seed: int) -> None:
+def test_taylor_slopes(kind: EnergyKind, seed: int) -> None:
     """The remainder after the gradient falls as t^2, after the Hessian as t^3 (Taylor's theorem)."""
     case = smooth_case(kind, seed)
     u, gradient, exact = case.value(case.q), case.gradient(case.q), case.hessian(case.q)
@@ -130,7 +130,7 @@ def test_taylor_slopes(kind: Kind, seed: int) -> None:
 
 @every_kind
 @every_seed
-def test_one_answer_whichever_way_it_is_asked(kind: Kind, seed: int) -> None:
+def test_one_answer_whichever_way_it_is_asked(kind: EnergyKind, seed: int) -> None:
     """The value comes alone, beside the gradient and beside the Hessian, the gradient twice: all to the last bit."""
     case = Case(kind, seed)
     u, gradient, _ = case.energy.hessian(case.q)
@@ -140,7 +140,7 @@ def test_one_answer_whichever_way_it_is_asked(kind: Kind, seed: int) -> None:
 
 @every_kind
 @every_seed
-def test_hessians_are_symmetric(kind: Kind, seed: int) -> None:
+def test_hessians_are_symmetric(kind: EnergyKind, seed: int) -> None:
     """Whole matrices to the last bit; the blocks of an element, of which one triangle is read, to round-off."""
     case = Case(kind, seed)
     for h in (case.hessian(case.q), case.material(case.q)):
@@ -165,7 +165,7 @@ class Bowed:
 
 @every_kind
 @pytest.mark.parametrize("seed", range(20))
-def test_the_material_part_has_no_negative_curvature(kind: Kind, seed: int) -> None:
+def test_the_material_part_has_no_negative_curvature(kind: EnergyKind, seed: int) -> None:
     """Of every kind by itself, wherever its elements lie; with its own law and with one that gives way."""
     case = Case(kind, seed)
     assert (case.material(case.q) == 0.0).all() == (kind.name in WITHOUT_STIFFNESS)
@@ -183,7 +183,7 @@ def assert_no_negative_eigenvalue(matrix: Floats) -> None:
 
 @every_kind
 @every_seed
-def test_the_material_part_is_the_whole_hessian_but_for_forces(kind: Kind, seed: int) -> None:
+def test_the_material_part_is_the_whole_hessian_but_for_forces(kind: EnergyKind, seed: int) -> None:
     """Equal where no element carries force, bent and tilted as it lies; with force by what the measure's curvature
     does."""
     case = Case(kind, seed)
@@ -213,7 +213,7 @@ def rotation(axis_c: Floats, angle: float) -> Floats:
 
 @every_kind
 @every_seed
-def test_rigid_motions_leave_the_value_and_carry_the_gradient_along(kind: Kind, seed: int) -> None:
+def test_rigid_motions_leave_the_value_and_carry_the_gradient_along(kind: EnergyKind, seed: int) -> None:
     """Of outer energies (weight, table) only slides along the table and turns about the vertical."""
     case = Case(kind, seed)
     axis_c = case.rng.normal(size=3) if kind.internal else np.array([0.0, 0.0, 1.0])
@@ -228,7 +228,7 @@ def test_rigid_motions_leave_the_value_and_carry_the_gradient_along(kind: Kind, 
 
 @every_kind
 @every_seed
-def test_net_force_and_torque(kind: Kind, seed: int) -> None:
+def test_net_force_and_torque(kind: EnergyKind, seed: int) -> None:
     case = Case(kind, seed)
     force_nc, x_nc = case.gradient(case.q).reshape(-1, 3), case.q.reshape(-1, 3)
     largest = np.abs(force_nc).max()
@@ -247,7 +247,7 @@ class Periodic(Case):
     The periods are tiny and the shifts random, so that the patch stays a patch.
     """
 
-    def __init__(self, kind: Kind, seed: int) -> None:
+    def __init__(self, kind: EnergyKind, seed: int) -> None:
         super().__init__(kind, seed)
         shift_bpa = self.rng.integers(-2, 3, (*self.term.node_bp.shape, 2))
         period_a = NOISE * W * np.array([0.31, 0.23])
@@ -263,7 +263,7 @@ class Periodic(Case):
 
 @every_kind
 @pytest.mark.parametrize("seed", range(2))
-def test_derivatives_by_the_periods(kind: Kind, seed: int) -> None:
+def test_derivatives_by_the_periods(kind: EnergyKind, seed: int) -> None:
     cases = (Periodic(kind, k) for k in range(seed, seed + 1000, 10))
     case = next(c for c in cases if c.jump() == 0.0)
     scale = NOISE * W

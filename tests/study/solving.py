@@ -14,7 +14,7 @@ FOLDER, KILLS = "FABRICSIM_TEST_FOLDER", "FABRICSIM_TEST_KILLS"
 _solve = comparing.solve
 
 
-def counted(job: comparing.Job) -> comparing.Solved:
+def counted(job: comparing.Job) -> comparing.Settled:
     """Solve, and note it in the folder when it is done; first end a process if that is asked for: ``who:number``."""
     folder = Path(os.environ[FOLDER])
     who, number = os.environ.get(KILLS, "nobody:0").split(":")

@@ -46,7 +46,7 @@ class Rules:
         return other
 
 
-class Minimum(NamedTuple):
+class LeastCost(NamedTuple):
     """The ``values`` of the variables and their ``cost``, None if none were found; whether ``proven`` to be least."""
 
     values: Floats | None
@@ -62,7 +62,7 @@ def minimum(
     *,
     ceiling: float | None = None,
     near: bool = False,
-) -> Minimum:
+) -> LeastCost:
     """Return where the sum of costs is least, every variable from 0 to 1 and the first ``whole`` ones 0 or 1, as far
     as it is found before ``end``, in seconds of the monotonic clock. A ``ceiling`` is a cost that is known to be met;
     an answer may be wanted only if there is one ``near`` the linear program.
@@ -78,7 +78,7 @@ def minimum(
 
     cost_v = np.array(cost, dtype=np.float64)
     if len(cost_v) == 0:
-        return Minimum(cost_v, 0.0, True)
+        return LeastCost(cost_v, 0.0, True)
     low_r, high_r = np.array(rules.low), np.array(rules.high)
     shape = (len(low_r), len(cost_v))
     weight_rv = csr_array((rules.weight, (rules.rule, rules.variable)), shape=shape)
@@ -95,9 +95,9 @@ def minimum(
         options={"time_limit": max(LEAST_SECONDS, end - monotonic())},
     )
     if linear.status != 0 or linear.x is None or linear.fun is None:
-        return Minimum(None, None, False)
+        return LeastCost(None, None, False)
     if np.abs(linear.x[:whole] - np.rint(linear.x[:whole])).max(initial=0.0) < WHOLE:
-        return Minimum(linear.x, linear.fun, True)
+        return LeastCost(linear.x, linear.fun, True)
     reduced_v = linear.lower.marginals + linear.upper.marginals
     whole_v = (np.arange(len(cost_v)) < whole).astype(np.int64)
     least = float(linear.fun)
@@ -117,5 +117,5 @@ def minimum(
             or (near and done.x is None)
             or (done.x is None and reach > np.abs(reduced_v).max())
         ):
-            return Minimum(done.x, done.fun, within and done.status == 0)
+            return LeastCost(done.x, done.fun, within and done.status == 0)
         reach = WIDER * reach if done.x is None else done.fun - least + WHOLE

@@ -12,7 +12,7 @@ from time import monotonic
 from typing import TYPE_CHECKING, NamedTuple
 
 from fabricsim.design.catches.costs import TWO_ROWS, Pair, pairs, two_rows
-from fabricsim.design.catches.integer_program import Minimum, Rules, minimum
+from fabricsim.design.catches.integer_program import LeastCost, Rules, minimum
 from fabricsim.design.rows.squares import Layout, Square
 
 if TYPE_CHECKING:
@@ -248,7 +248,7 @@ def _cheapest(
     most: float | None = None,
     ceiling: float | None = None,
     near: bool = False,
-) -> Minimum:
+) -> LeastCost:
     """Return the plan that costs least.
 
     Only these ``stacks`` may both be caught, only these squares ``under`` or on a listed catch, no more than ``most``

@@ -18,7 +18,7 @@ from fabricsim.design.scene.model import Scene
 if TYPE_CHECKING:
     from fabricsim.arrays import ChartGrid, Mask
 
-Kind = Literal["inside", "repeat edge", "round join", "edge"]
+FloatKind = Literal["inside", "repeat edge", "round join", "edge"]
 Closing = Literal["row", "spiral", "edges"]
 
 
@@ -42,7 +42,7 @@ class Float:
     gap: int
     span: float
     slack: float
-    kind: Kind
+    kind: FloatKind
     layer: int
     stitches: int
     caught_start: bool = False
@@ -187,7 +187,7 @@ def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...
     return tuple(found)
 
 
-def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> Kind:
+def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> FloatKind:
     """Return what sort of float this is; ``repeat`` is the width of the chart, if it is known."""
     row, end = yarn_ij[one.row], one.start + one.direction * (one.gap + 1)
     if not 0 <= end < len(row):
@@ -199,7 +199,7 @@ def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> 
     return "inside"
 
 
-def _at(one: Stretch, step: int, kind: Kind, marked_ij: RowsOfMarks) -> bool:
+def _at(one: Stretch, step: int, kind: FloatKind, marked_ij: RowsOfMarks) -> bool:
     """Return whether the stitch passed at this ``step`` is marked."""
     past, column = divmod(one.start + one.direction * step, len(marked_ij[0]))
     return marked_ij[one.row + (past != 0 and kind == "round join")][column]

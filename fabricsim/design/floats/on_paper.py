@@ -12,7 +12,7 @@ from fabricsim.design.scene.model import Scene
 
 
 @dataclass(frozen=True)
-class Passed:
+class PastLimit:
     """Stitches of ``row``, columns ``first`` to ``last``, behind which a float past the limit runs.
 
     ``level``: 0 in a row of two yarns, else the rank of its yarn among those of the row, so that two floats behind the
@@ -36,7 +36,7 @@ class Charted:
 
     yarn_ij: Rows
     caught_ij: RowsOfMarks
-    passed: tuple[Passed, ...]
+    passed: tuple[PastLimit, ...]
     long: int
     repeat: tuple[int, int, int, int]
     from_right_i: tuple[bool, ...]
@@ -91,13 +91,13 @@ def _charted(
     )
 
 
-def _passed(one: Float, level: int) -> list[Passed]:
+def _passed(one: Float, level: int) -> list[PastLimit]:
     """Return the stitches that a float passes, cut where it runs off the chart's edge and on at the other."""
     parts: dict[int, list[int]] = {}
     for step in range(1, one.gap + 1):
         past, column = divmod(one.start + one.direction * step, one.stitches)
         parts.setdefault(past, []).append(column)
     return [
-        Passed(one.row + (past != 0 and one.kind == "round join"), min(columns), max(columns), level)
+        PastLimit(one.row + (past != 0 and one.kind == "round join"), min(columns), max(columns), level)
         for past, columns in parts.items()
     ]

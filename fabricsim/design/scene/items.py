@@ -31,7 +31,7 @@ DEFAULT_LONGEST_CM = 2.5
 
 
 @dataclass(frozen=True)
-class Kind:
+class ItemKind:
     """One sort of knitting: what it is ``worn_on``, whether by a ``baby``, and its longest open float.
 
     ``longest_cm`` is from memory, where the trade names a range the stricter end of it; 0 means no open floats at all.
@@ -47,20 +47,20 @@ class Kind:
         return DEFAULT_LONGEST_GAP if self.longest_cm > 0.0 else 0
 
 
-KINDS: dict[Item, Kind] = {
-    "swatch": Kind(None, DEFAULT_LONGEST_CM),
-    "hat": Kind("head", 2.5),
-    "mittens": Kind("hand", 1.5),
-    "socks": Kind("foot", 1.5),
-    "cuffs": Kind("hand", 1.5),
-    "sleeves": Kind("arm", 2.0),
-    "body": Kind("chest", 2.5),
-    "yoke": Kind("chest", 2.5),
-    "child mittens": Kind("hand", 1.0),
-    "baby hat": Kind("head", 1.0, baby=True),
-    "baby mittens": Kind("hand", 0.0, baby=True),
-    "baby socks": Kind("foot", 0.0, baby=True),
-    "baby body": Kind("chest", 1.0, baby=True),
+KINDS: dict[Item, ItemKind] = {
+    "swatch": ItemKind(None, DEFAULT_LONGEST_CM),
+    "hat": ItemKind("head", 2.5),
+    "mittens": ItemKind("hand", 1.5),
+    "socks": ItemKind("foot", 1.5),
+    "cuffs": ItemKind("hand", 1.5),
+    "sleeves": ItemKind("arm", 2.0),
+    "body": ItemKind("chest", 2.5),
+    "yoke": ItemKind("chest", 2.5),
+    "child mittens": ItemKind("hand", 1.0),
+    "baby hat": ItemKind("head", 1.0, baby=True),
+    "baby mittens": ItemKind("hand", 0.0, baby=True),
+    "baby socks": ItemKind("foot", 0.0, baby=True),
+    "baby body": ItemKind("chest", 1.0, baby=True),
 }
 assert tuple(KINDS) == get_args(Item)
 

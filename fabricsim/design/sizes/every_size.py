@@ -14,7 +14,7 @@ from fabricsim.design.scene.sizing import EDGE_STITCHES, Sizing, Wish
 from fabricsim.design.sizes.counts import Chart, OtherGauge, Spacers, other_gauges, repeats_for, rib_for, spacers_for
 from fabricsim.design.sizes.crown import Crown, crown_of
 from fabricsim.design.sizes.fits import FITS, Fit, wearers, widest_cm
-from fabricsim.design.sizes.going_on import Place, colourwork, rib, weakest
+from fabricsim.design.sizes.going_on import TightPlace, colourwork, rib, weakest
 from fabricsim.design.sizes.spread import Spread, spread
 from fabricsim.errors import InputError
 
@@ -75,10 +75,10 @@ class Counted:
     finished: float
     narrowest: float
     widest: float
-    places: tuple[Place, ...]
+    places: tuple[TightPlace, ...]
 
     @property
-    def weakest(self) -> Place:
+    def weakest(self) -> TightPlace:
         return weakest(self.places)
 
 

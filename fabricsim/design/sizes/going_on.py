@@ -17,7 +17,7 @@ Answer = Literal["yes", "yes, snugly", "no"]
 
 
 @dataclass(frozen=True)
-class Place:
+class TightPlace:
     """One place of the item: shares by which it must stretch, does so with ease, and does so at all."""
 
     name: str
@@ -44,10 +44,10 @@ def spare_in_floats(slack: float, lost: float) -> float:
     return max(0.0, (1.0 + slack) / (1.0 - lost) - 1.0)
 
 
-def colourwork(widest: float, finished: float, slack: float, lost: float) -> Place:
+def colourwork(widest: float, finished: float, slack: float, lost: float) -> TightPlace:
     """Return the colourwork as a place to pass: with ease until its floats are taut, then hardly farther."""
     spare = spare_in_floats(slack, lost)
-    return Place(
+    return TightPlace(
         "colourwork",
         needed_stretch(widest, finished),
         min(spare, PLAIN_LEAST),
@@ -55,11 +55,11 @@ def colourwork(widest: float, finished: float, slack: float, lost: float) -> Pla
     )
 
 
-def rib(widest: float, stitches: int, stitch_width: float) -> Place:
+def rib(widest: float, stitches: int, stitch_width: float) -> TightPlace:
     """Return the rib's edge as a place to pass."""
-    return Place("rib", needed_stretch(widest, stitches * stitch_width), PLAIN_LEAST, PLAIN_MOST)
+    return TightPlace("rib", needed_stretch(widest, stitches * stitch_width), PLAIN_LEAST, PLAIN_MOST)
 
 
-def weakest(places: Sequence[Place]) -> Place:
+def weakest(places: Sequence[TightPlace]) -> TightPlace:
     """Return the place that has least stretch left, or lacks most."""
     return min(places, key=lambda one: one.most - one.needed)

@@ -31,7 +31,7 @@ Sample = Callable[[Patch, np.random.Generator], Term]
 
 
 @dataclass(frozen=True)
-class Kind:
+class EnergyKind:
     """``internal`` energies depend on the shape alone: no net force, no net torque. Others (a weight, a table)
     don't."""
 
@@ -40,7 +40,7 @@ class Kind:
     internal: bool = True
 
 
-KINDS: dict[str, Kind] = {}
+KINDS: dict[str, EnergyKind] = {}
 
 
 def register(name: str, *, internal: bool = True) -> Callable[[Sample], Sample]:
@@ -49,7 +49,7 @@ def register(name: str, *, internal: bool = True) -> Callable[[Sample], Sample]:
     def enter(sample: Sample) -> Sample:
         if name in KINDS:
             raise ValueError(f"two energies are called {name!r}")
-        KINDS[name] = Kind(name, sample, internal)
+        KINDS[name] = EnergyKind(name, sample, internal)
         return sample
 
     return enter

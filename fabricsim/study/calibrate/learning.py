@@ -11,7 +11,7 @@ from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.fabric.relax import Progress
-from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Prior, Problem, Span
+from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Misfit, Prior, Span
 from fabricsim.study.calibrate.responses import Measurement, Responses
 from fabricsim.study.forecast.doubt import STIFFNESSES
 
@@ -57,7 +57,7 @@ def calibrate(
     prior = prior or Prior()
     bare, left_out = _bare(scene)
     case = case or scene.simulation.case
-    problem = Problem(bare, measured, Responses(bare, case, measured, progress), prior)
+    problem = Misfit(bare, measured, Responses(bare, case, measured, progress), prior)
     best = problem.best()
     if case != "repeat" and measured.lies:
         problem.correct(best.x)

@@ -74,7 +74,7 @@ class Span:
     known: Known
 
 
-class Problem:
+class Misfit:
     """The residuals, and what is known of their parameters; factors are taken as logarithms."""
 
     def __init__(self, scene: Scene, measured: Measured, responses: Responses, prior: Prior) -> None:

@@ -52,7 +52,7 @@ class Job:
 
 
 @dataclass(frozen=True)
-class Solved:
+class Settled:
     """What became of the setting ``number``: its ``row``, and the shape that it rests in, if it does."""
 
     number: int
@@ -75,7 +75,7 @@ def compare(study: Study, kept: Kept, *, processes: int = 1, cluster: str | None
     kept.finish()
 
 
-def _chain(study: Study, kept: Kept, numbers: tuple[int, ...]) -> Chain[Job, Solved]:
+def _chain(study: Study, kept: Kept, numbers: tuple[int, ...]) -> Chain[Job, Settled]:
     todo, state = kept.left(numbers)
     for number in todo:
         solved = yield job_of(study, number, state)
@@ -97,7 +97,7 @@ def job_of(study: Study, number: int, start: State | None) -> Job:
     )
 
 
-def solve(job: Job) -> Solved:
+def solve(job: Job) -> Settled:
     """Bring one setting to rest and measure it."""
     if job.version != fabricsim.__version__:
         raise InputError(
@@ -106,12 +106,12 @@ def solve(job: Job) -> Solved:
     try:
         rest = rest_of(job)
     except NoEquilibriumError as why:
-        return Solved(job.number, _without_rest("no rest found", why, job.scene), None)
+        return Settled(job.number, _without_rest("no rest found", why, job.scene), None)
     except FabricsimError as why:
-        return Solved(job.number, _without_rest("can't be worked", why, job.scene), None)
+        return Settled(job.number, _without_rest("can't be worked", why, job.scene), None)
     except MemoryError:
-        return Solved(job.number, {"at_rest": False, "status": "too large", "remark": "not enough memory"}, None)
-    return Solved(job.number, row_of(rest), rest.state)
+        return Settled(job.number, {"at_rest": False, "status": "too large", "remark": "not enough memory"}, None)
+    return Settled(job.number, row_of(rest), rest.state)
 
 
 def rest_of(job: Job) -> Equilibrium:

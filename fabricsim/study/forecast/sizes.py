@@ -34,7 +34,7 @@ Stage = Callable[[str, int, int], Progress | None]
 
 
 @dataclass(frozen=True)
-class Curve:
+class LossCurve:
     """What is lost at fabrics of ``per_stitch_k`` = 1 / stitches, rising (0: endless), each a ``Lost``."""
 
     per_stitch: tuple[float, ...]
@@ -69,7 +69,7 @@ def sizes_of(scene: Scene, stage: Stage | None = None) -> Sizes:
     return settled(plan, draw_in(plan, min(counts), max(counts), stage).at, forecast=True)
 
 
-def draw_in(plan: Plan, fewest: int, most: int, stage: Stage | None = None) -> Curve:
+def draw_in(plan: Plan, fewest: int, most: int, stage: Stage | None = None) -> LossCurve:
     """Bring to rest what tells the draw-in of ``fewest`` to ``most`` repeats."""
     scene, repeat = plan.scene, plan.chart.repeat
     up = -(-LEAST_ROUNDS // len(scene.chart_rows()))
@@ -87,7 +87,7 @@ def draw_in(plan: Plan, fewest: int, most: int, stage: Stage | None = None) -> C
         return forecast(piece, case, band=band, stage=tell)
 
     if plan.flat or largest < least:
-        return Curve((0.0,), (_lost(solved(1, "repeat", True)),))
+        return LossCurve((0.0,), (_lost(solved(1, "repeat", True)),))
     high, low = max(least, min(most, largest)), max(least, min(fewest, largest))
     endless = most > largest
     if low == high and not endless:
@@ -102,7 +102,7 @@ def draw_in(plan: Plan, fewest: int, most: int, stage: Stage | None = None) -> C
         nodes[1.0 / (low * repeat)] = _moved(largest_lost, nominal)
     if endless:
         nodes[0.0] = _lost(solved(1, "repeat", True))
-    return Curve(tuple(sorted(nodes)), tuple(nodes[one] for one in sorted(nodes)))
+    return LossCurve(tuple(sorted(nodes)), tuple(nodes[one] for one in sorted(nodes)))
 
 
 def _lost(found: Forecast) -> Lost:

@@ -48,7 +48,7 @@ def varying(spreads: Spreads) -> tuple[str, ...]:
     return tuple(name for name in INPUTS if spreads.of(name) > 0.0)
 
 
-class Pairs:
+class HandPairs:
     """Pairs of hands A and B: their single numbers from Sobol's sequence, scrambled by the ``seed``; what there is one
     of for every row or float from children of it. Pair 17 is the same however many there are."""
 

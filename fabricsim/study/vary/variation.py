@@ -25,7 +25,7 @@ from fabricsim.study.compare.store import Store
 from fabricsim.study.forecast.forecast import Stage, forecast
 from fabricsim.study.vary.hands import Spreads, child, drawn, steady
 from fabricsim.study.vary.pieces import Bench, Outcome, Piece, in_turn, knit
-from fabricsim.study.vary.shares import Pairs, Shares, indices, varying
+from fabricsim.study.vary.shares import HandPairs, Shares, indices, varying
 from fabricsim.study.vary.summary import Summary, summary
 
 LEAST = 30
@@ -39,7 +39,7 @@ Counted = Callable[[int], None]
 
 
 @dataclass(frozen=True)
-class Asked:
+class Sampling:
     """What was asked for: pieces at most, standard error of the mean width loss (a share), the seed, and of how many
     pairs of hands shares are made (None: none)."""
 
@@ -56,7 +56,7 @@ class Variation:
     for."""
 
     fabric: Fabric
-    asked: Asked
+    asked: Sampling
     nominal: Piece
     pieces: tuple[Piece, ...]
     shares: Shares | None
@@ -81,7 +81,7 @@ def enough(lost_k: np.ndarray, error: float) -> bool:
     return len(lost_k) >= LEAST and float(lost_k.std(ddof=1)) <= error * len(lost_k) ** 0.5
 
 
-def identity(scene: Scene, case: Case, slack: float | None, inside_out: bool | None, asked: Asked) -> dict[str, Any]:
+def identity(scene: Scene, case: Case, slack: float | None, inside_out: bool | None, asked: Sampling) -> dict[str, Any]:
     """Return what makes a study this one: all but how many pieces, and shares, so that it can go on to more."""
     return {
         "command": "vary",
@@ -97,7 +97,7 @@ def identity(scene: Scene, case: Case, slack: float | None, inside_out: bool | N
 def vary(
     scene: Scene,
     case: Case,
-    asked: Asked,
+    asked: Sampling,
     *,
     slack: float | None = None,
     inside_out: bool | None = None,
@@ -129,7 +129,7 @@ def vary(
     return Variation(fabric, asked, knit((bench, steady(fabric))), pieces, shares)
 
 
-def _pieces(bench: Bench, asked: Asked, counted: Counted, workers: dict[str, Any]) -> tuple[Piece, ...]:
+def _pieces(bench: Bench, asked: Sampling, counted: Counted, workers: dict[str, Any]) -> tuple[Piece, ...]:
     pieces: list[Piece] = []
     lost: list[float] = []
     coming = in_turn(
@@ -147,13 +147,13 @@ def _pieces(bench: Bench, asked: Asked, counted: Counted, workers: dict[str, Any
 
 
 def _shares(
-    bench: Bench, asked: Asked, pairs: int, told: Callable[[str, int], Counted], workers: dict[str, Any]
+    bench: Bench, asked: Sampling, pairs: int, told: Callable[[str, int], Counted], workers: dict[str, Any]
 ) -> Shares | None:
     """Return the shares from the first ``pairs`` of which all pieces come to rest, of up to twice as many; None if
     hardly any do."""
     inputs = varying(asked.spreads)
     each = 2 + len(inputs)
-    hands = Pairs(bench.fabric, asked.seed, 2 * pairs)
+    hands = HandPairs(bench.fabric, asked.seed, 2 * pairs)
     coming = in_turn(
         bench,
         lambda number: hands.hand(number // each, number % each, inputs),

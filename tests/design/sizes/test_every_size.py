@@ -18,7 +18,7 @@ from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.sizes.counts import Chart, other_gauges, repeats_for, rib_for, spacers_for
 from fabricsim.design.sizes.every_size import Lost, Sizes, plan_of, repeats_of, settled, without_forecast
 from fabricsim.design.sizes.fits import FITS
-from fabricsim.design.sizes.going_on import Place, colourwork, needed_stretch, rib, spare_in_floats, weakest
+from fabricsim.design.sizes.going_on import TightPlace, colourwork, needed_stretch, rib, spare_in_floats, weakest
 from fabricsim.design.sizes.spread import can_spread
 from fabricsim.errors import InputError
 from tests.support.scenes import scene_of
@@ -136,7 +136,7 @@ def test_hats_pass_and_stranded_socks_fail() -> None:
 
 
 def test_the_weakest_place_lacks_most() -> None:
-    places = [Place("a", 0.3, 0.1, 0.2), Place("b", 0.5, 0.3, 0.5)]
+    places = [TightPlace("a", 0.3, 0.1, 0.2), TightPlace("b", 0.5, 0.3, 0.5)]
     assert weakest(places).name == "a"
     assert rib(0.55, 40, 0.01).needed == pytest.approx(0.375)
     assert weakest([colourwork(0.55, 0.52, 0.2, 0.0), rib(0.55, 30, 0.01)]).name == "rib"

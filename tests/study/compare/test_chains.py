@@ -162,7 +162,7 @@ def test_wherever_it_is_stopped_it_goes_on_with_the_same_bits(
     solved: list[int] = []
     solve, add = comparing.solve, Store.add
 
-    def noted(job: comparing.Job) -> comparing.Solved:
+    def noted(job: comparing.Job) -> comparing.Settled:
         solved.append(job.number)
         return solve(job)
 

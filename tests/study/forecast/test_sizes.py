@@ -10,7 +10,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.every_size import Lost, plan_of
 from fabricsim.study.forecast import sizes
 from fabricsim.study.forecast.forecast import forecast
-from fabricsim.study.forecast.sizes import Curve, draw_in, sizes_of
+from fabricsim.study.forecast.sizes import LossCurve, draw_in, sizes_of
 from tests.support.scenes import scene_of
 
 ROWS = ["#..#..", ".##..."]
@@ -31,12 +31,12 @@ def tube(across: int) -> float:
 
 
 @pytest.fixture(scope="module")
-def curve() -> Curve:
+def curve() -> LossCurve:
     """What is told from the tubes of 8 and 14 repeats."""
     return draw_in(plan_of(scene()), 8, 14)
 
 
-def test_two_tubes_tell_those_between(curve: Curve) -> None:
+def test_two_tubes_tell_those_between(curve: LossCurve) -> None:
     assert len(curve.lost) == 2
     assert curve.at(8 * 6).nominal == pytest.approx(tube(8), abs=1e-6)
     assert curve.at(10 * 6).nominal == pytest.approx(tube(10), abs=1e-3)
@@ -50,7 +50,7 @@ def test_where_the_smallest_loses_nothing_the_straight_begins_above_it() -> None
     assert curve.at(10 * 6).nominal == pytest.approx(tube(10), abs=4e-3)
 
 
-def test_the_band_goes_around_every_count(curve: Curve) -> None:
+def test_the_band_goes_around_every_count(curve: LossCurve) -> None:
     whole, told = forecast(piece(8), "round").draw_in, curve.at(8 * 6)
     assert (told.low, told.high) == pytest.approx((whole.low, whole.high), abs=4e-3)
     assert told.low <= told.nominal <= told.high
@@ -90,7 +90,7 @@ def test_what_is_too_large_lies_between_a_tube_and_the_endless_repeat(monkeypatc
 
 
 def test_straight_in_one_over_stitches() -> None:
-    curve = Curve((0.01, 0.02), (Lost(0.0, 0.04, 0.08), Lost(0.0, 0.02, 0.06)))
+    curve = LossCurve((0.01, 0.02), (Lost(0.0, 0.04, 0.08), Lost(0.0, 0.02, 0.06)))
     assert curve.at(100).nominal == pytest.approx(0.04)
     assert curve.at(75).nominal == pytest.approx(0.04 - 0.02 / 3)
     assert curve.at(20).nominal == 0.0  # never below nothing

@@ -10,7 +10,7 @@ from scipy.stats import qmc
 from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import set_up
 from fabricsim.study.vary.hands import INPUTS, SINGLE, Spreads
-from fabricsim.study.vary.shares import Pairs, indices, varying
+from fabricsim.study.vary.shares import HandPairs, indices, varying
 from tests.support.scenes import scene_of
 
 
@@ -80,7 +80,7 @@ def test_a_single_input() -> None:
 
 def test_pairs_are_the_same_however_many_and_mixed_one_input_at_a_time() -> None:
     fabric = set_up(scene_of(("#.....", "......", "..#..."), -0.05), "repeat")
-    few, many = Pairs(fabric, 3, 8), Pairs(fabric, 3, 64)
+    few, many = HandPairs(fabric, 3, 8), HandPairs(fabric, 3, 64)
     for number in (0, 5):
         one, other = few.pair(number)
         assert one.slack == many.pair(number)[0].slack

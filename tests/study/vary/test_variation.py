@@ -15,7 +15,7 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.study.compare.store import Store
 from fabricsim.study.vary import pieces as pieces_of
 from fabricsim.study.vary.hands import Spreads
-from fabricsim.study.vary.variation import LEAST, Asked, Variation, enough, identity, vary
+from fabricsim.study.vary.variation import LEAST, Sampling, Variation, enough, identity, vary
 from tests.support.scenes import scene_of
 
 RATIO = 100.0 / 101.0
@@ -30,7 +30,7 @@ def one_float(slack: float) -> Scene:
 
 
 def varied(slack: float, spreads: Spreads, runs: int = 120, **more: int) -> Variation:
-    return vary(one_float(slack), "repeat", Asked(runs, 1e-9, 1, spreads, **more), processes=1)
+    return vary(one_float(slack), "repeat", Sampling(runs, 1e-9, 1, spreads, **more), processes=1)
 
 
 def lost(found: Variation) -> np.ndarray:
@@ -91,7 +91,9 @@ def test_it_takes_as_many_pieces_as_the_error_asks_for() -> None:
     """Four times as many for half the error, about; and it ends with the very first that is enough."""
     spreads = Spreads(0.002, 0.0, 0.0, 0.0, 1.0)
     scene = one_float(-0.02)
-    coarse, fine = (vary(scene, "repeat", Asked(400, error, 1, spreads), processes=1) for error in (0.00034, 0.00017))
+    coarse, fine = (
+        vary(scene, "repeat", Sampling(400, error, 1, spreads), processes=1) for error in (0.00034, 0.00017)
+    )
     assert coarse.reached
     assert fine.reached
     for found in (coarse, fine):
@@ -100,26 +102,26 @@ def test_it_takes_as_many_pieces_as_the_error_asks_for() -> None:
         assert not any(enough(values[:count], found.asked.error) for count in range(len(values)))
         assert len(values) == pytest.approx((0.002 / found.asked.error) ** 2, rel=0.3)
     assert fine.pieces[: len(coarse.pieces)] == coarse.pieces
-    short = vary(scene, "repeat", Asked(5, 0.00034, 1, spreads), processes=1)
+    short = vary(scene, "repeat", Sampling(5, 0.00034, 1, spreads), processes=1)
     assert not short.reached
     assert short.pieces == coarse.pieces[:5]
-    assert len(vary(scene, "repeat", Asked(400, 0.1, 1, spreads), processes=1).pieces) == LEAST
+    assert len(vary(scene, "repeat", Sampling(400, 0.1, 1, spreads), processes=1).pieces) == LEAST
 
 
 def test_the_same_bits_from_one_process_and_two() -> None:
-    scene, asked = scene_of(TALL, -0.05), Asked(6, 0.01, 7, pairs=2)
+    scene, asked = scene_of(TALL, -0.05), Sampling(6, 0.01, 7, pairs=2)
     alone, two = (vary(scene, "repeat", asked, processes=count) for count in (1, 2))
     assert alone.pieces == two.pieces
     assert alone.nominal == two.nominal
     assert alone.shares is not None
     assert two.shares is not None
     np.testing.assert_array_equal(alone.shares.alone, two.shares.alone)
-    other = vary(scene, "repeat", Asked(6, 0.01, 8), processes=1)
+    other = vary(scene, "repeat", Sampling(6, 0.01, 8), processes=1)
     assert other.pieces[0] != alone.pieces[0]
 
 
 def test_pieces_come_in_their_order_whichever_is_done_first(monkeypatch: pytest.MonkeyPatch) -> None:
-    scene, asked = scene_of(BLOCK, -0.05), Asked(5, 0.01, 7)
+    scene, asked = scene_of(BLOCK, -0.05), Sampling(5, 0.01, 7)
     in_order = vary(scene, "repeat", asked, processes=1)
 
     def backwards(job: Any, args: Iterable[Any], **_: Any) -> Generator[tuple[int, Any], None, None]:
@@ -130,7 +132,7 @@ def test_pieces_come_in_their_order_whichever_is_done_first(monkeypatch: pytest.
 
 
 def test_it_goes_on_where_it_was_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    scene, asked = scene_of(TALL, -0.05), Asked(5, 0.01, 7, pairs=2)
+    scene, asked = scene_of(TALL, -0.05), Sampling(5, 0.01, 7, pairs=2)
     whole = vary(scene, "repeat", asked, processes=1)
     of = identity(scene, "repeat", None, None, asked)
     knitted: list[int] = []
@@ -158,7 +160,7 @@ def test_it_goes_on_where_it_was_stopped(tmp_path: Path, monkeypatch: pytest.Mon
 
 def test_pieces_that_find_no_rest_are_counted_and_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     scene = scene_of(TALL, -0.05)
-    whole = vary(scene, "repeat", Asked(6, 0.01, 7), processes=1)
+    whole = vary(scene, "repeat", Sampling(6, 0.01, 7), processes=1)
     come_to_rest = pieces_of.come_to_rest
     asked: list[int] = []
 
@@ -170,7 +172,7 @@ def test_pieces_that_find_no_rest_are_counted_and_left_out(monkeypatch: pytest.M
 
     monkeypatch.setattr(pieces_of, "come_to_rest", failing)
     pieces_of._nominal.clear()
-    found = vary(scene, "repeat", Asked(6, 0.01, 7), processes=1)
+    found = vary(scene, "repeat", Sampling(6, 0.01, 7), processes=1)
     assert [one.said for one in found.pieces] == ["", "no rest here", "", "no rest here", "", ""]
     assert found.outcomes == tuple(whole.outcomes[number] for number in (0, 2, 4, 5))
     assert asdict(found.pieces[1])["outcome"] is None
@@ -188,7 +190,7 @@ def test_pairs_of_hands_that_find_no_rest_give_way_to_the_next(monkeypatch: pyte
 
     monkeypatch.setattr(pieces_of, "come_to_rest", failing)
     pieces_of._nominal.clear()
-    shares = vary(scene_of(BLOCK, -0.05), "repeat", Asked(1, 0.01, 7, pairs=4), processes=1).shares
+    shares = vary(scene_of(BLOCK, -0.05), "repeat", Sampling(1, 0.01, 7, pairs=4), processes=1).shares
     assert shares is not None
     assert (shares.samples, shares.pieces, shares.lost) == (4, 5 * 8, 1)
 
@@ -207,4 +209,4 @@ def test_none_at_rest_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pieces_of, "come_to_rest", failing)
     pieces_of._nominal.clear()
     with pytest.raises(NoEquilibriumError, match="no rest here"):
-        vary(scene, "repeat", Asked(2, 0.01, 7), processes=1)
+        vary(scene, "repeat", Sampling(2, 0.01, 7), processes=1)

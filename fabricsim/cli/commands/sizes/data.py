@@ -9,7 +9,7 @@ from fabricsim.design.counted.yarn_weights import mismatches
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.sizes.crown import Crown
 from fabricsim.design.sizes.every_size import Counted, Size, Sizes
-from fabricsim.design.sizes.going_on import Place
+from fabricsim.design.sizes.going_on import TightPlace
 from fabricsim.design.sizes.spread import Spread
 
 SCHEMA_VERSION = 1
@@ -105,7 +105,7 @@ def _crown(crown: Crown) -> dict[str, Any]:
     }
 
 
-def _place(place: Place) -> dict[str, Any]:
+def _place(place: TightPlace) -> dict[str, Any]:
     return {
         "place": place.name,
         "needed_stretch_percent": 100 * place.needed,

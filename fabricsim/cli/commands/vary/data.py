@@ -19,7 +19,7 @@ OUTPUT_WORDS = {"lost": "draw-in", "width": "finished width", "pucker": "pucker"
 
 
 @dataclass(frozen=True)
-class Told:
+class Quantity:
     """A quantity as it is told: its ``value`` of an outcome (or a piece) in its unit, to so many ``digits``."""
 
     label: str
@@ -29,16 +29,16 @@ class Told:
 
 
 TOLD = (
-    Told("narrower, %", "draw_in_percent", 1, lambda piece, one: 100.0 * one.lost),
-    Told("narrower, cm", "draw_in_cm", 1, lambda piece, one: (one.plain - one.width) / CM),
-    Told("finished width, cm", "width_cm", 1, lambda piece, one: one.width / CM),
-    Told("pucker, mm", "pucker_mm", 1, lambda piece, one: one.pucker / MM),
-    Told("hardest pull, cN", "hardest_pull_cN", 2, lambda piece, one: one.pull / CENTINEWTON),
-    Told("slack of the tightest float, %", "tightest_slack_percent", 1, lambda piece, one: 100.0 * piece.tightest),
+    Quantity("narrower, %", "draw_in_percent", 1, lambda piece, one: 100.0 * one.lost),
+    Quantity("narrower, cm", "draw_in_cm", 1, lambda piece, one: (one.plain - one.width) / CM),
+    Quantity("finished width, cm", "width_cm", 1, lambda piece, one: one.width / CM),
+    Quantity("pucker, mm", "pucker_mm", 1, lambda piece, one: one.pucker / MM),
+    Quantity("hardest pull, cN", "hardest_pull_cN", 2, lambda piece, one: one.pull / CENTINEWTON),
+    Quantity("slack of the tightest float, %", "tightest_slack_percent", 1, lambda piece, one: 100.0 * piece.tightest),
 )
 
 
-def quantities(found: Variation) -> list[tuple[Told, float, Summary]]:
+def quantities(found: Variation) -> list[tuple[Quantity, float, Summary]]:
     """Return every quantity: as written, and what the pieces came to."""
     written = found.nominal
     assert written.outcome is not None

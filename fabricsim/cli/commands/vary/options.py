@@ -14,7 +14,7 @@ from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
     from fabricsim.study.vary.hands import Spreads
-    from fabricsim.study.vary.variation import Asked
+    from fabricsim.study.vary.variation import Sampling
 
 PER_CENT = 0.01
 MOST_RUNS = 100_000
@@ -92,12 +92,12 @@ class VaryOptions:
             with said_of("--plots"):
                 suffix_of(self.plots, PLOTS)
 
-    def asked(self, scene: Scene) -> Asked:
+    def asked(self, scene: Scene) -> Sampling:
         """Return the same for the study."""
-        from fabricsim.study.vary.variation import Asked
+        from fabricsim.study.vary.variation import Sampling
 
         spreads = self.spreads.spreads(scene, self.load)
-        return Asked(self.runs, self.error * PER_CENT, self.seed, spreads, self.pairs)
+        return Sampling(self.runs, self.error * PER_CENT, self.seed, spreads, self.pairs)
 
 
 def check_floats(scene: Scene, load: Load) -> None:
