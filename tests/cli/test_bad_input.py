@@ -78,6 +78,41 @@ BAD = {
         "rows = -25.5",
         "gauge.rows: given -25.5; allowed: at least 1, at most 200; change the value",
     ),
+    "gauge of no knitting": (
+        "rows = 25.5",
+        "rows = 100",
+        "gauge: given 100 rows with 19 stitches; allowed: 11.4 to 57 rows with so many stitches, as plain knitting has "
+        "0.6 to 3 rows to a stitch; count both over 10 cm of plain knitting",
+    ),
+    "gauge too large for a number": (
+        "stitches = 19",
+        "stitches = 1" + 400 * "0",
+        "gauge.stitches: given a number of more than 40 digits; allowed: at least 1, at most 200; change the value",
+    ),
+    "gauge in thousands of digits": (
+        "stitches = 19",
+        "stitches = 0x" + 5000 * "f",
+        "gauge.stitches: given a number of more than 40 digits; allowed: at least 1, at most 200; change the value",
+    ),
+    "a title that turns about": (
+        '"a test"',
+        '"a \\u202etest"',
+        "title: given U+202E, an invisible sign; allowed: letters, digits and signs that can be seen, in one line; "
+        "take it out",
+    ),
+    "a title of spaces": (
+        '"a test"',
+        '" \\t "',
+        "title: given U+0009, a control character; allowed: letters, digits and signs that can be seen, in one line; "
+        "take it out",
+    ),
+    "a long title": ('"a test"', f'"{201 * "a"}"', "title: given 201 letters; allowed: at most 200; say it shorter"),
+    "a symbol that is an accent": (
+        'symbol = "A"',
+        'symbol = "\\u0301"',
+        "yarns (no. 2).symbol: given U+0301, an accent that belongs to the letter before it; allowed: one character "
+        "that can be seen by itself; choose a letter or a sign",
+    ),
     "gauge not a number": (
         "stitches = 19",
         "stitches = nan",
@@ -184,7 +219,8 @@ BAD = {
     "chart file that can't be": (
         ROWS,
         'file = "a\\u0000b"',
-        "chart.file: given '{folder}/a?b' (not a file name); allowed: a file that can be read; check the name",
+        "chart.file: given U+0000, a control character; allowed: letters, digits and signs that can be seen, in one "
+        "line; take it out",
     ),
     "not a picture": (
         ROWS,

@@ -11,23 +11,24 @@ from pydantic import Field, field_validator, model_validator
 from fabricsim.design.scene.items import WornOn
 from fabricsim.design.scene.part import Number, Part, refusal
 from fabricsim.design.scene.part_file import read_part
+from fabricsim.design.scene.wording import Name
 
 TABLE = "bodies.toml"
 Wearer = Literal["baby", "child", "adult"]
-Centimetres = Annotated[Number, Field(gt=0, le=1000)]  # the end is chosen: ten times any chest
+Centimetres = Annotated[Number, Field(ge=1, le=1000)]  # chosen: thinner than any arm, ten times any chest
 
 
 class Body(Part):
     """One size of one part of a body: ``cm`` round it, the least and the greatest."""
 
     part: WornOn = Field(description="head, hand, foot, arm or chest.")
-    name: str = Field(min_length=1, description="What the size is called, such as 'woman'.")
+    name: Name = Field(description="What the size is called, such as 'woman'.")
     wearer: Wearer = Field(default="adult", description="baby, child or adult.")
     cm: tuple[Centimetres, Centimetres] = Field(description="Round the part, cm: a number, or least and greatest.")
     widest_cm: Centimetres | None = Field(
         default=None, description="Round the widest place that it must pass on the way, cm; if you know it."
     )
-    source: str = Field(default="yours", description="Where the number comes from.")
+    source: Name = Field(default="yours", description="Where the number comes from.")
 
     @field_validator("cm", mode="before")
     @classmethod

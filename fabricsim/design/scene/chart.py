@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 from fabricsim.design.scene.limits import check_size
 from fabricsim.design.scene.opened import read_text
 from fabricsim.design.scene.part import Count, Part, refusal
+from fabricsim.design.scene.wording import FileName
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
@@ -38,12 +39,11 @@ class ChartSpec(Part):
         description="The chart as printed, seen from the face: one line a row, one symbol a stitch, top row "
         "first, so that row 1 of the knitting is the last line.",
     )
-    file: str | None = Field(
-        default=None, min_length=1, description="A text file beside the scene, holding the rows as printed."
+    file: FileName | None = Field(
+        default=None, description="A text file beside the scene, holding the rows as printed."
     )
-    image: str | None = Field(
+    image: FileName | None = Field(
         default=None,
-        min_length=1,
         description="A PNG beside the scene, one pixel a stitch, in the colours of the yarns.",
     )
     across: Times = Field(default=1, ge=1, description="Repeats of the chart side by side.")

@@ -14,15 +14,21 @@ Case = Literal["repeat", "swatch", "round"]
 STITCH_LIMIT = 40_000
 """Stitches of a whole piece that are simulated unless the scene allows more. Chosen: about 4 GB."""
 
-# Upper ends are chosen, a thousand times what any knitting has: they keep slips of the unit and overflows out.
-Millimetres = Annotated[Number, Field(gt=0, le=100)]
-GramsPerArea = Annotated[Number, Field(gt=0, le=100_000)]
-Newtons = Annotated[Number, Field(gt=0, le=100_000)]
-MicronewtonMetres = Annotated[Number, Field(gt=0, le=1_000_000)]
-Strain = Annotated[Number, Field(gt=0, le=10)]
+# Ends are chosen, ten to a thousand times below and above what any knitting has: they keep slips of the unit and
+# overflows out.
+Millimetres = Annotated[Number, Field(ge=0.05, le=100)]
+GramsPerArea = Annotated[Number, Field(ge=5, le=100_000)]
+Newtons = Annotated[Number, Field(ge=0.01, le=100_000)]
+MicronewtonMetres = Annotated[Number, Field(ge=0.001, le=1_000_000)]
+Strain = Annotated[Number, Field(ge=0.01, le=10)]
 PerMetre = Annotated[Number, Field(ge=-1000, le=1000)]
-Share = Annotated[Number, Field(gt=0, lt=1)]
+Share = Annotated[Number, Field(ge=0.01, le=0.95)]
 Ratio = Annotated[Number, Field(ge=1, le=10_000)]
+FloatRatio = Annotated[Number, Field(ge=0.1, le=10_000)]
+Poisson = Annotated[Number, Field(gt=-1, lt=1)]
+# What may be expected of a fabric; chosen, far beyond what any does.
+PerCent = Annotated[Number, Field(ge=-100, le=100)]
+Pucker = Annotated[Number, Field(ge=0, le=1000)]
 
 
 class FabricOverrides(Part):
@@ -39,7 +45,7 @@ class FabricOverrides(Part):
         default=None, description="Stiffness against a small stretch up (along the columns), N/m of width."
     )
     shear_N_per_m: Newtons | None = Field(default=None, description="Stiffness against shear, N/m.")
-    poisson_across: Annotated[Number, Field(gt=-1, lt=1)] | None = Field(
+    poisson_across: Poisson | None = Field(
         default=None,
         description="How much the fabric shortens when stretched across, as a share of the stretch.",
     )
@@ -68,7 +74,7 @@ class FabricOverrides(Part):
     jam_ratio: Ratio | None = Field(
         default=None, description="How many times stiffer the fabric is once its stitches have jammed."
     )
-    float_ratio: Annotated[Number, Field(gt=0, le=10_000)] | None = Field(
+    float_ratio: FloatRatio | None = Field(
         default=None, description="Stiffness of a float over that of the strip of fabric it bridges."
     )
     edge_curl_across_per_m: PerMetre | None = Field(
@@ -104,10 +110,10 @@ class Expect(Part):
     """What the scene's author says will come out; the scene is then a test of itself."""
 
     case: Case = Field(default="repeat", description="The case that the ranges are for.")
-    draw_in_percent: tuple[Number, Number] | None = Field(
+    draw_in_percent: tuple[PerCent, PerCent] | None = Field(
         default=None, description="Least and greatest width loss, per cent of the width without floats."
     )
-    pucker_mm: tuple[Number, Number] | None = Field(
+    pucker_mm: tuple[Pucker, Pucker] | None = Field(
         default=None, description="Least and greatest pucker, peak to valley, mm."
     )
 

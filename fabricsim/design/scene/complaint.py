@@ -28,6 +28,9 @@ _WRITTEN = {
     "symbol": ("one character, not a space", "choose a letter or a sign"),
 }
 
+MOST_DIGITS = 40
+"""Digits of a number that are shown (chosen: they fit a line)."""
+
 
 def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, Any]) -> InputError:
     """Return the error to show for ``errors`` found in ``path``; ``schema`` is the JSON Schema of the file.
@@ -58,7 +61,9 @@ def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, A
         return InputError(where, given, *_WRITTEN[name])
     if kind == "literal_error":
         return InputError(where, given, str(ctx["expected"]), "choose one of these")
-    if kind in _WANTED:
+    if kind == "string_too_long":
+        return InputError(where, f"{len(error['input']):,} letters", f"at most {ctx['max_length']:,}", "say it shorter")
+    if kind in _WANTED and not (kind == "float_type" and type(error["input"]) is int):  # one too large for a float
         return InputError(where, given, _WANTED[kind], "change the value")
     if kind == "string_too_short":
         return InputError(where, given, "some text", "write something here")
@@ -78,6 +83,8 @@ def _shown(given: object) -> str:
         return f"a list of {len(given)}"
     if isinstance(given, bool):
         return "true" if given else "false"
+    if isinstance(given, int) and abs(given) >= 10**MOST_DIGITS:
+        return f"a number of more than {MOST_DIGITS} digits"
     text = f"'{given}'" if isinstance(given, str) else str(given)
     return text if len(text) <= 60 else text[:57] + "..."
 

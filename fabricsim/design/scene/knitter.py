@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -11,10 +10,11 @@ from pydantic import Field, model_validator
 from fabricsim.design.scene.part import Number, Part, refusal
 from fabricsim.design.scene.part_file import read_part
 from fabricsim.design.scene.rules import Slack
+from fabricsim.design.scene.wording import Label, Name, quoted
 
 Known = Literal["measured", "at least", "not told"]
 """``measured``: from both sides; ``at least``: from below only; ``not told``: no better than before."""
-Factor = Annotated[Number, Field(gt=0, le=1000)]  # the end is chosen: far beyond any fabric
+Factor = Annotated[Number, Field(ge=1e-3, le=1e3)]  # the ends are chosen: far beyond any fabric
 
 
 class LearntSlack(Part):
@@ -60,9 +60,9 @@ def _check(low: float, value: float, high: float) -> None:
 class Knitter(Part):
     """What one swatch told about a knitter's hands and the fabric they make."""
 
-    swatch: str = Field(default="", description="The swatch that it was learnt from.")
+    swatch: Label = Field(default="", description="The swatch that it was learnt from.")
     slack: LearntSlack = Field(description="Slack of the floats.")
-    slack_by_yarn: dict[str, LearntSlack] = Field(
+    slack_by_yarn: dict[Name, LearntSlack] = Field(
         default_factory=dict, description="Slack of single yarns, by their name, where floats of each were measured."
     )
     stretch: LearntFactor = Field(description="Stiffness against stretch, times that assumed from gauge and yarn.")
@@ -89,7 +89,7 @@ def knitter_text(knitter: Knitter) -> str:
         "# A knitter's file, written by 'fabricsim calibrate'. Keep it beside your scenes and name it in them, on a",
         '# line above [chart]: knitter = "this_file.toml". low to high: where it lies 95 times in 100.',
         "",
-        f"swatch = {_quoted(knitter.swatch)}",
+        f"swatch = {quoted(knitter.swatch)}",
         "# How well bending against stretch is known: a factor either way.",
         f"bending_against_stretch = {knitter.bending_against_stretch:.6g}",
         *_table("slack", knitter.slack, "Float yarn over the way it bridges, less 1: -0.06 is 6 % too short."),
@@ -98,15 +98,10 @@ def knitter_text(knitter: Knitter) -> str:
         *_table("weight", knitter.weight, "Weight, times what was reckoned from the yarn."),
     ]
     for name, learnt in knitter.slack_by_yarn.items():
-        lines += _table(f"slack_by_yarn.{_quoted(name)}", learnt, f"Slack of the floats of {json.dumps(name)}.")
+        lines += _table(f"slack_by_yarn.{quoted(name)}", learnt, f"Slack of the floats of {quoted(name)}.")
     return "\n".join(lines) + "\n"
 
 
 def _table(name: str, learnt: LearntSlack | LearntFactor, meaning: str) -> list[str]:
     numbers = [f"{end} = {getattr(learnt, end)!r}" for end in ("value", "low", "high")]
     return ["", f"[{name}]  # {meaning}", *numbers, f'known = "{learnt.known}"']
-
-
-def _quoted(text: str) -> str:
-    """Return ``text`` as a basic string of TOML, which escapes as JSON does, and DEL besides."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

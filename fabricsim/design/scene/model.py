@@ -14,6 +14,7 @@ from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
 from fabricsim.design.scene.rules import FloatRules
 from fabricsim.design.scene.sizing import Sizing
+from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
 from fabricsim.inputs import note_read
@@ -32,8 +33,8 @@ class Scene(Part):
     rectangle in which every stitch has a yarn, and every symbol named elsewhere is that of a yarn.
     """
 
-    title: str = Field(min_length=1, description="What the piece is called.")
-    story: str = Field(default="", description="What the scene shows and what to look for.")
+    title: Title = Field(description="What the piece is called.")
+    story: Story = Field(default="", description="What the scene shows and what to look for.")
     worked: Worked = Field(
         description="'round': every round is read right to left. 'flat': right-side rows right to left, "
         "wrong-side rows left to right; the first row is a right-side row."
@@ -42,9 +43,8 @@ class Scene(Part):
         default=None,
         description="What it is for; sets how long a float may be unless [floats] says so, and what to beware of.",
     )
-    knitter: str | None = Field(
+    knitter: FileName | None = Field(
         default=None,
-        min_length=1,
         description="A knitter's file beside the scene, written by 'fabricsim calibrate': its slack takes the place of "
         "the usual one, unless [floats] says a slack, and its stiffness that of the usual fabric.",
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,6 +16,11 @@ from fabricsim.errors import InputError
 
 P = TypeVar("P", bound=Part)
 
+# The library reads deep lists by recursion, which ends by itself, but keys such as a.a.a.a in a time that grows with
+# the square of their length: minutes for a file of a hundred kilobytes. Strings and remarks may be full of dots.
+_STRINGS = re.compile(r'''"""(?:[^\\]|\\.)*?"""|\'{3}.*?\'{3}|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'|#[^\n]*''', re.DOTALL)
+_NO_END = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){64}")
+
 
 def read_part(
     path: Path, kind: type[P], what: str, where: str | None = None, context: dict[str, Any] | None = None
@@ -24,12 +30,16 @@ def read_part(
     ``context`` is handed to the part's validators. Raises ``InputError``, naming file and key (or ``where``, if there
     is no such file).
     """
+    text = read_text(path, where or str(path))
+    nested = InputError(path, "tables nested without end", f"{what} in TOML", "check the file")
+    if _NO_END.search(_STRINGS.sub("s", text)):
+        raise nested
     try:
-        table = tomllib.loads(read_text(path, where or str(path)))
+        table = tomllib.loads(text)
     except ValueError as problem:  # TOMLDecodeError, or a number of thousands of digits
         raise InputError(path, f"a file that isn't TOML ({problem})", f"{what} in TOML", "mend that line") from None
     except RecursionError:
-        raise InputError(path, "tables nested without end", f"{what} in TOML", "check the file") from None
+        raise nested from None
     try:
         return kind.model_validate(table, context=context)
     except ValidationError as problem:

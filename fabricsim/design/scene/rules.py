@@ -16,13 +16,17 @@ BAGGY = 0.25
 Slack = Annotated[Number, Field(gt=-1, le=1)]
 """Float yarn length / span - 1. At -1 no yarn is left; above 1 (chosen) a per cent was meant."""
 
+Place = Annotated[Count, Field(ge=1, le=1_000_000)]
+"""A row or stitch of a chart, from 1. The end is chosen: more than any chart has."""
+Gap = Annotated[Count, Field(ge=0, le=1_000_000)]
+"""Stitches that a float passes behind. The end is chosen: more than any piece has."""
+
 
 class Catch(Part):
     """A square of the chart where floats are caught: all that pass behind it are twisted in there."""
 
-    row: Count = Field(ge=1, description="Row of the chart, counted from the bottom: 1 is the bottom row.")
-    stitch: Count = Field(
-        ge=1,
+    row: Place = Field(description="Row of the chart, counted from the bottom: 1 is the bottom row.")
+    stitch: Place = Field(
         description="Stitch of the chart, counted from the right as charts are numbered: 1 is the rightmost "
         "square, on wrong-side rows too.",
     )
@@ -47,12 +51,12 @@ class FloatRules(Part):
         default_factory=dict,
         description="Slack of single yarns, by symbol, where it differs: { B = 0.02 }.",
     )
-    longest_gap: Annotated[Count, Field(ge=0)] | None = Field(
+    longest_gap: Gap | None = Field(
         default=None,
         description="The most stitches a float may pass behind without a catch. 0: no open floats at all. Left out: 5, "
         "or 0 on baby hands and feet.",
     )
-    longest_cm: Annotated[Number, Field(ge=0)] | None = Field(
+    longest_cm: Annotated[Number, Field(ge=0, le=1000)] | None = Field(
         default=None,
         description="The longest stretch that a float may pass behind without a catch, in cm (the width of "
         "the stitches in the gap). Left out: what is usual for the item, else 2.5.",

@@ -9,6 +9,7 @@ from pydantic import Field, field_validator, model_validator
 
 from fabricsim.design.scene.bodies import Centimetres
 from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
+from fabricsim.design.scene.wording import FileName, Name
 
 DEFAULT_RIB = "2x2"
 """Common practice."""
@@ -20,7 +21,7 @@ _RIB = re.compile(r"^([1-9]\d?)x([1-9]\d?)$")
 class Wish(Part):
     """A body to knit for: one of the table by ``name``, or one of your own by ``cm``."""
 
-    name: str | None = Field(default=None, min_length=1, description="The name of a body in the table, or your own.")
+    name: Name | None = Field(default=None, description="The name of a body in the table, or your own.")
     cm: Centimetres | None = Field(default=None, description="How far round, cm, for a body of your own.")
     widest_cm: Centimetres | None = Field(
         default=None, description="Round the widest place that it must pass on the way, cm; if you know it."
@@ -49,8 +50,8 @@ class Sizing(Part):
         "the item is.",
         json_schema_extra=_names_or_cm,
     )
-    file: str | None = Field(
-        default=None, min_length=1, description="A file of bodies beside the scene, in place of the built-in one."
+    file: FileName | None = Field(
+        default=None, description="A file of bodies beside the scene, in place of the built-in one."
     )
     rib: str = Field(default=DEFAULT_RIB, description='The rib below: "2x2", "1x1", "3x1" and so on, or "none".')
     rib_fewer_percent: Annotated[Number, Field(ge=0, le=50)] = Field(

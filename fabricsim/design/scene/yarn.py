@@ -8,12 +8,19 @@ from pydantic import Field, model_validator
 
 from fabricsim import units
 from fabricsim.design.scene.part import Number, Part, refusal
+from fabricsim.design.scene.wording import Name, Symbol
 
 LOOP_LENGTH = 4.2
 """Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting (seen
 quoted; wet relaxed 4.1, memory)."""
 DEFAULT_BALL_GRAMS = 50.0
 """Grams in a ball where the scene says nothing (chosen: the usual small ball)."""
+LEAST_TEX, MOST_TEX = 1.0, 100_000.0
+"""Of a yarn, g/km (chosen: from a single thread of reeled silk, 1 or 2, to four times the thickest roving that is
+knitted on bare arms, 25,000; both from memory)."""
+LEAST_ROWS, MOST_ROWS = 0.6, 3.0
+"""Rows to one stitch of a gauge (chosen: half and twice what is met with). Plain knitting at rest has 1.3 (Munden 1959,
+K_c over K_w; seen quoted as 5.5 to 4.2), ball bands say 1.2 to 1.5, and garter stitch has 2 (memory)."""
 COLOUR = r"^#[0-9a-fA-F]{6}$"
 """How a colour is written."""
 
@@ -26,21 +33,16 @@ def rgb_of(colour: str) -> tuple[int, int, int]:
 class Yarn(Part):
     """One yarn: its symbol in the chart, its name, its colour and how heavy it is."""
 
-    symbol: str = Field(
-        min_length=1,
-        max_length=1,
-        pattern=r"^\S$",
-        description="The one character that stands for this yarn in the chart. Not a space.",
-    )
-    name: str = Field(min_length=1, description="What you call this yarn, such as 'oat' or 'pine'.")
+    symbol: Symbol = Field(description="The one character that stands for this yarn in the chart. Not a space.")
+    name: Name = Field(description="What you call this yarn, such as 'oat' or 'pine'.")
     colour: str = Field(
         pattern=COLOUR,
         description="Its colour as '#rrggbb': red, green and blue, two hexadecimal digits each.",
     )
-    tex: Annotated[Number, Field(gt=0, le=100_000)] | None = Field(  # upper end: chosen, far above any yarn
+    tex: Annotated[Number, Field(ge=LEAST_TEX, le=MOST_TEX)] | None = Field(
         default=None, description="Weight of one kilometre in grams (tex). Give this or metres_per_100_g."
     )
-    metres_per_100_g: Annotated[Number, Field(ge=1, le=1_000_000)] | None = Field(  # chosen, as above
+    metres_per_100_g: Annotated[Number, Field(ge=1e5 / MOST_TEX, le=1e5 / LEAST_TEX)] | None = Field(
         default=None, description="Metres in a 100 g ball, as the ball band says. Give this or tex."
     )
     ball_grams: Annotated[Number, Field(ge=1, le=10_000)] = Field(  # chosen: a skein for samples, a cone for machines
@@ -83,6 +85,18 @@ class Gauge(Part):
     # the ends are chosen: a loop as wide as a hand, and finer than any machine's
     stitches: Number = Field(ge=1, le=200, description="Stitches to 10 cm across, in plain stockinette.")
     rows: Number = Field(ge=1, le=200, description="Rows (or rounds) to 10 cm up, in plain stockinette.")
+
+    @model_validator(mode="after")
+    def _as_knitted(self) -> Gauge:
+        if not LEAST_ROWS <= self.rows / self.stitches <= MOST_ROWS:
+            least, most = LEAST_ROWS * self.stitches, MOST_ROWS * self.stitches
+            raise refusal(
+                f"{self.rows:g} rows with {self.stitches:g} stitches",
+                f"{least:.4g} to {most:.4g} rows with so many stitches, as plain knitting has {LEAST_ROWS:g} to "
+                f"{MOST_ROWS:g} rows to a stitch",
+                "count both over 10 cm of plain knitting",
+            )
+        return self
 
     @property
     def stitch_width(self) -> float:

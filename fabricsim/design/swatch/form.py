@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.wording import quoted
 from fabricsim.design.swatch.measured import (
     UNCERTAIN_CM,
     UNCERTAIN_FLOAT_CM,
@@ -19,9 +20,9 @@ def measured_form(scene: Scene) -> str:
     plain_rows = max(scene.chart.plain_below, scene.chart.plain_above)
     across = "girth" if scene.worked == "round" else "width"
     round_too = ", all the way round" if scene.worked == "round" else ""
-    yarns = " or ".join(f'"{yarn.symbol}" ({yarn.name})' for yarn in scene.yarns)
+    yarns = " or ".join(f"{quoted(yarn.symbol)} ({yarn.name})" for yarn in scene.yarns)
     return f"""\
-# What I measured on my swatch of "{_one_line(scene.title)}".
+# What I measured on my swatch of "{scene.title}".
 #
 # Write in the numbers that you have, and take the # from the front of those lines (not from lines of words).
 # Leave the others as they are. Nothing has to be measured but the {across} of the colourwork; everything more makes
@@ -61,10 +62,6 @@ def measured_form(scene: Scene) -> str:
 # [[floats]]
 # gap = 5                    # how many stitches it passes behind
 # yarn_cm =
-# yarn = "{scene.symbols[-1]}"                # {yarns}; leave it out if you don't know
+# yarn = {quoted(scene.symbols[-1])}                # {yarns}; leave it out if you don't know
 # uncertain_cm = {UNCERTAIN_FLOAT_CM:g}
 """
-
-
-def _one_line(text: str) -> str:
-    return "".join(sign if sign.isprintable() else " " for sign in text)

@@ -10,10 +10,14 @@ from pydantic import Field, model_validator
 from fabricsim.design.scene.part import Count, Number, Part, refusal
 from fabricsim.design.scene.part_file import read_part
 
-# Upper ends are chosen, far above any swatch: they keep slips of the unit out.
-Centimetres = Annotated[Number, Field(gt=0, le=1000)]
+# Ends are chosen, far below and above any swatch: they keep slips of the unit out. Nobody reads a tape more finely than
+# a tenth of a millimetre.
+Centimetres = Annotated[Number, Field(ge=0.1, le=1000)]
 Millimetres = Annotated[Number, Field(ge=0, le=200)]
-Grams = Annotated[Number, Field(gt=0, le=100_000)]
+Grams = Annotated[Number, Field(ge=0.01, le=100_000)]
+OffCentimetres = Annotated[Number, Field(ge=0.01, le=100)]
+OffMillimetres = Annotated[Number, Field(ge=0.1, le=100)]
+OffGrams = Annotated[Number, Field(ge=0.001, le=10_000)]
 Stitches = Annotated[Count, Field(ge=2, le=10_000)]
 
 UNCERTAIN_CM = 0.3
@@ -37,7 +41,7 @@ class Section(Part):
     width_cm: Centimetres | None = Field(default=None, description="How wide they are, flat and relaxed, cm.")
     rows: Stitches | None = Field(default=None, description="How many rows the height was measured over.")
     height_cm: Centimetres | None = Field(default=None, description="How high they are, cm.")
-    uncertain_cm: Centimetres = Field(default=UNCERTAIN_CM, description=_HOW_SURE.format(UNCERTAIN_CM))
+    uncertain_cm: OffCentimetres = Field(default=UNCERTAIN_CM, description=_HOW_SURE.format(UNCERTAIN_CM))
 
     @model_validator(mode="after")
     def _counted(self) -> Section:
@@ -52,7 +56,7 @@ class Colourwork(Section):
     pucker_mm: Millimetres | None = Field(
         default=None, description="From the deepest valley to the highest peak as it lies, mm; 0 if it lies flat."
     )
-    pucker_uncertain_mm: Annotated[Number, Field(gt=0, le=100)] = Field(
+    pucker_uncertain_mm: OffMillimetres = Field(
         default=UNCERTAIN_PUCKER_MM, description=f"How far that may be off, mm; by default {UNCERTAIN_PUCKER_MM:g}."
     )
 
@@ -71,7 +75,7 @@ class Stretched(Part):
     strip_cm: Centimetres | None = Field(
         default=None, description="How high the strip is, across the pull, that carries the weight, cm."
     )
-    uncertain_cm: Centimetres = Field(
+    uncertain_cm: OffCentimetres = Field(
         default=UNCERTAIN_STRETCHED_CM, description=_HOW_SURE.format(UNCERTAIN_STRETCHED_CM)
     )
 
@@ -85,7 +89,7 @@ class Weighed(Part):
     """The whole swatch on the scales."""
 
     grams: Grams | None = Field(default=None, description="What the whole swatch weighs, g.")
-    uncertain_grams: Grams = Field(
+    uncertain_grams: OffGrams = Field(
         default=UNCERTAIN_GRAMS, description=f"How far that may be off, g; by default {UNCERTAIN_GRAMS:g}."
     )
 
@@ -99,7 +103,7 @@ class MeasuredFloat(Part):
         "straight, cm."
     )
     yarn: str | None = Field(default=None, description="Symbol of its yarn in the chart, if you know it.")
-    uncertain_cm: Centimetres = Field(default=UNCERTAIN_FLOAT_CM, description=_HOW_SURE.format(UNCERTAIN_FLOAT_CM))
+    uncertain_cm: OffCentimetres = Field(default=UNCERTAIN_FLOAT_CM, description=_HOW_SURE.format(UNCERTAIN_FLOAT_CM))
 
 
 class Measured(Part):

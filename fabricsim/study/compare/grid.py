@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from functools import cached_property
 from math import isfinite, prod
 from pathlib import Path
@@ -15,9 +15,10 @@ from pydantic import Field, ValidationError, field_validator
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.complaint import complaint
-from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
+from fabricsim.design.scene.part import Number, Part, Switch, refusal
 from fabricsim.design.scene.part_file import read_part
-from fabricsim.design.scene.rules import Slack
+from fabricsim.design.scene.rules import Gap, Slack
+from fabricsim.design.scene.wording import FileName
 from fabricsim.errors import InputError
 
 MOST_SETTINGS = 10_000
@@ -25,6 +26,10 @@ MOST_SETTINGS = 10_000
 Caught = Literal["scene", "none", "planned"]
 """Catches: as the scene has them, none at all, or as few as keep every float within its limits."""
 GAUGE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*")
+MOST_OF_A_RANGE = 1_000_000
+"""Largest number in a range (chosen: as of the settings themselves, the stitches of a gap)."""
+FINEST_STEP = Decimal("1e-9")
+"""Of a range (chosen: finer than what a solver leaves)."""
 Times = Annotated[Number, Field(ge=0.01, le=100)]
 """A factor on a stiffness; the ends are chosen, far beyond what is not known of it."""
 
@@ -35,7 +40,9 @@ class Grid(Part):
     A value may stand alone; numbers also as a range, "from:to:step".
     """
 
-    scenes: tuple[str, ...] = Field(default=(), description="Scene files, beside this one; the built-in if left out.")
+    scenes: tuple[FileName, ...] = Field(
+        default=(), description="Scene files, beside this one; the built-in if left out."
+    )
     case: tuple[Case, ...] = Field(default=(), description="Load cases: repeat, swatch, round.")
     inside_out: tuple[Switch, ...] = Field(
         default=(), description="Whether a tube is knitted with its floats outside: true, false or both."
@@ -53,7 +60,7 @@ class Grid(Part):
     catches: tuple[Caught, ...] = Field(
         default=(), description="Catches: scene (as it has them), none, planned (as few as keep the limits)."
     )
-    longest_gap: tuple[Annotated[Count, Field(ge=0, le=1_000_000)], ...] = Field(
+    longest_gap: tuple[Gap, ...] = Field(
         default=(),
         description="The most stitches a float may pass behind, in place of both limits of the scene (the one in cm "
         "too).",
@@ -210,10 +217,13 @@ def _range(given: str) -> list[object]:
     allowed, todo = "a range from:to:step", 'such as "-0.1:0.1:0.05", which is -0.1, -0.05, 0, 0.05, 0.1'
     try:
         low, high, step = (Decimal(part.strip()) for part in given.split(":"))
+        known = all(one.is_finite() and abs(one) <= MOST_OF_A_RANGE for one in (low, high, step))
+        if not known or abs(step) < FINEST_STEP:
+            raise ValueError
         far = (high - low) / step
-    except (ValueError, ArithmeticError, InvalidOperation):
+    except (ValueError, ArithmeticError):  # among these all that Decimal has to complain of
         raise refusal(f"'{given}'", allowed, todo) from None
-    if not far.is_finite() or far < 0:
+    if far < 0:
         raise refusal(f"'{given}'", allowed, todo)
     if far >= MOST_SETTINGS:
         raise _too_many(int(far) + 1)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from pydantic import ValidationError
 
 from fabricsim.design.catches.plan import caught_rows
 from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import Catch
 from fabricsim.design.scene.yarn import Gauge
@@ -117,6 +119,5 @@ def _gauge(scene: Scene, asked: str | float | None) -> Gauge:
         stitches, rows = scene.gauge.stitches * asked, scene.gauge.rows * asked
     try:
         return Gauge(stitches=stitches, rows=rows)
-    except ValidationError:
-        given = f"{stitches:g} x {rows:g}"
-        raise InputError("gauge", given, "from 1 to 200 stitches and rows to 10 cm", "change the gauge") from None
+    except ValidationError as problem:
+        raise complaint(Path("gauge"), problem.errors(include_url=False), Gauge.model_json_schema()) from None

@@ -27,6 +27,8 @@ READERS: dict[str, Callable[[Path], object]] = {
 NOT_TOML = {
     "deep lists": b"x = " + b"[" * 100_000,
     "deep tables": b"x = " + b"{a=" * 100_000,
+    "a deep key": b"x." * 2_000 + b"x = 1",
+    "a deep key in quotes": b'"x" . ' * 2_000 + b"x = 1",
     "digits": b"x = " + b"9" * 5000,
     "digits of a fraction": b"x = " + b"9" * 5000 + b".5e",
     "half a line": b"title = ",

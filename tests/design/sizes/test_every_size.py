@@ -199,7 +199,7 @@ REFUSED = {
     "bodies = []": "sizes.bodies: given a list of 0; allowed: a list of at least 1; change the list",
     "bodies = [true]": "sizes.bodies (no. 1): given true; allowed: a table of keys; change the value",
     "bodies = [{}]": "sizes.bodies (no. 1): given neither name nor cm; allowed: a name, cm or both; say which body",
-    "bodies = [-3]": "sizes.bodies (no. 1).cm: given -3; allowed: above 0, at most 1,000; change the value",
+    "bodies = [-3]": "sizes.bodies (no. 1).cm: given -3; allowed: at least 1, at most 1,000; change the value",
     'rib = "2by2"': 'sizes.rib: given \'2by2\'; allowed: "1x1", "2x2", "3x1" and so on, or "none"; write knits x purls',
     "ribs = 1": "sizes: given the unknown key 'ribs'; allowed: bodies, file, rib, rib_fewer_percent, ease_percent, "
     "crown, edge_stitches; did you mean 'rib'?",
