@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.shell.answer import CsvOption, JsonOption, give
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
@@ -32,25 +32,27 @@ def colours(
 ) -> None:
     """Check the colours of SCENE, for every two yarns that meet."""
     read = open_scene(scene)
-    from fabricsim.cli.commands.colours.compared import compared
-    from fabricsim.cli.commands.colours.words import answer
-
     suffix = out.suffix.lower() if out is not None else ""
     if out is None or suffix not in PICTURES:
-        give(lambda: answer(read, compared(read)), json=json, csv=csv, out=out)
+        give(lambda: answer_of(read), json=json, csv=csv, out=out)
         return
     if json or csv:
         asked = "--json" if json else "--csv"
         raise InputError("--out", f"'{out}' with {asked}", "a picture, or the table", f"leave out {asked}")
     with file_for_output(out):
-        write_bytes_atomically(out, _picture(read, suffix))
+        from fabricsim.cli.commands.colours.pictures import picture
+
+        write_bytes_atomically(out, picture(read, suffix))
     page = Page()
-    answer(read, compared(read)).tell(page)
+    answer_of(read).tell(page)
     page.say(f"The picture is in {out}.")
 
 
-def _picture(scene: Scene, suffix: str) -> bytes:
-    from fabricsim.render.basics.files import figures_as
-    from fabricsim.render.chart.swatches import in_other_eyes
+def answer_of(scene: Scene) -> Answer:
+    """Return what is said of the yarns that meet."""
+    from fabricsim.cli.commands.colours.data import COLUMNS, for_programs, lines
+    from fabricsim.cli.commands.colours.words import tell
+    from fabricsim.render.chart.telling_apart import compared
 
-    return figures_as(suffix, [in_other_eyes(scene)], scene.title)[0]
+    found = compared(scene)
+    return Answer(lambda page: tell(page, scene, found), for_programs(scene, found), lines(scene, found), COLUMNS)

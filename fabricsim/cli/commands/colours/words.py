@@ -1,34 +1,21 @@
-"""What is said of the colours of a scene."""
+"""What is said of the colours of a scene to people."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
-from fabricsim.cli.commands.colours.compared import CLEAR, LOST, MUDDY, Apart, Compared
-from fabricsim.cli.shell.answer import Answer
 from fabricsim.cli.shell.page import Page, Table
 from fabricsim.cli.words.counts import listed, row_word
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.read import scene_hash
 from fabricsim.render.basics.colour import Eye
+from fabricsim.render.chart.telling_apart import CLEAR, LOST, MUDDY, Apart, Compared
 
-SCHEMA_VERSION = 1
-"""Of the JSON; raised whenever a key changes its meaning or goes."""
 EYES: dict[Eye, str] = {"protan": "red-blind", "deutan": "green-blind", "tritan": "blue-blind"}
 """What kinds of colour-blind eyes are called."""
 
 
-def answer(scene: Scene, found: Sequence[Compared]) -> Answer:
-    """Return what is said of the yarns that meet."""
-    lines = [_line(scene, one) for one in found]
-    return Answer(lambda page: _tell(page, scene, found), _keys(scene, found), lines, COLUMNS)
-
-
-# ---- for people ----------------------------------------------------------------------------------
-
-
-def _tell(page: Page, scene: Scene, found: Sequence[Compared]) -> None:
+def tell(page: Page, scene: Scene, found: Sequence[Compared]) -> None:
+    """Print the yarns that meet, what to know of them and what to do."""
     page.say(scene.title, bold=True, wrap=True)
     if not found:
         page.say("One yarn only: there is nothing to tell apart.")
@@ -132,86 +119,3 @@ def _meaning(found: Sequence[Compared]) -> list[str]:
             "To carry another below, list it first (and name the yarn of plain rows in chart.plain_yarn).",
         )
     return said
-
-
-# ---- for programs --------------------------------------------------------------------------------
-
-
-def _keys(scene: Scene, found: Sequence[Compared]) -> dict[str, Any]:
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "colours",
-        "scene_hash": scene_hash(scene),
-        "title": scene.title,
-        "scales": {
-            "lightness": "CIELAB L*, 0 to 100",
-            "contrast": "WCAG 2.2 contrast ratio, 1 to 21",
-            "difference": "CIE 1976",
-            "clear_in_grey_from_gap": CLEAR,
-            "muddy_in_grey_under_gap": MUDDY,
-            "hard_to_tell_under_difference": LOST,
-        },
-        "pairs": [
-            {
-                "yarns": [scene.symbols[one.meeting.one], scene.symbols[one.meeting.other]],
-                "names": [scene.yarns[one.meeting.one].name, scene.yarns[one.meeting.other].name],
-                "touch_side_by_side": one.meeting.beside,
-                "touch_one_above_other": one.meeting.above,
-                "rows_with_both": one.meeting.together,
-                "lightness": list(one.lightness),
-                "lightness_gap": one.usual.gap,
-                "in_grey": one.verdict,
-                "contrast_ratio": one.contrast,
-                "difference": one.usual.difference,
-                "colour_blind": {
-                    eye: {"lightness_gap": left.gap, "difference": left.difference, "hard_to_tell": left.lost}
-                    for eye, left in one.blind.items()
-                },
-                "carried_below": _symbol(scene, one.meeting.below),
-                "makes_the_motif": _symbol(scene, one.meeting.motif),
-            }
-            for one in found
-        ],
-    }
-
-
-COLUMNS = (
-    "yarn",
-    "other_yarn",
-    "touch",
-    "lightness",
-    "other_lightness",
-    "lightness_gap",
-    "in_grey",
-    "contrast_ratio",
-    "difference",
-    *(f"{eye}_{what}" for eye in EYES for what in ("lightness_gap", "difference")),
-    "carried_below",
-    "makes_the_motif",
-)
-"""Of the table for spreadsheets: keys of every line."""
-
-
-def _line(scene: Scene, one: Compared) -> dict[str, object]:
-    """Return two yarns as a line of a spreadsheet."""
-    line: dict[str, object] = {
-        "yarn": scene.yarns[one.meeting.one].name,
-        "other_yarn": scene.yarns[one.meeting.other].name,
-        "touch": one.meeting.beside + one.meeting.above,
-        "lightness": round(one.lightness[0], 1),
-        "other_lightness": round(one.lightness[1], 1),
-        "lightness_gap": round(one.usual.gap, 1),
-        "in_grey": one.verdict,
-        "contrast_ratio": round(one.contrast, 2),
-        "difference": round(one.usual.difference, 1),
-    }
-    for eye, left in one.blind.items():
-        line |= {f"{eye}_lightness_gap": round(left.gap, 1), f"{eye}_difference": round(left.difference, 1)}
-    below, motif = one.meeting.below, one.meeting.motif
-    line["carried_below"] = scene.yarns[below].name if below is not None else ""
-    line["makes_the_motif"] = scene.yarns[motif].name if motif is not None else ""
-    return line
-
-
-def _symbol(scene: Scene, yarn: int | None) -> str | None:
-    return None if yarn is None else scene.symbols[yarn]

@@ -2,35 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from fabricsim.cli.commands.difficulty.data import for_programs, lines
+from fabricsim.cli.commands.difficulty.words import tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
-from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words.counts import row_word
-from fabricsim.design.counted import difficulty as design
-from fabricsim.design.counted.difficulty import Difficulty, Level, Stack, Steps
+from fabricsim.design.counted.difficulty import difficulty as difficulty_of
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.read import scene_hash
-
-SCHEMA_VERSION = 1
-"""Of the JSON; raised whenever a key changes its meaning or goes."""
-VERDICTS: dict[Level, str] = {
-    "easy": "Easy as stranded knitting goes: a good first piece.",
-    "some practice": "Takes some practice: not for a first stranded piece.",
-    "hard": "Hard to knit evenly: swatch it, and take your time.",
-}
-WHY: dict[str, str] = {
-    "stack": "The colour changes in one place row after row{where}; the stitches there loosen or pull. Snug them up, "
-    "or shift a change by a stitch.",
-    "three": "Three colours in a row make a second layer of floats, which comes out tighter still.",
-    "mean_gap": "The floats are long on the whole; spread the stitches well before each change.",
-    "longest_gap": "The longest floats pass your limit and must be caught.",
-    "bulging": "Rows without a float stay wide between rows that draw in, and bulge. A few stitches of the other "
-    "colour would help.",
-    "changes": "The colour changes often, which is slow, and one is apt to knit tightly.",
-}
-"""What to say of each thing that is not easy."""
 
 
 def difficulty(
@@ -38,123 +15,10 @@ def difficulty(
 ) -> None:
     """Say how hard SCENE is to knit evenly, and what makes it so."""
     read = open_scene(scene)
-
     give(lambda: answer_of(read), json=json, csv=csv, out=out)
 
 
 def answer_of(scene: Scene) -> Answer:
     """Return how hard ``scene`` is, and why."""
-    found = design.difficulty(scene)
-    return Answer(
-        lambda page: _tell(page, scene, found),
-        _for_programs(scene, found),
-        [{"measure": name, **_csv(value, steps, found.levels[name])} for name, value, steps in _measures(found)],
-    )
-
-
-# ---- for people ----------------------------------------------------------------------------------
-
-
-def _tell(page: Page, scene: Scene, found: Difficulty) -> None:
-    page.say(scene.title, bold=True, wrap=True)
-    if not found.patterned:
-        page.say("One colour in every row: nothing here is stranded.")
-        return
-    page.say(VERDICTS[found.verdict], wrap=True)
-    levels, lines = found.levels, _lines(scene, found)
-    page.table(
-        Table(
-            "What makes it so",
-            {"": "left", "here": "right", "easy up to": "right", "hard above": "right", "so it is": "left"},
-            [[*line, levels[name]] for name, line in lines],
-            bold={at for at, (name, _) in enumerate(lines) if levels[name] == "hard"},
-        )
-    )
-    for name, why in WHY.items():
-        if levels[name] != "easy":
-            where = f" ({_where(scene, found.stack)})" if name == "stack" and found.stack else ""
-            page.say(f"- {why.format(where=where)}", wrap=True)
-    page.say("These limits are our own estimate; your hands may find otherwise.", wrap=True)
-
-
-def _lines(scene: Scene, found: Difficulty) -> list[tuple[str, list[str]]]:
-    """Return for each measure its key, then what it is called, what it is here, and its two limits."""
-    unit, stack = row_word(scene), found.stack
-
-    def line(called: str, here: str, steps: Steps, share: bool = False) -> list[str]:
-        return [called, here, *(f"{100 * step:.0f} %" if share else f"{step:g}" for step in steps)]
-
-    return [
-        ("stack", line(f"{unit}s with a change in one place", f"{stack.rows if stack else 0}", design.STACK)),
-        ("three", line(f"{unit}s with three colours or more", f"{found.three}", design.THREE_COLOURS)),
-        ("mean_gap", line("stitches behind a float, on average", f"{found.mean_gap:.1f}", design.MEAN_GAP)),
-        ("longest_gap", line("stitches behind the longest float", f"{found.longest_gap}", found.longest_gaps)),
-        (
-            "bulging",
-            line(f"{unit}s of a band without a float", f"{100 * found.bulging:.0f} %", design.BULGING, share=True),
-        ),
-        ("changes", line("changes of colour to 100 stitches", f"{found.changes:.0f}", design.CHANGES)),
-    ]
-
-
-def _where(scene: Scene, stack: Stack) -> str:
-    """Return where a stack is, as knitters count."""
-    rows = f" {stack.first + 1}" if stack.rows == 1 else f"s {stack.first + 1} to {stack.first + stack.rows}"
-    return f"{row_word(scene)}{rows}, between stitch {_stitch(scene, stack)} of the chart and the next"
-
-
-def _stitch(scene: Scene, stack: Stack) -> int:
-    """Return the stitch of the chart at the left of which the colour changes."""
-    return (len(scene.piece_rows()[0]) - stack.left - 2) % scene.stitches_per_repeat + 1
-
-
-# ---- for programs and spreadsheets ---------------------------------------------------------------
-
-
-def _measures(found: Difficulty) -> list[tuple[str, float, Steps]]:
-    """Return every measure with its limits: the most that is easy, the most that takes practice."""
-    return [
-        ("stack", found.stack.rows if found.stack else 0, design.STACK),
-        ("three", found.three, design.THREE_COLOURS),
-        ("mean_gap", found.mean_gap, design.MEAN_GAP),
-        ("longest_gap", found.longest_gap, found.longest_gaps),
-        ("bulging", found.bulging, design.BULGING),
-        ("changes", found.changes, design.CHANGES),
-    ]
-
-
-def _csv(value: float, steps: Steps, level: Level) -> dict[str, object]:
-    return {"value": value, "easy_up_to": steps.easy, "hard_above": steps.practice, "level": level}
-
-
-def _for_programs(scene: Scene, found: Difficulty) -> dict[str, Any]:
-    stack = found.stack
-    levels = found.levels
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "difficulty",
-        "scene_hash": scene_hash(scene),
-        "title": scene.title,
-        "worked": scene.worked,
-        "verdict": found.verdict,
-        "rows": found.rows,
-        "patterned_rows": found.patterned,
-        "longest_stack": None
-        if stack is None
-        else {"rows": stack.rows, "from_row": stack.first + 1, "left_of_chart_stitch": _stitch(scene, stack)},
-        "rows_with_three_colours": found.three,
-        "floats": found.floats,
-        "mean_gap_stitches": found.mean_gap,
-        "longest_gap_stitches": found.longest_gap,
-        "rows_in_bands": found.in_bands,
-        "rows_in_bands_without_float": found.without,
-        "changes_per_100_stitches": found.changes,
-        "levels": {
-            "longest_stack": levels["stack"],
-            "rows_with_three_colours": levels["three"],
-            "mean_gap": levels["mean_gap"],
-            "longest_gap": levels["longest_gap"],
-            "rows_in_bands_without_float": levels["bulging"],
-            "changes": levels["changes"],
-        },
-    }
+    found = difficulty_of(scene)
+    return Answer(lambda page: tell(page, scene, found), for_programs(scene, found), lines(found))

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from fabricsim.cli.commands.catches import command as catches
-from fabricsim.cli.commands.colours import compared as colours_compared
-from fabricsim.cli.commands.colours.words import answer as colours_answer
+from fabricsim.cli.commands.colours import command as colours
 from fabricsim.cli.commands.difficulty import command as difficulty
 from fabricsim.cli.commands.floats import command as floats
+from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.commands.preview.data import numbers
 from fabricsim.cli.commands.preview.words import figures, remarks, trust
 from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric
@@ -29,6 +29,7 @@ from fabricsim.cli.words.fabric import seen_as
 from fabricsim.design.catches.plan import SECONDS, plan_of
 from fabricsim.design.counted.yarn_amounts import Amounts, yarn_amounts
 from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.meeting import meetings
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.sizes.fits import FITS
@@ -59,11 +60,10 @@ def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Re
     if len(found.equilibrium.floats):
         add("slack", "How slack to carry the floats", slack.answer_of(scene, load, watch), blocks=told)
     chapters.append(Chapter("chart", "The chart", (Figures(charted(scene)),)))
-    compared = colours_compared.compared(scene)
-    eyes = (Figures((in_other_eyes(scene),)),) if compared else ()
-    add("colours", "The colours", colours_answer(scene, compared), *eyes, blocks=told)
+    eyes = (Figures((in_other_eyes(scene),)),) if meetings(scene) else ()
+    add("colours", "The colours", colours.answer_of(scene), *eyes, blocks=told)
     add("difficulty", "How hard it is", difficulty.answer_of(scene), blocks=told)
-    add("floats", "Floats and yarn carried up", floats.answer_of(scene), blocks=told)
+    add("floats", "Floats and yarn carried up", floats.answer_of(scene, FloatsOptions()), blocks=told)
     plan = plan_of(scene, SECONDS)
     maps = (Figures((back_map(scene, plan),)),) if plan.caught else ()
     add("catches", "Where to catch", catches.answer_of(scene, plan), *maps, blocks=told)

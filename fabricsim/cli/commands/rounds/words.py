@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 from textwrap import wrap
 
+from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.counts import count, listed, ordinal, row_word
-from fabricsim.design.counted.rounds import Line, Passage, Run, WorkedRow
+from fabricsim.design.counted.rounds import Line, Passage, Run, WorkedRow, passages
 from fabricsim.design.floats.found import carry_ups
 from fabricsim.design.scene.model import Scene
 
@@ -61,6 +62,33 @@ def comings_and_goings(scene: Scene, called: Mapping[int, str], word: str) -> li
         if any(ways):
             said.append(f"{called[yarn]}: {', '.join(way for way in ways if way)}.")
     return said
+
+
+def tell(page: Page, scene: Scene, rows: Sequence[WorkedRow]) -> None:
+    """Print the key, then row after row as patterns write them."""
+    called = letters(scene)
+    page.say(scene.title, bold=True, wrap=True)
+    for sentence in (size_words(scene), *key(scene, rows), ""):
+        page.say(sentence, wrap=True)
+    for passage in passages(scene, rows):
+        _say_hanging(page, passage_text(passage, called, row_word(scene)))
+
+
+def tell_in_full(page: Page, scene: Scene, rows: Sequence[WorkedRow]) -> None:
+    """Print every row by itself in full"""
+    named = names(scene)
+    page.say(scene.title, bold=True, wrap=True)
+    for sentence in before_reading(scene, rows):
+        page.say(sentence, wrap=True)
+    for one in rows:
+        head, text = row_in_words(one, named, row_word(scene))
+        page.say("")
+        _say_hanging(page, f"{head}: {text}")
+
+
+def _say_hanging(page: Page, text: str) -> None:
+    for line in hanging(text, page.width):
+        page.say(line)
 
 
 # ---- short ---------------------------------------------------------------------------------------

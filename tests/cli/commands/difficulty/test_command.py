@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from fabricsim.cli import main
-from fabricsim.cli.commands.difficulty.command import VERDICTS
+from fabricsim.cli.commands.difficulty.words import VERDICTS
 from tests.support.little import RINGS, assert_refused, little
 
 
