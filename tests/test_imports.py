@@ -15,7 +15,7 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BASE = {"arrays", "cgroups", "cores", "errors", "inputs", "interrupts", "lightness", "units"}
+BASE = {"arrays", "cgroups", "colour", "cores", "errors", "inputs", "interrupts", "units"}
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
@@ -24,7 +24,7 @@ MAY_IMPORT = {
     "errors": set(),
     "inputs": set(),
     "interrupts": set(),
-    "lightness": {"units"},
+    "colour": {"arrays"},
     "units": {"errors"},
     "mechanics": {"mechanics", *BASE},
     "design": {"design", *BASE},
@@ -41,7 +41,7 @@ ROOMS = {
     "mechanics": ["", "energies"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch"],
     "study": ["", "forecast", "compare", "vary", "stretch", "calibrate"],
-    "render": ["basics", "yarn", "plots", "trace", "layout", "section", "chart", "solid", "", "handouts"],
+    "render": ["basics", "yarn", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
     "cli": ["words", "shell", "commands", ""],
 }
 """The folders inside a folder; each may import itself and those before it. The empty name: modules beside them."""

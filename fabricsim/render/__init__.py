@@ -21,7 +21,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fabricsim.render.basics.options import PAPER, Angle, Ground, Quality, Side, check_quality, check_side
+from fabricsim.render.basics.options import Angle, Ground, Quality, Side, check_quality, check_side
+from fabricsim.render.basics.palette import PAPER
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import PAPER
 from tests.pages.conftest import TITLE
 from tests.pages.watching import WIDTHS, Seen, barriers
 

@@ -17,7 +17,6 @@ from fabricsim.design.rows.squares import Layout, Passed, Square, floats_behind,
 from fabricsim.design.scene.chart import Rows, RowsOfMarks
 from fabricsim.design.scene.items import DEFAULT_LONGEST_CM
 from fabricsim.design.scene.rules import Catch
-from fabricsim.lightness import lightness
 
 if TYPE_CHECKING:
     from fabricsim.design.scene.model import Scene
@@ -70,13 +69,15 @@ def caught_rows(scene: Scene) -> RowsOfMarks:
 
 def plan_of(scene: Scene, seconds: float = SECONDS) -> CatchPlan:
     """Return the plan for what the catches listed in a ``scene`` leave too long, taking so many ``seconds`` at most."""
+    from fabricsim.colour import lab  # and numpy: only once there is something to plan
+
     limits = scene.limits
     return plan_catches(
         tuple(tuple(row) for row in scene.chart_rows()),
         layout_of(scene),
         longest_open(limits.longest_gap, limits.longest_cm * units.CM, scene.gauge.stitch_width),
         listed_squares(scene),
-        tuple(lightness(yarn.rgb) for yarn in scene.yarns),
+        tuple(lab([yarn.rgb for yarn in scene.yarns])[:, 0].tolist()),
         seconds,
     )
 

@@ -11,8 +11,7 @@ import numpy as np
 from matplotlib.backends.backend_pdf import PdfPages
 from PIL import Image
 
-from fabricsim.render.basics.letters import INK
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import INK, PAPER, rgb
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -25,7 +24,7 @@ FROM_PICTURE, FROM_TEXT = 224, 32
 def page_png(page: Image.Image) -> bytes:
     """Return PNG bytes in 256 colours of the page's own: half the size, and no eye tells (rms 1 of 255)."""
     of_picture = page.quantize(FROM_PICTURE, method=Image.Quantize.MEDIANCUT).getpalette() or []
-    of_text = np.linspace(PAPER, INK, FROM_TEXT).round().astype(int).ravel().tolist()
+    of_text = np.linspace(PAPER, rgb(INK), FROM_TEXT).round().astype(int).ravel().tolist()
     palette = Image.new("P", (1, 1))
     palette.putpalette([*of_picture[: 3 * FROM_PICTURE], *of_text])
     buffer = io.BytesIO()

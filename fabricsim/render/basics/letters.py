@@ -12,8 +12,6 @@ from PIL import ImageFont
 
 TITLE, TEXT = ("STIXGeneral.ttf", "DejaVuSerif.ttf"), ("DejaVuSans.ttf",)
 """Fonts that come with matplotlib, the preferred one first."""
-INK, GREY, HAIR = (44, 42, 40), (112, 106, 98), (196, 189, 178)
-"""Colours of text, of lesser text and of hairlines, sRGB (chosen: warm greys that leave colour to the yarn)."""
 
 SPACES = re.compile(r"[^\S\u00a0]+")
 """Spaces and new lines, but for those that hold two words together."""

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Literal, get_args
 
 from fabricsim.errors import InputError
+from fabricsim.render.basics.palette import Rgb
 
 Side = Literal["face", "back"]
 Angle = Literal["straight", "three-quarter", "close-up"]
 Quality = Literal["full", "draft"]
-Ground = tuple[int, int, int] | None
+Ground = Rgb | None
 """What lies behind a fabric: a colour, sRGB 0 to 255, or nothing, which leaves the picture transparent there."""
-PAPER = (247, 244, 238)
-"""Colour of the paper behind fabric and sheets, sRGB (chosen: a quiet warm white)."""
 
 
 def check_side(side: str) -> None:

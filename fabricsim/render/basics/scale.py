@@ -1,4 +1,4 @@
-"""Colours that say how hard a float pulls, or how much yarn it has to spare, and the scale that explains them."""
+"""Colours that say how hard a float pulls, what yarn it has to spare or how far fabric puckers, and their scales."""
 
 from __future__ import annotations
 
@@ -17,6 +17,10 @@ PULL_MAP, PULL_PART = "YlOrBr", (0.38, 1.0)
 with every colour blindness (chosen; a test holds them apart)."""
 SLACK_MAP, SLACK_PART = "PuBu", (0.28, 0.78)
 """Colours of slack, from none to the most: from pale to deeper blue, quieter than a pull (chosen, likewise)."""
+PUCKER_MAP = "RdBu_r"
+"""Colours of pucker, white at zero; blue and red are told apart with every common colour blindness (memory)."""
+FLAT_MM = 1.0
+"""Least end of the scale of pucker, mm: flat fabric must look flat (chosen)."""
 MOST_SPARE = 0.20
 """Yarn to spare at the slack end of the scale, share of the float's way; what has more has its colour (chosen: looser
 than anyone strands on purpose)."""
@@ -91,3 +95,8 @@ def float_scale(greatest: float) -> ColourScale:
     ticks += [(0.5, "0"), *((0.5 + 0.5 * share, text) for share, text in pulls)]
     colours_k3 = np.concatenate([slack_colours()[::-1], pull_colours()])
     return ColourScale("floats", ("slack: yarn to spare", "taut: pull"), tuple(ticks), colours_k3)
+
+
+def pucker_end(height_mm: Floats) -> float:
+    """Return the end of a scale of pucker, mm: the next half millimetre, but at least ``FLAT_MM``."""
+    return max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))

@@ -15,15 +15,13 @@ from matplotlib.ticker import MaxNLocator
 from fabricsim.design.catches.plan import CatchPlan, caught_rows, with_catches
 from fabricsim.design.floats.found import Float, faults, find_floats
 from fabricsim.render.basics.letters import printable
-from fabricsim.render.basics.options import PAPER
-from fabricsim.render.plots.shape import DPI, GREY, HAIR, INK
+from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER, Shares, paper_figure, shares
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from fabricsim.design.scene.model import Scene
 
-Colour = tuple[float, float, float]
 Artists = Patch | Line2D | tuple[Patch, Line2D]
 """What stands for something in the key."""
 
@@ -58,8 +56,8 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     across = int(LETTERS_PER_INCH * (wide + BESIDE))
     title = f"{fill(printable(scene.title), across)}\n{fill(MIRRORED, across)}"
     above = LINE * (title.count("\n") + 2)
-    paper = _shares(PAPER)
-    figure = Figure(dpi=DPI, facecolor=paper)
+    paper = shares(PAPER)
+    figure = paper_figure()
     axes = figure.add_subplot(facecolor=paper)
     points = 72.0 * scale  # of a stitch
     _stitches(axes, scene, chart_ij, paper, points)
@@ -86,7 +84,7 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     return figure
 
 
-def _stitches(axes: Axes, scene: Scene, chart_ij: np.ndarray, paper: Colour, points: float) -> None:
+def _stitches(axes: Axes, scene: Scene, chart_ij: np.ndarray, paper: Shares, points: float) -> None:
     """Draw the stitches, each in its colour, faded, with the mark of its yarn."""
     stitches = chart_ij.shape[1]
     for number, yarn in enumerate(scene.yarns):
@@ -106,7 +104,7 @@ def _stitches(axes: Axes, scene: Scene, chart_ij: np.ndarray, paper: Colour, poi
             )
 
 
-def _key_of_yarns(scene: Scene, paper: Colour) -> list[tuple[Artists, str]]:
+def _key_of_yarns(scene: Scene, paper: Shares) -> list[tuple[Artists, str]]:
     shown: list[tuple[Artists, str]] = []
     for number, yarn in enumerate(scene.yarns):
         square = Patch(facecolor=_faded(yarn.rgb, paper), edgecolor=HAIR)
@@ -226,11 +224,6 @@ def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high:
         spine.set_color(HAIR)
 
 
-def _shares(rgb: tuple[int, int, int]) -> Colour:
-    """Return a colour in shares of 1, as matplotlib takes it."""
-    return rgb[0] / 255.0, rgb[1] / 255.0, rgb[2] / 255.0
-
-
-def _faded(rgb: tuple[int, int, int], paper: Colour) -> Colour:
-    red, green, blue = (FADED * part + (1.0 - FADED) * white for part, white in zip(_shares(rgb), paper, strict=True))
+def _faded(rgb: tuple[int, int, int], paper: Shares) -> Shares:
+    red, green, blue = (FADED * part + (1.0 - FADED) * white for part, white in zip(shares(rgb), paper, strict=True))
     return red, green, blue

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from matplotlib.figure import Figure
 
 from fabricsim.design.floats.on_paper import Charted
-from fabricsim.render.basics.colour import grey
+from fabricsim.render.basics.eyes import grey
 from fabricsim.render.basics.letters import TEXT, TITLE, font, shortened
+from fabricsim.render.basics.palette import GREY, INK
 from fabricsim.render.chart.layout import STEP, SheetLayout, SheetSize, Tile, fit
 from fabricsim.render.chart.squares import (
     ChartAxes,
@@ -23,7 +24,6 @@ from fabricsim.render.chart.squares import (
     squares_on,
 )
 from fabricsim.render.layout.paper import FINE, POINT, Paper, blank
-from fabricsim.render.plots.shape import GREY, INK
 
 MARGIN = 12.0
 """Paper left free at every side, mm (chosen: printers need 5)."""

@@ -14,13 +14,13 @@ from matplotlib.lines import Line2D
 from matplotlib.transforms import Affine2D
 
 from fabricsim.design.floats.on_paper import Charted
-from fabricsim.render.basics.colour import contrast
+from fabricsim.render.basics.eyes import contrast
+from fabricsim.render.basics.palette import INK, WHITE, rgb, shares
 from fabricsim.render.chart.layout import STEP, SheetLayout, Tile
 from fabricsim.render.chart.marks import outline
 from fabricsim.render.layout.paper import POINT, Paper
-from fabricsim.render.plots.shape import INK
 
-DARK, LIGHT = (44.0, 42.0, 40.0), (255.0, 255.0, 255.0)
+DARK, LIGHT = rgb(INK), WHITE
 """What a symbol is drawn in, whichever has the higher contrast with its square, sRGB (chosen: ink and paper)."""
 GRID = "#8a847b"
 """Colour of the lines between squares (chosen: seen on light yarn and on dark)."""
@@ -51,8 +51,8 @@ class ChartSquare:
 
     def on(self, paper: Paper, left: float, top: float, side: float) -> None:
         """Draw it on paper, ``side`` mm, as in the key."""
-        paper.fill(left, top, side, side, _share(self.rgb), GRID)
-        paper.shape(outline(self.symbol), left + 0.5 * side, top + (0.5 - RISE) * side, side, _share(self.ink))
+        paper.fill(left, top, side, side, shares(self.rgb), GRID)
+        paper.shape(outline(self.symbol), left + 0.5 * side, top + (0.5 - RISE) * side, side, shares(self.ink))
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
     """Draw the squares in colour, with symbols, the lines between them, long floats and catches."""
     (low, high), (first, last) = place.tile.rows, place.tile.columns
     yarn_ij = np.array([yarn_j[first:last] for yarn_j in chart.yarn_ij[low:high]])
-    rgb_y3 = np.array([_share(one.rgb) for one in squares])
+    rgb_y3 = np.array([shares(one.rgb) for one in squares])
     axes = place.axes
     edge_x, edge_y = np.arange(first, last + 1), np.arange(low, high + 1)
     axes.pcolormesh(edge_x, edge_y, rgb_y3[yarn_ij], edgecolors="face", linewidth=0.2)
@@ -96,7 +96,7 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
                 offsets=np.column_stack([column_k + first + 0.5, row_k + low + 0.5]),
                 offset_transform=axes.transData,
                 transform=to_inches,
-                facecolors=[_share(squares[yarn].ink)],
+                facecolors=[shares(squares[yarn].ink)],
                 edgecolors="none",
             )
         )
@@ -147,7 +147,7 @@ def _long_floats(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
         y = one.row + BELOW + APART * one.level
         for column in range(one.first, one.last + 1):
             lines.append([(column, y), (column + 1.0, y)])
-            colours.append(_share(squares[chart.yarn_ij[one.row][column]].ink))
+            colours.append(shares(squares[chart.yarn_ij[one.row][column]].ink))
     thick = FLOAT_THICK * place.side / POINT
     place.axes.add_collection(LineCollection(lines, colors=colours, linewidths=thick, capstyle="butt"))
 
@@ -163,7 +163,7 @@ def _catches(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -
         [row + RING_AT[1] for row, _ in caught],
         (RING * place.side / POINT) ** 2,  # in square points, as matplotlib has it
         "none",
-        edgecolors=[_share(squares[chart.yarn_ij[row][column]].ink) for row, column in caught],
+        edgecolors=[shares(squares[chart.yarn_ij[row][column]].ink) for row, column in caught],
         linewidths=RING_THICK * place.side / POINT,
         zorder=5,
     )
@@ -185,8 +185,3 @@ def key_catch(paper: Paper, left: float, top: float, side: float) -> None:
     """Draw a square with the ring of a catch, for the key."""
     paper.fill(left, top, side, side, "white", GRID)
     paper.ring(left + RING_AT[0] * side, top + (1.0 - RING_AT[1]) * side, RING * side, RING_THICK * side)
-
-
-def _share(rgb: Sequence[float]) -> tuple[float, float, float]:
-    red, green, blue = (part / 255.0 for part in rgb)
-    return red, green, blue

@@ -9,12 +9,13 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from fabricsim.arrays import Floats
+from fabricsim.colour import Colours
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.basics.colour import Colours, grey, seen
+from fabricsim.render.basics.eyes import grey, seen
 from fabricsim.render.basics.letters import TEXT, TITLE, shortened
-from fabricsim.render.layout.paper import FINE, POINT, Paper, blank, rgb
-from fabricsim.render.plots.shape import GREY, HAIR
+from fabricsim.render.basics.palette import GREY, HAIR, shares
+from fabricsim.render.layout.paper import FINE, POINT, Paper, blank
 
 PANELS = (
     ("in colour", "usual eyes"),
@@ -84,8 +85,7 @@ def swatches(title: str, yarn_ij: Rows, rgb_y3: Colours, names: Sequence[str], s
             edge.set_color(HAIR)
         top = HEAD + tall * shrunk + 3.0
         for yarn in used:
-            red, green, blue = np.rint(shown_y3[yarn]).astype(int).tolist()
-            paper.fill(left, top, 10.0, YARN - 1.5, rgb((red, green, blue)), GREY)
+            paper.fill(left, top, 10.0, YARN - 1.5, shares(np.rint(shown_y3[yarn]).tolist()), GREY)
             called = shortened(" ".join(names[yarn].split()), TEXT_PT * POINT * FINE, TEXT, (PANEL - 12.0) * FINE)
             paper.write(left + 12.0, top + 3.4, called, TEXT_PT)
             top += YARN

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from fabricsim.colour import lab
 from fabricsim.design.floats.meeting import Meeting, meetings
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.basics.colour import Eye, contrast, difference, grey, lab, seen
+from fabricsim.render.basics.eyes import Eye, contrast, difference, grey, seen
 
 CLEAR, MUDDY = 30.0, 15.0
 """Gaps of lightness, of 100, from which two yarns are clear in grey, and under which they are muddy (memory)."""

@@ -10,9 +10,9 @@ from matplotlib.figure import Figure
 from fabricsim import units
 from fabricsim.render.basics.letters import TITLE, shortened
 from fabricsim.render.basics.options import Side
+from fabricsim.render.basics.palette import GREY, INK
 from fabricsim.render.layout.paper import A4, DPI, FINE, POINT, Paper, blank
 from fabricsim.render.layout.sheet import scale_length
-from fabricsim.render.plots.shape import GREY, INK
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.views import Picture, camera_for

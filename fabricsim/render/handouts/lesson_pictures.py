@@ -10,8 +10,8 @@ from PIL import Image, ImageDraw
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
-from fabricsim.render.basics.letters import GREY
-from fabricsim.render.basics.options import PAPER, Side
+from fabricsim.render.basics.options import Side
+from fabricsim.render.basics.palette import GREY, PAPER
 from fabricsim.render.basics.scale import ColourScale, round_end
 from fabricsim.render.section.geometry import telling_row
 from fabricsim.render.section.small import cut_through, section_pictures

@@ -14,7 +14,7 @@ from trimesh.viewer.notebook import scene_to_html
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import PAPER
 from fabricsim.render.handouts.lesson import page_part, templates
 from fabricsim.render.solid.yarn import as_bytes, yarn_bodies
 from fabricsim.render.trace.camera import turned

@@ -13,9 +13,10 @@ from PIL import Image, ImageDraw
 from fabricsim.arrays import Floats, Singles
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.basics.letters import GREY, HAIR, INK, TEXT, TITLE, font, shortened
+from fabricsim.render.basics.letters import TEXT, TITLE, font, shortened
 from fabricsim.render.basics.memory import check_room
-from fabricsim.render.basics.options import PAPER, Side
+from fabricsim.render.basics.options import Side
+from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER, rgb
 from fabricsim.render.layout.sheet import EDGE
 from fabricsim.render.trace.camera import MARGIN, Camera, Scale, framed
 from fabricsim.render.trace.ground import composited
@@ -224,7 +225,7 @@ def shared_palette(frames: Sequence[Image.Image]) -> Image.Image:
         top += one.height
     own = together.quantize(FROM_PICTURE, method=Image.Quantize.MEDIANCUT).getpalette() or []
     own = own[: 3 * FROM_PICTURE]
-    greys = np.linspace(PAPER, INK, UNCHANGED - len(own) // 3).round().astype(int).ravel().tolist()
+    greys = np.linspace(PAPER, rgb(INK), UNCHANGED - len(own) // 3).round().astype(int).ravel().tolist()
     palette = Image.new("P", (1, 1))
-    palette.putpalette([*own, *greys, *INK])
+    palette.putpalette([*own, *greys, *rgb(INK)])
     return palette

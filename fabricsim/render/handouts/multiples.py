@@ -10,9 +10,10 @@ from PIL import Image, ImageDraw
 from fabricsim import units
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render import build_yarns, draw_side
-from fabricsim.render.basics.letters import GREY, INK, TEXT, TITLE, font, printable, shortened, wrapped
+from fabricsim.render.basics.letters import TEXT, TITLE, font, printable, shortened, wrapped
 from fabricsim.render.basics.memory import check_room
-from fabricsim.render.basics.options import PAPER, Quality, Side
+from fabricsim.render.basics.options import Quality, Side
+from fabricsim.render.basics.palette import GREY, INK, PAPER
 from fabricsim.render.layout.sheet import scale_length
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.views import camera_for

@@ -12,10 +12,9 @@ from matplotlib.figure import Figure
 from fabricsim import units
 from fabricsim.arrays import Floats
 from fabricsim.render.basics.letters import TEXT, TITLE, font, printable, shortened
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import GREY, HAIR, INK, Colour, paper_figure
 from fabricsim.render.basics.scale import ColourScale
 from fabricsim.render.layout.sheet import EDGE, SCALE_SHARE, UNIT_WIDTH, scale_length
-from fabricsim.render.plots.shape import GREY, HAIR, INK
 
 TITLE_SIZE, TEXT_SIZE, SMALL_SIZE = 40.0, 25.0, 22.0
 """Sizes of letters on a figure 1200 px wide, px (chosen: legible on a phone, and 10 point on paper as wide as A4)."""
@@ -27,7 +26,6 @@ PART_WIDE, BAR_HIGH, OVERHANG = 300.0, 22.0, 40.0
 """Size of a part of the scale of colours, and room for the end of its last tick's text, likewise (chosen)."""
 STROKE, TICK = 2.2, 8.0
 """Thickness of a dimension and half the length of its ticks, likewise (chosen)."""
-Colour = str | tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -115,8 +113,7 @@ class Canvas:
 
 def canvas(wide: int, tall: int, dpi: float, per_px: float) -> Canvas:
     """Return an empty figure of exactly so many px on the pages' paper."""
-    red, green, blue = (part / 255.0 for part in PAPER)
-    figure = Figure(figsize=(wide / dpi, tall / dpi), dpi=dpi, facecolor=(red, green, blue))
+    figure = paper_figure((wide / dpi, tall / dpi), dpi=dpi)
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0), xlim=(0.0, wide), ylim=(0.0, tall), autoscale_on=False)
     axes.set_axis_off()
     return Canvas(figure, per_px, wide / UNIT_WIDTH, wide, tall)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
-from fabricsim.render.basics.letters import GREY, INK, TEXT, font
+from fabricsim.render.basics.letters import TEXT, font
+from fabricsim.render.basics.palette import GREY, INK
 from fabricsim.render.basics.scale import ColourScale
 
 BAR_WIDE, BAR_HIGH, BAR_MIDDLE = 560.0, 24.0, 64.0

@@ -11,12 +11,10 @@ from matplotlib.transforms import Affine2D
 from PIL import Image
 
 from fabricsim.render.basics.letters import TEXT, TITLE, printable, wrapped
-from fabricsim.render.plots.shape import HAIR, INK
+from fabricsim.render.basics.palette import HAIR, INK, WHITE, Colour, shares
 
 A4 = (210.0, 297.0)
 """Width and height of an upright sheet, mm: ISO 216."""
-WHITE = (255, 255, 255)
-"""Colour of the sheet: paper has its own (derived)."""
 DPI = 300.0
 """Dots per inch of the pictures (common practice in print)."""
 POINT = 25.4 / 72.0
@@ -27,21 +25,13 @@ LINE = 4.1
 """Height of a line of text, mm (chosen)."""
 PaperPlace = tuple[float, float]
 """Right and down from the top left of a sheet, mm."""
-Colour = str | tuple[float, float, float]
-"""A colour as matplotlib takes it."""
 SIDES = {"left": "left", "right": "right", "middle": "center"}
 """Where a text lies from its place, and what matplotlib calls it."""
 
 
-def rgb(colour: tuple[int, int, int]) -> tuple[float, float, float]:
-    """Return a colour, 0 to 255, as matplotlib takes it."""
-    red, green, blue = (part / 255.0 for part in colour)
-    return red, green, blue
-
-
 def blank(size: tuple[float, float]) -> Figure:
     """Return an empty figure as large as a sheet of this width and height, mm."""
-    return Figure(figsize=(size[0] / 25.4, size[1] / 25.4), dpi=DPI, facecolor=rgb(WHITE))
+    return Figure(figsize=(size[0] / 25.4, size[1] / 25.4), dpi=DPI, facecolor=shares(WHITE))
 
 
 class Paper:

@@ -9,9 +9,9 @@ from PIL import Image, ImageDraw
 
 from fabricsim import units
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.basics.letters import GREY, HAIR, INK, TEXT, TITLE, font, shortened
+from fabricsim.render.basics.letters import TEXT, TITLE, font, shortened
 from fabricsim.render.basics.memory import check_room
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER
 from fabricsim.render.basics.scale import ColourScale
 from fabricsim.render.layout.legend import BAR_MIDDLE, paste_scale, scale_height
 from fabricsim.render.trace.views import Picture

@@ -13,17 +13,12 @@ from fabricsim import units
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
 from fabricsim.render.basics.letters import TEXT, TITLE, printable
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
+from fabricsim.render.basics.scale import PUCKER_MAP, pucker_end
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-COLOURS = "RdBu_r"
-"""Colour scale with white at zero; blue and red are told apart with every common colour blindness (memory)."""
-FLAT_MM = 1.0
-"""Least end of the pucker scale, mm: flat fabric must look flat (chosen)."""
-INK, GREY, HAIR, BAND, LINE = "#2c2a28", "#706a62", "#c4bdb2", "#d9e3e2", "#27536b"
-"""Colours of text, lesser text, hairlines, bands and lines (chosen: quiet, as on the pages)."""
 MAP_WIDE, MAP_BESIDE, MAP_BELOW, MAP_TALL = 7.0, 2.0, 1.1, (2.6, 9.0)
 """A map's width, what its scale takes of it, what title and axis take of its height, and least and greatest height,
 inches (chosen: neither flat as a ribbon nor taller than a page)."""
@@ -31,8 +26,6 @@ PROFILE_SIZE = (6.0, 4.6)
 """Width and height of a profile, inches (chosen)."""
 SPARE, LEAST_SPARE = 0.08, 0.02
 """Room beside the curves of a profile, share of their range; at least, share of the width (chosen)."""
-DPI = 150
-"""Resolution, dots per inch (chosen: legible on screen and in print)."""
 
 
 def pucker_map(
@@ -55,7 +48,7 @@ def pucker_map(
     end = pucker_end(height_mm)
     low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
     figure, axes = _figure(_map_size(high - low), title)
-    cells = PolyCollection(list(corner_n4c / units.CM), cmap=COLOURS, edgecolors="face", linewidths=0.3)
+    cells = PolyCollection(list(corner_n4c / units.CM), cmap=PUCKER_MAP, edgecolors="face", linewidths=0.3)
     cells.set_array(height_mm)
     cells.set_clim(-end, end)
     axes.add_collection(cells)
@@ -69,11 +62,6 @@ def pucker_map(
     bar.ax.tick_params(labelsize=8.5, colors=GREY)
     bar.outline.set_visible(False)
     return figure
-
-
-def pucker_end(height_mm: Floats) -> float:
-    """Return the end of a scale of pucker, mm: the next half millimetre, but at least ``FLAT_MM``."""
-    return max(FLAT_MM, float(np.ceil(2.0 * np.abs(height_mm).max(initial=0.0)) / 2.0))
 
 
 def width_profile(
@@ -117,10 +105,8 @@ def width_profile(
 
 
 def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
-    red, green, blue = (part / 255.0 for part in PAPER)
-    paper = (red, green, blue)
-    figure = Figure(figsize=size, dpi=DPI, layout="constrained", facecolor=paper)
-    axes = figure.add_subplot(facecolor=paper)
+    figure = paper_figure(size, constrained=True)
+    axes = figure.add_subplot(facecolor=shares(PAPER))
     dress(axes, title)
     return figure, axes
 

@@ -9,8 +9,8 @@ from math import ceil
 from matplotlib.figure import Figure
 
 from fabricsim.render.basics.letters import printable
-from fabricsim.render.basics.options import PAPER
-from fabricsim.render.plots.shape import DPI, GREY, HAIR, INK
+from fabricsim.render.basics.palette import HAIR, INK, PAPER, paper_figure, shares
+from fabricsim.render.plots.shape import dress
 
 COLOURS = ("#27536b", "#c8553d", "#7a9e3f", "#8a5a9e", "#d39a2c", "#3f9c94")
 """Colours of the lines (chosen: of different lightness, so that they stay apart in grey)."""
@@ -34,18 +34,16 @@ class SlackCurve:
 
 def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> Figure:
     """Return two plots side by side, the draw-in and the pucker against slack; a setting without rest is a gap."""
-    red, green, blue = (part / 255.0 for part in PAPER)
     columns = 1 if max(len(curve.label) for curve in curves) > 64 else 2
     lines = 0 if len(curves) == 1 and not curves[0].label else ceil(len(curves) / columns)
-    figure = Figure(
-        figsize=(WIDE, TALL + LEGEND_LINE * lines), dpi=DPI, layout="constrained", facecolor=(red, green, blue)
-    )
+    figure = paper_figure((WIDE, TALL + LEGEND_LINE * lines), constrained=True)
     figure.suptitle(
         printable(title), x=0.012, ha="left", color=INK, fontsize=14, fontfamily="STIXGeneral", parse_math=False
     )
     left, right = figure.subplots(1, 2)
     for axes, name, least in ((left, "draw_in", LEAST_DRAW_IN), (right, "pucker", LEAST_PUCKER)):
-        axes.set_facecolor((red, green, blue))
+        axes.set_facecolor(shares(PAPER))
+        dress(axes)
         for number, curve in enumerate(curves):
             values = [float("nan") if value is None else value for value in getattr(curve, name)]
             axes.plot(
@@ -62,13 +60,8 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
             )
         found = [value for curve in curves for value in getattr(curve, name) if value is not None]
         axes.set_ylim(1.05 * min([0.0, *found]), 1.05 * max([least, *found]))
-        axes.set_xlabel(f"{printable(slack_word)}, % (tight to loose)", color=GREY)
+        axes.set_xlabel(f"{printable(slack_word)}, % (tight to loose)")
         axes.grid(color=HAIR, lw=0.6, alpha=0.6)
-        axes.tick_params(colors=GREY, labelsize=9)
-        for side in ("top", "right"):
-            axes.spines[side].set_visible(False)
-        for side in ("left", "bottom"):
-            axes.spines[side].set_color(HAIR)
     left.set_title("Draw-in, % of the width", loc="left", color=INK, fontsize=10)
     right.set_title("Pucker, mm from peak to valley", loc="left", color=INK, fontsize=10)
     if lines:

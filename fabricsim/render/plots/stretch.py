@@ -10,8 +10,8 @@ from matplotlib.figure import Figure
 
 from fabricsim import units
 from fabricsim.arrays import Floats
-from fabricsim.render.basics.options import PAPER
-from fabricsim.render.plots.shape import BAND, DPI, GREY, HAIR, INK, LINE, dress
+from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
+from fabricsim.render.plots.shape import dress
 
 SIZE = (9.0, 4.6)
 """Width and height, inches (chosen)."""
@@ -40,15 +40,13 @@ class Pulled:
 
 def stretch_curves(ways: Sequence[Pulled], strip: float, title: str = "") -> Figure:
     """Return the curves of several directions side by side; ``strip``: its width (m), for loads in grams."""
-    red, green, blue = (part / 255.0 for part in PAPER)
-    paper = (red, green, blue)
-    figure = Figure(figsize=SIZE, dpi=DPI, layout="constrained", facecolor=paper)
+    figure = paper_figure(SIZE, constrained=True)
     if title:
         figure.suptitle(title, x=0.01, ha="left", color=INK, fontsize=13, fontfamily="STIXGeneral", parse_math=False)
     every = figure.subplots(1, len(ways), sharex=True, sharey=True, squeeze=False)[0]
     grams = strip / GRAVITY / units.GRAM
     for axes, way in zip(every, ways, strict=True):
-        axes.set_facecolor(paper)
+        axes.set_facecolor(shares(PAPER))
         dress(axes)
         axes.tick_params(labelleft=True)
         axes.set_title(way.title, loc="left", color=INK, fontsize=10.5)

@@ -11,8 +11,8 @@ from matplotlib.figure import Figure, FigureBase
 from matplotlib.ticker import MaxNLocator
 
 from fabricsim.arrays import Floats
-from fabricsim.render.basics.options import PAPER
-from fabricsim.render.plots.shape import BAND, DPI, GREY, HAIR, INK, LINE, dress
+from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
+from fabricsim.render.plots.shape import dress
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -50,16 +50,14 @@ def variation_figure(spreadings: Sequence[Spreading], bars: VarianceShares | Non
     """Return histograms side by side, each with its box from 1 in 4 to 3 in 4 and whiskers from 1 in 20 to 19 in 20,
     and below them the ``bars``, if any."""
     below = BARS[0] + BARS[1] * len(bars.inputs) if bars is not None else 0.0
-    red, green, blue = (part / 255.0 for part in PAPER)
-    paper = (red, green, blue)
-    figure = Figure(figsize=(WIDE, TALL + HEAD + below), dpi=DPI, layout="constrained", facecolor=paper)
+    figure = paper_figure((WIDE, TALL + HEAD + below), constrained=True)
     figure.suptitle(title, x=0.02, ha="left", color=INK, fontsize=13, fontfamily="STIXGeneral", parse_math=False)
     above: FigureBase = figure
     if bars is not None:
         grid = figure.add_gridspec(2, 1, height_ratios=[TALL + HEAD, below])
         above, under = figure.add_subfigure(grid[0]), figure.add_subfigure(grid[1])
         for part in (above, under):
-            part.set_facecolor(paper)
+            part.set_facecolor(shares(PAPER))
         _bars(under.add_subplot(), bars)
     axes_of = above.subplots(1, len(spreadings), squeeze=False)[0]
     for axes, one in zip(axes_of, spreadings, strict=True):

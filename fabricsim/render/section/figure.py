@@ -12,7 +12,7 @@ from matplotlib.patches import Rectangle
 
 from fabricsim import units
 from fabricsim.arrays import Floats
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import DPI, GREY, HAIR, INK, PAPER
 from fabricsim.render.basics.scale import (
     CENTINEWTON,
     MOST_SPARE,
@@ -24,7 +24,6 @@ from fabricsim.render.basics.scale import (
 )
 from fabricsim.render.layout.canvas import FOOT, Canvas, canvas
 from fabricsim.render.layout.sheet import EDGE, UNIT_WIDTH
-from fabricsim.render.plots.shape import DPI, GREY, HAIR, INK
 from fabricsim.render.section.geometry import CrossSection, SectionFloat
 
 LOOP_PALE, EDGE_PALE = 0.50, 0.45

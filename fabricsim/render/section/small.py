@@ -9,8 +9,7 @@ from PIL import Image, ImageDraw
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.basics.letters import GREY
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import GREY, PAPER
 from fabricsim.render.basics.scale import MOST_SPARE, pull_colours, slack_colours, step_of
 from fabricsim.render.section.geometry import CrossSection, SectionFloat, section_of
 

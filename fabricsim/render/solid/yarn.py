@@ -10,11 +10,12 @@ import numpy as np
 import trimesh
 
 from fabricsim.arrays import Indices, Singles
+from fabricsim.colour import srgb
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.paint import yarn_colours
 from fabricsim.render.trace.rays import Rays
-from fabricsim.render.trace.shade import albedos, srgb
+from fabricsim.render.trace.shade import albedos
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import cropped
 from fabricsim.render.yarn.tiling import tiled

@@ -9,21 +9,23 @@ import numpy as np
 
 from fabricsim import units
 from fabricsim.arrays import Floats, Ints
+from fabricsim.colour import LUMINANCE
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import pucker, pull
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.render.basics.scale import (
     MOST_SPARE,
+    PUCKER_MAP,
     STEPS,
     ColourScale,
     float_scale,
+    pucker_end,
     pull_colours,
     round_end,
     slack_colours,
     step_of,
 )
-from fabricsim.render.plots.shape import COLOURS, pucker_end
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.paint import Paint
 
@@ -37,8 +39,6 @@ MOST_SQUEEZED = 0.15
 """Share of its width lost at which a stitch has the full tint (chosen: draw-in beyond it is rare)."""
 PUCKER_STEPS = 129
 """Colours of pucker, one of them that of the base (chosen: no eye tells one from the next)."""
-LUMA = np.array([0.2126, 0.7152, 0.0722])
-"""Shares of red, green and blue in lightness (ITU-R BT.709)."""
 
 
 def tension_paint(model: YarnModel, *, greatest: float | None = None) -> tuple[Paint, ColourScale]:
@@ -77,7 +77,7 @@ def tension_paint(model: YarnModel, *, greatest: float | None = None) -> tuple[P
 
 def _pale(equilibrium: Equilibrium) -> Floats:
     """Return the colours of the fabric, (yarns x STEPS, 3): of every yarn from not squeezed to squeezed most."""
-    light_y = np.array([one.rgb for one in equilibrium.scene.yarns]) @ LUMA / 255.0
+    light_y = np.array([one.rgb for one in equilibrium.scene.yarns]) @ LUMINANCE / 255.0
     base_y3 = NEUTRAL * (1.0 - SHADED * (light_y.max() - light_y))[:, None]
     share = np.linspace(0.0, 1.0, STEPS)[None, :, None]
     out: Floats = (base_y3[:, None] * (1.0 - share) + share * SQUEEZED).reshape(-1, 3)
@@ -128,7 +128,7 @@ def pucker_paint(model: YarnModel, *, end: float | None = None) -> tuple[Paint, 
     height_n = pucker(model.equilibrium).height_n
     end_mm = pucker_end(height_n / units.MM) if end is None else end / units.MM
     step_n = step_of(height_n / units.MM + end_mm, 2.0 * end_mm, PUCKER_STEPS)
-    rgb_k3: Floats = 255.0 * mpl.colormaps[COLOURS](np.linspace(0.0, 1.0, PUCKER_STEPS))[:, :3]
+    rgb_k3: Floats = 255.0 * mpl.colormaps[PUCKER_MAP](np.linspace(0.0, 1.0, PUCKER_STEPS))[:, :3]
     which_g = step_n[model.tiling.origin_n[model.tubes.stitch_g]].astype(np.int32)
     marks = [
         (part, f"{part * end_mm:+.3g} mm".replace("-", "−") if part else "0") for part in (-1.0, -0.5, 0.0, 0.5, 1.0)

@@ -7,8 +7,9 @@ from PIL import Image
 from scipy import ndimage
 
 from fabricsim.arrays import Singles
+from fabricsim.colour import linear, srgb
 from fabricsim.render.basics.options import Ground
-from fabricsim.render.trace.shade import linear, softened, srgb
+from fabricsim.render.trace.shade import softened
 
 SHADOW = 0.26
 """Darkest share that the fabric's shadow takes from the ground (chosen by eye)."""
@@ -46,7 +47,7 @@ def _finished(ground: Ground, light: Singles, shadow: Singles | None) -> Singles
     bare = 1.0 - cover
     if ground is not None:
         if shadow is not None:
-            paper = linear(np.array(ground) / 255.0)
+            paper = linear((np.array(ground) / 255.0).astype(np.float32))
             fabric = fabric + bare * paper * (1.0 - shadow[..., None])
         return srgb(fabric)
     opaque = cover if shadow is None else cover + bare * shadow[..., None]

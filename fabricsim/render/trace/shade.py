@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.arrays import Indices, Ints, Singles
+from fabricsim.colour import linear
 from fabricsim.render.yarn.tubes import Spot, Tubes
 
 PLIES = 3
@@ -57,22 +58,6 @@ NOISE_FINEST = 0.03, 0.22
 """Finest fibres along and round the yarn, waves a texel (chosen by eye: long along it, fine round it)."""
 NOISE_CUT = 0.5
 """Noise of two standard deviations counts as 1, the most (chosen)."""
-
-
-def linear(srgb: np.ndarray) -> Singles:
-    """Return linear light of sRGB values 0 to 1 (IEC 61966-2-1)."""
-    srgb = np.asarray(srgb, dtype=np.float32)
-    out: Singles = np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4).astype(np.float32)
-    return out
-
-
-def srgb(light: np.ndarray) -> Singles:
-    """Return sRGB values 0 to 1 of linear light (IEC 61966-2-1)."""
-    light = np.clip(light, 0.0, 1.0)
-    out: Singles = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** np.float32(1.0 / 2.4) - 0.055).astype(
-        np.float32
-    )
-    return out
 
 
 def softened(light: np.ndarray) -> Singles:
@@ -227,5 +212,6 @@ def _cross(a: Singles, b: Singles) -> Singles:
 
 def albedos(rgb_k3: np.ndarray) -> Singles:
     """Return the linear albedo (k, 3) of yarn in colours given as red, green, blue 0 to 255."""
-    out: Singles = np.maximum(linear(np.asarray(rgb_k3) / 255.0), np.float32(LEAST_ALBEDO))
+    light_k3 = linear((np.asarray(rgb_k3) / 255.0).astype(np.float32))
+    out: Singles = np.maximum(light_k3, np.float32(LEAST_ALBEDO))
     return out

@@ -10,7 +10,8 @@ from PIL import Image
 
 from fabricsim.fabric.mesh import RIGHT, UP
 from fabricsim.render.basics.memory import check_room
-from fabricsim.render.basics.options import PAPER, Angle, Ground, Side
+from fabricsim.render.basics.options import Angle, Ground, Side
+from fabricsim.render.basics.palette import PAPER
 from fabricsim.render.trace.camera import Camera, Scale, facing, fitted, framed, lying, turned, windowed
 from fabricsim.render.trace.ground import composited
 from fabricsim.render.trace.model import CLOSE_UP_HEIGHT, Timings, YarnModel

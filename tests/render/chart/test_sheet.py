@@ -14,7 +14,7 @@ from PIL import Image
 from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_repeat
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.basics.colour import contrast
+from fabricsim.render.basics.eyes import contrast
 from fabricsim.render.basics.files import figure_png
 from fabricsim.render.chart.layout import LEAST, SheetLayout
 from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines

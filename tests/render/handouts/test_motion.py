@@ -10,8 +10,7 @@ from PIL import Image
 
 from fabricsim.errors import InputError
 from fabricsim.render import build_yarns, draw_side
-from fabricsim.render.basics.letters import INK
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import INK, PAPER, rgb
 from fabricsim.render.handouts.motion import (
     SHORTEST_MS,
     Caption,
@@ -109,7 +108,7 @@ def test_a_page_holds_the_picture_its_caption_and_a_bar_to_scale() -> None:
     left = (600 - 556) // 2
     top = next(y for y in range(page.height) if (pixels[y : y + 120, left : left + 556] == fabric_part).all())
     below = pixels[top + 120 :]
-    ink = (np.abs(below - INK).max(axis=2) < 30).sum(axis=1)
+    ink = (np.abs(below - rgb(INK)).max(axis=2) < 30).sum(axis=1)
     assert ink[:40].max() == pytest.approx(0.2 / 0.5e-3, abs=2)
     drawn = np.nonzero((below[:40] != PAPER).any(axis=(0, 2)))[0]
     assert drawn[-1] - drawn[0] == pytest.approx(0.24 / 0.5e-3, abs=2)

@@ -16,7 +16,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.render import build_yarns, draw, draw_side
 from fabricsim.render.basics.letters import TITLE, font, shortened
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import PAPER
 from fabricsim.render.layout.sheet import page, picture_width, scale_length
 from fabricsim.render.plots.shape import pucker_map, width_profile
 from fabricsim.render.trace.camera import Camera

@@ -12,7 +12,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import relax
-from fabricsim.render.plots.shape import DPI
+from fabricsim.render.basics.palette import DPI
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.section.row import LINE_STEPS

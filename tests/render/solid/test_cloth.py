@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 import trimesh
 
+from fabricsim.colour import linear
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import relax
 from fabricsim.render.solid.cloth import INNER, SIDE, cloth_body
 from fabricsim.render.solid.yarn import SolidBody
-from fabricsim.render.trace.shade import linear
 from fabricsim.render.yarn.tiling import tiled
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, fabric, ripples
 from tests.render.trace.test_relaxed import scene

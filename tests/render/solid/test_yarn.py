@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 import trimesh
 
+from fabricsim.colour import linear, srgb
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import relax
 from fabricsim.render.solid.yarn import FINENESS, SKY, SolidBody, SolidKind, as_bytes, detail_for, yarn_bodies
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.rays import Rays
-from fabricsim.render.trace.shade import linear, srgb
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
 from fabricsim.render.yarn.tiling import tiled

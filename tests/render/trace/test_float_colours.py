@@ -13,7 +13,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import pucker, pull
 from fabricsim.render import build_yarns
-from fabricsim.render.basics.options import PAPER
+from fabricsim.render.basics.palette import PAPER
 from fabricsim.render.basics.scale import STEPS, float_scale, pull_colours, round_end, slack_colours, step_of
 from fabricsim.render.layout.legend import BAR_WIDE
 from fabricsim.render.layout.sheet import page

@@ -10,7 +10,7 @@ from fabricsim.render.trace import forked as bands
 from fabricsim.render.trace.camera import Scale, windowed
 from fabricsim.render.trace.model import YarnModel, level_for
 from fabricsim.render.trace.occlusion import openness
-from fabricsim.render.trace.shade import Light, linear, shade, softened, srgb
+from fabricsim.render.trace.shade import Light, shade, softened
 from fabricsim.render.trace.trace import first_hits, sample_places, trace
 from fabricsim.render.trace.views import camera_for
 from fabricsim.render.yarn.tubes import Spot, spots
@@ -195,10 +195,7 @@ def test_a_very_tall_piece_is_fitted_in() -> None:
     assert (pixels[:, 0] == pixels[0, 0]).all()
 
 
-def test_tones_go_there_and_back_and_stay_below_white() -> None:
-    tone = np.linspace(0, 1, 256)
-    np.testing.assert_allclose(srgb(linear(tone)), tone, atol=1e-6)
-    assert linear(np.array([0.5])) == pytest.approx(0.21404, abs=1e-5)  # IEC 61966-2-1
+def test_bright_light_stays_below_white_and_keeps_its_hue() -> None:
     light = np.array([[0.2, 0.3, 0.1], [3.0, 1.5, 0.75]], dtype=np.float32)
     soft = softened(light)
     np.testing.assert_allclose(soft[0], light[0], rtol=1e-6)

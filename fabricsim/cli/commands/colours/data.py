@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
-from fabricsim.render.basics.colour import Eye
+from fabricsim.render.basics.eyes import Eye
 from fabricsim.render.chart.telling_apart import CLEAR, LOST, MUDDY, Compared
 
 SCHEMA_VERSION = 1

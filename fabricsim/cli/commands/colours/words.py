@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fabricsim.cli.shell.page import Page, Table
 from fabricsim.cli.words.counts import listed, row_word
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.basics.colour import Eye
+from fabricsim.render.basics.eyes import Eye
 from fabricsim.render.chart.telling_apart import CLEAR, LOST, MUDDY, Apart, Compared
 
 EYES: dict[Eye, str] = {"protan": "red-blind", "deutan": "green-blind", "tritan": "blue-blind"}

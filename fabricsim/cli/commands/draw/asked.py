@@ -10,7 +10,8 @@ from typing import Literal, get_args
 from fabricsim.cli.shell.options import one_of
 from fabricsim.design.scene.yarn import COLOUR, rgb_of
 from fabricsim.errors import InputError
-from fabricsim.render.basics.options import PAPER, Angle, Ground, Side
+from fabricsim.render.basics.options import Angle, Ground, Side
+from fabricsim.render.basics.palette import PAPER
 from fabricsim.units import CM, INCH
 
 View = Literal["face", "back", "three-quarter", "close-up", "section"]

@@ -65,8 +65,8 @@ def _make(
     from fabricsim.render import build_yarns, draw_side
     from fabricsim.render.basics.files import figure_pdf, figure_png
     from fabricsim.render.basics.options import Side
+    from fabricsim.render.basics.palette import WHITE
     from fabricsim.render.handouts.handout import Column, Handout, common_scale, handout_figure
-    from fabricsim.render.layout.paper import WHITE
     from fabricsim.study.forecast.sweep import sweep
 
     steps = sweep(scene, load.case, slacks, inside_out=load.inside_out, stage=watch.stage).steps[::-1]

@@ -13,7 +13,7 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
-from fabricsim.render.basics.colour import SEEN, grey, seen
+from fabricsim.render.basics.eyes import SEEN, grey, seen
 from tests.support.little import RINGS, assert_refused, little
 
 MILK, INK = (0xEE, 0xEA, 0xE0), (0x1D, 0x2B, 0x4F)
