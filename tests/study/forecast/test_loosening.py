@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from fabricsim.cli.commands.slack.command import PER_CENT, USUAL_LOSS
+from fabricsim.cli.commands.slack.options import PER_CENT, USUAL_LOSS
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.measures import pull, widths

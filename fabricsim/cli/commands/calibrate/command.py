@@ -71,12 +71,13 @@ def calibrate(
 
 def answer_of(scene: Scene, measured: Measured, case: Case) -> tuple[Answer, Knitter]:
     """Return what ``measured`` tells of the knitter of ``scene``."""
-    from fabricsim.cli.commands.calibrate import words
+    from fabricsim.cli.commands.calibrate.data import for_programs, lines
+    from fabricsim.cli.commands.calibrate.words import tell
     from fabricsim.study.calibrate.learning import calibrate as learn
 
     with Watch(in_turn=True) as watch:
         found = learn(scene, measured, case, progress=watch.stage("the swatch, over and over", 0, 1))
-    answer = Answer(lambda page: words.tell(page, scene, found), words.for_programs(scene, found), words.lines(found))
+    answer = Answer(lambda page: tell(page, scene, found), for_programs(scene, found), lines(found))
     return answer, found.knitter
 
 

@@ -1,21 +1,15 @@
-"""What ``calibrate`` says, to a knitter, a program and a spreadsheet."""
+"""What ``calibrate`` says to a knitter."""
 
 from __future__ import annotations
 
-from typing import Any
-
 from fabricsim.cli.shell.page import Page, Table
-from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.counts import count
 from fabricsim.cli.words.fabric import CASE_WORDS
 from fabricsim.cli.words.knitter import SURE, factor_said, slack_said
 from fabricsim.design.scene.knitter import Knitter
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.read import scene_hash
 from fabricsim.study.calibrate.learning import Calibration, Fitted
 
-SCHEMA_VERSION = 1
-"""Of the JSON; raised whenever a key changes its meaning or goes."""
 DOUBTFUL = 2.5
 """Uncertainties off from which a measurement is called doubtful (chosen: 1 in 100 by chance)."""
 
@@ -128,43 +122,3 @@ def _trust(found: Calibration) -> list[str]:
         "not against hand-knits: knit another swatch and see whether it comes out so."
     )
     return said
-
-
-def lines(found: Calibration) -> list[dict[str, object]]:
-    """Return a line for each measurement, for a spreadsheet."""
-    return [
-        {
-            "key": one.measurement.key,
-            "unit": one.measurement.unit,
-            "measured": one.measurement.value,
-            "uncertain": one.measurement.uncertain,
-            "fitted": one.fitted,
-            "uncertainties_off": one.off,
-        }
-        for one in found.fitted
-    ]
-
-
-def for_programs(scene: Scene, found: Calibration) -> dict[str, Any]:
-    """Return all of it for JSON, units in the keys."""
-    prior = found.prior
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "calibrate",
-        "scene_hash": scene_hash(scene),
-        "title": scene.title,
-        "case": found.case,
-        "interval_percent": 95,
-        "knitter": knitter_words.for_programs(found.knitter),
-        "measurements": lines(found),
-        "before": {
-            "slack_percent": 100.0 * prior.slack,
-            "slack_deviation_percent": 100.0 * prior.slack_doubt,
-            "yarn_deviation_percent": 100.0 * prior.yarns,
-            "stiffness_deviation_factor": prior.stiffness,
-            "weight_deviation_percent": 100.0 * prior.weight,
-            "gauge_deviation_percent": 100.0 * prior.gauge,
-        },
-        "left_out": list(found.left_out),
-        "fabrics_solved": found.solves,
-    }

@@ -30,7 +30,7 @@ class Change(NamedTuple):
     longest_cm: float
 
 
-class Told(NamedTuple):
+class PlanTold(NamedTuple):
     """A plan and all that is said of it; ``files`` are those written, each with what it is."""
 
     scene: Scene
@@ -42,7 +42,7 @@ class Told(NamedTuple):
     files: Sequence[tuple[str, Path]] = ()
 
 
-def tell(page: Page, told: Told) -> None:
+def tell(page: Page, told: PlanTold) -> None:
     """Print the plan, round by round in words, and what it changes."""
     scene = told.scene
     page.say(scene.title, bold=True, wrap=True)
@@ -76,7 +76,7 @@ def _in_run(scene: Scene, one: CaughtStitch) -> str:
     return said + (" across the repeat edge" if one.over_edge else "") + (", as you listed" if one.listed else "")
 
 
-def _headline(told: Told) -> list[str]:
+def _headline(told: PlanTold) -> list[str]:
     scene, plan = told.scene, told.plan
     if plan.left_open:
         return _no_cure(told)
@@ -94,7 +94,7 @@ def _headline(told: Told) -> list[str]:
     return [f"{said}. Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed." if yours else f"{said}."]
 
 
-def _no_cure(told: Told) -> list[str]:
+def _no_cure(told: PlanTold) -> list[str]:
     """Return what is said where no float may stay open at all."""
     scene, plan = told.scene, told.plan
     limits = scene.limits
@@ -120,7 +120,7 @@ def _no_cure(told: Told) -> list[str]:
     ]
 
 
-def _changes(told: Told) -> Table:
+def _changes(told: PlanTold) -> Table:
     before, after = told.before, told.after
 
     def longest(one: Change) -> str:
@@ -150,7 +150,7 @@ def _how_to_read(scene: Scene) -> str:
     return said
 
 
-def _stacked(told: Told) -> list[str]:
+def _stacked(told: PlanTold) -> list[str]:
     scene, plan = told.scene, told.plan
     chosen = [pair for pair in plan.stacked if not set(pair) <= plan.listed]
     said = []
@@ -177,7 +177,7 @@ def _pairs(scene: Scene, stacked: Sequence[tuple[Square, Square]]) -> str:
     return ", ".join(shown) + (f" and {more:,} more (--json lists them all)" if more else "")
 
 
-def _very_long(told: Told) -> list[str]:
+def _very_long(told: PlanTold) -> list[str]:
     scene, found = told.scene, told.very_long
     if not found or told.plan.left_open:  # there it is to be lined anyway
         return []

@@ -16,6 +16,7 @@ from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_e
 from fabricsim.cli.commands.rounds import command as rounds
 from fabricsim.cli.commands.sizes import command as sizes
 from fabricsim.cli.commands.slack import command as slack
+from fabricsim.cli.commands.slack.options import SlackOptions
 from fabricsim.cli.commands.yarn import command as yarn
 from fabricsim.cli.shell.answer import Answer
 from fabricsim.cli.shell.by_size import every_size, sizes_found
@@ -58,7 +59,7 @@ def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Re
         return blocks_of(scene, recorded(answer.tell))
 
     if len(found.equilibrium.floats):
-        add("slack", "How slack to carry the floats", slack.answer_of(scene, load, watch), blocks=told)
+        add("slack", "How slack to carry the floats", slack.answer_of(scene, SlackOptions(load), watch), blocks=told)
     chapters.append(Chapter("chart", "The chart", (Figures(charted(scene)),)))
     eyes = (Figures((in_other_eyes(scene),)),) if meetings(scene) else ()
     add("colours", "The colours", colours.answer_of(scene), *eyes, blocks=told)

@@ -19,14 +19,7 @@ from fabricsim.cli.commands.vary.options import (
     check_floats,
 )
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.options import (
-    CaseOption,
-    InsideOutOption,
-    SceneArgument,
-    SlackOption,
-    load_of,
-    open_scene,
-)
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, said_of, write_bytes_atomically
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import count

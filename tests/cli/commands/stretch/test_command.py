@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
-from fabricsim.cli.commands.stretch.words import grams
+from fabricsim.cli.commands.stretch.data import grams
 from fabricsim.render.plots.stretch import Pulled, stretch_curves
 from tests.support.little import assert_refused, little
 
