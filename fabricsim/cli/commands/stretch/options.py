@@ -15,7 +15,7 @@ SUFFIXES = (".png", ".svg", ".pdf")
 
 @dataclass(frozen=True)
 class StretchOptions:
-    """At which ``loads`` (N/m; none for the usual ones) and which ``slack`` (None: the scene's), whether with the likely
+    """At which ``loads`` (N/m; none for the usual ones) and ``slack`` (None: the scene's), whether with the likely
     ``band``, and where its curves are drawn. Raises ``InputError`` for what is out of range."""
 
     loads: tuple[float, ...] = ()
