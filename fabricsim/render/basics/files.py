@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TypeAlias
 
 import matplotlib as mpl
 import numpy as np
 from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.figure import Figure
 from PIL import Image
 
 from fabricsim.render.basics.palette import INK, PAPER, rgb
 
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
+Plot: TypeAlias = Figure
+"""What commands call a figure, which they hand on without looking into it."""
 FROM_PICTURE, FROM_TEXT = 224, 32
 """Colours of a PNG taken from the picture, and from the ramp from paper to ink, so that text keeps its grey
 (chosen)."""
@@ -44,6 +44,14 @@ def figure_png(figure: Figure) -> bytes:
     buffer = io.BytesIO()
     figure.savefig(buffer, format="png")
     return buffer.getvalue()
+
+
+def figure_image(figure: Figure) -> Image.Image:
+    """Return the figure as a picture at its own resolution."""
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="rgba")
+    wide, tall = (int(side) for side in figure.bbox.size)  # as matplotlib counts
+    return Image.frombytes("RGBA", (wide, tall), buffer.getvalue()).convert("RGB")
 
 
 def figure_svg(figure: Figure) -> bytes:

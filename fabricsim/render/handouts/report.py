@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 from typing import Literal
 
@@ -104,13 +103,13 @@ def report_page(report: Report) -> str:
     return made.get_template("report.html.j2").render(report=report, style=Markup(style), policy=policy(style, ""))
 
 
-def opened(png: bytes, *, cut: bool = False) -> Image.Image:
+def fitted(image: Image.Image, *, cut: bool = False) -> Image.Image:
     """Return a picture no broader than ``BROADEST_PX``, ``cut`` down to what is on its white paper if so asked."""
-    image = Image.open(io.BytesIO(png)).convert("RGB")
     if cut:
         box = ImageChops.difference(image, Image.new("RGB", image.size, "white")).getbbox()
         if box is not None:
             left, top, right, bottom = box
             image = image.crop((left - RIM_PX, top - RIM_PX, right + RIM_PX, bottom + RIM_PX))
+    image = image.copy()
     image.thumbnail((BROADEST_PX, 4 * BROADEST_PX))
     return image

@@ -14,7 +14,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Widths
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.render import build_yarns, draw_side, page
-from fabricsim.render.basics.files import figure_png, page_png
+from fabricsim.render.basics.files import Plot, figure_png, page_png
 from fabricsim.render.basics.options import Quality, Side
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.plots.shape import pucker_map, width_profile
@@ -42,16 +42,17 @@ def pictures(
         made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
     watch.drawing("pucker map and width profile")
     begun = perf_counter()
-    made["pucker.png"] = pucker_png(forecast)
-    made["widths.png"] = widths_png(forecast)
+    made["pucker.png"] = figure_png(pucker_plot(forecast))
+    made["widths.png"] = figure_png(widths_plot(forecast))
     return made, {**seconds, "plots_s": perf_counter() - begun}
 
 
-def pucker_png(forecast: Forecast) -> bytes:
+def pucker_plot(forecast: Forecast) -> Plot:
+    """Return the map of how far the forecast fabric lies off its smooth base."""
     equilibrium, measures = forecast.equilibrium, forecast.measures
     mesh = equilibrium.mesh
     place_nc, neighbour_n4 = laid_out(equilibrium, measures.widths)
-    figure = pucker_map(
+    return pucker_map(
         place_nc,
         neighbour_n4,
         measures.pucker.height_n,
@@ -59,14 +60,14 @@ def pucker_png(forecast: Forecast) -> bytes:
         shift_n42=mesh.shift_n42,
         title=f"{equilibrium.scene.title}: pucker",
     )
-    return figure_png(figure)
 
 
-def widths_png(forecast: Forecast) -> bytes:
+def widths_plot(forecast: Forecast) -> Plot:
+    """Return the width of every row, with its likely range."""
     widths = forecast.measures.widths
     unit = row_word(forecast.equilibrium.scene)
     low_i, high_i = forecast.width_range() if forecast.corners else (None, None)
-    figure = width_profile(
+    return width_profile(
         widths.width_i,
         float(widths.plain_i[0]),
         low_r=low_i,
@@ -74,7 +75,6 @@ def widths_png(forecast: Forecast) -> bytes:
         title=f"{forecast.equilibrium.scene.title}: width by {unit}",
         row_word=unit,
     )
-    return figure_png(figure)
 
 
 def laid_out(equilibrium: Equilibrium, widths: Widths) -> tuple[Floats, Ints]:

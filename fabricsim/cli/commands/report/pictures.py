@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fabricsim.cli.commands.chart.words import sheet_of
-from fabricsim.cli.commands.preview.pictures import pucker_png, widths_png
+from fabricsim.cli.commands.preview.pictures import pucker_plot, widths_plot
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import titled
@@ -11,11 +11,11 @@ from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
 from fabricsim.design.scene.model import Scene
 from fabricsim.render import build_yarns, draw_side, page
-from fabricsim.render.basics.files import figure_png, page_png
+from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart import swatches
 from fabricsim.render.chart.back_map import catch_map
 from fabricsim.render.chart.sheet import chart_figures, chart_layout
-from fabricsim.render.handouts.report import Figure, opened
+from fabricsim.render.handouts.report import Figure, fitted
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
@@ -37,26 +37,26 @@ def of_fabric(found: Forecast, draft: bool, watch: Watch) -> tuple[Figure, ...]:
         watch.drawing(side)
         picture = draw_side(model, side, width_px=picture_width(WIDTH_PX))
         sheet = page(model, [picture], title=titled(rest, side), width_px=WIDTH_PX)
-        made.append(Figure(opened(page_png(sheet)), picture.name.capitalize(), f"{title}: {picture.name}"))
+        made.append(Figure(fitted(sheet), picture.name.capitalize(), f"{title}: {picture.name}"))
     if len(rest.floats):
         watch.drawing("pull")
         paint, scale = tension_paint(model)
         picture = draw_side(model.painted(paint), "back", width_px=picture_width(WIDTH_PX))
         sheet = page(model, [picture], title=titled(rest, "pull"), width_px=WIDTH_PX, scale=scale)
         said = "Back, floats in the colours of how hard they pull"
-        made.append(Figure(opened(page_png(sheet)), said, f"{title}: {said.lower()}"))
+        made.append(Figure(fitted(sheet), said, f"{title}: {said.lower()}"))
         row = telling_row(rest)
         unit = row_word(rest.scene)
         figure = section_figure(
             section_of(rest, row), width_px=WIDTH_PX, metres_per_px=None, dpi=150.0, title=titled(rest, "section")
         )
         said = f"{unit.capitalize()} {row + 1} seen edge on, with its floats"
-        made.append(Figure(opened(figure_png(figure)), said, f"{title}: {said.lower()}"))
+        made.append(Figure(fitted(figure_image(figure)), said, f"{title}: {said.lower()}"))
     watch.drawing("pucker map and width profile")
     pucker = found.measures.pucker.peak_to_valley
     made.append(
         Figure(
-            opened(pucker_png(found)),
+            fitted(figure_image(pucker_plot(found))),
             "Heights off the smooth base, mm",
             f"{title}: map of its pucker, {1e3 * pucker:.1f} mm from peak to valley",
         )
@@ -64,7 +64,7 @@ def of_fabric(found: Forecast, draft: bool, watch: Watch) -> tuple[Figure, ...]:
     loss = 100.0 * found.measures.widths.narrowest
     made.append(
         Figure(
-            opened(widths_png(found)),
+            fitted(figure_image(widths_plot(found))),
             f"Width {row_word(rest.scene)} by {row_word(rest.scene)}",
             f"{title}: width of every {row_word(rest.scene)}, at most {loss:.1f} per cent lost",
         )
@@ -78,7 +78,7 @@ def charted(scene: Scene) -> tuple[Figure, ...]:
     sheet, _ = sheet_of(scene, chart, square=False, marks=False)
     figures = chart_figures(sheet, chart, chart_layout(sheet, chart))
     rows, stitches = len(chart.yarn_ij), len(chart.yarn_ij[0])
-    images = [opened(figure_png(figure), cut=True) for figure in figures]
+    images = [fitted(figure_image(figure), cut=True) for figure in figures]
     said = f"{scene.title}: chart of {count(stitches, 'stitch')} and {count(rows, row_word(scene))}, in words below"
     return tuple(
         Figure(
@@ -93,10 +93,10 @@ def charted(scene: Scene) -> tuple[Figure, ...]:
 def in_other_eyes(scene: Scene) -> Figure:
     """Return the chart in grey and as the colour-blind see it."""
     said = "In colour, in grey, and to three kinds of colour-blind eyes"
-    return Figure(opened(figure_png(swatches.in_other_eyes(scene))), said, f"{scene.title}: {said.lower()}")
+    return Figure(fitted(figure_image(swatches.in_other_eyes(scene))), said, f"{scene.title}: {said.lower()}")
 
 
 def back_map(scene: Scene, plan: CatchPlan) -> Figure:
     """Return the map of the back with its catches."""
     said = "The back of the chart with its floats and catches, mirrored as you see it"
-    return Figure(opened(figure_png(catch_map(scene, plan))), said, f"{scene.title}: {said.lower()}, told above")
+    return Figure(fitted(figure_image(catch_map(scene, plan))), said, f"{scene.title}: {said.lower()}, told above")
