@@ -10,6 +10,8 @@ from fabricsim.design.sizes.spread import can_spread
 
 FARTHEST_OFF = 0.25
 """Share by which a count may miss the width wanted; farther off it is another size altogether (chosen)."""
+TO_NOTHING = 0.9
+"""Share of the width lost from which no count is looked for: what is left is no fabric (chosen: far beyond any)."""
 MOST_SPACERS = 3
 """Plain stitches that may be set between repeats before a pattern falls apart (chosen)."""
 
@@ -33,7 +35,9 @@ class Chart:
 
 
 def repeats_for(chart: Chart, wanted: float, lost: float) -> int | None:
-    """Return how many repeats come nearest to ``wanted`` m, or None if none comes near it."""
+    """Return how many repeats come nearest to ``wanted`` m; None if none comes near, or nothing is left of them."""
+    if lost >= TO_NOTHING:
+        return None
     fewer = max(1, floor(wanted / chart.finished(1, lost)))
     best = min((fewer, fewer + 1), key=lambda one: abs(chart.finished(one, lost) - wanted))
     return best if abs(chart.finished(best, lost) / wanted - 1.0) <= FARTHEST_OFF else None
@@ -79,8 +83,10 @@ class Spacers:
 def other_gauges(chart: Chart, wanted: float, lost: float) -> tuple[OtherGauge, ...]:
     """Return gauges not too far off at which whole repeats are just as wide as wanted, the nearest first.
 
-    What floats draw in is taken to stay the same share.
+    What floats draw in is taken to stay the same share; there are none if it leaves nothing.
     """
+    if lost >= TO_NOTHING:
+        return ()
     fewer = floor(wanted / chart.finished(1, lost))
     changes = {repeats: chart.finished(repeats, lost) / wanted for repeats in (fewer, fewer + 1) if repeats >= 1}
     return tuple(

@@ -11,7 +11,16 @@ from fabricsim.design.scene.bodies import Body, read_bodies, usual_bodies
 from fabricsim.design.scene.items import KINDS, Item, WornOn
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.sizing import EDGE_STITCHES, Sizing, Wish
-from fabricsim.design.sizes.counts import Chart, OtherGauge, Spacers, other_gauges, repeats_for, rib_for, spacers_for
+from fabricsim.design.sizes.counts import (
+    TO_NOTHING,
+    Chart,
+    OtherGauge,
+    Spacers,
+    other_gauges,
+    repeats_for,
+    rib_for,
+    spacers_for,
+)
 from fabricsim.design.sizes.crown import Crown, crown_of
 from fabricsim.design.sizes.fits import FITS, Fit, wearers, widest_cm
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, rib, weakest
@@ -221,7 +230,7 @@ def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost) -> Size:
     wanted, worn_at, chart = plan.wanted(body), plan.worn_at(body), plan.chart
     step = chart.finished(1, lost.nominal)
     gauges = other_gauges(chart, wanted, lost.nominal)
-    if repeats is None:
+    if repeats is None or lost.nominal >= TO_NOTHING:
         return Size(body, worn_at, wanted, step, None, _why_not(chart, wanted, lost.nominal), gauges=gauges)
     counted = _counted(plan, body, repeats, lost)
     ease, (least, most) = counted.finished / worn_at - 1.0, (plan.fit.least, plan.fit.most)
@@ -263,6 +272,8 @@ def _counted(plan: Plan, body: Body, repeats: int, lost: Lost) -> Counted:
 
 def _why_not(chart: Chart, wanted: float, lost: float) -> str:
     """Return why no count fits, in words."""
+    if lost >= TO_NOTHING:
+        return "with floats so tight next to nothing is left of the width"
     one = chart.finished(1, lost)
     if one > wanted:
         return f"one repeat alone makes {one / units.CM:.1f} cm"

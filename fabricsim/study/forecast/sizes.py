@@ -50,7 +50,8 @@ class LossCurve:
         at = 1.0 / stitches
         left = min(max(int(np.searchsorted(self.per_stitch, at)) - 1, 0), len(lost) - 2)
         x0, x1 = self.per_stitch[left : left + 2]
-        return max(0.0, lost[left] + (lost[left + 1] - lost[left]) * (at - x0) / (x1 - x0))
+        # a straight that leads on where floats are very tight must not end with more lost than there is
+        return min(max(0.0, lost[left] + (lost[left + 1] - lost[left]) * (at - x0) / (x1 - x0)), 1.0)
 
 
 _ENDS = ("low", "nominal", "high")
@@ -114,4 +115,4 @@ def _lost(found: Forecast) -> Lost:
 def _moved(band: Lost, nominal: float) -> Lost:
     """Return the band of a wider tube about another ``nominal``: slack that is off by so much moves both alike."""
     shift = max(0.0, nominal) - band.nominal
-    return Lost(*(max(0.0, one + shift) for one in (band.low, band.nominal, band.high)))
+    return Lost(*(min(max(0.0, one + shift), 1.0) for one in (band.low, band.nominal, band.high)))

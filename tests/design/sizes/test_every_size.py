@@ -16,7 +16,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.sizes.counts import Chart, other_gauges, repeats_for, rib_for, spacers_for
-from fabricsim.design.sizes.every_size import Lost, Sizes, plan_of, repeats_of, settled, without_forecast
+from fabricsim.design.sizes.every_size import Lost, Sizes, plan_of, repeats_of, settled, size_of, without_forecast
 from fabricsim.design.sizes.fits import FITS
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, needed_stretch, rib, spare_in_floats, weakest
 from fabricsim.design.sizes.spread import can_spread
@@ -341,3 +341,20 @@ def test_counts_and_draw_in_are_brought_in_line() -> None:
     known = settled(plan, lost_at, forecast=True).sizes[0].counted
     assert known is not None
     assert known.repeats == repeats_of(plan, plan.bodies[0], lost_at(known.stitches).nominal)
+
+
+@pytest.mark.parametrize("share", [0.9, 0.999, 1.0, 1.5])
+def test_floats_that_leave_nothing_of_the_width_leave_no_count_and_say_so(share: float) -> None:
+    found = settled(plan_of(scene()), lambda _: Lost(share, share, share), forecast=True)
+    assert {one.counted for one in found.sizes} == {None}
+    assert {one.gauges for one in found.sizes} == {()}
+    assert {one.why_not for one in found.sizes} == {"with floats so tight next to nothing is left of the width"}
+
+
+def test_a_count_that_would_leave_nothing_is_not_told_as_one() -> None:
+    """Found at the count that plain gauge gives, but of that nothing is left."""
+    plan = plan_of(scene())
+    body = plan.bodies[0]
+    repeats = repeats_of(plan, body, 0.0)
+    assert repeats is not None
+    assert size_of(plan, body, repeats, Lost(1.0, 1.0, 1.0)).counted is None

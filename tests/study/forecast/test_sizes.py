@@ -56,6 +56,11 @@ def test_the_band_goes_around_every_count(curve: LossCurve) -> None:
     assert told.low <= told.nominal <= told.high
 
 
+def test_a_straight_that_leads_on_never_loses_more_than_there_is() -> None:
+    tight = LossCurve((0.01, 0.02), (Lost(0.9, 0.9, 0.9), Lost(0.5, 0.5, 0.5)))
+    assert tight.at(200) == Lost(1.0, 1.0, 1.0)
+
+
 def test_loose_floats_draw_in_nothing() -> None:
     found = sizes_of(scene(0.05))
     assert found.forecast
