@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.design.floats.found import Float, find_floats
@@ -38,7 +38,6 @@ def meshes(draw: st.DrawFn, floats: bool = False) -> tuple[Mesh, tuple[Float, ..
 
 
 @given(meshes())
-@settings(max_examples=100, deadline=None, derandomize=True)
 def test_neighbours_are_mutual_with_opposite_shifts(drawn: tuple[Mesh, tuple[Float, ...]]) -> None:
     mesh, _ = drawn
     for way, back in OPPOSITE.items():
@@ -51,7 +50,6 @@ def test_neighbours_are_mutual_with_opposite_shifts(drawn: tuple[Mesh, tuple[Flo
 
 
 @given(meshes())
-@settings(max_examples=100, deadline=None, derandomize=True)
 def test_neighbours_lie_one_stitch_away(drawn: tuple[Mesh, tuple[Float, ...]]) -> None:
     """Across by w, up by c, periods counted: in every case, over edges and joins."""
     mesh, _ = drawn
@@ -153,7 +151,6 @@ def test_inside_out_floats_are_longer_by_the_thickness_they_go_round(case: Case,
 
 
 @given(meshes(floats=True))
-@settings(max_examples=100, deadline=None, derandomize=True)
 def test_floats_run_between_stitches_of_their_yarn(drawn: tuple[Mesh, tuple[Float, ...]]) -> None:
     """Left end first; the other end gap + 1 stitches to its right, found by walking along the neighbours."""
     mesh, floats = drawn

@@ -6,7 +6,7 @@ from functools import partial
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy import sparse
 
@@ -25,7 +25,6 @@ from tests.support.matrices import blocks_of, full_pattern, with_spectrum
 @given(size=st.integers(1, 12), filled=st.floats(0.0, 0.7), shift=st.floats(-3.0, 3.0), seed=st.integers(0, 2**31))
 @example(size=4, filled=0.0, shift=1.0, seed=0)
 @example(size=4, filled=0.0, shift=-1.0, seed=0)
-@settings(max_examples=150, deadline=None, derandomize=True)
 def test_the_inertia_read_off_the_factors_is_that_of_the_eigenvalues(
     size: int, filled: float, shift: float, seed: int
 ) -> None:
@@ -54,7 +53,6 @@ def test_the_inertia_test_sees_both_answers() -> None:
 
 
 @given(seed=st.integers(0, 10**6), size=st.integers(2, 25), single=st.booleans())
-@settings(max_examples=150, deadline=None, derandomize=True)
 def test_conjugate_gradients_solve_or_find_negative_curvature(seed: int, size: int, single: bool) -> None:
     """Against numpy, with factors of either precision: a positive definite matrix is solved to 1e-12, an indefinite one
     shows its negative curvature."""

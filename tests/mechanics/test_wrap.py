@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
@@ -119,7 +119,6 @@ def lower_chain(point_k2: Floats) -> Floats:
     return point_k2[np.sort(corner[corner < len(point_k2)])]
 
 
-@settings(max_examples=200, deadline=None)
 @given(
     first=st.integers(0, 2**32 - 1),
     z=st.lists(st.floats(-1.0, 1.0), min_size=3, max_size=9),

@@ -7,7 +7,7 @@ from itertools import combinations, product
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.design.catches import plan as planning
@@ -100,7 +100,6 @@ def by_hand(plan: CatchPlan, rows: int, layout: Layout) -> tuple[int, int, float
     number=st.integers(0, 4),
     seed=st.integers(0, 10**6),
 )
-@settings(max_examples=150, deadline=None, derandomize=True)
 def test_no_float_over_the_limit_is_left_or_it_is_named(
     rows: int, stitches: int, yarns: int, most: int, layout: Layout, number: int, seed: int
 ) -> None:
@@ -127,7 +126,6 @@ def test_no_float_over_the_limit_is_left_or_it_is_named(
     plain=st.tuples(st.integers(0, 2), st.integers(0, 2)),
     seed=st.integers(0, 10**6),
 )
-@settings(max_examples=100, deadline=None, derandomize=True)
 def test_the_piece_as_it_is_worked_has_none_either(
     rows: int, stitches: int, most: int, worked: str, across: int, up: int, plain: tuple[int, int], seed: int
 ) -> None:
@@ -157,7 +155,6 @@ def test_a_lone_gap_gets_as_few_as_keep_it_and_even_ones(gap: int, most: int) ->
 
 
 @given(gap=st.integers(1, 40), most=st.integers(1, 9))
-@settings(max_examples=60, deadline=None, derandomize=True)
 def test_the_places_of_each_catch_are_those_of_all_plans(gap: int, most: int) -> None:
     number = gap // (most + 1)
     if not number or number > 3:

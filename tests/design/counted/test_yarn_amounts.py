@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, hypot
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount, beyond_loops, yarn_amounts
@@ -74,7 +74,6 @@ def test_stitch_share_is_not_yarn_share() -> None:
     slack=st.floats(-0.2, 0.5),
     caught=st.sets(st.integers(1, 20), max_size=4),
 )
-@settings(max_examples=200, deadline=None)
 def test_behind_every_stitch_of_two_colours_lies_one_stitch_of_float(row: str, slack: float, caught: set[int]) -> None:
     """Whatever the chart, wherever it is caught: areal mass grows by (1 + s) / K_w, K_w = 4.2 (Munden)."""
     catches = [{"row": 1, "stitch": stitch} for stitch in caught if stitch <= len(row)]
@@ -133,7 +132,6 @@ def test_flat_a_yarn_goes_to_both_edges() -> None:
     across=st.integers(1, 30),
     up=st.integers(1, 20),
 )
-@settings(max_examples=100, deadline=None)
 def test_balls_are_enough_and_not_one_more(tex: float, grams: float, margin: float, across: int, up: int) -> None:
     yarn = {"symbol": ".", "name": "oat", "colour": "#ffffff", "tex": tex, "ball_grams": grams}
     made = scene(["....."], yarns=[yarn], across=across, up=up)

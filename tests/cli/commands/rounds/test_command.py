@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.cli import main
@@ -82,7 +82,6 @@ def in_full(made: Scene) -> list[str]:
 
 
 @given(made=scenes())
-@settings(max_examples=300, deadline=None)
 def test_who_reads_the_short_rows_knits_the_chart_again(made: Scene) -> None:
     flat, yarn_of = made.worked == "flat", {short: yarn for yarn, short in words.letters(made).items()}
     worked = read_short(short(made))
@@ -92,7 +91,6 @@ def test_who_reads_the_short_rows_knits_the_chart_again(made: Scene) -> None:
 
 
 @given(made=scenes())
-@settings(max_examples=200, deadline=None)
 def test_who_reads_the_full_words_knits_the_chart_again(made: Scene) -> None:
     flat, yarn_of = made.worked == "flat", {yarn.name: at for at, yarn in enumerate(made.yarns)}
     worked = read_in_full(in_full(made))
@@ -101,7 +99,6 @@ def test_who_reads_the_full_words_knits_the_chart_again(made: Scene) -> None:
 
 
 @given(made=scenes())
-@settings(max_examples=100, deadline=None)
 def test_no_run_is_followed_by_one_of_its_own_yarn(made: Scene) -> None:
     for line in short(made):
         runs = re.findall(r"[kp]\d+ (\w+)", line.partition("; rep from *")[0])

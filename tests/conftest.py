@@ -1,0 +1,55 @@
+"""What holds for all tests: how hypothesis looks for examples, and ``--cpu``, which tells what takes long."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import settings
+
+from tests.support.effort import processor_seconds
+
+# No deadline: on a machine that does other things as well one would fail tests of code that is right. At a desk
+# examples are new ones every time, so that something may still be found; where CI is set they are always the same, so
+# that red means that the change at hand is at fault.
+settings.register_profile("fabricsim", deadline=None, derandomize="CI" in os.environ)
+settings.load_profile("fabricsim")
+
+LISTED = 30
+"""Tests that ``--cpu`` lists one by one."""
+
+seconds_of = pytest.StashKey[Counter[str]]()
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--cpu", action="store_true", help="tell the processor seconds of each file of tests, and of the dearest tests"
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[seconds_of] = Counter()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
+    """Count a test with its fixtures, and with the processes that it starts and waits for."""
+    before = processor_seconds()
+    try:
+        return (yield)
+    finally:
+        item.config.stash[seconds_of][item.nodeid] += processor_seconds() - before
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    if not config.getoption("--cpu"):
+        return
+    by_test = config.stash[seconds_of]
+    by_file: Counter[str] = Counter()
+    for name, seconds in by_test.items():
+        by_file[name.split("::")[0]] += seconds
+    terminalreporter.section(f"processor seconds: {by_file.total():.0f} in all")
+    for name, seconds in [*by_file.most_common(), *by_test.most_common(LISTED)]:
+        terminalreporter.write_line(f"{seconds:8.1f}  {name}")
