@@ -82,8 +82,13 @@ def test_a_dent_in_a_tube_does_not_shorten_the_tape() -> None:
 
 
 @pytest.mark.parametrize("waves", [1, 2, 3])
-def test_waves_of_known_height_and_length(waves: int) -> None:
-    rest = _plain("repeat")
+@pytest.mark.parametrize("share_a", [(1.0, 1.0), (0.85, 1.1)])
+def test_waves_of_known_height_and_length(waves: int, share_a: tuple[float, float]) -> None:
+    """As long as the fabric is that they lie in: drawn in, not plain."""
+    plain = _plain("repeat")
+    assert plain.period_a is not None
+    x_nc = plain.x_nc * np.array([*share_a, 1.0])
+    rest = _moved(plain, x_nc, plain.period_a * share_a)
     assert rest.period_a is not None
     high = 2 * MM
     x_nc = rest.x_nc.copy()
@@ -93,6 +98,10 @@ def test_waves_of_known_height_and_length(waves: int) -> None:
     assert pucker.rms == pytest.approx(high / np.sqrt(2.0), rel=1e-12)
     assert pucker.wave_across == pytest.approx(rest.period_a[0] / waves, rel=1e-12)
     assert pucker.wave_up is None
+    x_nc[:, 2] = high * np.cos(2.0 * np.pi * waves * rest.mesh.row_n / ROWS)
+    pucker = measure(_moved(rest, x_nc)).pucker
+    assert pucker.wave_up == pytest.approx(rest.period_a[1] / waves, rel=1e-12)
+    assert pucker.wave_across is None
 
 
 def test_a_dome_and_a_tilt_of_a_swatch_are_no_pucker_but_a_wave_is() -> None:

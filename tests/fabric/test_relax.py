@@ -12,11 +12,13 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric import relax as relax_module
 from fabricsim.fabric.behind import PRESSED_IN, Tracks
+from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, relax
 from fabricsim.fabric.setup import OVERRIDES, set_up
-from fabricsim.mechanics.assemble import State, assemble
+from fabricsim.mechanics.assemble import Energy, State, assemble
+from fabricsim.mechanics.minimise import Minimum, minimise
 from fabricsim.mechanics.stopping import Stopping, largest
 from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.forecast.forecast import CORNERS, forecast, possible_shift
@@ -170,8 +172,22 @@ def test_a_ramp_comes_to_the_same_rest(case: Case, slack: float, monkeypatch: py
     fabric = set_up(_scene(slack=slack), case)
     at_once = come_to_rest(fabric)
     monkeypatch.setattr(relax_module, "RAMPS", (4,))
+    given: list[np.ndarray] = []
+
+    def minimised(energy: Energy, q_f: np.ndarray, stopping: Stopping, watch: object, contact: Contact) -> Minimum:
+        given.append(contact.fabric.mesh.floats.length_f)
+        return minimise(energy, q_f, stopping, watch, contact)
+
+    monkeypatch.setattr(relax_module, "minimise", minimised)
     eased = come_to_rest(fabric)
     assert eased.effort.ramp_parts == 4
+    # each part lets in a quarter more of what tight floats lack of their way in plain fabric
+    length_f, plain_f = fabric.mesh.floats.length_f, at_once.contact.fabric.mesh.floats.span_f
+    if case == "repeat":
+        for part, length in enumerate(given, 1):
+            np.testing.assert_allclose(length, plain_f + part / 4 * (length_f - plain_f), rtol=1e-12)
+    assert len(given) == 4
+    np.testing.assert_array_equal(given[-1], length_f)
     met = at_once.contact.wrapped_f.any()
     assert met == (case == "repeat")
     within = PRESSED_IN * fabric.mesh.thickness if met else 1e-7 * fabric.mesh.stitch_width

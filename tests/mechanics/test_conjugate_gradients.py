@@ -206,3 +206,20 @@ def test_patience_is_short_where_columns_of_the_factors_are() -> None:
     short, long = (direction_module.patience(factorise(sparse.csc_array(m))) for m in (np.eye(400), full))
     assert short == 2
     assert 20 <= long <= direction_module.MOST_ITERATIONS
+
+
+@pytest.mark.parametrize(("curvature", "none"), [(0.5e-13, True), (2e-13, False), (0.0, True), (-0.5e-13, True)])
+def test_what_is_flat_as_far_as_round_off_tells_counts_as_no_curvature(curvature: float, none: bool) -> None:
+    """A ten-trillionth of the largest stiffness, or less: as of a fabric that falls, pushed the way it falls."""
+    stiff = 1e3
+    hessian = sparse.csc_array(np.diag([stiff, curvature * stiff]))
+    force = np.array([0.0, 3.0])
+    found = conjugate_gradients(hessian, factorise(sparse.csc_array(np.eye(2))), -force, 1e-6)
+    assert found.finished
+    if none:
+        assert found.negative_f is not None
+        np.testing.assert_allclose(found.negative_f, force)
+        assert not found.step_f.any()
+    else:
+        assert found.negative_f is None
+        np.testing.assert_allclose(found.step_f, force / (curvature * stiff))

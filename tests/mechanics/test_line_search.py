@@ -80,6 +80,21 @@ def test_what_is_not_allowed_is_not_taken() -> None:
     assert backtrack(energy, q, u, gradient, step, lambda _: False) is None
 
 
+def test_near_rest_too_only_what_is_allowed_is_taken() -> None:
+    """Where the force decides, as energies can't be told apart any more."""
+    energy = noisy_arch(0.6 + 1e-7)
+    q = energy.free(energy.start)
+    _, gradient, exact_eb = energy.hessian(q)
+    step = -np.linalg.solve(energy.pattern.fill(exact_eb).toarray(), gradient)
+    u = energy.value(q + step) - 1e-8  # so that it seems to rise, by no more than round-off
+    whole = backtrack(energy, q, u, gradient, step, lambda _: True)
+    assert whole is not None
+    assert (whole.length, whole.trust) == (1.0, 1.0)
+    asked: list[Floats] = []
+    assert backtrack(energy, q, u, gradient, step, lambda at: asked.append(at) or False) is None
+    np.testing.assert_array_equal(asked[0], q + step)
+
+
 @pytest.mark.parametrize("below", [-1.0, 1.0])
 def test_off_a_hilltop_the_side_that_is_allowed_is_taken(below: float) -> None:
     energy = arch(0.0)

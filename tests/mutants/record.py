@@ -46,10 +46,9 @@ class Recorder:
 
     def _functions(self) -> set[Function]:
         """Return the functions of the project called since this was last asked."""
-        named = ((code.co_filename, code.co_firstlineno) for code in self.codes if code.co_name != "<module>")
-        found = {(path[self.cut :], line) for path, line in named if path.startswith(self.root)}
-        self.codes.clear()
-        return found
+        codes, self.codes = self.codes, set()  # what goes on here is watched too
+        named = ((code.co_filename, code.co_firstlineno) for code in codes if code.co_name != "<module>")
+        return {(path[self.cut :], line) for path, line in named if path.startswith(self.root)}
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> Iterator[None]:
@@ -59,7 +58,6 @@ class Recorder:
         finally:
             own = self._functions()
             self.of_fixture[id(fixturedef)] |= own
-            self.codes.clear()
             self.early |= before | own
 
     @pytest.hookimpl(wrapper=True)

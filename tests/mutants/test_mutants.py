@@ -34,12 +34,24 @@ def endless(count: int) -> int:
     return count
 '''
 TESTS = """\
+import pytest
+
 from fabricsim.design.counting import endless, over, said
 
 
-def test_over():
-    assert over(5)
+@pytest.fixture(scope="module")
+def verdict():
+    return over(5)
+
+
+def test_over(verdict):
+    assert verdict
     assert not over(1)
+
+
+@pytest.mark.parametrize("want", [True])
+def test_verdict(verdict, want):
+    assert verdict is want
 
 
 def test_said():
@@ -132,7 +144,7 @@ def test_faults_are_noticed_or_listed_and_the_project_stays_as_it_is(project: Pa
     known = record.read(kept)
     assert sorted(known) == [
         "tests/design/test_another.py::test_nothing",
-        *(f"tests/design/test_counting.py::test_{name}" for name in ("endless", "over", "said")),
+        *(f"tests/design/test_counting.py::test_{name}" for name in ("endless", "over", "said", "verdict[True]")),
     ]
     choice = Choice(copy.root, known)
 
@@ -152,15 +164,15 @@ def test_faults_are_noticed_or_listed_and_the_project_stays_as_it_is(project: Pa
         fault("few enough", "few"),
         fault("count -= 1", "pass"),
     )
-    assert names(turned) == ["over", "said"]
-    assert names(limit) == ["over", "said"]  # outside of all functions: whoever reads it
+    assert names(turned) == ["over", "said", "verdict[True]"]
+    assert names(limit) == ["over", "said", "verdict[True]"]  # outside of all functions: whoever reads it
     assert names(word) == ["said"]
     outcomes = [tried(copy, choice, one, 100.0, start=1.0) for one in (turned, limit, word, forever)]
     assert [one.noticed for one in outcomes] == [True, False, False, True]
     assert [one.out_of_time for one in outcomes] == [False, False, False, True]
     lines = told(outcomes, copy.root).splitlines()
     assert lines[1:4] == [
-        "fabricsim/design/counting.py:3 by hand: SURVIVED 2 of 2 tests",
+        "fabricsim/design/counting.py:3 by hand: SURVIVED 3 of 3 tests",
         "    -LIMIT = 3",
         "    +LIMIT = 4",
     ]

@@ -73,6 +73,11 @@ def test_a_scene_takes_slack_stiffness_and_weight_from_it(tmp_path: Path) -> Non
     assert with_hands.stretch_up == pytest.approx(1.3 * without.stretch_up)
     assert with_hands.shear == pytest.approx(1.3 * without.shear)
     assert with_hands.bend_up == without.bend_up
+    as_tight = scene.without_knitter().model_copy(update={"floats": scene.floats.model_copy(update={"slack": -0.06})})
+    own = {"slack_by_yarn": {"b": -0.02}}
+    as_tight = as_tight.model_copy(update={"floats": as_tight.floats.model_copy(update=own)})
+    assert as_tight.slack_of_yarns == scene.slack_of_yarns  # as floats weigh too
+    assert with_hands.areal_mass == pytest.approx(1.1 * set_up(as_tight).stiffness.areal_mass)
     assert set_up(scene).mesh.floats.slack_f.min() == -0.06
     assert scene.without_knitter().slack_of_yarns == (0.05, 0.05)
     assert scene.hands is not None  # whose own is not taken away

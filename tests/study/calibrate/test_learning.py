@@ -6,6 +6,9 @@ import numpy as np
 import pytest
 
 from fabricsim.design.swatch.measured import Measured
+from fabricsim.fabric.measures import height_change, pucker, widths
+from fabricsim.fabric.relax import come_to_rest, relax
+from fabricsim.fabric.setup import set_up
 from fabricsim.study.calibrate.learning import calibrate
 from fabricsim.study.calibrate.posterior import Prior
 from fabricsim.study.calibrate.responses import Hands, Responses, measurements
@@ -69,13 +72,26 @@ def test_the_whole_piece_corrects_the_repeat() -> None:
     tube = Responses(scene, "round", measured)
     before = tube.of(hands)[1]
     tube.correct(hands)
-    from fabricsim.fabric.measures import widths
-    from fabricsim.fabric.relax import relax
-
     exact = 1.0 - widths(relax(scene, "round", slack=-0.08)).overall
     plain = 36 * scene.gauge.stitch_width * 100.0
     assert abs(tube.of(hands)[1] / plain - exact) < 0.1 * abs(before / plain - exact)
     assert tube.looser > 0.01  # floats inside a tube are chords
+
+
+def test_after_that_height_and_pucker_are_those_of_the_piece() -> None:
+    """At the slack that it was looked at, to the last digits: what the repeat lacks is added, and not taken away."""
+    scene = scene_of(["#" * 3 + "." * 9, "." * 12, "." * 12], chart={"up": 4})
+    shape = {"colourwork": {"stitches": 12, "width_cm": 6.0, "rows": 12, "height_cm": 5.0, "pucker_mm": 1.0}}
+    piece = Responses(scene, "swatch", Measured.model_validate(shape))
+    hands = Hands(-0.08, (-0.08, -0.08))
+    piece.correct(hands)
+    rest = come_to_rest(set_up(scene, "swatch").with_slack_of_yarns((-0.08, -0.08)))
+    learnt = piece.flat(hands)
+    assert learnt.taller == pytest.approx(height_change(rest), abs=1e-9)
+    assert learnt.pucker == pytest.approx(pucker(rest).peak_to_valley, abs=1e-9)
+    assert abs(piece.taller) > 1e-3
+    assert piece.higher > 1e-4
+    assert piece.of(hands)[1] == pytest.approx(12 * scene.gauge.row_height * 100.0 * (1.0 + learnt.taller))
 
 
 def test_every_number_is_asked_and_answered_in_order() -> None:
