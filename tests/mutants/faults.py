@@ -35,8 +35,10 @@ COMPARISONS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.NotIn: (ast.In,),
 }
 
-UNREAD_KEYWORDS = {"help", "metavar", "encoding", "strict", "rich_help_panel"}
+UNREAD_KEYWORDS = {"help", "description", "metavar", "encoding", "strict"}
 """Keywords whose change is none of behaviour, or makes no difference where the code is right."""
+EITHER_WAY = {"min", "max", "hypot"}
+"""Functions of which the order of arguments is nothing."""
 UNREAD_CALLS = {"TypeVar", "cast", "NewType", "Literal", "Annotated"}
 """What only type checkers read."""
 UNREAD_FIELDS = {"annotation", "returns", "decorator_list", "type_params"}
@@ -215,6 +217,8 @@ def _dropped(node: ast.AST) -> Iterator[ast.AST]:
 
 def _swapped(node: ast.AST) -> Iterator[ast.AST]:
     match node:
+        case ast.Call(func=ast.Name(id=name) | ast.Attribute(attr=name)) if name in EITHER_WAY:
+            return
         case ast.Call(args=[first, second, *rest]) if ast.Starred not in (type(first), type(second)):
             yield _with(node, args=[second, first, *rest])
 

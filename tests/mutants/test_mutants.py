@@ -114,6 +114,7 @@ def made(code: str) -> dict[str, list[str]]:
         ("def f():\n    return", {}),
         ("f()", {"dropped": ["pass"]}),
         ("x = f(a, b)", {"dropped": ["x = (a)"], "swapped": ["x = (f(b, a))"]}),
+        ("x = max(a, b)", {"dropped": ["x = (a)"]}),
         ("raise Error", {"dropped": ["pass"]}),
         ("'What it does.'", {}),
         ("assert a > b", {}),
