@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, row_word
@@ -10,6 +11,7 @@ from fabricsim.design.floats.meeting import stitches_of_yarns
 from fabricsim.design.floats.on_paper import Charted
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.model import Scene
+from fabricsim.render.chart.layout import SheetLayout
 from fabricsim.render.chart.marks import plain_marks, too_alike
 from fabricsim.render.chart.sheet import ChartSheet, KeyYarn, size_lines
 from fabricsim.render.chart.squares import ChartSquare
@@ -111,3 +113,15 @@ def _repeat(scene: Scene, chart: Charted) -> str:
 
 def _times(number: int) -> str:
     return TIMES.get(number, f"{number} times")
+
+
+def told(files: list[Path], layout: SheetLayout) -> str:
+    """Return where the chart is and how it is laid out."""
+    sheets = len(layout.tiles)
+    where = str(files[0]) if len(files) == 1 else f"{files[0]} to {files[-1].name}"
+    laid = f" ({layout.across} side by side, {layout.up} one above the other)" if sheets > 1 else ""
+    way = "upright" if layout.sheet[0] < layout.sheet[1] else "on its side"
+    return (
+        f"The chart is in {where}: {count(sheets, 'sheet')} of A4 {way}{laid}, squares {layout.wide:.1f} x "
+        f"{layout.tall:.1f} mm; print it at 100 %."
+    )

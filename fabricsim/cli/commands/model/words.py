@@ -1,0 +1,37 @@
+"""What ``model`` says to a person."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from fabricsim.cli.words.fabric import seen_as
+from fabricsim.units import CM
+
+if TYPE_CHECKING:
+    from fabricsim.study.forecast.forecast import Forecast
+
+
+def words(found: Forecast, suffix: str, said: dict[str, Any]) -> list[str]:
+    """Return what is in the file, line by line; ``said``: the same for programs."""
+    scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
+    across, up, deep = (f"{size / CM:.1f}" for size in said["size_m"])
+    if said["of"] == "yarn":
+        what = f"every yarn a body of its own ({', '.join(said['bodies'])}), darker where others shade it"
+    else:
+        what = f"one closed sheet, {mesh.thickness / CM:.2f} cm thick, coloured by stitch on both sides"
+    lines = [
+        scene.title,
+        seen_as(scene, mesh),
+        "",
+        f"{'Shows':<11}{what}",
+        f"{'Size':<11}{across} cm across, {up} cm up, {deep} cm deep",
+        f"{'File':<11}{said['triangles']:,} triangles, {said['bytes'] / 1e6:.1f} MB",
+        f"{'Units':<11}metres; up is +y, and the face looks towards +z",
+    ]
+    if suffix != ".glb":
+        lines.append(f"{'':<11}A program that takes them for millimetres shows it tiny: enlarge it 1000 times there.")
+    if said["passes_through_itself"]:
+        lines.append(
+            "Beware: so tight, the fabric passes through itself here. Don't trust this shape; try a looser slack."
+        )
+    return lines
