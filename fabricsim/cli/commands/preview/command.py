@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 from time import perf_counter
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
+from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.shell.answer import JsonOption
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import folder_for_outputs, write_bytes_atomically, write_text_atomically
@@ -40,17 +41,9 @@ def preview(
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
     read = open_scene(scene)
-    load = load_of(read, case, slack, inside_out)
-    asked = {
-        "case": load.case,
-        "slack": load.slack,
-        "inside_out": load.inside_out,
-        "draft": draft,
-        "starts": starts or 0,
-        "width_px": width,
-    }
+    options = PreviewOptions(load_of(read, case, slack, inside_out), draft, starts or 0, width)
     with folder_for_outputs(out or Path("preview") / (scene.stem if scene is not None else "demo")) as folder:
-        summary, lines = _make(read, asked, folder)
+        summary, lines = _previewed(read, options, folder)
     if json:
         print(summary)
         return
@@ -59,7 +52,7 @@ def preview(
         page.say(line)
 
 
-def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[str]]:
+def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str, list[str]]:
     """Forecast and draw, then leave all files in ``folder`` at once; return the numbers as JSON and the words."""
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.preview.data import to_json
@@ -73,20 +66,20 @@ def _make(scene: Scene, asked: dict[str, Any], folder: Path) -> tuple[str, list[
         try:
             found = forecast(
                 scene,
-                asked["case"],
-                slack=asked["slack"],
-                inside_out=asked["inside_out"],
-                band=not asked["draft"],
-                starts=asked["starts"],
+                options.load.case,
+                slack=options.load.slack,
+                inside_out=options.load.inside_out,
+                band=not options.draft,
+                starts=options.starts,
                 stage=watch.stage,
             )
         except NoEquilibriumError:
             _forget(folder)
             raise
         solved = perf_counter() - begun
-        made, drawn = pictures(found, asked["draft"], asked["width_px"], watch)
+        made, drawn = pictures(found, options.draft, options.width_px, watch)
     over = faults(found.equilibrium.floats, scene.limits)
-    summary = to_json(found, over, asked, {"solve_s": solved, **drawn})
+    summary = to_json(found, over, options, {"solve_s": solved, **drawn})
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)

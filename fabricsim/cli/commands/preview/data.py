@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.float_keys import float_keys, limits
@@ -25,15 +26,26 @@ SCHEMA_VERSION = 2
 
 
 def to_json(
-    forecast: Forecast, over: Sequence[FloatFault], asked: Mapping[str, Any], seconds: Mapping[str, float]
+    forecast: Forecast, over: Sequence[FloatFault], options: PreviewOptions, seconds: Mapping[str, float]
 ) -> str:
-    """Return the forecast as JSON text. ``asked``: what the command was given; ``seconds``: what its parts took."""
+    """Return the forecast as JSON text, with what was asked for; ``seconds``: what its parts took."""
     return (
         json.dumps(
-            {**numbers(forecast, over), "asked": dict(asked), "seconds": dict(seconds)}, indent=2, allow_nan=False
+            {**numbers(forecast, over), "asked": _asked(options), "seconds": dict(seconds)}, indent=2, allow_nan=False
         )
         + "\n"
     )
+
+
+def _asked(options: PreviewOptions) -> dict[str, Any]:
+    return {
+        "case": options.load.case,
+        "slack": options.load.slack,
+        "inside_out": options.load.inside_out,
+        "draft": options.draft,
+        "starts": options.starts,
+        "width_px": options.width_px,
+    }
 
 
 def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:

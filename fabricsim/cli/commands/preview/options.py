@@ -1,0 +1,18 @@
+"""What may be asked of ``preview``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fabricsim.cli.shell.options import Load
+
+
+@dataclass(frozen=True)
+class PreviewOptions:
+    """In which ``load`` case, from how many random ``starts`` besides the usual two, drawn how wide (None: as usual); a
+    ``draft`` has coarse pictures and no likely range."""
+
+    load: Load
+    draft: bool = False
+    starts: int = 0
+    width_px: int | None = None
