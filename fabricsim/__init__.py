@@ -76,11 +76,11 @@ def relax(
 
     Raises InputError for what can't be built, NoEquilibriumError if the solver finds no rest.
     """
-    from fabricsim.fabric.equilibrium import Equilibrium
+    from dataclasses import replace
+
     from fabricsim.fabric.relax import relax as bring_to_rest
 
-    Equilibrium.painter = _painted  # pictures are above the fabric, which therefore can't ask for them itself
-    return bring_to_rest(scene, case, slack=slack, inside_out=inside_out)
+    return replace(bring_to_rest(scene, case, slack=slack, inside_out=inside_out), painter=_painted)
 
 
 def measure(equilibrium: Equilibrium) -> Measures:

@@ -22,7 +22,7 @@ PRESSED_IN = 0.01
 than a yarn gives)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Paths:
     """Where the floats run in a state of the fabric.
 

@@ -36,7 +36,7 @@ NEARLY = 0.99
 """Share of its yarn from which a float whose way is bent is wrapped along with those that pull (chosen)."""
 
 
-@dataclass
+@dataclass(eq=False)
 class Contact:
     """What is in contact, or near it, while a fabric comes to rest; grows and never shrinks.
 

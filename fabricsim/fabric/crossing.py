@@ -34,7 +34,7 @@ def crossing_cells(mesh: Mesh, state: State) -> int:
     return Cells.of(mesh).crossing(state)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cells:
     """The cells of a ``mesh``: their ``middles``, places whose corners are theirs; ``plain_sc`` (s, 3) m, where those
     lie in plain fabric."""

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import ClassVar
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import ArrayRecord, Floats, Ints
 from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.contact import Contact
@@ -30,8 +29,8 @@ class Effort:
     ramp_parts: int
 
 
-@dataclass(frozen=True)
-class Equilibrium:
+@dataclass(frozen=True, eq=False, repr=False)
+class Equilibrium(ArrayRecord):
     """What the solver found.
 
     ``floats``: as counted, in the order of all arrays (f,);
@@ -41,7 +40,8 @@ class Equilibrium:
     the stitches; ``way_f`` (f,) float, m: its way, longer where stitches bulge in the way; ``pressed`` (f): on which of
     the stitches that it passes it lies there, from 1 to its gap, left to right; ``tension_f`` (f,) float, N: pull of
     each float, 0 where it is slack; ``touching``: numbers of the stitches where the fabric presses on itself;
-    ``contact``: what was in contact on the way, with its energy, to start a like fabric from.
+    ``contact``: what was in contact on the way, with its energy, to start a like fabric from;
+    ``painter`` makes the PNG that a notebook shows: the fabric knows nothing of pictures, so whoever does gives it one.
     """
 
     scene: Scene
@@ -57,14 +57,17 @@ class Equilibrium:
     touching: Ints
     stiffness: Stiffness
     effort: Effort
-    contact: Contact = field(repr=False, compare=False)
+    contact: Contact = field(compare=False)
+    painter: Callable[[Equilibrium], bytes] | None = field(default=None, compare=False)
 
-    painter: ClassVar[Callable[[Equilibrium], bytes] | None] = None
-    """Makes PNG bytes of an equilibrium; set from above, as the fabric knows nothing of pictures."""
+    def __repr__(self) -> str:
+        mesh = self.mesh
+        size = f"{mesh.rows} rows of {mesh.stitches} stitches, {len(self.floats)} floats"
+        return f"<Equilibrium of {self.scene.title!r}: {mesh.case}, {size}>"
 
     def _repr_png_(self) -> bytes | None:
-        """What a notebook shows."""
-        return None if Equilibrium.painter is None else Equilibrium.painter(self)
+        """Return what a notebook shows, if there is anyone to paint it."""
+        return None if self.painter is None else self.painter(self)
 
     @property
     def state(self) -> State:

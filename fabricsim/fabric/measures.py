@@ -7,18 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
-from fabricsim.arrays import Floats, Mask
+from fabricsim.arrays import ArrayRecord, Floats, Mask
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import TOLERANCE, force_scale
+from fabricsim.units import MM
 
 FLAT_TO = 1e-5
 """Heights below this (rms, m) have no wavelength: a hundredth of a millimetre (chosen)."""
 
 
-@dataclass(frozen=True)
-class Widths:
+@dataclass(frozen=True, eq=False, repr=False)
+class Widths(ArrayRecord):
     """Width of every row: in the ``repeat`` case of the whole piece at the cell's loss, of a swatch as it is laid, of
     a tube its girth as a tape would find it.
 
@@ -42,8 +43,8 @@ class Widths:
         return self.plain * (1.0 - self.overall)
 
 
-@dataclass(frozen=True)
-class Pucker:
+@dataclass(frozen=True, eq=False, repr=False)
+class Pucker(ArrayRecord):
     """Heights off the smooth base, m: ``height_n`` (n,) positive to the face; ``wave_across``, ``wave_up`` None if
     flat."""
 
@@ -54,8 +55,8 @@ class Pucker:
     wave_up: float | None
 
 
-@dataclass(frozen=True)
-class Pull:
+@dataclass(frozen=True, eq=False, repr=False)
+class Pull(ArrayRecord):
     """The floats. ``taut_f`` (f,) bool; ``greatest`` tension, N; ``spare_f`` (f,): yarn over its way behind the
     fabric - 1; ``pressing_f`` (f,) bool: taut floats that lie on the back of stitches that bulge in their way.
     """
@@ -74,7 +75,7 @@ class Pull:
         return int(self.pressing_f.sum())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Measures:
     """Everything measured of one equilibrium.
 
@@ -88,6 +89,10 @@ class Measures:
     pull: Pull
     touching: int
     crossing: int
+
+    def __repr__(self) -> str:
+        lost, wave = 100.0 * self.widths.overall, self.pucker.peak_to_valley / MM
+        return f"<Measures: {lost:.1f} % of the width lost, {wave:.1f} mm of pucker, {self.pull.taut} floats taut>"
 
 
 def measure(equilibrium: Equilibrium) -> Measures:

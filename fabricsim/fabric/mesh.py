@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import ArrayRecord, Floats, Ints
 from fabricsim.design.floats.found import Closing, Float
 from fabricsim.design.floats.in_the_hand import inside_out_gain
 from fabricsim.design.scene.choices import Case
@@ -24,8 +24,8 @@ CLOSING: dict[Case, Closing] = {"repeat": "row", "swatch": "edges", "round": "sp
 LEFT, RIGHT, DOWN, UP = range(4)
 
 
-@dataclass(frozen=True)
-class FloatTable:
+@dataclass(frozen=True, eq=False, repr=False)
+class FloatTable(ArrayRecord):
     """Every float (or part of one between catches) as a tie between two stitches.
 
     ``node_f2`` (f, 2) int: the stitches at its left and right end as seen from the face;
@@ -66,8 +66,8 @@ class Grip:
         return self.load * self.relaxed[1 - self.axis]
 
 
-@dataclass(frozen=True)
-class Mesh:
+@dataclass(frozen=True, eq=False, repr=False)
+class Mesh(ArrayRecord):
     """Stitches as nodes at their rest positions, before any float pulls.
 
     ``rest_nc`` (n, 3) float, m; ``yarn_n``, ``row_n``, ``column_n`` (n,) int, row 0 at the bottom and column 0 at the
@@ -93,6 +93,9 @@ class Mesh:
     thickness: float
     floats_longer: float = 1.0
     grip: Grip | None = None
+
+    def __repr__(self) -> str:
+        return f"<Mesh: {self.case}, {self.rows} rows of {self.stitches} stitches, {len(self.floats)} floats>"
 
 
 def spiral_radius(stitches: int, stitch_width: float, row_height: float) -> float:

@@ -26,7 +26,7 @@ MOST_IMAGES = 50
 (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Surface:
     """The places that can touch: every stitch, and the middle of every cell, so that no stitch slips between four.
 
@@ -59,7 +59,7 @@ def surface(mesh: Mesh) -> Surface:
     return Surface(node, np.concatenate([still, np.stack([c.shift_b2 for c in corners], axis=1)[kept]]))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pairs:
     """Pairs of places: ``place_p2`` (p, 2) int, the second ``shift_p2`` (p, 2) periods away; how far ``apart_p`` (p,)
     m, and the ``room_p`` (p,) m below which they push: a thickness, or less for neighbours."""

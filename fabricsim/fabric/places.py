@@ -10,7 +10,7 @@ from fabricsim.arrays import Ints, Mask
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Place:
     """Stitches and the periods by which they lie away: ``node_b`` (b,) int, -1 for none; ``shift_b2`` (b, 2) int."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import ArrayRecord, Floats, Ints
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.found import Float, floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
@@ -44,8 +44,8 @@ FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "roun
 """Fewest rows and stitches of each case: an edge needs a cell behind it, a tube an inside (chosen)."""
 
 
-@dataclass(frozen=True)
-class Fabric:
+@dataclass(frozen=True, eq=False, repr=False)
+class Fabric(ArrayRecord):
     """What is to be relaxed: ``floats`` in the order of its mesh; ``where`` names the scene in errors."""
 
     scene: Scene

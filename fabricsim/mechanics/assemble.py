@@ -13,14 +13,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import sparse
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import ArrayRecord, Floats
 from fabricsim.mechanics.laws import Law
 from fabricsim.mechanics.pattern import BLOCK, Pattern, find_pattern, padded
 from fabricsim.mechanics.terms import AXES, PERIODS, Term, places, span_matrix
 
 
-@dataclass(frozen=True)
-class State:
+@dataclass(frozen=True, eq=False, repr=False)
+class State(ArrayRecord):
     """Node positions ``x_nc`` (n, 3) float, m, and the periods ``period_a`` (2,) float, m, of a periodic cell or
     None."""
 
@@ -32,7 +32,7 @@ class State:
         return flat.copy() if self.period_a is None else np.concatenate([flat, self.period_a])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Energy:
     """The total energy of a set of terms, as a function of one vector of free unknowns ``q_f``.
 

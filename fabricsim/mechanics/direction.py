@@ -180,7 +180,7 @@ def descends(step_f: Floats, gradient_f: Floats) -> bool:
     return bool(np.isfinite(step_f).all() and gradient_f @ step_f < 0.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Solved:
     """What conjugate gradients came to: a descent ``step_f`` (f,); whether it is ``finished``, that is accurate enough
     or ended by negative curvature; and then the direction ``negative_f`` (f,) of that curvature.

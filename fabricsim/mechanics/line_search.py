@@ -29,7 +29,7 @@ def anywhere(_q_f: Floats) -> bool:
     return True
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Descent:
     """Where the search ended: ``q_f`` (f,) m, the share of the full step, the fall over that foreseen, trials made."""
 

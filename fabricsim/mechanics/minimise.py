@@ -41,7 +41,7 @@ GOOD = 0.5
 """A step is good if the energy fell by at least this share of what was foreseen (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Minimum:
     """Where a minimisation ended and what it took.
 

@@ -20,7 +20,7 @@ AT_A_TIME = 20_000
 """Elements whose pairs are listed at a time, for the sake of memory (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pattern:
     """``free_f`` numbers the free unknowns; ``gather_t`` lead the blocks of each term (b x m x m, 9) to the blocks of
     the pairs of places that are stored.

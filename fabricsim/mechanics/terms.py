@@ -23,7 +23,7 @@ AXES = 3
 PERIODS = 2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Measure:
     """The measure of each element and its derivatives with respect to the element's spans.
 
@@ -48,7 +48,7 @@ class Geometry(Protocol):
     def measure(self, d_bmc: Floats, order: Order, /) -> Measure: ...
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Term:
     """A set of elements of one kind.
 

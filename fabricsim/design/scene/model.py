@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Worked = Literal["round", "flat"]
 """In the round every round is read right to left; flat, right-side rows are and wrong-side rows aren't."""
+_WORKED: dict[Worked, str] = {"round": "in the round", "flat": "flat"}
 
 
 class Scene(Part):
@@ -123,6 +124,13 @@ class Scene(Part):
             return NotImplemented
         same_words = self.model_dump() == other.model_dump() and self.hands == other.hands
         return same_words and self.chart_rows() == other.chart_rows()
+
+    def __hash__(self) -> int:
+        """Return a hash of what every scene has: scenes that are equal have the same."""
+        return hash((self.title, self.worked, self.symbols))
+
+    def __repr__(self) -> str:
+        return f"<Scene {self.title!r}: {len(self.yarns)} yarns, worked {_WORKED[self.worked]}>"
 
     def where(self, key: str) -> str:
         """Return the place that an error about ``key`` names: the scene's file, if any, and the key."""

@@ -13,7 +13,7 @@ from fabricsim.mechanics.terms import Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal, dot, unit, unit_curvature, unit_jacobian
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Curvature:
     """s = (u_next - u_previous) . n / spacing, 1/m, for points (previous, here, next, from, to).
 

@@ -12,7 +12,7 @@ from fabricsim.mechanics.laws import Floor, Proportional
 from fabricsim.mechanics.terms import Measure, Order, Term
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Height:
     """s = x . up, m, for elements of one point; ``up_c`` (3,) is a unit vector, z by default."""
 

@@ -15,7 +15,7 @@ from fabricsim.arrays import Floats
 from fabricsim.mechanics.terms import Term
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Patch:
     """A 3 x 3 patch of nodes around node 4 (rows of three, from the bottom), with its rest positions in metres.
 

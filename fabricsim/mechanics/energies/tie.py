@@ -13,7 +13,7 @@ from fabricsim.mechanics.terms import Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal, unit, unit_jacobian
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class AnchoredDistance:
     """s = |b - a|, m, with anchors a = x - offset n at two nodes.
 

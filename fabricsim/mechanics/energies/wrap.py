@@ -127,7 +127,7 @@ class WrappedDistance:
         return np.concatenate([np.arange(self._of(i).start + 3, self._of(i).stop) for i in range(self.anchors)])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Shape:
     """Steps from anchor to anchor (b, k - 1, 3), the unit ruling (b, 3), its length before (b,), all anchors'
     normals."""

@@ -54,7 +54,7 @@ OWNERS = {
 """Whose figures the defaults are; a spread is that of the forecast's range, times ``EVEN`` (derived)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Hand:
     """Standard normal deviates of each input: one of all slack, ``rows_i`` of each row's, ``floats_f`` of each float's;
     of gauge and of stiffness against stretch and bending."""

@@ -26,7 +26,7 @@ STREAM = 1
 """Child of the seed that hands for shares are drawn from; 0 is for the pieces."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Shares:
     """Shares of the variance of every output, (outputs, inputs): ``alone`` by itself, ``whole`` with what it does
     together with others, each with its standard error; all nought where an output doesn't vary. ``samples`` pairs of
