@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, get_args
+from typing import Annotated, get_args
 
 import typer
 
-from fabricsim.cli.commands.draw.asked import Ask, Sized, View, ask_for
+from fabricsim.cli.commands.draw.options import PictureSize, View, options_in_words
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
-
-if TYPE_CHECKING:
-    from fabricsim.cli.commands.draw.pictures import Made
 
 VIEWS = ", ".join(get_args(View))
 
@@ -63,45 +60,29 @@ def draw(
 ) -> None:
     """Draw SCENE from one side, at rest."""
     read = open_scene(scene)
-    load = load_of(read, case, slack, inside_out)
-    ask = ask_for(
+    options = options_in_words(
+        load=load_of(read, case, slack, inside_out),
         view=view,
         side=side,
         show=show,
         at=at,
         across=across,
         row=row,
-        size=Sized.of(width, width_cm, true_size, dpi),
+        size=PictureSize.of(width, width_cm, true_size, dpi),
         ground=ground,
         bare=bare,
         draft=draft,
     )
-    name = f"{scene.stem if scene is not None else 'demo'}-{ask.name}.png"
+    name = f"{scene.stem if scene is not None else 'demo'}-{options.name}.png"
     target = out or Path("drawings") / name
-    suffix = suffix_of(target, (".png", ".svg") if ask.view == "section" else (".png",))
+    suffix = suffix_of(target, (".png", ".svg") if options.view == "section" else (".png",))
     with file_for_output(target) as file:
-        from fabricsim.cli.commands.draw.pictures import make
+        from fabricsim.cli.commands.draw.pictures import drawing
+        from fabricsim.cli.commands.draw.words import words
 
         with Watch() as watch:
-            made = make(read, load, ask, suffix, watch)
+            made = drawing(read, options, suffix, watch)
         write_bytes_atomically(file, made.data)
     page = Page()
-    for line in _words(ask, made, file, row_word(read)):
+    for line in words(options, made, file, row_word(read)):
         page.say(line)
-
-
-def _words(ask: Ask, made: Made, file: Path, unit: str) -> list[str]:
-    """Return what was drawn and how large it comes out."""
-    wide, tall = made.size_px
-    name = made.name.split(";")[0]
-    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels."]
-    if made.at is not None:
-        row, stitch = made.at
-        lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")
-    if ask.size.dpi is not None:
-        dpi = ask.size.dpi
-        lines.append(
-            f"Printed at 100 % ({dpi:g} dots per inch) it is {2.54 * wide / dpi:.1f} x {2.54 * tall / dpi:.1f} cm large"
-            + (", the fabric as large as in the hand." if ask.size.life_size else ".")
-        )
-    return lines

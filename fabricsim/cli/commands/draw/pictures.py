@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.cli.commands.draw.asked import DPI, Ask, Show
-from fabricsim.cli.shell.options import Load
+from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
@@ -34,7 +33,7 @@ PAINTS: dict[Show, Callable[[YarnModel], tuple[Paint, ColourScale]]] = {"pull": 
 
 
 @dataclass(frozen=True)
-class Made:
+class Drawing:
     """A picture: its file's bytes, its size in pixels, what it shows, and for a close-up the (row, stitch) in its
     middle."""
 
@@ -44,41 +43,47 @@ class Made:
     at: tuple[int, int] | None = None
 
 
-def make(scene: Scene, load: Load, ask: Ask, suffix: str, watch: Watch) -> Made:
+def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
     """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
+    load = options.load
     rest = forecast(
         scene, load.case, slack=load.slack, inside_out=load.inside_out, band=False, stage=watch.stage
     ).equilibrium
-    return _section(rest, ask, suffix, watch) if ask.view == "section" else _fabric(rest, ask, watch)
+    return _section(rest, options, suffix, watch) if options.view == "section" else _fabric(rest, options, watch)
 
 
-def _fabric(rest: Equilibrium, ask: Ask, watch: Watch) -> Made:
+def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Drawing:
     focus, at = None, None
-    if ask.angle == "close-up":
-        at = ask.at or telling_stitch(rest)
-        focus = Focus(_numbered(rest, *at), ask.across)
+    if options.angle == "close-up":
+        at = options.at or telling_stitch(rest)
+        focus = Focus(_numbered(rest, *at), options.across)
     watch.drawing("yarns")
-    size = Scale(ask.size.width_px, ask.size.metres_per_px)
-    model, scale = build_yarns(rest, "draft" if ask.draft else "full", focus, size), None
-    if ask.show != "yarn":
-        paint, scale = PAINTS[ask.show](model)
+    size = Scale(options.size.width_px, options.size.metres_per_px)
+    model, scale = build_yarns(rest, "draft" if options.draft else "full", focus, size), None
+    if options.show != "yarn":
+        paint, scale = PAINTS[options.show](model)
         model = model.painted(paint)
-    watch.drawing(ask.name.replace("-", " "))
-    wide = ask.size.width_px
-    if wide is not None and not ask.bare:
+    watch.drawing(options.name.replace("-", " "))
+    wide = options.size.width_px
+    if wide is not None and not options.bare:
         wide = picture_width(wide)
     picture = draw_side(
-        model, ask.side, ask.angle, width_px=wide, metres_per_px=ask.size.metres_per_px, ground=ask.ground
+        model,
+        options.side,
+        options.angle,
+        width_px=wide,
+        metres_per_px=options.size.metres_per_px,
+        ground=options.ground,
     )
     image = picture.image
-    if not ask.bare and ask.ground is not None:
-        width_px, title = ask.size.width_px, titled(rest, ask.side)
-        image = page(model, [picture], title=title, width_px=width_px, paper=ask.ground, scale=scale)
-    return Made(image_png(image, ask.size.dpi), image.size, picture.name, at)
+    if not options.bare and options.ground is not None:
+        width_px, title = options.size.width_px, titled(rest, options.side)
+        image = page(model, [picture], title=title, width_px=width_px, paper=options.ground, scale=scale)
+    return Drawing(image_png(image, options.size.dpi), image.size, picture.name, at)
 
 
-def _section(rest: Equilibrium, ask: Ask, suffix: str, watch: Watch) -> Made:
-    row = telling_row(rest) if ask.row is None else ask.row - 1
+def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
+    row = telling_row(rest) if options.row is None else options.row - 1
     unit = row_word(rest.scene)
     if not 0 <= row < rest.mesh.rows:
         allowed = f"{unit}s 1 to {rest.mesh.rows} of this fabric"
@@ -86,15 +91,15 @@ def _section(rest: Equilibrium, ask: Ask, suffix: str, watch: Watch) -> Made:
     watch.drawing("section")
     figure = section_figure(
         section_of(rest, row),
-        width_px=ask.size.width_px,
-        metres_per_px=ask.size.metres_per_px,
-        dpi=ask.size.dpi or DPI,
+        width_px=options.size.width_px,
+        metres_per_px=options.size.metres_per_px,
+        dpi=options.size.dpi or DPI,
         title=titled(rest, "section"),
     )
     wide, tall = (round(float(inches) * figure.dpi) for inches in figure.get_size_inches())
     check_room(wide, tall)
     data = figure_svg(figure) if suffix == ".svg" else figure_png(figure)
-    return Made(data, (wide, tall), f"{unit} {row + 1} seen edge on")
+    return Drawing(data, (wide, tall), f"{unit} {row + 1} seen edge on")
 
 
 def telling_stitch(rest: Equilibrium) -> tuple[int, int]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import numpy as np
 
 from fabricsim.cli.words.advice import USUAL
@@ -84,3 +87,22 @@ def sag_of(step: Step) -> float:
     chord = float(step.rest.chord_f[longest])
     excess = np.array([step.rest.mesh.floats.length_f[longest] / max(chord, 1e-12) - 1.0])
     return float(end_slope(excess)[0]) / 4.0 * chord
+
+
+def summary(said: Mapping[str, Any]) -> Sequence[str]:
+    """Return what was made, in words."""
+    page, *others = said["files"]
+    lines = [
+        f"{said['title']}: a lesson of {len(said['steps'])} steps is in {page['path']} ({_size(page['bytes'])}).",
+        *(f"The fabric in 3-D is in {other['path']} ({_size(other['bytes'])})." for other in others),
+        "Open it in any browser; it needs no network, and prints on two sheets.",
+    ]
+    lost = said["no_rest"]
+    if lost:
+        slacks = ", ".join(f"{one['slack_percent']:g} %" for one in lost)
+        lines.append(f"No rest was found at a slack of {slacks}; the page says so.")
+    return lines
+
+
+def _size(size: int) -> str:
+    return f"{size / 1e6:.1f} MB"

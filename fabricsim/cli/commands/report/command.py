@@ -43,7 +43,7 @@ def report(
             "--out", f"'{twin}', a folder", "a name beside which its numbers can be written", "name another"
         )
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
-    from fabricsim.cli.commands.report.parts import gathered
+    from fabricsim.cli.commands.report.gathering import gathered
     from fabricsim.render.handouts.report import report_page
 
     with file_for_output(target):

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from fabricsim.cli import main
-from fabricsim.cli.commands.lesson.page import key_slacks
+from fabricsim.cli.commands.lesson.pictures import key_slacks
 from fabricsim.cli.commands.lesson.telling import telling
 from fabricsim.cli.commands.lesson.words import figures, group, verdict
 from fabricsim.design.scene.read import read_scene

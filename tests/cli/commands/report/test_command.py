@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fabricsim.cli import main
-from fabricsim.cli.commands.report.parts import blocks_of
+from fabricsim.cli.commands.report.words import blocks_of
 from fabricsim.cli.shell.page import Table
 from fabricsim.cli.shell.recorded import Sentence, recorded
 from fabricsim.design.scene.read import demo_scene

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from fabricsim.cli.commands.lesson.telling import telling
 from fabricsim.cli.commands.lesson.words import figures, group, narrower_said, verdict
@@ -19,7 +18,7 @@ from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, le
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
 from fabricsim.render.handouts.lesson_pictures import Views, album
 from fabricsim.study.forecast.sweep import Step, Sweep
-from fabricsim.units import CENTINEWTON, CM, MM
+from fabricsim.units import CENTINEWTON, MM
 
 BEST = 0.5 * sum(USUAL)
 """The slack to be shown as right: the middle of the usual aim."""
@@ -197,18 +196,3 @@ def _made(found: Sweep) -> list[tuple[str, str]]:
     for slack, why in found.lost:
         made.append(("Left out", f"{slack_words(slack)}: no rest was found ({why})"))
     return [*made, ("By", "fabricsim")]
-
-
-def measured(step: Step) -> dict[str, Any]:
-    """Return the numbers of a step for a program."""
-    measures = step.measures
-    return {
-        "slack_percent": 100.0 * step.slack,
-        "width_cm": measures.widths.width / CM,
-        "draw_in_percent": 100.0 * measures.widths.overall,
-        "pucker_mm": measures.pucker.peak_to_valley / MM,
-        "floats": len(step.rest.mesh.floats),
-        "taut": measures.pull.taut,
-        "greatest_tension_cN": measures.pull.greatest / CENTINEWTON,
-        "said": dict(figures(step)),
-    }

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Literal, get_args
 
-from fabricsim.cli.shell.options import one_of
+from fabricsim.cli.shell.options import Load, one_of
 from fabricsim.design.scene.yarn import COLOUR, rgb_of
 from fabricsim.errors import InputError
 from fabricsim.render.basics.options import Angle, Ground, Side
@@ -29,7 +29,7 @@ GROUNDS: dict[str, Ground] = {"paper": PAPER, "white": (255, 255, 255), "transpa
 
 
 @dataclass(frozen=True)
-class Sized:
+class PictureSize:
     """How large: ``width_px`` pixels wide, or ``metres_per_px`` of fabric; ``dpi`` if a size in print was asked for."""
 
     width_px: int | None = None
@@ -42,7 +42,7 @@ class Sized:
         return self.metres_per_px is not None
 
     @classmethod
-    def of(cls, width_px: int | None, width_cm: float | None, true_size: bool, dpi: float | None) -> Sized:
+    def of(cls, width_px: int | None, width_cm: float | None, true_size: bool, dpi: float | None) -> PictureSize:
         """Return the one size that was asked for, ``USUAL_PX`` by default; raises ``InputError`` for two of them."""
         asked = [
             name
@@ -63,17 +63,18 @@ class Sized:
 
 
 @dataclass(frozen=True)
-class Ask:
-    """One drawing.
+class DrawOptions:
+    """One drawing of a fabric in its ``load`` case.
 
     ``view`` as asked for, and the ``side`` that it is seen from; ``show``: what the colours of the yarn say; of a
     close-up the ``at`` (row, stitch), as charts count them, or None, and how many stitches ``across``; of a section the
     ``row``, likewise.
     """
 
+    load: Load
     view: View
     side: Side
-    size: Sized
+    size: PictureSize
     ground: Ground
     bare: bool
     draft: bool
@@ -94,19 +95,20 @@ class Ask:
         return seen if self.show == "yarn" else f"{seen}-{self.show}"
 
 
-def ask_for(
+def options_in_words(
     *,
+    load: Load,
     view: str,
     side: str,
     show: str,
     at: str | None,
     across: int,
     row: int | None,
-    size: Sized,
+    size: PictureSize,
     ground: str,
     bare: bool,
     draft: bool,
-) -> Ask:
+) -> DrawOptions:
     """Return what was asked for in words; raises ``InputError``."""
     chosen, from_side = one_of("--view", view, get_args(View)), one_of("--side", side, get_args(Side))
     shown, behind = one_of("--show", show, get_args(Show)), _ground(ground)
@@ -121,7 +123,8 @@ def ask_for(
         for option, given in (("--show", shown != "yarn"), ("--ground", behind != PAPER), ("--bare", bare)):
             if given:
                 raise InputError(option, "with --view section", "with views of the fabric only", "leave it out")
-    return Ask(
+    return DrawOptions(
+        load=load,
         view=chosen,
         side="back" if "back" in (chosen, from_side) else "face",
         size=size,

@@ -1,0 +1,80 @@
+"""The chapters of a report: the answers of all commands, gathered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from fabricsim.cli.commands.catches import command as catches
+from fabricsim.cli.commands.colours import command as colours
+from fabricsim.cli.commands.difficulty import command as difficulty
+from fabricsim.cli.commands.floats import command as floats
+from fabricsim.cli.commands.floats.options import FloatsOptions
+from fabricsim.cli.commands.preview.data import numbers
+from fabricsim.cli.commands.preview.words import trust
+from fabricsim.cli.commands.report.data import for_programs
+from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric
+from fabricsim.cli.commands.report.words import about, blocks_of, forecast_told, ticked, worksheet
+from fabricsim.cli.commands.rounds import command as rounds
+from fabricsim.cli.commands.sizes import command as sizes
+from fabricsim.cli.commands.slack import command as slack
+from fabricsim.cli.commands.slack.options import SlackOptions
+from fabricsim.cli.commands.yarn import command as yarn
+from fabricsim.cli.shell.answer import Answer
+from fabricsim.cli.shell.by_size import every_size, sizes_found
+from fabricsim.cli.shell.options import Load
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.shell.recorded import recorded
+from fabricsim.cli.words.cautions import cautions
+from fabricsim.cli.words.counts import row_word
+from fabricsim.design.catches.plan import SECONDS, plan_of
+from fabricsim.design.counted.yarn_amounts import yarn_amounts
+from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.meeting import meetings
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.sizes.fits import FITS
+from fabricsim.render.handouts.report import Block, Chapter, Figures, Report, Text
+from fabricsim.study.forecast.forecast import forecast
+
+
+def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Report, dict[str, Any]]:
+    """Return the report of ``scene`` and the same for programs; raises InputError and NoEquilibriumError."""
+    found = forecast(scene, load.case, band=not draft, stage=watch.stage)
+    over = faults(found.equilibrium.floats, scene.limits)
+    drawn = of_fabric(found, draft, watch)
+    amounts = yarn_amounts(scene)
+    parts: dict[str, dict[str, Any]] = {"preview": numbers(found, over)}
+    chapters = [Chapter("forecast", "What to expect", (*forecast_told(found), Figures(drawn)))]
+
+    def add(key: str, title: str, answer: Answer, *more: Block, blocks: Callable[[Answer], list[Block]]) -> None:
+        parts[key] = dict(answer.said)
+        chapters.append(Chapter(key, title, (*blocks(answer), *more)))
+
+    def told(answer: Answer) -> list[Block]:
+        return blocks_of(scene, recorded(answer.tell))
+
+    if len(found.equilibrium.floats):
+        add("slack", "How slack to carry the floats", slack.answer_of(scene, SlackOptions(load), watch), blocks=told)
+    chapters.append(Chapter("chart", "The chart", (Figures(charted(scene)),)))
+    eyes = (Figures((in_other_eyes(scene),)),) if meetings(scene) else ()
+    add("colours", "The colours", colours.answer_of(scene), *eyes, blocks=told)
+    add("difficulty", "How hard it is", difficulty.answer_of(scene), blocks=told)
+    add("floats", "Floats and yarn carried up", floats.answer_of(scene, FloatsOptions()), blocks=told)
+    plan = plan_of(scene, SECONDS)
+    maps = (Figures((back_map(scene, plan),)),) if plan.caught else ()
+    add("catches", "Where to catch", catches.answer_of(scene, plan), *maps, blocks=told)
+    by_size: tuple[Block, ...] = ()
+    if scene.item in FITS:
+        sized = sizes_found(scene, None if draft else watch)
+        add("sizes", "Sizes", sizes.answer_of(sized), blocks=told)
+        if any(one.counted is not None for one in sized.sizes):
+            each = [(one, yarn_amounts(one.scene)) for one in every_size(scene, sized)]
+            answer = yarn.answer_by_size(scene, each)
+            parts["yarn_by_size"] = dict(answer.said)
+            by_size = (Text("For every size", strong=True), *told(answer))
+    add("yarn", "Yarn", yarn.answer_of(scene, amounts), *by_size, blocks=told)
+    unit = row_word(scene)
+    add("rounds", f"{unit.capitalize()} by {unit}", rounds.answer_of(scene), blocks=lambda a: ticked(told(a)))
+    chapters.append(Chapter("mine", "Your own piece", worksheet(scene, found, amounts)))
+    report = Report(scene.title, about(scene), cautions(scene), tuple(chapters), tuple(trust(found)))
+    return report, for_programs(scene, parts)

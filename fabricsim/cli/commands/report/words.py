@@ -1,0 +1,108 @@
+"""What stands in a report: what commands say as blocks of its page, and room for what a test knitter measures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabricsim.cli.commands.preview.words import figures, remarks
+from fabricsim.cli.shell.page import Table
+from fabricsim.cli.shell.recorded import Sentence
+from fabricsim.cli.words.advice import advice
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.fabric import seen_as
+from fabricsim.design.counted.yarn_amounts import Amounts
+from fabricsim.design.floats.found import faults
+from fabricsim.design.scene.model import Scene
+from fabricsim.render.handouts.report import Block, Fields, Items, Notes, TableBlock, Text
+from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.units import CM, GRAM, MM
+
+
+def blocks_of(scene: Scene, parts: Sequence[Sentence | Table]) -> list[Block]:
+    """Return what a command says as blocks of a page, without the title and the caution, which the page has itself."""
+    made: list[Block] = []
+    items: list[str] = []
+
+    def end_list() -> None:
+        if items:
+            made.append(Items(tuple(items)))
+            items.clear()
+
+    for part in parts:
+        if isinstance(part, Sentence) and part.text.lstrip().startswith("- "):
+            items.append(part.text.lstrip()[2:])
+            continue
+        end_list()
+        if isinstance(part, Table):
+            made.append(
+                TableBlock(part.title, tuple(part.side_of.items()), tuple(map(tuple, part.lines)), frozenset(part.bold))
+            )
+        elif part.text not in ("", scene.title, CAUTION):
+            made.append(Text(part.text, part.bold))
+    end_list()
+    return made
+
+
+def about(scene: Scene) -> tuple[str, ...]:
+    """Return the lines under the title: its story, and how it is knitted."""
+    rows = scene.piece_rows()
+    gauge = scene.gauge
+    way = "in the round" if scene.worked == "round" else "flat"
+    what = f" ({scene.item})" if scene.item is not None else ""
+    facts = (
+        f"{count(len(rows[0]), 'stitch')} x {count(len(rows), row_word(scene))}{what}, worked {way}, at "
+        f"{gauge.stitches:g} stitches and {gauge.rows:g} rows to 10 cm of plain knitting, in "
+        f"{', '.join(yarn.name for yarn in scene.yarns)}."
+    )
+    return (" ".join(scene.story.split()), facts) if scene.story.strip() else (facts,)
+
+
+def forecast_told(found: Forecast) -> list[Block]:
+    """Return the numbers of the forecast, and what to do about them."""
+    scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
+    over = faults(found.equilibrium.floats, scene.limits)
+    unit = row_word(scene)
+    lines = tuple((what, how) for what, how in figures(found, over, unit))
+    return [
+        Text(seen_as(scene, mesh)),
+        *(Text(sentence) for sentence in remarks(found)),
+        TableBlock("The forecast", (("", "left"), ("", "left")), lines),
+        Text("What to do", strong=True),
+        Items(tuple(advice(found, over))),
+    ]
+
+
+def ticked(blocks: list[Block]) -> list[Block]:
+    """Return the same with a box to tick at every row, which are the paragraphs that begin with its number."""
+    rows = [one.text for one in blocks if isinstance(one, Text) and one.text.startswith(("Rnd", "Row"))]
+    others = [one for one in blocks if not (isinstance(one, Text) and one.text in rows)]
+    return [*others, Items(tuple(rows), tick=True)]
+
+
+def worksheet(scene: Scene, found: Forecast, amounts: Amounts) -> tuple[Block, ...]:
+    """Return what a test knitter measures, beside what was forecast."""
+    widths, pucker = found.measures.widths, found.pucker
+    band = found.draw_in
+    low, high = (widths.plain * (1.0 - end) / CM for end in (band.high, band.low))
+    width = f"{widths.width / CM:.1f} cm" + (f" ({low:.1f} to {high:.1f})" if found.corners else "")
+    what = "girth" if found.equilibrium.mesh.case == "round" else "width"
+    lines = [
+        ("stitches to 10 cm, plain", f"{scene.gauge.stitches:g}", ""),
+        ("rows to 10 cm, plain", f"{scene.gauge.rows:g}", ""),
+        (f"{what}, colourwork", width, "cm"),
+        (f"{what}, plain, of as many stitches", f"{widths.plain / CM:.1f} cm", "cm"),
+        ("pucker, from peak to valley", f"{pucker.nominal / MM:.1f} mm", "mm"),
+        ("stretched as far as it goes with ease", "", "cm"),
+        ("weight of the finished piece", f"{sum(one.mass for one in amounts.yarns) / GRAM:.0f} g", "g"),
+        *(
+            (f"left over of {scene.yarns[one.yarn].name}", f"{(one.wanted_mass - one.mass) / GRAM:.0f} g to spare", "g")
+            for one in amounts.yarns
+        ),
+        ("needles, yarns, how long it took", "", ""),
+    ]
+    return (
+        Text("Measure flat and relaxed, after washing if it will be washed, and write it beside the forecast."),
+        Fields(tuple(lines)),
+        Notes("Rows that were hard to follow, floats that pulled or hung, what you would change:"),
+    )
