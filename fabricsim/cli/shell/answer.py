@@ -68,11 +68,10 @@ def written(answer: Answer, *, json: bool, csv: bool) -> str:
         return json_text(answer.said)
     if csv:
         return csv_text(answer.lines, answer.columns or list(next(iter(answer.lines), {})))
-    page = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True)
+    page = io.StringIO()
     with redirect_stdout(page):
         answer.tell(Page())
-    page.seek(0)
-    return page.read()
+    return page.getvalue()
 
 
 def json_text(said: Mapping[str, Any]) -> str:

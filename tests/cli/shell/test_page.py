@@ -1,70 +1,82 @@
-"""What is printed for people: the same with rich as without."""
+"""What is printed for people: into a pipe, on a terminal."""
 
 from __future__ import annotations
 
 import io
+import sys
 from contextlib import redirect_stdout
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from fabricsim.cli.shell.page import PIPED_WIDTH, Page, Side, Table, laid_out
+from fabricsim.cli.shell.page import PIPED_WIDTH, Page
+from fabricsim.cli.shell.tables import Table
 
-texts = st.text(st.sampled_from("ab -é星́ \u200b\t\n"), max_size=12)
-sides: list[Side] = ["left", "right"]
-
-
-@st.composite
-def tables(draw: st.DrawFn) -> Table:
-    headings = draw(st.lists(st.text("abcd", min_size=1, max_size=30), min_size=1, max_size=5, unique=True))
-    side_of = {heading: draw(st.sampled_from(sides)) for heading in headings}
-    line = st.lists(texts, min_size=len(headings), max_size=len(headings))
-    title = draw(st.text("abc ", max_size=20).map(lambda text: f"a{text}"))
-    return Table(title, side_of, draw(st.lists(line, max_size=4)), bold={1})
+TABLE = Table(
+    "Yarns", {"yarn": "left", "where it goes": "left"}, [["oat", "stitches and floats"], ["pine", "ends"]], {1}
+)
+EVIL = "oat \x1b[2J\x07"
 
 
-def printed(table: Table, *, by_rich: bool, encoding: str = "utf-8") -> bytes:
-    """Return what goes into a pipe; rich prints if the environment speaks of colours, even to want none."""
-    out = io.TextIOWrapper(io.BytesIO(), encoding=encoding, errors="replace")
-    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out):
-        for name in ("FORCE_COLOR", "TTY_COMPATIBLE"):
-            patch.delenv(name, raising=False)
-        if by_rich:
-            patch.setenv("FORCE_COLOR", "")
+class Terminal(io.StringIO):
+    """A terminal's output."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def printed(out: io.StringIO, monkeypatch: pytest.MonkeyPatch, columns: int = 80, forced: bool = False) -> str:
+    for name in ("FORCE_COLOR", "TTY_COMPATIBLE", "NO_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    if forced:
+        monkeypatch.setenv("FORCE_COLOR", "1")
+    monkeypatch.setenv("COLUMNS", str(columns))
+    monkeypatch.setenv("TERM", "xterm")
+    with redirect_stdout(out):
         page = Page()
-        page.say(table.title, bold=True, wrap=True)
-        page.table(table)
-        for line in table.lines:
-            page.say(line[0])
-            page.say("".join(line) * 4, wrap=True)
-    out.flush()
-    return out.buffer.getvalue()  # type: ignore[attr-defined, no-any-return]
+        page.say(EVIL, bold=True)
+        page.say("word " * 40, wrap=True)
+        page.table(TABLE)
+    return out.getvalue()
 
 
-@given(table=tables())
-def test_a_pipe_gets_the_same_with_and_without_rich(table: Table) -> None:
-    assert printed(table, by_rich=False) == printed(table, by_rich=True)
-
-
-def test_what_fits_is_laid_out_and_all_else_is_left_to_rich() -> None:
-    table = Table("Yarns", {"yarn": "left", "gap": "right"}, [["oat", "5"], ["星", "12"]])
-    assert laid_out(table) == [
-        "Yarns       ",
-        "            ",
-        " yarn   gap ",
-        " ────────── ",
-        " oat      5 ",
-        " 星      12 ",
-        "            ",
+def test_a_pipe_gets_plain_lines_without_rich(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "rich.console", None)  # no import of it succeeds
+    lines = printed(io.StringIO(), monkeypatch, columns=30).splitlines()
+    assert lines[0] == r"oat \x1b[2J\x07"
+    assert lines[1] == " ".join(["word"] * 24)  # of 5 columns each in PIPED_WIDTH, less a space
+    assert len(lines[1]) <= PIPED_WIDTH
+    assert lines[3:] == [
+        "",
+        "Yarns",
+        "yarn  where it goes",
+        "----  -------------------",
+        "oat   stitches and floats",
+        "pine  ends",
+        "",
     ]
-    for name in ("too wide " * 14, "a\tb", "end "):
-        assert laid_out(Table("Yarns", {"yarn": "left"}, [[name]])) is None
-    widest = Table("Yarns", {"yarn": "left"}, [["x" * (PIPED_WIDTH - 2)]])
-    assert laid_out(widest) is not None
-    assert printed(widest, by_rich=False) == printed(widest, by_rich=True)
+
+
+@pytest.mark.parametrize("columns", [20, 24, 30, 80])
+def test_a_terminal_gets_all_of_it_in_its_own_width(columns: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = printed(Terminal(), monkeypatch, columns)
+    for word in ("oat", "stitches", "floats", "pine", "ends", "where", "goes"):
+        assert word in text
+    without_colours = text.replace("\x1b[1m", "").replace("\x1b[0m", "")
+    assert "\x1b" not in without_colours
+    assert "\x07" not in text
+    assert all(len(line) <= columns for line in without_colours.splitlines())
+
+
+def test_what_stands_out_is_bold_on_a_terminal_and_where_colours_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    for text in (printed(Terminal(), monkeypatch), printed(io.StringIO(), monkeypatch, forced=True)):
+        assert "\x1b[1mYarns\x1b[0m" in text
+        assert "\x1b[1mpine  ends\x1b[0m" in text
+        assert "\x1b[1moat   stitches" not in text
 
 
 def test_a_pipe_without_the_letters_gets_lines_that_it_can_show() -> None:
-    table = Table("Yarns", {"yarn": "left"}, [["oat"]])
-    assert b"?" not in printed(table, by_rich=False, encoding="ascii")
+    out = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    with redirect_stdout(out):
+        Page().table(TABLE)
+    out.flush()
+    assert b"oat   stitches and floats\n" in out.buffer.getvalue()  # type: ignore[attr-defined]

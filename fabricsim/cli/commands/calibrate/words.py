@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import count
 from fabricsim.cli.words.fabric import CASE_WORDS
 from fabricsim.cli.words.knitter import SURE, factor_said, slack_said

@@ -7,7 +7,8 @@ from itertools import groupby
 from pathlib import Path
 from typing import NamedTuple
 
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, listed, ordinal, row_word
 from fabricsim.design.catches.plan import VERY_LONG_CM, CatchPlan

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import listed, row_word
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.basics.eyes import Eye

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from fabricsim.cli.commands.compare.data import Rows, catches_said, settings_said
-from fabricsim.cli.shell.page import Page, Side, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Side, Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count
 from fabricsim.study.compare.grid import Setting

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from fabricsim.cli.commands.difficulty.data import stitch_of
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import row_word
 from fabricsim.design.counted import difficulty as design
 from fabricsim.design.counted.difficulty import Difficulty, Level, Stack, Steps

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from fabricsim import units
 from fabricsim.cli.commands.floats.options import FloatsOptions
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word
 from fabricsim.design.catches.plan import caught_rows

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.commands.preview.words import figures, remarks
-from fabricsim.cli.shell.page import Table
 from fabricsim.cli.shell.recorded import Sentence
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim import units
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.knitter import hands_used

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from fabricsim.cli.commands.slack.data import lines
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from fabricsim.cli.commands.stretch.data import grams, loads_told
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.scene.model import Scene

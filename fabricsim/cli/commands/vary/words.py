@@ -7,7 +7,8 @@ from math import exp
 from pathlib import Path
 
 from fabricsim.cli.commands.vary.data import OUTPUT_WORDS, quantities
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from fabricsim import units
 from fabricsim.cli.shell.by_size import InSize
-from fabricsim.cli.shell.page import Page, Side, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Side, Table
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_amounts import TAIL, Amounts

@@ -130,7 +130,7 @@ def test_for_a_spreadsheet(path: Path, capsys: pytest.CaptureFixture[str]) -> No
 
 def test_the_picture_shows_the_chart_to_five_pairs_of_eyes(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = run(capsys, path, "--out", "eyes.png")
-    assert out.startswith("Little check\nYarns that meet")
+    assert out.startswith("Little check\n\nYarns that meet")
     assert out.endswith("The picture is in eyes.png.\n")
     shown = np.asarray(Image.open("eyes.png").convert("RGB")).astype(int)
     wanted = [np.array([MILK, INK]), grey([MILK, INK]), *(seen([MILK, INK], eye) for eye in SEEN)]

@@ -9,8 +9,8 @@ import pytest
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.report.words import blocks_of
-from fabricsim.cli.shell.page import Table
 from fabricsim.cli.shell.recorded import Sentence, recorded
+from fabricsim.cli.shell.tables import Table
 from fabricsim.design.scene.read import demo_scene
 from fabricsim.render.handouts.report import Items, TableBlock, Text
 from tests.support.little import assert_refused, little

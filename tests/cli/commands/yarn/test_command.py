@@ -35,7 +35,7 @@ def told(capsys: pytest.CaptureFixture[str], *given: object) -> dict[str, Any]:
 
 def test_for_people(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = said(capsys, path)
-    assert out.startswith("Little check\n12 stitches x 5 rounds\nTo buy, 15 % to spare included")
+    assert out.startswith("Little check\n12 stitches x 5 rounds\n\nTo buy, 15 % to spare included")
     lines = [line.split() for line in out.splitlines()]
     # in an endless chart 0.27 x 4.2 + 0.73 x 1.1 of 5.3 stitch widths, 36 %; here the last floats end early
     assert next(line for line in lines if line[:1] == ["ink"])[1:7] == ["27", "%", "35", "%", "1.1", "1"]
