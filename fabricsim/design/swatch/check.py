@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import hypot
 from pathlib import Path
 
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
@@ -14,9 +15,14 @@ from fabricsim.units import CM
 GAUGE_OFF = 0.15
 """Share by which a plain section may differ from the scene's gauge (chosen: beyond, it is another gauge)."""
 WIDER = 0.05
-"""Share by which colourwork may be wider than plain (chosen: floats never push, so this is all error)."""
-NARROWEST = 0.45
-"""Share of the width that colourwork may lose (chosen: twice what beginners do)."""
+"""Share by which colourwork may be wider than plain by the scene's gauge (chosen: floats never push, so that is another
+gauge than that of the swatch)."""
+UNSURE = 2.0
+"""How many times what a tape may be off colourwork may be wider than a plain part that was measured too (chosen: by
+chance 1 in 20 is)."""
+NARROWEST = 0.30
+"""Share of the width that colourwork may lose (chosen: half as much again as beginners do, 20 %, memory; floats any
+tighter crumple the fabric, and such may find no rest)."""
 HEAVIER = 1.6
 """Factor by which a swatch may be lighter or heavier than reckoned (chosen: beyond, it is another piece)."""
 FLOAT_SLACKS = (-0.5, 1.0)
@@ -44,11 +50,14 @@ def check_measured(scene: Scene, measured: Measured, path: Path) -> None:
     at_rest = width
     if colourwork.stitches is not None and colourwork.width_cm is not None:
         plain_cm = colourwork.stitches * width
+        off = WIDER * plain_cm
+        if plain.stitches is not None and plain.width_cm is not None:
+            off = UNSURE * hypot(colourwork.uncertain_cm, plain.uncertain_cm * colourwork.stitches / plain.stitches)
         _between(
             path,
             "colourwork.width_cm",
             colourwork.width_cm,
-            (plain_cm * (1.0 - NARROWEST), plain_cm * (1.0 + WIDER)),
+            (plain_cm * (1.0 - NARROWEST), plain_cm + off),
             f"cm, as {colourwork.stitches} stitches are {plain_cm:.1f} cm in plain knitting and floats only draw in",
             "measure again, and count the stitches",
         )

@@ -14,6 +14,7 @@ from fabricsim.fabric.relax import Progress
 from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Misfit, Prior, Span
 from fabricsim.study.calibrate.responses import Measurement, Responses
 from fabricsim.study.forecast.doubt import STIFFNESSES
+from fabricsim.units import CM
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,10 @@ class Fitted:
 
 @dataclass(frozen=True)
 class Calibration:
-    """What was learnt, every measurement beside its fit, how many fabrics it took, and [fabric] keys left out."""
+    """What was learnt, every measurement beside its fit, how many fabrics it took, and [fabric] keys left out.
+
+    ``wider``: the colourwork was measured wider than plain knitting, if only by what may be an error.
+    """
 
     knitter: Knitter
     fitted: tuple[Fitted, ...]
@@ -39,6 +43,7 @@ class Calibration:
     solves: int
     left_out: tuple[str, ...]
     prior: Prior
+    wider: bool = False
 
 
 def calibrate(
@@ -81,7 +86,20 @@ def calibrate(
     )
     values = problem.responses.of(problem.hands(best.x))
     fitted = tuple(Fitted(one, value) for one, value in zip(problem.measurements, values, strict=True))
-    return Calibration(knitter, fitted, case, problem.responses.solves, left_out, prior)
+    return Calibration(
+        knitter, fitted, case, problem.responses.solves, left_out, prior, wider_than_plain(scene, measured)
+    )
+
+
+def wider_than_plain(scene: Scene, measured: Measured) -> bool:
+    """Return whether colourwork was measured wider than the plain part, or without one than the scene's gauge."""
+    plain, colourwork = measured.plain, measured.colourwork
+    if colourwork.width_cm is None or colourwork.stitches is None:
+        return False
+    width = scene.gauge.stitch_width / CM
+    if plain.width_cm is not None and plain.stitches is not None:
+        width = plain.width_cm / plain.stitches
+    return colourwork.width_cm > colourwork.stitches * width
 
 
 def _slack(span: Span) -> LearntSlack:

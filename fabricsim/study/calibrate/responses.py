@@ -9,6 +9,7 @@ from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.swatch.measured import Measured
+from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import height_change, pucker, widths
 from fabricsim.fabric.relax import Progress, come_to_rest
@@ -137,11 +138,17 @@ class Responses:
         """Return what the fabric measures as it lies."""
         key = _key(*(slack + self.looser for slack in hands.slack_y), hands.bending / hands.stretch)
         if key not in self._flat:
-            rest = come_to_rest(_made(self._repeat, (*key, 1.0)), self._near("flat", key), self.progress)
+            rest = self._at_rest(key)
             self._keep("flat", key, rest)
             self._flat[key] = _Flat(widths(rest).overall, height_change(rest), pucker(rest).peak_to_valley)
         alone = self._flat[key]
         return _Flat(alone.lost, alone.taller + self.taller, max(0.0, alone.pucker + self.higher))
+
+    def _at_rest(self, key: tuple[float, ...]) -> Equilibrium:
+        try:
+            return come_to_rest(_made(self._repeat, (*key, 1.0)), self._near("flat", key), self.progress)
+        except NoEquilibriumError:
+            raise NoEquilibriumError(too_tight(min(key[:-1]))) from None
 
     def correct(self, hands: Hands) -> None:
         """Learn from one solve of the whole piece how it differs from the repeat: edges, weight, the inside of a tube.
@@ -186,6 +193,14 @@ class Responses:
     def _keep(self, kind: str, key: tuple[float, ...], rest: Equilibrium) -> None:
         self.solves += 1
         self._rests[kind] = [*self._rests[kind][1 - KEPT :], (key, rest)]
+
+
+def too_tight(slack: float) -> str:
+    """Return what is said where floats as tight as what was measured asks for leave a fabric that finds no rest."""
+    return (
+        f"what was measured asks for floats {-100 * slack:.0f} % too short, with which the fabric finds no rest; "
+        "measure the colourwork again, width and pucker, and count its stitches"
+    )
 
 
 def _made(fabric: Fabric, key: tuple[float, ...]) -> Fabric:

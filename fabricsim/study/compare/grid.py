@@ -178,7 +178,8 @@ def grid_of(given: Mapping[str, Any]) -> Grid:
         errors = problem.errors(include_url=False)
         found = complaint(Path("--"), errors, Grid.model_json_schema())
         key = str(errors[0]["loc"][0]) if errors[0]["loc"] else ""
-        raise InputError(f"--{key.replace('_', '-')}", found.given, found.allowed, found.todo) from None
+        option = "slack-of" if key == "slack_by_yarn" else key.replace("_", "-")
+        raise InputError(f"--{option}", found.given, found.allowed, found.todo) from None
 
 
 def _bearable(grid: Grid) -> Grid:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from fabricsim.design.swatch.measured import Measured
+from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.measures import height_change, pucker, widths
 from fabricsim.fabric.relax import come_to_rest, relax
 from fabricsim.fabric.setup import set_up
@@ -25,6 +26,16 @@ def test_without_noise_the_truth_comes_back(slack: float) -> None:
     assert learnt.slack.value == pytest.approx(slack, abs=1e-3)
     assert learnt.stretch.value == pytest.approx(1.3, rel=1e-2)
     assert learnt.slack.low < slack < learnt.slack.high
+
+
+def test_fabric_too_tight_to_find_a_rest_is_told_by_what_was_measured(monkeypatch: pytest.MonkeyPatch) -> None:
+    def no_rest(*_: object) -> None:
+        raise NoEquilibriumError("try a looser slack")
+
+    monkeypatch.setattr("fabricsim.study.calibrate.responses.come_to_rest", no_rest)
+    narrow = Measured.model_validate({"colourwork": {"stitches": 36, "width_cm": 0.75 * 36 / 19 * 10.0}})
+    with pytest.raises(NoEquilibriumError, match=r"asks for floats 2\d % too short.*measure the colourwork again"):
+        calibrate(scene_of(CHART), narrow)
 
 
 def test_stiffness_is_not_told_by_widths() -> None:

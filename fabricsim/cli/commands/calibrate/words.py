@@ -49,6 +49,11 @@ def learnt(scene: Scene, found: Calibration) -> list[str]:
     """Return what the swatch tells of slack, stiffness and weight, and what it doesn't."""
     hands = found.knitter
     said = [_slack(hands, found)]
+    if found.wider:
+        said.append(
+            "The colourwork was measured wider than plain knitting, which no floats make it. That is put down to the "
+            "measuring, and tells only that your floats don't draw in: measure both again, or the yarn of a few floats."
+        )
     said += [f"Those of {name} come out {slack_said(one)}." for name, one in hands.slack_by_yarn.items()]
     tried = {one.measurement.key.split(".")[0] for one in found.fitted}
     for what, one, how in (

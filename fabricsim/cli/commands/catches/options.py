@@ -9,6 +9,8 @@ from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.catches.plan import SECONDS
 from fabricsim.errors import InputError
 
+MOST_SECONDS = 86_400.0
+"""A day (chosen)."""
 SUFFIXES = (".png", ".svg", ".pdf")
 
 
@@ -22,8 +24,9 @@ class CatchesOptions:
     seconds: float = SECONDS
 
     def __post_init__(self) -> None:
-        if not 0.0 < self.seconds < float("inf"):
-            raise InputError("--seconds", f"{self.seconds:g}", "a number above 0", f"{SECONDS:g} is usual")
+        if not 0.0 < self.seconds <= MOST_SECONDS:
+            ends = f"above 0, at most {MOST_SECONDS:g}"
+            raise InputError("--seconds", f"{self.seconds:g}", ends, f"{SECONDS:g} is usual")
         if self.map is not None:
             with said_of("--map"):
                 suffix_of(self.map, SUFFIXES)

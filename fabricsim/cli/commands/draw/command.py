@@ -37,7 +37,11 @@ def draw(
     across: Annotated[int, typer.Option(min=2, max=60, help="Stitches across a close-up.")] = 9,
     row: Annotated[
         int | None,
-        typer.Option(help="Row or round of a section, from below; by default that whose float pulls hardest."),
+        typer.Option(
+            min=1,
+            max=1_000_000,
+            help="Row or round of a section, from below; by default that whose float pulls hardest.",
+        ),
     ] = None,
     case: CaseOption = None,
     slack: SlackOption = None,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from math import isfinite
 from typing import Literal, get_args
 
 from fabricsim.cli.shell.options import Load, one_of
@@ -22,6 +21,8 @@ DPI = 300.0
 """Dots per inch in print (common practice for photographs)."""
 MOST_DPI = 2400.0
 """More than any printer puts on paper (chosen)."""
+LEAST_CM, MOST_CM = 0.1, 1000.0
+"""Widths in print (chosen: a speck, and a banner)."""
 USUAL_PX = 1600
 """Width of a drawing, pixels (chosen: sharp on a screen, half a page in print)."""
 GROUNDS: dict[str, Ground] = {"paper": PAPER, "white": (255, 255, 255), "transparent": None}
@@ -56,10 +57,21 @@ class PictureSize:
         if true_size:
             return cls(metres_per_px=INCH / (dpi or DPI), dpi=dpi or DPI)
         if width_cm is not None:
-            if not (isfinite(width_cm) and width_cm > 0.0):
-                raise InputError("--width-cm", f"{width_cm:g}", "a width above 0", "say how wide it is to be in print")
-            return cls(width_px=max(1, round(width_cm * CM / INCH * (dpi or DPI))), dpi=dpi or DPI)
+            if not LEAST_CM <= width_cm <= MOST_CM:
+                ends = f"from {LEAST_CM:g} to {MOST_CM:g} cm"
+                raise InputError("--width-cm", f"{width_cm:g}", ends, "say how wide it is to be in print")
+            width_px = max(1, round(width_cm * CM / INCH * (dpi or DPI)))
+            _check_px("--width-cm", f"{width_cm:g} at {dpi or DPI:g} dots per inch, {width_px} pixels", width_px)
+            return cls(width_px=width_px, dpi=dpi or DPI)
+        _check_px("--width", f"{width_px}", width_px or USUAL_PX)
         return cls(width_px=width_px or USUAL_PX, dpi=dpi)
+
+
+def _check_px(option: str, given: str, width_px: int) -> None:
+    from fabricsim.render.basics.memory import MOST_SIDE
+
+    if width_px > MOST_SIDE:
+        raise InputError(option, given, f"at most {MOST_SIDE} pixels", "ask for less")
 
 
 @dataclass(frozen=True)

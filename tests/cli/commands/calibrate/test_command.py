@@ -166,9 +166,9 @@ def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.Captu
         ("", "given nothing that tells how the floats lie"),
         (
             WIDTHS.replace("17.6", "21"),
-            "colourwork.width_cm: given 21; allowed: 10.5 to 19.9 cm, as 36 stitches are 19.0",
+            "colourwork.width_cm: given 21; allowed: 13.3 to 19.3 cm, as 36 stitches are 19.0",
         ),
-        (WIDTHS.replace("17.6", "-17.6"), "colourwork.width_cm: given -17.6; allowed: above 0"),
+        (WIDTHS.replace("17.6", "-17.6"), "colourwork.width_cm: given -17.6; allowed: at least 0.1, at most 1,000"),
         (
             WIDTHS.replace("17.6", "nan"),
             "colourwork.width_cm: given nan; allowed: a number that is neither nan nor inf",
@@ -181,7 +181,7 @@ def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.Captu
             MORE.replace("width_cm = 21", "width_cm = 18.9"),
             "stretched.width_cm: given 18.9; allowed: more than the 19.0",
         ),
-        (MORE.replace("grams = 20", "grams = -20"), "stretched.grams: given -20; allowed: above 0"),
+        (MORE.replace("grams = 20", "grams = -20"), "stretched.grams: given -20; allowed: at least 0.01, at most"),
         (
             MORE.replace("grams = 20\n", ""),
             "stretched: given stitches and width_cm and strip_cm without grams; allowed: ",

@@ -154,7 +154,7 @@ def test_the_copy_lists_the_plan_and_plans_nothing_more(tmp_path: Path, capsys: 
         (("--write", "plan.txt"), "--write: given 'plan.txt'; allowed: a file that ends in .toml"),
         (("--map", "plan.gif"), "--map: given 'plan.gif'; allowed: a file that ends in .png or .svg or .pdf"),
         (("--map", "{folder}"), "--map: given '{folder}'; allowed: a file that ends in .png"),
-        (("--seconds", "0"), "--seconds: given 0; allowed: a number above 0"),
+        (("--seconds", "0"), "--seconds: given 0; allowed: above 0, at most 86400"),
         (("--json", "--csv"), "--csv: given together with --json"),
     ],
 )

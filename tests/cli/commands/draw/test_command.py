@@ -143,7 +143,7 @@ WRONG = {
     "'#e8e4da'; name one of them",
     ("--width", "500", "--true-size"): "--width and --true-size: given together; allowed: one size; leave out "
     "--true-size",
-    ("--width-cm", "-3"): "--width-cm: given -3; allowed: a width above 0; say how wide it is to be in print",
+    ("--width-cm", "-3"): "--width-cm: given -3; allowed: from 0.1 to 1000 cm; say how wide it is to be in print",
     ("--dpi", "0"): "--dpi: given 0; allowed: from 1 to 2400; 300 is usual",
     ("--out", "it.jpg"): "--out: given 'it.jpg'; allowed: a file that ends in .png; name it it.png",
 }
