@@ -16,7 +16,7 @@ def slack_said(learnt: LearntSlack) -> str:
         return f"at least {_end(learnt.low)}"
     value, ends = learnt.value, (learnt.low, learnt.high)
     if value < 0.0 and max(ends) <= 0.0:
-        return f"{-100 * value:.0f} % too short ({-100 * ends[1]:.0f} to {-100 * ends[0]:.0f} %)"
+        return f"{-100 * value:.0f} % too short ({abs(100 * ends[1]):.0f} to {-100 * ends[0]:.0f} %)"
     if min(ends) >= 0.0:
         return f"{100 * value:.0f} % slack ({100 * ends[0]:.0f} to {100 * ends[1]:.0f} %)"
     return f"{_end(value)} ({_end(ends[0])} to {_end(ends[1])})"

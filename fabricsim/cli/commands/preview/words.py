@@ -65,7 +65,8 @@ def remarks(forecast: Forecast) -> list[str]:
             "another case."
         )
     elif forecast.measures.touching:
-        said.append(f"So tight, the fabric folds onto itself ({count(forecast.measures.touching, 'stitch')} touch).")
+        touch = "touches" if forecast.measures.touching == 1 else "touch"
+        said.append(f"So tight, the fabric folds onto itself ({count(forecast.measures.touching, 'stitch')} {touch}).")
     return said
 
 

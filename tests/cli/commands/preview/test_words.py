@@ -1,0 +1,249 @@
+"""What a preview says, sentence by sentence, from forecasts that nobody solved."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from fabricsim.cli.commands.preview.words import figures, remarks, trust, words
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.design.floats.found import faults
+from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.study.forecast.starts import Start
+from fabricsim.units import MICROJOULE
+from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
+
+TUBE = {"across": 2, "up": 2}
+
+
+def lines_of(forecast: Forecast, over: int = 0) -> dict[str, str]:
+    """Return the figures by their label."""
+    scene = forecast.equilibrium.scene
+    found = faults(forecast.equilibrium.floats, replace(scene.limits, longest_gap=0))[:over]
+    return dict(figures(forecast, found, "round"))
+
+
+def told(rest: Equilibrium, **measured: object) -> dict[str, str]:
+    return lines_of(forecast_of(rest, measures_of(rest, **measured)))  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def repeat() -> Equilibrium:
+    return rest_of(scene_of(-0.05))
+
+
+@pytest.fixture(scope="module")
+def tube() -> Equilibrium:
+    return rest_of(scene_of(-0.05, chart=TUBE), "round")
+
+
+def test_the_whole_of_it_in_order(repeat: Equilibrium) -> None:
+    shown = measures_of(repeat, lost=0.04, taut=3, pull_cN=1.234)
+    said = words(forecast_of(repeat, shown, corners_of(repeat, *[(0.05, 0.5)] * 4)), [])
+    assert said == [
+        "Made up",
+        "Seen as endless repeats, far from any edge and without weight: 12 stitches x 3 rounds.",
+        "",
+        "Floats     8 in one repeat; none over your limit of 5 stitches or 2.5 cm (the longest passes behind 5 "
+        "stitches, 2.5 cm)",
+        "Taut       3 of 8; the hardest pulls with 1.23 cN (1 cN is about the weight of a gram)",
+        "Draw-in    4.0 % narrower, 6.0 cm to 5.8 cm; likely 4.0 to 5.0 %, 0.2 to 0.3 cm",
+        "Height     unchanged",
+        "Pucker     flat (under 1 mm): 0.0 mm from peak to valley; likely 0.0 to 0.5 mm, so flat",
+        "",
+        "What to do",
+        "  - Your floats are up to 5 % too short. Spread the last few stitches on the right needle to their full width "
+        "before each change of colour, so that the floats gain 5 % and more; the usual aim is a slack of 5 to 15 %.",
+        "  - Or allow for it: about 1 more stitch would make good the width (one repeat is 12).",
+        "",
+        "'Likely' is the range over slack 3 % tighter and looser and fabric half and twice as stiff to bend. The "
+        "mechanics is checked against exact solutions, not against hand-knits: knit a swatch.",
+        CAUTION,
+    ]
+
+
+def test_without_floats_there_is_none_to_be_cautious_of() -> None:
+    rest = rest_of(scene_of(0.05, ["......"] * 2, worked="flat"))
+    said = words(forecast_of(rest, measures_of(rest)), [])
+    assert "Floats     none: one colour a row, nothing to pull" in said
+    assert not any(one.startswith("Taut") for one in said)
+    assert CAUTION not in said
+    assert said[1].endswith("6 stitches x 2 rows.")
+
+
+def test_floats_of_a_piece_are_counted_and_those_over_the_limit(repeat: Equilibrium, tube: Equilibrium) -> None:
+    limit = "over your limit of 5 stitches or 2.5 cm (the longest passes behind 5 stitches, 2.5 cm)"
+    assert told(repeat)["Floats"] == f"8 in one repeat; none {limit}"
+    floats = len(tube.floats)
+    assert lines_of(forecast_of(tube, measures_of(tube)), 2)["Floats"].startswith(f"{floats}; 2 over your limit of")
+    assert told(repeat)["Taut"] == "0 of 8: nothing pulls while the fabric lies"
+
+
+@pytest.mark.parametrize(
+    ("lost", "said"),
+    [
+        (0.0, "none: 6.0 cm wide, as plain fabric"),
+        (0.00049, "none: 6.0 cm wide, as plain fabric"),
+        (0.0005, "0.1 % narrower, less than 1 mm of 6.0 cm"),
+        (0.0166, "1.7 % narrower, less than 1 mm of 6.0 cm"),
+        (0.0167, "1.7 % narrower, 6.0 cm to 5.9 cm"),
+        (0.25, "25.0 % narrower, 6.0 cm to 4.5 cm"),
+    ],
+)
+def test_draw_in_in_per_cent_and_centimetres(lost: float, said: str, repeat: Equilibrium) -> None:
+    assert told(repeat, lost=lost)["Draw-in"] == said
+
+
+@pytest.mark.parametrize(
+    ("corners", "said"),
+    [
+        (((0.02, 0), (0.06, 0), (0.01, 0), (0.10, 0)), "; likely 1.0 to 10.0 %, 0.1 to 0.6 cm"),
+        (((0.05, 0), None, (0.06, 0), None), "; likely 4.0 to 6.0 %, 0.2 to 0.4 cm"),
+        (((-0.01, 0),) * 4, "; likely 0.0 to 4.0 %, 0.0 to 0.2 cm"),  # wider than plain by round-off: nothing
+    ],
+)
+def test_the_likely_range_in_per_cent_and_in_centimetres(
+    corners: tuple[tuple[float, float] | None, ...], said: str, repeat: Equilibrium
+) -> None:
+    """Of the plain width, 6 cm; the shown one counts too."""
+    found = forecast_of(repeat, measures_of(repeat, lost=0.04), corners_of(repeat, *corners))
+    assert lines_of(found)["Draw-in"] == f"4.0 % narrower, 6.0 cm to 5.8 cm{said}"
+
+
+def test_where_nothing_is_lost_in_any_corner_no_range_is_told(repeat: Equilibrium) -> None:
+    corners = corners_of(repeat, *[(0.0004, 0.0)] * 4)
+    assert lines_of(forecast_of(repeat, measures_of(repeat), corners))["Draw-in"].endswith("as plain fabric")
+
+
+def test_the_narrowest_row_is_told_of_whole_pieces(repeat: Equilibrium, tube: Equilibrium) -> None:
+    assert told(tube, lost=0.04, narrowest=(5, 0.072))["Narrowest"] == "round 5: 7.2 % narrower"
+    assert told(tube, lost=0.04, narrowest=(1, 0.072))["Narrowest"] == "round 1: 7.2 % narrower"
+    assert "Narrowest" not in told(tube, lost=0.04, narrowest=(5, 0.0404))
+    assert "Narrowest" not in told(repeat, lost=0.04, narrowest=(2, 0.072))
+
+
+@pytest.mark.parametrize(
+    ("taller", "said"),
+    [
+        (0.021, "2.1 % taller"),
+        (-0.021, "2.1 % shorter"),
+        (0.00049, "unchanged"),
+        (-0.00049, "unchanged"),
+        (0.0005, "0.1 % taller"),
+        (-0.0005, "0.1 % shorter"),
+    ],
+)
+def test_taller_and_shorter(taller: float, said: str, repeat: Equilibrium) -> None:
+    assert told(repeat, taller=taller)["Height"] == said
+
+
+def test_pucker_and_what_it_may_be(repeat: Equilibrium) -> None:
+    corners = corners_of(repeat, (0, 0.4), (0, 8.2), (0, 2.0), None)
+    said = lines_of(forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), corners))["Pucker"]
+    assert said == "puckered (3 to 8 mm): 3.0 mm from peak to valley; likely 0.4 to 8.2 mm, so flat to deeply puckered"
+    alike = forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), corners_of(repeat, *[(0, 3.08)] * 4))
+    assert lines_of(alike)["Pucker"] == "puckered (3 to 8 mm): 3.0 mm from peak to valley"
+    apart = forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), corners_of(repeat, *[(0, 3.1)] * 4))
+    assert lines_of(apart)["Pucker"].endswith("; likely 3.0 to 3.1 mm, so puckered")
+
+
+def test_floats_that_lie_on_the_back(repeat: Equilibrium) -> None:
+    assert "" not in told(repeat)
+    assert told(repeat, pressing=1)[""] == (
+        "(1 taut float lies on the back of the fabric and holds down the stitches that bulge in its way)"
+    )
+    assert told(repeat, pressing=2)[""] == (
+        "(2 taut floats lie on the back of the fabric and hold down the stitches that bulge in their way)"
+    )
+
+
+def test_shapes_are_told_where_there_are_several_or_more_starts(repeat: Equilibrium) -> None:
+    def start(lost: float | None, pucker_mm: float = 2.0) -> Start:
+        if lost is None:
+            return Start("random", said="no rest")
+        return Start("random", 30 * MICROJOULE, measures_of(repeat, lost=lost, pucker_mm=pucker_mm))
+
+    def shapes(*others: Start) -> str | None:
+        shown = measures_of(repeat, lost=0.05, pucker_mm=2.0)
+        return lines_of(forecast_of(repeat, shown, (), others, energy_uJ=12.345)).get("Shapes")
+
+    least = "shown is the one of least energy, 12.3 microjoules"
+    assert shapes() is None
+    assert shapes(start(0.05)) is None
+    one = "all came to one shape: 5.0 to 5.0 % narrower, pucker 2.0 to 2.0 mm"
+    assert shapes(start(0.05), start(0.05)) == f"3 starts {one}; {least}"
+    assert shapes(start(0.07, 4.5)) == (
+        f"2 starts came to 2 shapes: 5.0 to 7.0 % narrower, pucker 2.0 to 4.5 mm; {least}"
+    )
+    assert shapes(start(None)) == f"2 starts came to one shape, 1 of them to no rest{one[21:]}; {least}"
+    assert shapes(start(0.07, 4.5), start(None)) == (
+        f"3 starts came to 2 shapes, 1 of them to no rest: 5.0 to 7.0 % narrower, pucker 2.0 to 4.5 mm; {least}"
+    )
+
+
+def test_what_likely_is_the_range_over(repeat: Equilibrium) -> None:
+    def said(tighter: float = -0.03, looser: float = 0.03, factor: float = 2.0, file: str | None = None) -> str:
+        scene = repeat.scene.model_copy(update={"knitter": file})
+        rest = replace(repeat, scene=scene)
+        corners = corners_of(rest, *[(0, 0)] * 4, tighter=tighter, looser=looser, factor=factor)
+        (one,) = trust(forecast_of(rest, measures_of(rest), corners))
+        return one.removeprefix("'Likely' is the range over ").split(" The mechanics")[0]
+
+    assert said() == "slack 3 % tighter and looser and fabric half and twice as stiff to bend."
+    assert said(-0.02, 0.012, 1.6, "h.toml") == (
+        "slack 2.0 % tighter to 1.2 % looser and fabric 0.62 to 1.6 times as stiff to bend, as h.toml knows them."
+    )
+    assert said(-0.02, 0.03, file="h.toml") == (
+        "slack 2.0 % tighter to 3.0 % looser and fabric half and twice as stiff to bend, as h.toml knows them."
+    )
+    assert said(factor=1.5, file="h.toml") == (
+        "slack 3 % tighter and looser and fabric 0.67 to 1.5 times as stiff to bend, as h.toml knows them."
+    )
+
+
+def test_corners_without_rest_are_told(repeat: Equilibrium) -> None:
+    for lost, said in (
+        (1, "1 corner of that range found no rest and is left out."),
+        (2, "2 corners of that range found no rest and are left out."),
+    ):
+        corners = corners_of(repeat, *[None] * lost, *[(0.0, 0.0)] * (4 - lost))
+        assert trust(forecast_of(repeat, measures_of(repeat), corners))[1:] == [said]
+
+
+def test_a_draft_says_so(repeat: Equilibrium) -> None:
+    assert trust(forecast_of(repeat, measures_of(repeat))) == [
+        "This was a draft: one forecast, no likely range. Leave out --draft for that."
+    ]
+
+
+AS_A_TUBE = "The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'."
+CUT_FLAT = "The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'."
+
+
+@pytest.mark.parametrize("worked", ["round", "flat"])
+@pytest.mark.parametrize("case", ["repeat", "round", "swatch"])
+def test_seen_otherwise_than_it_is_worked(case: Case, worked: str) -> None:
+    rest = rest_of(scene_of(worked=worked), case)
+    said = {("round", "flat"): [AS_A_TUBE], ("swatch", "round"): [CUT_FLAT]}.get((case, worked), [])
+    assert remarks(forecast_of(rest, measures_of(rest))) == said
+
+
+def test_what_must_be_known_before_the_numbers(repeat: Equilibrium) -> None:
+    def said(rest: Equilibrium, **measured: int) -> list[str]:
+        return remarks(forecast_of(rest, measures_of(rest, **measured)))  # type: ignore[arg-type]
+
+    beware = (
+        "Beware: so tight, the fabric passes through itself here. Don't trust these numbers; try a looser slack or "
+        "another case."
+    )
+    assert said(repeat, crossing=1, touching=3) == [beware]
+    assert said(repeat, touching=1) == ["So tight, the fabric folds onto itself (1 stitch touches)."]
+    assert said(repeat, touching=3) == ["So tight, the fabric folds onto itself (3 stitches touch)."]
+    assert said(rest_of(scene_of(0.05, ["......"] * 2))) == ["In no square of the chart: ink."]
+    turned = rest_of(scene_of(chart=TUBE), "round", inside_out=True)
+    longer = 100 * (turned.mesh.floats_longer - 1.0)
+    assert longer > 1.0
+    assert said(turned) == [f"Knitted inside out, so that floats are {longer:.1f} % longer, then turned."]
