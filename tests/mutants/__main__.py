@@ -17,6 +17,7 @@ if __name__ == "__main__":
     parser.add_argument("--seed", type=int, default=0, help="which ones (0)")
     parser.add_argument("--kind", help="only faults of this kind, such as words")
     parser.add_argument("--most", type=float, default=120.0, help="processor seconds of tests for one fault (120)")
+    parser.add_argument("--tests", help="folder or file of tests (those of the same folder as the package)")
     parser.add_argument("--record", help="file to keep what the tests come by, for another run on the same tests")
     given = parser.parse_args()
     sys.exit(main(Asked(**vars(given))))

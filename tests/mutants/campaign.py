@@ -32,6 +32,7 @@ class Asked:
     seed: int
     kind: str | None
     most: float
+    tests: str | None
     record: str | None
 
 
@@ -56,7 +57,7 @@ def main(asked: Asked) -> int:
             return 2
         kept = Path(asked.record).absolute() if asked.record else Path(folder) / "record.json"
         if not kept.exists():
-            code = recorded(copy, f"tests/{asked.package.split('/')[0]}", kept)
+            code = recorded(copy, asked.tests or f"tests/{asked.package.split('/')[0]}", kept)
             print(f"the tests as they are: exit status {code}; those that fail are left out", flush=True)
         choice = Choice(copy.root, record.read(kept))
         outcomes = []

@@ -122,7 +122,8 @@ def _folds(step: Step) -> list[str]:
             f"{word.word}, {pucker.peak_to_valley / MM:.1f} mm from peak to valley{waves}."
         )
     if measures.touching:
-        said += f" It even folds onto itself ({count(measures.touching, 'stitch')} touch)."
+        touch = "touches" if measures.touching == 1 else "touch"
+        said += f" It even folds onto itself ({count(measures.touching, 'stitch')} {touch})."
     return [said]
 
 

@@ -162,7 +162,10 @@ def _stopped(found: Variation) -> list[str]:
             f"for ±{asked:g} %. More --runs bring it nearer."
         )
     if lost:
-        said.append(f"{lost:,} of {count(len(found.pieces), 'piece')} came to no rest and left out of all figures.")
+        are = "is" if lost == 1 else "are"
+        said.append(
+            f"{lost:,} of {count(len(found.pieces), 'piece')} came to no rest and {are} left out of all figures."
+        )
     return said
 
 

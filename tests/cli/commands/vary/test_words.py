@@ -1,0 +1,282 @@
+"""What ``vary`` says, sentence by sentence and cell by cell, from pieces that nobody knitted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fabricsim.cli.commands.vary.words import SURE, part_said, tell
+from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.study.vary.hands import Spreads
+from fabricsim.study.vary.pieces import Outcome, Piece
+from fabricsim.study.vary.shares import Shares
+from fabricsim.study.vary.variation import Sampling, Variation
+from fabricsim.units import CENTINEWTON, CM, MM
+from tests.cli.made_up import scene_of
+
+
+class Told(Page):
+    """A page that nobody reads: what was said and the tables by their titles."""
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+        self.tables: dict[str, Table] = {}
+
+    def say(self, text: str, *, bold: bool = False, wrap: bool = False) -> None:
+        self.said.append(text)
+
+    def table(self, table: Table) -> None:
+        self.tables[table.title] = table
+
+
+def piece(lost: float | None, *, hardest: int = 0, pull_cN: float = 2.0, pucker_mm: float = 0.4) -> Piece:
+    """Return a piece of 6 cm that loses this share of its width, or finds no rest."""
+    plain = 6 * CM
+    outcome = None
+    if lost is not None:
+        outcome = Outcome(
+            lost, plain, plain * (1.0 - lost), pucker_mm * MM, pull_cN * CENTINEWTON, hardest, int(hardest >= 0)
+        )
+    return Piece(0.01, -0.08, 0.02, 1.0, 1.1, 0.9, outcome)
+
+
+def found(
+    pieces: Sequence[Piece],
+    *,
+    nominal: float = 0.04,
+    error: float = 0.002,
+    shares: Shares | None = None,
+    pairs: int | None = None,
+    spreads: Spreads | None = None,
+    fabric: Fabric | None = None,
+) -> Variation:
+    asked = Sampling(len(pieces), error, spreads=spreads or Spreads(), pairs=pairs)
+    return Variation(fabric or set_up(scene_of(), "repeat"), asked, piece(nominal, pull_cN=1.5), tuple(pieces), shares)
+
+
+def told(variation: Variation, plots: Path | None = None) -> Told:
+    page = Told()
+    tell(page, variation, plots)
+    return page
+
+
+def sentence(variation: Variation, begins: str) -> str:
+    (one,) = (one for one in told(variation).said if one.startswith(begins))
+    return one
+
+
+EVEN = [piece(share / 100.0) for share in range(21)]
+"""From 0 to 20 % in equal steps: their quantiles are plain to see."""
+
+
+def test_the_title_the_case_and_whose_estimates_these_are() -> None:
+    said = told(found(EVEN), Path("drawn.png")).said
+    assert said[:2] == [
+        "Made up",
+        "Seen as endless repeats, far from any edge and without weight: 12 stitches x 3 rounds.",
+    ]
+    assert said[-3:] == [
+        "These are estimates: put your own in their place (see --help). The mechanics is checked against exact "
+        "solutions, not against hand-knits: knit a swatch.",
+        CAUTION,
+        "Drawn in drawn.png.",
+    ]
+    assert told(found(EVEN)).said[-1] == CAUTION
+
+
+def test_how_wide_half_of_all_come_out() -> None:
+    assert sentence(found(EVEN), "Half of all") == (
+        "Half of all pieces come out 5.0 to 15.0 % narrower; 1 in 20 less than 1.0 %, 1 in 20 more than 19.0 %. The ± "
+        "is how well a figure is known from so many pieces (its standard error)."
+    )
+
+
+def test_that_they_are_narrower_on_average_only_where_it_is_sure() -> None:
+    """The mean is 10 %, known to 6.2 / sqrt 21 = 1.35 %."""
+    more = [one for one in told(found(EVEN, nominal=0.07)).said if one.startswith("On average")]
+    assert more == [
+        "On average they are 3.0 % narrower than with every float as written: tight floats draw in more than loose "
+        "ones "
+        "let out."
+    ]
+    assert SURE == 2.0
+    for nominal in (0.074, 0.10, 0.13):
+        assert not any(one.startswith("On average") for one in told(found(EVEN, nominal=nominal)).said)
+    alike = [piece(0.04)] * 40
+    for nominal, said in ((0.0389, True), (0.0391, False)):  # a tenth of a per cent is nothing, however sure
+        assert any(one.startswith("On average") for one in told(found(alike, nominal=nominal)).said) == said
+
+
+def test_where_the_hardest_pull_is_most_often() -> None:
+    fabric = set_up(scene_of(), "repeat")
+    ink = next(number for number, one in enumerate(fabric.floats) if (one.yarn, one.row) == (1, 1))
+    milk = next(number for number, one in enumerate(fabric.floats) if (one.yarn, one.row) == (0, 2))
+    some = [piece(0.04, hardest=hardest) for hardest in (ink, milk, ink, -1)]
+    said = "The float that pulls hardest is most often one of ink in round 2 {}: in 2 of 4 pieces."
+    assert sentence(found(some), "The float") == said.format("of the chart")
+    tube = set_up(scene_of(chart={"up": 2}), "round")
+    assert "of the piece: in" in sentence(found([piece(0.04)], fabric=tube), "The float")
+    none = found([piece(0.0, hardest=-1)])
+    assert sentence(none, "In none") == "In none of them any float pulls while the fabric lies."
+
+
+def test_why_it_ended() -> None:
+    alike = [piece(0.04)] * 30
+    assert sentence(found(alike), "It took") == (
+        "It took 30 pieces to know the mean draw-in to ±0 %; you asked for ±0.2 %."
+    )
+    assert sentence(found(EVEN), "After") == (
+        "After 21 pieces, as many as you allowed, the mean draw-in is known to ±1.4 %; you asked for ±0.2 %. More "
+        "--runs "
+        "bring it nearer."
+    )
+    assert sentence(found(EVEN[:1]), "After") == (
+        "After 1 piece, as many as you allowed, the mean draw-in can't be said to be known; you asked for ±0.2 %. More "
+        "--runs bring it nearer."
+    )
+
+
+def test_pieces_without_rest_are_told() -> None:
+    some = [*EVEN, piece(None), piece(None)]
+    assert sentence(found(some), "2 of") == "2 of 23 pieces came to no rest and are left out of all figures."
+    assert not any("no rest" in one for one in told(found(EVEN)).said)
+
+
+def test_that_uneven_floats_come_back_in_every_repeat() -> None:
+    said = (
+        "In endless repeats the same uneven floats come back in every repeat. A whole piece evens out more: --case "
+        "round "
+        "or swatch knits all of it."
+    )
+    assert said in told(found(EVEN)).said
+    assert said not in told(found(EVEN, fabric=set_up(scene_of(chart={"up": 2}), "round"))).said
+
+
+def test_the_table_of_what_they_came_to() -> None:
+    made = [replace(one, tightest=-0.01 * number) for number, one in enumerate(EVEN)]
+    table = told(found(made)).tables["What 21 pieces came to, from hands that vary"]
+    assert list(table.side_of) == [
+        "", "as written", "1 in 20 under", "1 in 4 under", "middle", "1 in 4 over", "1 in 20 over",
+    ]  # fmt: skip
+    assert set(list(table.side_of.values())[1:]) == {"right"}
+    by_name = {line[0]: [cell.split(" ±")[0] for cell in line[1:]] for line in table.lines}
+    assert by_name == {
+        "narrower, %": ["4.0", "1.0", "5.0", "10.0", "15.0", "19.0"],
+        "narrower, cm": ["0.2", "0.1", "0.3", "0.6", "0.9", "1.1"],
+        "finished width, cm": ["5.8", "4.9", "5.1", "5.4", "5.7", "5.9"],
+        "pucker, mm": ["0.4"] * 6,
+        "hardest pull, cN": ["1.50", *["2.00"] * 5],
+        "slack of the tightest float, %": ["-8.0", "-19.0", "-15.0", "-10.0", "-5.0", "-1.0"],
+    }
+    middle = next(line for line in table.lines if line[0] == "narrower, %")[4]
+    assert " ±" in middle  # how well it is known
+    alone = told(found(EVEN[:1])).tables["What 1 piece came to, from hands that vary"]
+    assert alone.lines[0][1:] == ["4.0", *["0.0"] * 5]  # of one piece nothing is known
+
+
+INPUTS = ("slack", "rows", "floats", "gauge", "stretch", "bending")
+
+
+def shares(*alone: Sequence[float], error: float = 0.02, lost: int = 0) -> Shares:
+    """Return shares for draw-in, width and pucker; each is a list, one for each input."""
+    alone_oi = np.array(alone)
+    nothing = np.zeros_like(alone_oi)
+    return Shares(INPUTS, ("lost", "width", "pucker"), alone_oi, alone_oi, nothing + error, nothing, 64, 512, lost)
+
+
+SLACK = (0.58, 0.0, 0.21, 0.0, 0.0, 0.0)
+GAUGE = (0.04, 0.0, 0.0, 0.81, 0.0, 0.0)
+NOTHING = (0.0,) * 6
+
+
+def test_what_matters_most_in_words() -> None:
+    said = told(found(EVEN, shares=shares(SLACK, GAUGE, NOTHING), pairs=64)).said
+    assert (
+        "Three fifths of the uncertainty in draw-in comes from how slack all your floats are, a fifth from how slack "
+        "differs from float to float." in said
+    )
+    assert "The pucker hardly varies at all." in said
+    assert "These shares took 512 pieces more (64 pairs of hands); more --share-pairs make them surer." in said
+    assert not any("left out" in one for one in said)
+
+
+ROWS, GIVES = "how slack differs from round to round", "how far the fabric gives"
+
+
+@pytest.mark.parametrize(
+    ("alone", "error", "said"),
+    [
+        ((0.09, 0.08, 0, 0, 0, 0), 0.01, "No single one of these stands out for draw-in."),
+        ((0.39, 0.3, 0, 0, 0, 0), 0.2, "No single one of these stands out for draw-in."),
+        ((0, 0.41, 0.39, 0, 0, 0), 0.2, f"Two fifths of the uncertainty in draw-in comes from {ROWS}."),
+        (
+            (0, 0, 0, 0, 0.5, 0.25),
+            0.02,
+            f"Half of the uncertainty in draw-in comes from {GIVES}, a quarter from how stiff it is to bend.",
+        ),
+        ((0, 0, 0, 0, 0.1, 0.099), 0.02, f"A tenth of the uncertainty in draw-in comes from {GIVES}."),
+    ],
+)
+def test_only_what_is_sure_is_said(alone: tuple[float, ...], error: float, said: str) -> None:
+    page = told(found(EVEN, shares=shares(alone, GAUGE, GAUGE, error=error), pairs=64))
+    assert said in page.said
+
+
+def test_pairs_left_out_and_shares_that_cannot_be_told() -> None:
+    assert (
+        "1 pair left out, as a piece came to no rest."
+        in told(found(EVEN, shares=shares(SLACK, SLACK, SLACK, lost=1), pairs=64)).said
+    )
+    lost = "What matters most can't be told: too many pieces came to no rest."
+    assert lost in told(found(EVEN, pairs=64)).said
+    assert lost not in told(found(EVEN)).said
+
+
+def test_the_table_of_shares() -> None:
+    table = told(found(EVEN, shares=shares(SLACK, (-0.02, 0, 0, 1.03, 0, 0), NOTHING), pairs=64)).tables[
+        "Where the uncertainty comes from"
+    ]
+    assert list(table.side_of) == ["", "draw-in, %", "finished width, %", "pucker, %"]
+    assert table.lines == [
+        ["slack of all floats alike", "58 ±2", "0 ±2", "0 ±2"],
+        ["slack from round to round", "0 ±2", "0 ±2", "0 ±2"],
+        ["slack from float to float", "21 ±2", "0 ±2", "0 ±2"],
+        ["gauge", "0 ±2", "100 ±2", "0 ±2"],
+        ["how far the fabric gives", "0 ±2", "0 ±2", "0 ±2"],
+        ["how stiff it is to bend", "0 ±2", "0 ±2", "0 ±2"],
+        ["several of these together", "21", "0", "0"],
+    ]
+
+
+def test_the_table_of_what_was_varied() -> None:
+    usual = told(found(EVEN)).tables["What was varied"]
+    assert list(usual.side_of) == ["", "two in three within", "whose figure"]
+    # 3 % either way, evenly spread: 1.7 %; a factor of 2: exp(ln 2 / sqrt 3)
+    assert usual.lines == [
+        ["slack of all floats alike", "±1.7 %", "chosen: the forecast's 3 % either way"],
+        ["slack from round to round", "±2 %", "chosen"],
+        ["slack from float to float", "±4 %", "chosen: 1 mm in a float of 2.5 cm"],
+        ["gauge", "±2 %", "chosen: half a stitch in 24"],
+        ["how far the fabric gives", "1.5 times", "chosen: the forecast's factor of 2"],
+        ["how stiff it is to bend", "1.5 times", "chosen: the forecast's factor of 2"],
+    ]
+    own = told(found(EVEN, spreads=Spreads(rows=0.031, factor=1.0))).tables["What was varied"]
+    assert [line[1:] for line in own.lines] == [
+        usual.lines[0][1:], ["±3.1 %", "yours"], *[line[1:] for line in usual.lines[2:4]], *[["1 times", "yours"]] * 2,
+    ]  # fmt: skip
+    flat = told(found(EVEN, fabric=set_up(scene_of(worked="flat"), "repeat"))).tables["What was varied"]
+    assert flat.lines[1][0] == "slack from row to row"
+
+
+def test_shares_in_words() -> None:
+    said = {share: part_said(share) for share in (1.0, 0.88, 0.87, 0.77, 0.7, 0.34, 0.3, 0.22, 0.0)}
+    assert list(said.values()) == [
+        "nearly all", "nearly all", "four fifths", "three quarters", "two thirds", "a third", "a third", "a fifth",
+        "a tenth",
+    ]  # fmt: skip
