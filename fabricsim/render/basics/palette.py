@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from fabricsim.arrays import Floats
+
 Rgb = tuple[int, int, int]
 """Red, green and blue as sRGB codes them, 0 to 255."""
 Shares = tuple[float, float, float]
@@ -34,7 +36,7 @@ def rgb(colour: str) -> Rgb:
     return red, green, blue
 
 
-def shares(colour: Sequence[float]) -> Shares:
+def shares(colour: Sequence[float] | Floats) -> Shares:
     """Return a colour given as 0 to 255 as matplotlib takes it."""
     red, green, blue = (part / 255.0 for part in colour)
     return red, green, blue

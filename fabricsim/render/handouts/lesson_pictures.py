@@ -13,8 +13,8 @@ from fabricsim.fabric.measures import taut
 from fabricsim.render.basics.options import Side
 from fabricsim.render.basics.palette import GREY, PAPER
 from fabricsim.render.basics.scale import ColourScale, round_end
+from fabricsim.render.section.bare import cut_through, section_pictures
 from fabricsim.render.section.geometry import telling_row
-from fabricsim.render.section.small import cut_through, section_pictures
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.float_colours import tension_paint
 from fabricsim.render.trace.model import LevelOfDetail, YarnModel, build_yarns

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import ceil
 
 import numpy as np
@@ -12,22 +11,15 @@ from matplotlib.patches import Rectangle
 
 from fabricsim import units
 from fabricsim.arrays import Floats
-from fabricsim.render.basics.palette import DPI, GREY, HAIR, INK, PAPER
-from fabricsim.render.basics.scale import (
-    CENTINEWTON,
-    MOST_SPARE,
-    float_scale,
-    pull_colours,
-    round_end,
-    slack_colours,
-    step_of,
-)
+from fabricsim.render.basics.palette import DPI, GREY, HAIR, INK, PAPER, Colour
+from fabricsim.render.basics.scale import CENTINEWTON, float_scale, round_end
 from fabricsim.render.layout.canvas import FOOT, Canvas, canvas
 from fabricsim.render.layout.sheet import EDGE, UNIT_WIDTH
 from fabricsim.render.section.geometry import CrossSection, SectionFloat
+from fabricsim.render.section.layers import float_colour, layers
 
-LOOP_PALE, EDGE_PALE = 0.50, 0.45
-"""How much paper there is in the colours of the loops and of their outlines, so that floats stand out (chosen)."""
+EDGE_PALE = 0.45
+"""How much paper there is in the colour of the loops' outlines (chosen: quieter than those of floats)."""
 OUTLINE, DARK = 0.10, np.array([0.22, 0.20, 0.19])
 """Thickness of a yarn's outline, yarn thicknesses, and its colour, sRGB 0 to 1 (chosen)."""
 HEAD, UNTITLED, UNDER, LINE = 138.0, 82.0, 40.0, 44.0
@@ -50,8 +42,8 @@ WIDE_FLOAT = 360.0
 """Width of a float whose dimensions have room for their words, likewise (chosen: a line is left at both sides)."""
 NO_LOSS = 5e-4
 """Share of the width below which fabric is as wide as plain (chosen: what is written has a tenth of a per cent)."""
-BEHIND, OVER, NEAR, TOP = 1.0, 3.0, 4.0, 5.0
-"""Order of drawing: guides, floats, the near parts of loops, the middle line (derived)."""
+BEHIND, FAR, OVER, NEAR, TOP = 1.0, 2.0, 3.0, 4.0, 5.0
+"""Order of drawing: guides, the far parts of loops, floats, the near parts of loops, the middle line (derived)."""
 
 
 def section_figure(
@@ -93,7 +85,7 @@ def section_figure(
     _yarn(page, section, origin, end)
     y = middle_y + low / metres_per_px - UNDER * unit
     if hardest is not None:
-        y = _of_float(page, section, hardest, origin, _colour(hardest, end))
+        y = _of_float(page, section, hardest, origin, tuple(float_colour(hardest, end)))
     if tube:
         _whole_round(page, section, (FOOT + ROUND_ROOM) * unit, end)
     else:
@@ -104,33 +96,20 @@ def section_figure(
     return page.figure
 
 
-def _colour(one: SectionFloat, greatest: float) -> tuple[float, ...]:
-    """Return the colour of a float, sRGB 0 to 1."""
-    if one.taut:
-        colour = pull_colours()[step_of(one.tension, greatest)]
-    else:
-        colour = slack_colours()[step_of(one.spare, MOST_SPARE)]
-    return tuple((colour / 255.0).tolist())
-
-
 def _yarn(page: Canvas, section: CrossSection, origin: Floats, greatest: float) -> None:
     """Draw the far parts of the loops, the floats over them, the loops' near parts and the fabric's middle line."""
     clip = None
     if section.cut:
         left, right = (x / page.per_px + origin[0] for x in section.extent)
         clip = Rectangle((left, 0.0), right - left, page.tall, transform=page.figure.axes[0].transData)
-    paper, edge = np.array(PAPER) / 255.0, DARK * (1.0 - EDGE_PALE) + EDGE_PALE * np.array(PAPER) / 255.0
-    loops: tuple[list[tuple[Floats, Sequence[float]]], ...] = ([], [])
-    for piece in sorted(section.loops, key=lambda piece: piece.band):
-        own = section.rgb_y3[piece.yarn] / 255.0
-        loops[piece.band == 2].append((piece.path_kc / page.per_px + origin, own + LOOP_PALE * (paper - own)))
-    floats = [(one.path_kc / page.per_px + origin, _colour(one, greatest)) for one in section.floats]
+    edge = DARK * (1.0 - EDGE_PALE) + EDGE_PALE * np.array(PAPER) / 255.0
     thick = section.thickness / page.per_px
-    for drawn, outline, order in ((loops[0], edge, 2.0), (floats, DARK, OVER), (loops[1], edge, NEAR)):
+    for layer, order in zip(layers(section, greatest), (FAR, OVER, NEAR), strict=True):
+        outline = DARK if layer.floating else edge
         lines = LineCollection(
-            [at for at, _ in drawn for _ in range(2)],
-            colors=[colour for _, own in drawn for colour in (outline, own)],
-            linewidths=[page.points(width) for _ in drawn for width in (thick, thick * (1.0 - 2.0 * OUTLINE))],
+            [path_kc / page.per_px + origin for path_kc, _ in layer.strands for _ in range(2)],
+            colors=[colour for _, own in layer.strands for colour in (outline, own)],
+            linewidths=[page.points(width) for _ in layer.strands for width in (thick, thick * (1.0 - 2.0 * OUTLINE))],
             capstyle="butt",
             joinstyle="round",
             zorder=order,
@@ -149,9 +128,7 @@ def _shown_parts(section: CrossSection) -> list[Floats]:
     return [section.line_kc[part] for part in np.split(shown, np.flatnonzero(np.diff(shown) > 1) + 1) if len(part) > 1]
 
 
-def _of_float(
-    page: Canvas, section: CrossSection, one: SectionFloat, origin: Floats, colour: tuple[float, ...]
-) -> float:
+def _of_float(page: Canvas, section: CrossSection, one: SectionFloat, origin: Floats, colour: Colour) -> float:
     """Draw under a float how it pulls, how far apart its ends are now and in plain fabric, and between the two its
     yarn, pulled straight; return where there is room below."""
     ends_2c = one.line_kc[[0, -1], :2] / page.per_px + origin
@@ -224,7 +201,7 @@ def _whole_round(page: Canvas, section: CrossSection, bottom: float, greatest: f
     page.line(np.concatenate([section.line_kc, section.line_kc[:1]]) * small + middle, 2.0)
     for one in (*section.beyond, *section.floats):
         path_kc = one.line_kc[:, :2] if one.taut else one.path_kc
-        page.line(path_kc * small + middle, 3.6, _colour(one, greatest), ends="round")
+        page.line(path_kc * small + middle, 3.6, tuple(float_colour(one, greatest)), ends="round")
     whole = f"whole round: {section.now / units.CM:.1f} cm now, {_less(section)}"
     beside = EDGE * page.wide + (RING + 0.5 * LINE) * page.unit
     page.text(beside, bottom + 0.9 * LINE * page.unit, whole)

@@ -46,11 +46,10 @@ class SectionFloat:
     that hold it; ``line_kc`` (k, 3) float, m: along the course, to the face and up the wale, the line that the forecast
     reckons with, from end to end half a thickness behind the stitches, by way of the backs that it lies on;
     ``tension`` N, 0 where it is slack; ``spare`` its yarn over its way - 1; ``yarn_length`` m; ``span`` m: how wide is
-    in plain fabric what it bridges; ``gap`` stitches that it passes.
+    in plain fabric what it bridges.
     """
 
     number: int
-    yarn: int
     path_kc: Floats
     held_2c: Floats
     line_kc: Floats
@@ -59,7 +58,6 @@ class SectionFloat:
     spare: float
     yarn_length: float
     span: float
-    gap: int
 
     @property
     def width(self) -> float:
@@ -71,7 +69,7 @@ class SectionFloat:
 class CrossSection:
     """One row of the fabric looked at along the wales, from below: x along the course, y to the face; m throughout.
 
-    ``row`` 0-based, of ``rows``; ``extent`` left and right end of what is shown, cut off there if ``cut``; ``loops`` in
+    ``row`` 0-based; ``extent`` left and right end of what is shown, cut off there if ``cut``; ``loops`` in
     pieces; ``floats`` what is carried behind them, the nearest last, and ``beyond`` what is outside the extent;
     ``line_kc`` (k, 2) float: the fabric's smooth middle line, of a tube that of the whole round about the origin;
     ``thickness`` of the drawn yarn; ``rgb_y3`` (y, 3) its colours, sRGB 0 to 255; ``hardest``: which of ``floats``, of
@@ -82,7 +80,6 @@ class CrossSection:
 
     case: Case
     row: int
-    rows: int
     extent: tuple[float, float]
     cut: bool
     loops: tuple[LoopPiece, ...]
@@ -157,7 +154,6 @@ def section_of(equilibrium: Equilibrium, row: int, *, window: tuple[float, float
     return CrossSection(
         case=mesh.case,
         row=row,
-        rows=mesh.rows,
         extent=extent,
         cut=mesh.case != "swatch" or window is not None,
         loops=loops,
@@ -224,7 +220,6 @@ def _float(
     pulls = bool(every.taut_f[number])
     return SectionFloat(
         number=number,
-        yarn=int(tiling.yarn_f[f]),
         path_kc=plane.of(strands.x_pc[strands.float_p == f])[:, :2],
         held_2c=held_2c,
         line_kc=plane.of(_slid(x_kc[on], up_c)),
@@ -233,7 +228,6 @@ def _float(
         spare=max(0.0, float(every.spare_f[number])),
         yarn_length=float(table.length_f[number]),
         span=float(table.span_f[number]),
-        gap=int(tiling.gap_f[f]),
     )
 
 

@@ -93,7 +93,6 @@ class YarnModel:
     tiling: Tiling
     strands: Strands
     stage: TraceStage
-    quality: Quality
     level: LevelOfDetail
     timings: Timings
     focus: Focus | None = None
@@ -157,7 +156,7 @@ def build_yarns(
     far = 2.0 * float(np.abs(yarn.x_gc).max()) + CAMERA_OFF
     stage = TraceStage(rays, inside, skin, yarn.scale, far, gap_c)
     timings = Timings(built - begun, perf_counter() - built)
-    return YarnModel(equilibrium, tiling, strands, stage, quality, level, timings, focus, focus_n)
+    return YarnModel(equilibrium, tiling, strands, stage, level, timings, focus, focus_n)
 
 
 def _pixels_wide(x_nc: Floats, size: Scale | None) -> float:

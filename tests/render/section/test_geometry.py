@@ -72,22 +72,24 @@ def test_a_float_on_the_backs_of_stitches_is_as_long_as_its_way(stars: Equilibri
 @pytest.mark.parametrize(("slack", "case"), [(-0.1, "repeat"), (0.08, "repeat"), (0.3, "swatch"), (0.25, "repeat")])
 def test_the_drawn_yarn_of_a_float_is_taut_or_as_much_longer_as_it_is_slack(slack: float, case: str) -> None:
     equilibrium = fabric(MOTIF, case, across=1, slack=slack)
-    seen = set()
+    seen, table = set(), equilibrium.mesh.floats
     for row in range(equilibrium.mesh.rows):
         for one in section_of(equilibrium, row).floats:
-            node_2 = equilibrium.mesh.floats.node_f2[one.number]
-            if (equilibrium.mesh.yarn_n[node_2] != one.yarn).any():  # held at an edge
+            gap = int(table.gap_f[one.number])
+            if (
+                equilibrium.mesh.yarn_n[table.node_f2[one.number]] != table.yarn_f[one.number]
+            ).any():  # held at an edge
                 continue
             # between the lanes, half a stitch from either end, it runs straight or as one parabola
             middle = one.held_2c[:, 0].mean()
-            inside = np.abs(one.path_kc[:, 0] - middle) <= 0.5 * one.gap * W + 1e-9
-            straight = one.gap * W
+            inside = np.abs(one.path_kc[:, 0] - middle) <= 0.5 * gap * W + 1e-9
+            straight = gap * W
             # drawn in at least four straight steps to a stitch, a bow is a little shorter than its parabola
-            near = 8e-3 / one.gap**2 if slack > 0.0 else 1e-9
+            near = 8e-3 / gap**2 if slack > 0.0 else 1e-9
             assert length(one.path_kc[inside]) == pytest.approx(straight * (1.0 + max(slack, 0.0)), rel=near)
             if slack < 0.0:
                 assert np.ptp(one.path_kc[inside, 1]) < 1e-9
-            seen.add(one.gap)
+            seen.add(gap)
     assert len(seen) >= 3
 
 
@@ -165,9 +167,10 @@ def test_the_hardest_float_is_named_and_shown_whole() -> None:
 
 
 def test_a_float_across_the_edge_of_a_wide_repeat_is_brought_inside() -> None:
-    section = section_of(fabric(("a" * 15 + "b" + "a" * 14,) * 3, slack=-0.03), 1)
+    equilibrium = fabric(("a" * 15 + "b" + "a" * 14,) * 3, slack=-0.03)
+    section = section_of(equilibrium, 1)
     hardest = section.floats[section.hardest]
-    assert hardest.gap == 29
+    assert equilibrium.mesh.floats.gap_f[hardest.number] == 29
     assert section.extent[0] - 1e-9 <= hardest.held_2c[0, 0] < hardest.held_2c[1, 0] <= section.extent[1] + 1e-9
     assert section.extent[1] - section.extent[0] == pytest.approx(30 * W, rel=1e-12)
     assert section.plain == pytest.approx(30 * W, rel=1e-12)
@@ -215,9 +218,10 @@ def test_floats_held_by_catches_are_shown_in_their_parts(case: str, parts: int, 
     catches[1, [3, 9, 22, 27]] = True
     equilibrium = fabric(("a" * 15 + "b" + "a" * 14,) * 3, case, slack=0.05, catches=catches)
     section = section_of(equilibrium, 1)
-    pieces = [one for one in (*section.floats, *section.beyond) if one.yarn == 1]
-    assert len({one.number for one in pieces}) == parts
-    assert max(one.gap for one in pieces) <= longest
+    table = equilibrium.mesh.floats
+    shown = {one.number for one in (*section.floats, *section.beyond) if table.yarn_f[one.number] == 1}
+    assert len(shown) == parts
+    assert max(table.gap_f[number] for number in shown) <= longest
     assert section_figure(section, width_px=600).get_size_inches()[0] * DPI == pytest.approx(600)
 
 

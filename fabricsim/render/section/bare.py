@@ -10,13 +10,11 @@ from PIL import Image, ImageDraw
 from fabricsim.arrays import Floats
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.basics.palette import GREY, PAPER
-from fabricsim.render.basics.scale import MOST_SPARE, pull_colours, slack_colours, step_of
-from fabricsim.render.section.geometry import CrossSection, SectionFloat, section_of
+from fabricsim.render.section.geometry import CrossSection, section_of
+from fabricsim.render.section.layers import layers
 
 FINE = 3
 """Drawn so many times larger and reduced, to be smooth (chosen)."""
-PALE = 0.5
-"""How much paper there is in the colours of the loops, so that floats stand out (chosen)."""
 EDGE = 0.12
 """Thickness of a yarn's darker edge, yarn thicknesses (chosen)."""
 LOOP_EDGE, FLOAT_EDGE = (132, 126, 118), (64, 58, 54)
@@ -69,30 +67,16 @@ def _drawn(
         return list(zip(x.tolist(), y.tolist(), strict=True))
 
     _plain(ink, section, on_paper, sheet, FINE * plain_px)
-    paper, thick = np.array(PAPER), section.thickness / per_px
-    loops = sorted(section.loops, key=lambda piece: piece.band)
-    for near in (False, True):
-        for piece in (piece for piece in loops if (piece.band == 2) is near):
-            own = section.rgb_y3[piece.yarn]
-            _strand(ink, on_paper(piece.path_kc), thick, own + PALE * (paper - own), LOOP_EDGE)
-        if not near:
-            for one in section.floats:
-                _strand(ink, on_paper(one.path_kc), thick, float_colour(one, greatest), FLOAT_EDGE)
+    thick = section.thickness / per_px
+    for layer in layers(section, greatest):
+        for path_kc, colour in layer.strands:
+            _strand(ink, on_paper(path_kc), thick, colour, FLOAT_EDGE if layer.floating else LOOP_EDGE)
     if section.cut and section.case != "round":
         ends = [on_paper(np.array([[x, high]]))[0][0] for x in section.extent]
         ink.rectangle((0, 0, ends[0], sheet.height), fill=PAPER)
         ink.rectangle((ends[1], 0, sheet.width, sheet.height), fill=PAPER)
         _plain(ink, section, on_paper, sheet, FINE * plain_px)
     return sheet.resize(size, Image.Resampling.BOX)
-
-
-def float_colour(one: SectionFloat, greatest: float) -> Floats:
-    """Return the colour of a float: of its pull up to ``greatest`` N, or of the yarn that it has to spare; sRGB."""
-    if one.taut:
-        colour: Floats = pull_colours()[step_of(one.tension, greatest)]
-    else:
-        colour = slack_colours()[step_of(one.spare, MOST_SPARE)]
-    return colour
 
 
 def _strand(
@@ -102,7 +86,8 @@ def _strand(
     colour: Floats,
     edge: tuple[int, int, int],
 ) -> None:
-    fill = (round(float(colour[0])), round(float(colour[1])), round(float(colour[2])))
+    red, green, blue = (round(255.0 * part) for part in colour.tolist())
+    fill = (red, green, blue)
     ink.line(path, fill=edge, width=max(1, round(thick)), joint="curve")
     ink.line(path, fill=fill, width=max(1, round(thick * (1.0 - 2.0 * EDGE))), joint="curve")
 
