@@ -86,7 +86,7 @@ def _strand(
     colour: Floats,
     edge: tuple[int, int, int],
 ) -> None:
-    red, green, blue = (round(255.0 * part) for part in colour.tolist())
+    red, green, blue = (round(round(255.0 * part, 9)) for part in colour.tolist())  # so that a half is one
     fill = (red, green, blue)
     ink.line(path, fill=edge, width=max(1, round(thick)), joint="curve")
     ink.line(path, fill=fill, width=max(1, round(thick * (1.0 - 2.0 * EDGE))), joint="curve")
