@@ -81,6 +81,26 @@ def test_levels_and_verdicts() -> None:
     assert difficulty(scene(["A....."] * 2, floats={"longest_gap": 0})).levels["longest_gap"] == "hard"
 
 
+@pytest.mark.parametrize(
+    ("steps", "easy", "practice"),
+    [
+        (module.STACK, 3, 7),
+        (module.THREE_COLOURS, 0, 0),
+        (module.MEAN_GAP, 3, 5),
+        (module.BULGING, 0.10, 0.30),
+        (module.CHANGES, 35, 70),
+        (difficulty(scene(["A..."])).longest_gaps, 4, 8),  # 2.5 cm hold 4 stitches
+    ],
+)
+def test_where_easy_and_practice_end(steps: module.Steps, easy: float, practice: float) -> None:
+    """As the README names them for users."""
+    above = practice + 0.01 if practice else 1
+    want = ["easy", "some practice" if practice > easy else "hard", *(["some practice"] if practice > easy else [])]
+    at = [easy, easy + 0.01, *([practice] if practice > easy else [])]
+    assert [steps.level(value) for value in at] == want
+    assert steps.level(above) == "hard"
+
+
 def test_catches_make_no_float_shorter_here() -> None:
     free = difficulty(scene(["A........."], across=2))
     caught = difficulty(scene(["A........."], across=2, floats={"catches": "planned"}))
