@@ -12,6 +12,8 @@ from PIL import ImageFont
 
 TITLE, TEXT = ("STIXGeneral.ttf", "DejaVuSerif.ttf"), ("DejaVuSans.ttf",)
 """Fonts that come with matplotlib, the preferred one first."""
+PLOTTED, PLOT_FAMILIES = (TITLE[0], *TEXT), ("STIXGeneral", "DejaVu Sans")
+"""Fonts of the titles of plots, and their names for matplotlib, which takes each letter from the first that has it."""
 
 SPACES = re.compile(r"[^\S\u00a0]+")
 """Spaces and new lines, but for those that hold two words together."""
@@ -42,6 +44,11 @@ def printable(text: str, names: tuple[str, ...] = TEXT) -> str:
     """Return ``text`` in one line, with a question mark for every letter that none of the fonts ``names`` has."""
     known = frozenset[int]().union(*map(letters_of, names))
     return "".join(letter if ord(letter) in known else "?" for letter in SPACES.sub(" ", text))
+
+
+def labelled(text: str) -> str:
+    """Return ``text`` for a label of a plot, whose dollars matplotlib would otherwise take for the ends of formulas."""
+    return printable(text).replace("$", r"\$")
 
 
 def shortened(text: str, size: float, names: tuple[str, ...], room: float) -> str:

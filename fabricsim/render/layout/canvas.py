@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 
 from fabricsim import units
 from fabricsim.arrays import Floats
-from fabricsim.render.basics.letters import TEXT, TITLE, font, printable, shortened
+from fabricsim.render.basics.letters import PLOT_FAMILIES, TEXT, TITLE, font, printable, shortened
 from fabricsim.render.basics.palette import GREY, HAIR, INK, Colour, paper_figure
 from fabricsim.render.basics.scale import ColourScale
 from fabricsim.render.layout.sheet import EDGE, SCALE_SHARE, UNIT_WIDTH, scale_length
@@ -83,7 +83,7 @@ class Canvas:
         edge, y = EDGE * self.wide, self.tall - TITLE_DOWN * self.unit
         text = shortened(title, TITLE_SIZE * self.unit, TITLE, self.wide - 2.0 * edge)
         family = font(text, TITLE_SIZE * self.unit, TITLE).getname()[0]
-        self.text(edge, y, text, TITLE_SIZE, fontfamily=[family, "DejaVu Sans"])
+        self.text(edge, y, text, TITLE_SIZE, fontfamily=[family, *PLOT_FAMILIES])
         self.text(edge, y - NEXT_DOWN * self.unit, under, SMALL_SIZE, GREY)
 
     def foot(self, scale: ColourScale) -> None:

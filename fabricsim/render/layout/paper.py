@@ -10,7 +10,7 @@ from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 from PIL import Image
 
-from fabricsim.render.basics.letters import TEXT, TITLE, printable, wrapped
+from fabricsim.render.basics.letters import PLOT_FAMILIES, PLOTTED, TEXT, printable, wrapped
 from fabricsim.render.basics.palette import HAIR, INK, WHITE, Colour, shares
 
 A4 = (210.0, 297.0)
@@ -55,14 +55,13 @@ class Paper:
         """Write one line with its base line at ``base``; ``left`` is its left, right or middle, as ``side`` says."""
         if self.figure is None:
             return
-        family = "STIXGeneral" if title else "DejaVu Sans"
         self.figure.text(
             left / self.wide,
             1.0 - base / self.tall,
-            printable(text, (TITLE[0], *TEXT) if title else TEXT),
+            printable(text, PLOTTED if title else TEXT),
             fontsize=size,
             color=colour,
-            fontfamily=[family, "DejaVu Sans"],
+            fontfamily=PLOT_FAMILIES if title else PLOT_FAMILIES[1:],
             ha=SIDES[side],
             va="baseline",
             parse_math=False,

@@ -12,7 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from fabricsim import units
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
-from fabricsim.render.basics.letters import TEXT, TITLE, printable
+from fabricsim.render.basics.letters import PLOT_FAMILIES, PLOTTED, printable
 from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
 from fabricsim.render.basics.scale import PUCKER_MAP, pucker_end
 
@@ -111,11 +111,16 @@ def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
     return figure, axes
 
 
+def head(figure: Figure, title: str, left: float, size: float = 13.0) -> None:
+    """Write a ``title`` over all the plots of a figure, whatever its script, beginning at this share of its width."""
+    text, family = printable(title, PLOTTED), PLOT_FAMILIES
+    figure.suptitle(text, x=left, ha="left", color=INK, fontsize=size, fontfamily=family, parse_math=False)
+
+
 def dress(axes: Axes, title: str = "") -> None:
     """Give ``axes`` the quiet look of all plots, and a ``title`` over their left."""
     if title:
-        text = printable(title, (TITLE[0], *TEXT))
-        family = ["STIXGeneral", "DejaVu Sans"]
+        text, family = printable(title, PLOTTED), PLOT_FAMILIES
         axes.set_title(text, loc="left", color=INK, fontsize=13, fontfamily=family, pad=10, parse_math=False)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)

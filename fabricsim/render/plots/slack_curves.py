@@ -8,9 +8,9 @@ from math import ceil
 
 from matplotlib.figure import Figure
 
-from fabricsim.render.basics.letters import printable
+from fabricsim.render.basics.letters import labelled
 from fabricsim.render.basics.palette import HAIR, INK, PAPER, paper_figure, shares
-from fabricsim.render.plots.shape import dress
+from fabricsim.render.plots.shape import dress, head
 
 COLOURS = ("#27536b", "#c8553d", "#7a9e3f", "#8a5a9e", "#d39a2c", "#3f9c94")
 """Colours of the lines (chosen: of different lightness, so that they stay apart in grey)."""
@@ -37,9 +37,7 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
     columns = 1 if max(len(curve.label) for curve in curves) > 64 else 2
     lines = 0 if len(curves) == 1 and not curves[0].label else ceil(len(curves) / columns)
     figure = paper_figure((WIDE, TALL + LEGEND_LINE * lines), constrained=True)
-    figure.suptitle(
-        printable(title), x=0.012, ha="left", color=INK, fontsize=14, fontfamily="STIXGeneral", parse_math=False
-    )
+    head(figure, title, 0.012, 14.0)
     left, right = figure.subplots(1, 2)
     for axes, name, least in ((left, "draw_in", LEAST_DRAW_IN), (right, "pucker", LEAST_PUCKER)):
         axes.set_facecolor(shares(PAPER))
@@ -55,12 +53,12 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
                 # what lies on top of another is finer, so that both are seen
                 ms=7.5 - 4.0 * number / len(curves),
                 lw=3.2 - 2.2 * number / len(curves),
-                label=printable(curve.label),
+                label=labelled(curve.label),
                 clip_on=False,
             )
         found = [value for curve in curves for value in getattr(curve, name) if value is not None]
         axes.set_ylim(1.05 * min([0.0, *found]), 1.05 * max([least, *found]))
-        axes.set_xlabel(f"{printable(slack_word)}, % (tight to loose)")
+        axes.set_xlabel(f"{labelled(slack_word)}, % (tight to loose)")
         axes.grid(color=HAIR, lw=0.6, alpha=0.6)
     left.set_title("Draw-in, % of the width", loc="left", color=INK, fontsize=10)
     right.set_title("Pucker, mm from peak to valley", loc="left", color=INK, fontsize=10)

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from fabricsim import units
 from fabricsim.arrays import Floats
 from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
-from fabricsim.render.plots.shape import dress
+from fabricsim.render.plots.shape import dress, head
 
 SIZE = (9.0, 4.6)
 """Width and height, inches (chosen)."""
@@ -42,7 +42,7 @@ def stretch_curves(ways: Sequence[Pulled], strip: float, title: str = "") -> Fig
     """Return the curves of several directions side by side; ``strip``: its width (m), for loads in grams."""
     figure = paper_figure(SIZE, constrained=True)
     if title:
-        figure.suptitle(title, x=0.01, ha="left", color=INK, fontsize=13, fontfamily="STIXGeneral", parse_math=False)
+        head(figure, title, 0.01)
     every = figure.subplots(1, len(ways), sharex=True, sharey=True, squeeze=False)[0]
     grams = strip / GRAVITY / units.GRAM
     for axes, way in zip(every, ways, strict=True):

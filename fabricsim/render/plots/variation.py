@@ -11,8 +11,9 @@ from matplotlib.figure import Figure, FigureBase
 from matplotlib.ticker import MaxNLocator
 
 from fabricsim.arrays import Floats
+from fabricsim.render.basics.letters import labelled
 from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
-from fabricsim.render.plots.shape import dress
+from fabricsim.render.plots.shape import dress, head
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -51,7 +52,7 @@ def variation_figure(spreadings: Sequence[Spreading], bars: VarianceShares | Non
     and below them the ``bars``, if any."""
     below = BARS[0] + BARS[1] * len(bars.inputs) if bars is not None else 0.0
     figure = paper_figure((WIDE, TALL + HEAD + below), constrained=True)
-    figure.suptitle(title, x=0.02, ha="left", color=INK, fontsize=13, fontfamily="STIXGeneral", parse_math=False)
+    head(figure, title, 0.02)
     above: FigureBase = figure
     if bars is not None:
         grid = figure.add_gridspec(2, 1, height_ratios=[TALL + HEAD, below])
@@ -107,7 +108,7 @@ def _bars(axes: Axes, bars: VarianceShares) -> None:
         around = np.stack([np.minimum(error_i, shown_i), np.minimum(error_i, FULL - shown_i)])
         axes.barh(at_i, shown_i, 0.85 * thick, color=TONES[number % len(TONES)], label=name)
         axes.errorbar(shown_i, at_i, xerr=around, fmt="none", ecolor=INK, elinewidth=0.9, capsize=2.0)
-    axes.set_yticks(place_i, list(bars.inputs))
+    axes.set_yticks(place_i, [labelled(name) for name in bars.inputs])
     axes.tick_params(axis="y", length=0, labelcolor=INK)
     axes.set_xlim(0.0, FULL)
     axes.set_xlabel("per cent of the uncertainty (variance) that would go if this were known")
