@@ -1,14 +1,12 @@
 """fabricsim: what stranded colourwork does before a stitch is knitted.
 
-From Python::
+From Python:
 
-    import fabricsim
-
-    scene = fabricsim.read_scene("scenes/hat_band.toml")
-    carried = fabricsim.floats(scene)
-    rest = fabricsim.relax(scene, "repeat", slack=-0.05)
-    print(fabricsim.measure(rest).widths.overall)
-    fabricsim.draw(rest, "back").save("back.png")
+>>> import fabricsim
+>>> scene = fabricsim.demo_scene()
+>>> rest = fabricsim.relax(scene, "repeat", slack=-0.05)
+>>> round(fabricsim.measure(rest).widths.overall, 3)
+0.049
 
 In a notebook an equilibrium shows itself as a picture of its face. Nothing heavy is imported before it is used.
 Everything inside is in SI units (m, N, kg, s).
@@ -46,14 +44,23 @@ __version__ = "0.1.0"
 
 
 def read_scene(path: str | Path) -> Scene:
-    """Return the scene written in the TOML file ``path``. Raises InputError for anything that isn't a scene."""
+    """Return the scene written in the TOML file ``path``. Raises InputError for anything that isn't a scene.
+
+    >>> fabricsim.read_scene("a.toml")
+    Traceback (most recent call last):
+    fabricsim.errors.InputError: a.toml: given 'a.toml', which isn't there; allowed: a file that exists; check the name
+    """
     from fabricsim.design.scene import read
 
     return read.read_scene(path)
 
 
 def demo_scene() -> Scene:
-    """Return the scene that comes with the package: a hat band in the round."""
+    """Return the scene that comes with the package: a hat band in the round.
+
+    >>> fabricsim.demo_scene()
+    <Scene 'Seed-head hat band': 2 yarns, worked in the round>
+    """
     from fabricsim.design.scene import read
 
     return read.demo_scene()
@@ -63,6 +70,10 @@ def floats(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
     """Return every float of the whole piece as it is worked, in the order of the knitting.
 
     ``slack`` takes the place of every slack in the scene.
+
+    >>> found = fabricsim.floats(fabricsim.demo_scene())
+    >>> len(found), max(one.gap for one in found)
+    (653, 8)
     """
     from fabricsim.design.floats import found as counting
 
@@ -74,7 +85,11 @@ def relax(
 ) -> Equilibrium:
     """Return ``scene`` at rest in a load case, ``repeat``, ``swatch`` or ``round``; by default the scene's own.
 
-    Raises InputError for what can't be built, NoEquilibriumError if the solver finds no rest.
+    ``slack`` takes the place of every slack in the scene, ``inside_out`` of its switch. Raises InputError for what
+    can't be built, NoEquilibriumError if the solver finds no rest.
+
+    >>> fabricsim.relax(fabricsim.demo_scene(), "repeat", slack=-0.05)
+    <Equilibrium of 'Seed-head hat band': repeat, 13 rows of 12 stitches, 82 floats>
     """
     from dataclasses import replace
 
@@ -84,7 +99,12 @@ def relax(
 
 
 def measure(equilibrium: Equilibrium) -> Measures:
-    """Return widths, height change, pucker and float tensions of a fabric at rest, SI."""
+    """Return widths, height change, pucker and float tensions of a fabric at rest, SI.
+
+    >>> found = fabricsim.measure(fabricsim.relax(fabricsim.demo_scene(), "repeat"))
+    >>> f"{found.widths.overall:.1%} of the width is lost"
+    '3.9% of the width is lost'
+    """
     from fabricsim.fabric import measures
 
     return measures.measure(equilibrium)
@@ -97,7 +117,15 @@ def draw(
     width_px: int = 1200,
     quality: Literal["full", "draft"] = "full",
 ) -> Image:
-    """Return a picture of one side of the fabric, yarn by yarn, with its scale and its yarns beside it."""
+    """Return a picture of one side of the fabric, yarn by yarn, with its scale and its yarns beside it.
+
+    It is as many pixels wide as asked, but for its margins, which are whole ones; a ``draft`` is quicker and coarser.
+
+    >>> rest = fabricsim.relax(fabricsim.demo_scene(), "repeat")
+    >>> picture = fabricsim.draw(rest, "back", width_px=300, quality="draft")
+    >>> picture.mode
+    'RGB'
+    """
     from fabricsim import render
 
     return render.draw(equilibrium, side, width_px=width_px, quality=quality)

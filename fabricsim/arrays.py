@@ -28,6 +28,15 @@ class ArrayRecord:
 
     Declare them with ``@dataclass(frozen=True, eq=False, repr=False)``: what a dataclass makes itself raises where it
     compares arrays, and prints every number.
+
+    >>> from dataclasses import dataclass
+    >>> @dataclass(frozen=True, eq=False, repr=False)
+    ... class Row(ArrayRecord):
+    ...     width_n: Floats
+    >>> Row(np.zeros(96))
+    Row(width_n=96)
+    >>> Row(np.zeros(96)) == Row(np.zeros(96))
+    True
     """
 
     def __eq__(self, other: object) -> bool:

@@ -39,7 +39,11 @@ def srgb(light: Numbers) -> Numbers:
 
 
 def luminance(rgb_k3: Colours) -> Floats:
-    """Return (k,) relative luminance, 0 to 1, of sRGB colours."""
+    """Return (k,) relative luminance, 0 to 1, of sRGB colours.
+
+    >>> luminance([(0, 0, 0), (255, 255, 255)])
+    array([0., 1.])
+    """
     shares: Floats = linear(np.asarray(rgb_k3, dtype=np.float64) / 255.0) @ LUMINANCE
     return shares
 

@@ -16,6 +16,10 @@ class InputError(FabricsimError):
 
     ``where`` names the file and, where there is one, the key inside it (``hat.toml: gauge.stitches``).
     The message is always one line.
+
+    >>> raise InputError("hat.toml: gauge.stitches", "0", "1 to 200", "count the stitches over 10 cm")
+    Traceback (most recent call last):
+    fabricsim.errors.InputError: hat.toml: gauge.stitches: given 0; allowed: 1 to 200; count the stitches over 10 cm
     """
 
     def __init__(self, where: str | Path, given: str, allowed: str, todo: str) -> None:

@@ -23,5 +23,9 @@ MICRONEWTON_METRE = 1e-6
 
 
 def tex_of_metres_per_100_g(metres: float) -> float:
-    """Return the linear density in tex of a yarn with so many ``metres`` to 100 g (ISO 1144:2016)."""
+    """Return the linear density in tex of a yarn with so many ``metres`` to 100 g (ISO 1144:2016).
+
+    >>> tex_of_metres_per_100_g(200.0)
+    500.0
+    """
     return 1e5 / metres

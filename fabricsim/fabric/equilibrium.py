@@ -17,8 +17,9 @@ from fabricsim.mechanics.stopping import Status
 
 @dataclass(frozen=True)
 class Effort:
-    """What it took to get there, all ramps together. ``residual``: largest force left over the force scale; ``energy``
-    J."""
+    """What it took to get there, all ramps together. ``status``: how the solver ended; ``steps``, ``factorisations``,
+    ``evaluations`` of the energy; ``residual``: largest force left over the force scale; ``energy`` J;
+    ``ramp_parts``: in how many parts the floats were let in."""
 
     status: Status
     steps: int
@@ -33,7 +34,8 @@ class Effort:
 class Equilibrium(ArrayRecord):
     """What the solver found.
 
-    ``floats``: as counted, in the order of all arrays (f,);
+    ``scene``: what was relaxed; ``mesh``: its stitches before any float pulled; ``stiffness``: of the fabric;
+    ``effort``: what the solve took; ``floats``: as counted, in the order of all arrays (f,);
     ``x_nc`` (n, 3) float, m: the stitches; ``normal_nc`` (n, 3) float: unit normals out of the face;
     ``period_a`` (2,) float, m: width and height of the cell in the ``repeat`` case, else None;
     ``chord_f`` (f,) float, m: straight distance between the two ends of each float, half a thickness behind

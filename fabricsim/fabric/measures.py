@@ -24,8 +24,7 @@ class Widths(ArrayRecord):
     a tube its girth as a tape would find it.
 
     ``plain_i``, ``width_i`` (rows,) float, m; ``loss_i`` (rows,) float, the share lost; ``overall`` the mean loss from
-    the first to the last row that holds a float; ``narrowest`` the greatest loss of any row; ``plain``, ``width``: m,
-    overall.
+    the first to the last row that holds a float; ``narrowest`` the greatest loss of any row.
     """
 
     plain_i: Floats
@@ -36,17 +35,19 @@ class Widths(ArrayRecord):
 
     @property
     def plain(self) -> float:
+        """The mean width without floats, m."""
         return float(self.plain_i.mean())
 
     @property
     def width(self) -> float:
+        """The mean width with them, m."""
         return self.plain * (1.0 - self.overall)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Pucker(ArrayRecord):
-    """Heights off the smooth base, m: ``height_n`` (n,) positive to the face; ``wave_across``, ``wave_up`` None if
-    flat."""
+    """Heights off the smooth base, m: ``height_n`` (n,) float, positive to the face; their ``rms`` and
+    ``peak_to_valley``; ``wave_across``, ``wave_up``: lengths of the waves, None if flat."""
 
     height_n: Floats
     rms: float
@@ -68,10 +69,12 @@ class Pull(ArrayRecord):
 
     @property
     def taut(self) -> int:
+        """How many are taut."""
         return int(self.taut_f.sum())
 
     @property
     def pressing(self) -> int:
+        """How many lie on the back of stitches."""
         return int(self.pressing_f.sum())
 
 
@@ -79,8 +82,9 @@ class Pull(ArrayRecord):
 class Measures:
     """Everything measured of one equilibrium.
 
-    ``height_change``: share by which it is taller (+) or shorter (-); ``touching``: stitches where the fabric is folded
-    onto itself; ``crossing``: places where it has passed through itself, which it never should.
+    ``widths``, ``pucker``, ``pull``: of its rows, its heights and its floats; ``height_change``: share by which it is
+    taller (+) or shorter (-); ``touching``: stitches where the fabric is folded onto itself; ``crossing``: places where
+    it has passed through itself, which it never should.
     """
 
     widths: Widths

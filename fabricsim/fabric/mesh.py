@@ -70,6 +70,7 @@ class Grip:
 class Mesh(ArrayRecord):
     """Stitches as nodes at their rest positions, before any float pulls.
 
+    ``case`` of load; ``rows``, ``stitches``: how many; ``floats`` that tie stitches together;
     ``rest_nc`` (n, 3) float, m; ``yarn_n``, ``row_n``, ``column_n`` (n,) int, row 0 at the bottom and column 0 at the
     left of the face; ``neighbour_n4`` (n, 4) int: left, right, down, up, -1 where there is none;
     ``shift_n42`` (n, 4, 2) int; ``period_a`` (2,) float, m: rest width and height of the cell, or None;

@@ -65,9 +65,11 @@ JAM = 0.20
 class Stiffness:
     """Everything the mechanics needs to know of a fabric, SI.
 
-    ``thickness`` m; ``areal_mass`` kg/m2; moduli across, up and in shear N/m; ``poisson_across`` the strain up over
-    the strain across when pulled across; ``bend_*`` and ``twist`` N.m; ``curl_*`` rest curvature 1/m; the others
-    without unit.
+    ``thickness`` m; ``areal_mass`` kg/m2; moduli ``stretch_across``, ``stretch_up`` and ``shear`` N/m;
+    ``poisson_across``: the strain up over the strain across when pulled across; ``bend_across``, ``bend_up`` and
+    ``twist`` N.m; ``curl_across``, ``curl_up``: rest curvature 1/m. Without unit: ``lock_across``, ``lock_up``, the
+    strains at which loops lock, and ``lock_ratio``, how many times stiffer the fabric is then; ``jam``, the squeeze at
+    which stitches jam, and ``jam_ratio``; ``float_ratio``, stiffness of a float over that of the fabric it bridges.
     """
 
     thickness: float

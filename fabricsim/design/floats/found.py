@@ -32,7 +32,8 @@ class Float:
     ``span`` is the distance it bridges, m; ``slack`` its yarn over that distance - 1. ``kind``: ``inside``
     the row, across a ``repeat edge``, across a ``round join``, or from or to an ``edge`` stitch. ``layer`` is
     the rank of its yarn among those of the row, which keeps the floats of three colours apart.
-    ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row.
+    ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row. ``yarn``: which
+    of the scene's yarns, the first being 0.
     """
 
     yarn: int
@@ -100,6 +101,10 @@ def find_floats(
     ``repeat``: width of the chart, so that floats across its edge are named so.
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
+
+    >>> row = [[0, 0, 1, 1, 1, 0]]  # two colours on one round, repeated without end
+    >>> [(one.yarn, one.gap) for one in find_floats(row, closing="row", stitch_width=0.005, slack_by_yarn=(0.0, 0.0))]
+    [(0, 3), (1, 3)]
     """
     yarn_ij = rows_of(grid_ij)
     caught_ij = () if catches is None else marks_of(catches)

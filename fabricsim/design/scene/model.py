@@ -132,6 +132,8 @@ class Scene(Part):
     def __repr__(self) -> str:
         return f"<Scene {self.title!r}: {len(self.yarns)} yarns, worked {_WORKED[self.worked]}>"
 
+    __str__ = __repr__
+
     def where(self, key: str) -> str:
         """Return the place that an error about ``key`` names: the scene's file, if any, and the key."""
         return at(self._source, key)

@@ -26,7 +26,12 @@ def read_scene(path: str | Path) -> Scene:
 
 
 def demo_scene() -> Scene:
-    """Return the scene that comes with the package: a hat band in the round."""
+    """Return the scene that comes with the package: a hat band in the round.
+
+    >>> scene = demo_scene()
+    >>> scene.gauge.stitches, scene.symbols, scene.stitches_per_repeat
+    (19.0, ('.', '#'), 12)
+    """
     with resources.as_file(resources.files("fabricsim.design.scene") / "demo" / DEMO) as path:
         return read_scene(path)
 
