@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from fabricsim.cli.commands.vary.words import SURE, part_said, tell
-from fabricsim.cli.shell.page import Page, Table
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.vary.hands import Spreads
