@@ -21,7 +21,7 @@ GramsPerArea = Annotated[Number, Field(ge=5, le=100_000)]
 Newtons = Annotated[Number, Field(ge=0.01, le=100_000)]
 MicronewtonMetres = Annotated[Number, Field(ge=0.001, le=1_000_000)]
 Strain = Annotated[Number, Field(ge=0.01, le=10)]
-PerMetre = Annotated[Number, Field(ge=-1000, le=1000)]
+PerMetre = Annotated[Number, Field(ge=-200, le=200)]  # a roll as thin as a finger; thinner ones may find no rest
 Share = Annotated[Number, Field(ge=0.01, le=0.95)]
 Ratio = Annotated[Number, Field(ge=1, le=10_000)]
 FloatRatio = Annotated[Number, Field(ge=0.1, le=10_000)]
