@@ -117,8 +117,11 @@ def _fed(
             del chain_of[number]
             return
         (known[number],) = asked
+        give(number)
+
+    def give(number: int) -> None:
         with suppress(*pool.lost):  # it is given out again with all others, once those are found to be lost
-            out[executor.submit(job, *asked)] = number
+            out[executor.submit(job, known[number])] = number
 
     try:
         while True:
@@ -147,7 +150,8 @@ def _fed(
                 out.clear()
                 executor.shutdown(wait=False)
                 executor = pool.make()
-                out.update({executor.submit(job, arg): number for number, arg in known.items()})
+                for number in known:
+                    give(number)
             yield from results
     finally:
         for future in out:

@@ -38,6 +38,8 @@ def solves(folder: Path) -> Counter[int]:
 if __name__ == "__main__":
     from tests.study import solving  # under its own name, so that other processes find it
 
+    # what a shell puts in the background has its Ctrl-C ignored, and hands that down to whatever it starts
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     comparing.solve = solving.counted
     from fabricsim.cli import main
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
+from concurrent.futures import Executor, Future
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from fabricsim.errors import InputError, KilledError
-from fabricsim.study.executors import WAITING, each_done, each_in_chains
+from fabricsim.study import executors
+from fabricsim.study.executors import TRIES, WAITING, each_done, each_in_chains
 from tests.study import jobs
 
 # what dask says of itself while its workers come and go
@@ -85,3 +88,100 @@ def test_an_address_where_nobody_answers_is_one_line(monkeypatch: pytest.MonkeyP
     with pytest.raises(InputError, match=r"--cluster: given 'tcp://127\.0\.0\.1:9', which does not answer") as problem:
         list(each_done(jobs.squared, range(2), cluster="tcp://127.0.0.1:9"))
     assert "\n" not in str(problem.value)
+
+
+# ---- pools that break, without a process ---------------------------------------------------------
+
+
+class Lost(Exception):
+    """What a broken pool raises for all that it was given."""
+
+
+class Pool(Executor):
+    """Works on a job as soon as it is given out, unless it ``breaks``: at that job, or where one is given out after."""
+
+    def __init__(self, breaks: Callable[[Any], bool]) -> None:
+        self.breaks = breaks
+        self.broken = False
+        self.given: list[Any] = []
+        self.ended = 0
+
+    def submit(self, job: Callable[..., Any], /, *args: Any, **_: Any) -> Future[Any]:
+        if self.broken:
+            raise Lost
+        self.given.append(args[0])
+        future: Future[Any] = Future()
+        if self.breaks(args[0]):
+            self.broken = True
+            future.set_exception(Lost())
+        else:
+            future.set_result(job(*args))
+        return future
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        self.ended += 1
+
+
+def fed(args: range, *breaking: Callable[[Any], bool], workers: int = 2) -> tuple[dict[int, int], list[Pool]]:
+    """Return what comes of squaring the ``args`` in pools that break one after the other, and those pools."""
+    made: list[Pool] = []
+
+    def make() -> Pool:
+        made.append(Pool(breaking[len(made)] if len(made) < len(breaking) else lambda _: False))
+        return made[-1]
+
+    pool = executors._Pool(workers, make, (Lost,))
+    found = dict(executors._fed(jobs.squared, map(executors._alone, args), pool))
+    return found, made
+
+
+def test_all_jobs_of_a_lost_pool_are_given_to_the_next() -> None:
+    """It breaks at the job 1; what can't be given out any more after that is lost with it."""
+    found, (first, second) = fed(range(9), lambda arg: arg == 1)
+    assert found == {number: number * number for number in range(9)}
+    assert first.given == [0, 1]
+    assert second.given[:2] == [1, 2]  # in their order
+    assert sorted({*first.given, *second.given}) == list(range(9))
+    assert (first.ended, second.ended) == (1, 1)
+
+
+def test_a_pool_that_breaks_again_and_again_may_be_made_anew_while_it_gets_on() -> None:
+    """Each pool is lost at another job, so none of them is to blame thrice."""
+    found, made = fed(range(8), *[lambda arg, number=number: arg == number for number in range(5)])
+    assert found == {number: number * number for number in range(8)}
+    assert len(made) == 6
+
+
+def test_a_job_that_is_lost_with_every_pool_ends_it_at_the_last_try() -> None:
+    def breaks(arg: int) -> bool:
+        return arg == 3
+
+    found, _ = fed(range(5), *[breaks] * (TRIES - 1))
+    assert found == {number: number * number for number in range(5)}
+    with pytest.raises(KilledError, match=r"killed again and again: .* fewer --processes"):
+        fed(range(5), *[breaks] * TRIES)
+
+
+def test_what_a_killed_worker_raises_ends_it() -> None:
+    class Killed(Exception):
+        pass
+
+    class Killing(Pool):
+        def submit(self, job: Callable[..., Any], /, *args: Any, **_: Any) -> Future[Any]:
+            future: Future[Any] = Future()
+            future.set_exception(Killed())
+            return future
+
+    pool = executors._Pool(1, lambda: Killing(lambda _: False), (Lost,), (Killed,))
+    with pytest.raises(KilledError):
+        list(executors._fed(jobs.squared, map(executors._alone, range(3)), pool))
+
+
+def test_no_more_is_given_out_than_keeps_everyone_busy() -> None:
+    """While a job waits to be looked at, as many are out as are worked on and ``WAITING`` ahead of each allow."""
+    (one,) = made = [Pool(lambda _: False)]
+    going = executors._fed(jobs.squared, map(executors._alone, range(99)), executors._Pool(3, lambda: made[0]))
+    next(going)
+    assert len(one.given) == WAITING * 3
+    going.close()  # type: ignore[attr-defined]
+    assert one.ended == 1
