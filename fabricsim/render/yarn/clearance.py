@@ -40,7 +40,6 @@ def keep_apart(
     """
     gap, segments = GAP * thickness, _Segments(x_pc, first_s, OWN * thickness)
     free_p = loose_p.copy()
-    free_p[segments.ends_e2] = False
     free_p[first_s[:-1]] = free_p[first_s[1:] - 1] = False  # an end has no two neighbours that it could lie between
     line_q = np.setdiff1d(np.arange(len(x_pc) - 1), first_s[1:-1] - 1)
     loose_q = free_p[line_q] | free_p[line_q + 1]

@@ -116,14 +116,21 @@ def words(figure: Figure) -> list[str]:
 
 def test_the_words_say_what_shortens() -> None:
     tight = section_of(fabric(MOTIF, slack=-0.1, squeeze=0.9), 1)
-    says = words(section_figure(tight, title="Juniper"))
-    assert says[:2] != []
-    assert {"Juniper", "Row 2 seen edge on, from below: face up, floats at the back"} <= set(says)
     one = tight.floats[tight.hardest]
-    assert f"{100 * one.span:.2f} cm in plain fabric" in says
-    assert f"{100 * one.yarn_length:.2f} cm of yarn" in says
-    assert f"{100 * one.width:.2f} cm now" in says
-    assert f"{100 * 24 * W * 0.9:.1f} cm now, 10.0 % narrower" in says
+    assert words(section_figure(tight, title="Juniper")) == [
+        "just long enough",
+        f"{100 * one.width:.2f} cm now",
+        f"{100 * one.yarn_length:.2f} cm of yarn",
+        f"{100 * one.span:.2f} cm in plain fabric",
+        f"{100 * 24 * W * 0.9:.1f} cm now, 10.0 % narrower",
+        f"{100 * 24 * W:.1f} cm in plain fabric",
+        "Juniper",
+        "Row 2 seen edge on, from below: face up, floats at the back",
+        "2 cm",
+        *("20 %", "10 %", "0", "slack floats: yarn to spare"),
+    ]
+    taut = words(section_figure(section_of(fabric(MOTIF, "round", across=4, slack=-0.08), 1)))
+    assert {"pulls 8 cN", "Round 2 seen edge on, from below: outside up, floats inside", "taut: pull"} <= set(taut)
     loose = words(section_figure(section_of(fabric(MOTIF, slack=0.08), 1)))
     assert "slack, 8 % to spare" in loose
     assert f"{100 * 24 * W:.1f} cm now, no narrower" in loose

@@ -7,17 +7,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
-from fabricsim.fabric.relax import relax
 from fabricsim.render.basics.palette import DPI
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.section.row import LINE_STEPS
 from fabricsim.render.yarn.loop import DEPTH, YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, ONE_WAY, PLAIN, cylinder, fabric, ripples
+from tests.render.rests import folded
 
 SCENES = Path(__file__).parents[3] / "scenes"
 W = GAUGE.stitch_width
@@ -26,12 +25,6 @@ INK = (44, 42, 40)
 
 def length(path_kc: np.ndarray) -> float:
     return float(np.linalg.norm(np.diff(path_kc, axis=0), axis=1).sum())
-
-
-@pytest.fixture(scope="module")
-def stars() -> Equilibrium:
-    """A puckered repeat at rest, whose floats lie on the backs of what bulges."""
-    return relax(read_scene(SCENES / "across_the_edge.toml"), slack=-0.06)
 
 
 @pytest.mark.parametrize(
@@ -58,15 +51,15 @@ def test_a_straight_float_is_as_long_as_its_way(equilibrium: Equilibrium) -> Non
     assert len(found) >= (0.75 if equilibrium.mesh.case == "round" else 1.0) * ((row_f >= 1) & (row_f < 5)).sum()
 
 
-def test_a_float_on_the_backs_of_stitches_is_as_long_as_its_way(stars: Equilibrium) -> None:
-    bent = 0
-    for row in (4, 5, 6):
-        section = section_of(stars, row)
+def test_a_float_on_the_backs_of_stitches_is_as_long_as_its_way() -> None:
+    bent, rest = 0, folded()
+    for row in range(rest.mesh.rows):
+        section = section_of(rest, row)
         for one in (*section.floats, *section.beyond):
             if len(one.line_kc) > 2:
-                assert length(one.line_kc) == pytest.approx(stars.way_f[one.number], rel=1e-12)
+                assert length(one.line_kc) == pytest.approx(rest.way_f[one.number], rel=1e-12)
                 bent += 1
-    assert bent > 20
+    assert bent > 10
 
 
 @pytest.mark.parametrize(("slack", "case"), [(-0.1, "repeat"), (0.08, "repeat"), (0.3, "swatch"), (0.25, "repeat")])

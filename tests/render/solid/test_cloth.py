@@ -10,12 +10,11 @@ import trimesh
 
 from fabricsim.colour import linear
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.relax import relax
 from fabricsim.render.solid.cloth import INNER, SIDE, cloth_body
 from fabricsim.render.solid.yarn import SolidBody
 from fabricsim.render.yarn.tiling import tiled
+from tests.render import rests
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, fabric, ripples
-from tests.render.trace.test_relaxed import scene
 
 W, C = GAUGE.stitch_width, GAUGE.row_height
 
@@ -26,7 +25,7 @@ DISCS: list[Callable[[], Equilibrium]] = [
 ]
 RINGS: list[Callable[[], Equilibrium]] = [
     lambda: fabric(MOTIF, "round", across=2),
-    lambda: relax(scene("hat_band", across=2, up=1), "round"),
+    rests.band,
 ]
 
 

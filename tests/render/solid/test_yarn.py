@@ -11,7 +11,6 @@ import trimesh
 
 from fabricsim.colour import linear, srgb
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.relax import relax
 from fabricsim.render.solid.yarn import FINENESS, SKY, SolidBody, SolidKind, as_bytes, detail_for, yarn_bodies
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.rays import Rays
@@ -19,8 +18,8 @@ from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
 from fabricsim.render.yarn.tiling import tiled
 from fabricsim.render.yarn.tubes import tubes
+from tests.render import rests
 from tests.render.fabrics import CHECK, MOTIF, THREE, fabric, ripples
-from tests.render.trace.test_relaxed import scene
 
 Made = tuple[Equilibrium, tuple[SolidBody, ...], Strands]
 FABRICS = {
@@ -28,7 +27,7 @@ FABRICS = {
     "puckered": lambda: fabric(MOTIF, "swatch", across=2, bend=ripples(0.004, 0.05, 0.06)),
     "tube": lambda: fabric(MOTIF, "round", across=2, slack=-0.05),
     "repeat": lambda: fabric(THREE, "repeat"),
-    "relaxed": lambda: relax(scene("hat_band", across=2, up=1), "round"),
+    "relaxed": rests.band,
 }
 
 

@@ -8,7 +8,7 @@ import pytest
 from fabricsim.render import build_yarns, draw, draw_side, page
 from fabricsim.render.trace import forked as bands
 from fabricsim.render.trace.camera import Scale, windowed
-from fabricsim.render.trace.model import YarnModel, level_for
+from fabricsim.render.trace.model import DRAFT, USUAL_PX, LevelOfDetail, YarnModel, level_for
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.shade import Light, shade, softened
 from fabricsim.render.trace.trace import first_hits, sample_places, trace
@@ -229,9 +229,18 @@ def test_larger_pictures_are_drawn_more_finely_as_far_as_memory_goes() -> None:
     assert (level_for("full", 3510, 2400).steps, level_for("full", 3510, 2400).sides) == (30, 7)
     assert level_for("full", 40_000, 1e5) == level_for("full", 40_000)
     assert level_for("draft", 100, 1e5).shrink == 2
-    # for a picture of the one size that is asked for, in pixels or in print
-    piece = fabric(MOTIF, "swatch", across=6, up=2)
-    wide = 6 * 12 * GAUGE.stitch_width
-    fine = [build_yarns(piece, size=size).level for size in (Scale(4800), Scale(metres_per_px=wide / 4800))]
-    assert fine[0] == fine[1]
-    assert fine[0].steps > build_yarns(piece).level.steps
+
+
+def test_yarn_is_as_fine_as_the_picture_that_is_asked_for_needs(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[tuple[int, float]] = []
+
+    def level(quality: str, stitches: int, width_px: float) -> LevelOfDetail:
+        asked.append((stitches, width_px))
+        return DRAFT
+
+    monkeypatch.setattr("fabricsim.render.trace.model.level_for", level)
+    piece = fabric(PLAIN, "swatch")
+    for size in (None, Scale(4800), Scale(metres_per_px=GAUGE.stitch_width / 50)):
+        assert build_yarns(piece, size=size).level == DRAFT
+    # in print by the pixels from the middle of the first stitch to that of the last
+    assert asked == [(64, USUAL_PX), (64, 4800), (64, pytest.approx(7 * 50))]

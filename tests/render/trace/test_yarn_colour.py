@@ -9,11 +9,18 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from fabricsim.render import build_yarns, draw_side
+from fabricsim.render import build_yarns
+from fabricsim.render.trace.camera import Scale, windowed
+from fabricsim.render.trace.ground import composited
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.paint import Paint
-from tests.render.fabrics import PLAIN, fabric
+from fabricsim.render.trace.trace import trace
+from fabricsim.render.trace.views import camera_for
+from tests.render.fabrics import GAUGE, PLAIN, fabric
 
+W = GAUGE.stitch_width
+MARGIN, SHOWN = 4.0, 9.0
+"""Where a part of the face that is looked at begins, and how large it is, stitch widths: 100 stitches speak for all."""
 IN_CIELAB = ImageCms.buildTransform(ImageCms.createProfile("sRGB"), ImageCms.createProfile("LAB"), "RGB", "LAB")
 DARK = {"coal": (16, 16, 18)}
 MIDDLE = {
@@ -64,10 +71,14 @@ def plain() -> YarnModel:
 
 @cache
 def shown(name: str, width_px: int = 360) -> Shown:
-    """Return its face in one yarn."""
+    """Return the middle of its face in one yarn, the face ``width_px`` wide."""
     rgb = COLOURS[name]
     paint = Paint(np.array([rgb], dtype=float), np.zeros_like(plain().stage.skin.paint_g))
-    image = draw_side(plain().painted(paint), "face", width_px=width_px).image
+    model, (left, right, bottom, _) = plain().painted(paint), plain().tiling.window_a
+    window = [left + MARGIN * W, left + (MARGIN + SHOWN) * W, bottom + MARGIN * W, bottom + (MARGIN + SHOWN) * W]
+    scale = Scale(metres_per_px=(right - left) / width_px)
+    camera = windowed(camera_for(model, "face", scale).axes_ac, np.array(window), scale)
+    image = composited(None, trace(model.stage, camera, model.level.samples), W / camera.metres_per_px).convert("RGB")
     return Shown(lab(Image.new("RGB", (1, 1), rgb))[0], lab(image), np.asarray(image).reshape(-1, 3))
 
 

@@ -9,14 +9,13 @@ import pytest
 from scipy.spatial import cKDTree
 
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.relax import relax
 from fabricsim.render.yarn.clearance import closest, keep_apart
 from fabricsim.render.yarn.loop import YARN_THICKNESS
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
 from fabricsim.render.yarn.tiling import Tiling, tiled
-from tests.render.fabrics import CHECK, MOTIF, ONE_WAY, PLAIN, THREE, fabric, scene_of
-from tests.render.trace.test_relaxed import scene
+from tests.render import rests
+from tests.render.fabrics import CHECK, MOTIF, ONE_WAY, PLAIN, THREE, fabric
 
 STEP = 0.1
 """Distance of the points that are compared, thicknesses; what lies between two of them is nearer by up to 0.005."""
@@ -93,28 +92,18 @@ def test_no_yarn_runs_through_another_in_fabric_as_knitted(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "case", "across", "up", "room"),
-    [
-        ("across_the_edge", "repeat", None, None, CARRIED),
-        ("three_colours", "repeat", None, None, CROWDED),
-        ("loose_floats", "repeat", None, None, CARRIED),
-        ("flat_swatch", "swatch", None, None, CARRIED),
-        ("hat_band", "round", 3, 1, CARRIED),
-    ],
+    ("at_rest", "room"),
+    [(rests.stars, CARRIED), (rests.three_colours, CROWDED), (rests.swatch, CARRIED), (rests.band, CARRIED)],
+    ids=lambda given: getattr(given, "__name__", ""),
 )
-def test_no_yarn_runs_through_another_at_rest(
-    name: str, case: str, across: int | None, up: int | None, room: float
-) -> None:
-    loops, carried = drawn(relax(scene(name, across, up), case))
+def test_no_yarn_runs_through_another_at_rest(at_rest: Callable[[], Equilibrium], room: float) -> None:
+    loops, carried = drawn(at_rest())
     assert loops > SQUEEZED_LOOPS
     assert carried > room
 
 
 def test_nor_where_tight_floats_fold_it() -> None:
-    lozenge = ("aaaaaaaaaaaaaaaa", "aaaaaabbbbaaaaaa", "aaaabbbbbbbbaaaa", "aabbbbbbbbbbbbaa", "aaaabbbbbbbbaaaa")
-    equilibrium = relax(scene_of(lozenge), "repeat", slack=-0.15)
-    assert (equilibrium.way_f / equilibrium.chord_f).max() > 1.03
-    loops, carried = drawn(equilibrium)
+    loops, carried = drawn(rests.folded())
     assert loops > 0.4
     assert carried > 0.5
 
@@ -135,6 +124,17 @@ def test_strands_that_cross_give_way_off_the_back_and_not_to_the_face() -> None:
     tree = cKDTree(moved[:25])
     assert tree.query(moved[25:])[0].min() > 0.6
     assert np.array_equal(moved[[0, 24, 25, 49]], x_pc[[0, 24, 25, 49]])
+
+
+@pytest.mark.parametrize(("apart", "together"), [(0.0, True), (1e-6, False)], ids=["one yarn", "two yarns"])
+def test_yarn_that_goes_on_as_another_strand_keeps_no_distance_from_itself(apart: float, together: bool) -> None:
+    # two strands that meet at an angle of 30 degrees, and come as near as 0.7 where 3 of yarn lies between them
+    along = np.linspace(0.0, 6.0, 61)
+    here, there = (np.stack([along * np.cos(turn), along * np.sin(turn), 0.0 * along], 1) for turn in (0.0, np.pi / 6))
+    x_pc = np.concatenate([here[::-1], there + np.array([0.0, apart, 0.0])])
+    moved = keep_apart(x_pc, np.array([0, 61, 122]), np.ones(122, dtype=bool), upwards, 1.0)
+    assert np.array_equal(moved, x_pc) == together
+    assert np.array_equal(moved[[60, 61]], x_pc[[60, 61]])  # where they meet they meet for good
 
 
 def upwards(x_pc: np.ndarray) -> np.ndarray:

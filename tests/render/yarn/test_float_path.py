@@ -12,35 +12,18 @@ from scipy.spatial import ConvexHull, cKDTree
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
 from fabricsim.fabric.mesh import RIGHT
-from fabricsim.fabric.relax import relax
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, Carries, find_carries, lane
 from fabricsim.render.yarn.float_path import FloatWays, carry_paths
 from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import Tiling, tiled
-from tests.render.fabrics import GAUGE, MOTIF, cylinder, fabric, ripples, scene_of
+from tests.render.fabrics import GAUGE, MOTIF, cylinder, fabric, ripples
+from tests.render.rests import LOZENGE, folded
 
 W = GAUGE.stitch_width
-LOZENGE = (
-    "aaaaaaaaaaaaaaaa",
-    "aaaaaabbbbaaaaaa",
-    "aaaabbbbbbbbaaaa",
-    "aabbbbbbbbbbbbaa",
-    "aaaabbbbbbbbaaaa",
-    "aaaaaabbbbaaaaaa",
-)
 ONE_FLOAT = ("aaabbbbbbbbaaa", "aaaaaaaaaaaaaa")
 SHALLOW = 0.01
 """Stitch widths that a float may come nearer than its lane: a fortieth of its yarn. On flat fabric it is round-off; in
 deep folds the lane bulges a little between the stitches that it is led over."""
-
-
-@pytest.fixture(scope="module")
-def puckered() -> Equilibrium:
-    """A motif at rest under floats so tight that it folds, and they lie on the folds."""
-    equilibrium = relax(scene_of(LOZENGE), "repeat", slack=-0.15)
-    assert sum(len(steps) > 0 for steps in equilibrium.pressed) >= 4
-    assert (equilibrium.way_f / equilibrium.chord_f).max() > 1.03
-    return equilibrium
 
 
 def before_lane(equilibrium: Equilibrium) -> float:
@@ -108,22 +91,22 @@ def test_a_way_turns_at_its_corners_and_is_straight_between_them() -> None:
     assert (off[10:] == 0.0).all()
 
 
-def test_floats_stay_as_far_behind_a_folded_fabric_as_behind_a_flat_one(puckered: Equilibrium) -> None:
+def test_floats_stay_as_far_behind_a_folded_fabric_as_behind_a_flat_one() -> None:
     assert before_lane(fabric(LOZENGE, slack=-0.15)) == pytest.approx(0.0, abs=1e-4)  # the back is looked at in steps
-    assert before_lane(puckered) < SHALLOW
+    assert before_lane(folded()) < SHALLOW
 
 
-def test_taut_floats_take_the_shortest_way_behind_their_lane(puckered: Equilibrium) -> None:
-    lengths = list(taut_lengths(tiled(puckered)))
+def test_taut_floats_take_the_shortest_way_behind_their_lane() -> None:
+    lengths = list(taut_lengths(tiled(folded())))
     assert len(lengths) > 0
     for drawn, string in lengths:
         # it cuts corners of the lane by less than SHALLOW, and turns only at the middles of stitches
         assert drawn == pytest.approx(string, rel=1e-3)
 
 
-def test_floats_lie_on_the_stitches_that_the_numbers_name(puckered: Equilibrium) -> None:
-    tiling = tiled(puckered)
-    named = {steps for steps, pulls in zip(puckered.pressed, taut(puckered), strict=True) if steps and pulls}
+def test_floats_lie_on_the_stitches_that_the_numbers_name() -> None:
+    tiling = tiled(folded())
+    named = {steps for steps, pulls in zip(folded().pressed, taut(folded()), strict=True) if steps and pulls}
     assert named <= set(tiling.pressed)
     surface = StitchSurface(tiling)
     path = carry_paths(surface, find_carries(tiling), 0.02)

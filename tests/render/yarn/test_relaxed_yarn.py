@@ -19,7 +19,6 @@ from fabricsim.fabric.measures import measure, pucker, taut
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.fabric.relax import relax
 from fabricsim.render import build_yarns
-from fabricsim.render.basics.options import Quality
 from fabricsim.render.trace.camera import Scale, windowed
 from fabricsim.render.trace.trace import trace
 from fabricsim.render.trace.views import camera_for
@@ -163,12 +162,8 @@ def test_nothing_is_infinite_or_no_number(at_rest: Callable[[], Equilibrium]) ->
         assert light[..., 3].max() == 1.0
 
 
-@pytest.mark.parametrize(
-    ("slack", "quality"),
-    [(0.05, "draft"), (-0.04, "draft"), (-0.1, "full")],  # where floats press, coarse yarn has 3.5 % of rims
-    ids=["loose", "drawn in", "on bulges"],
-)
-def test_the_mirror_image_of_a_fabric_gives_the_mirrored_picture(slack: float, quality: Quality) -> None:
+@pytest.mark.parametrize("slack", [0.05, -0.04, -0.1], ids=["loose", "drawn in", "on bulges"])
+def test_the_mirror_image_of_a_fabric_gives_the_mirrored_picture(slack: float) -> None:
     one, other = (relax(scene_of(rows), "repeat", slack=slack) for rows in (LOPSIDED, mirrored(LOPSIDED)))
     assert any(len(steps) > 0 for steps in one.pressed) == (slack < -0.09)
     there_n = np.arange(len(one.x_nc)).reshape(one.mesh.rows, -1)[:, ::-1].ravel()
@@ -177,7 +172,7 @@ def test_the_mirror_image_of_a_fabric_gives_the_mirrored_picture(slack: float, q
 
     assert one.period_a is not None
     shift_c[0] += (repeats_shown(one)[0] - 1) * one.period_a[0]  # both pictures begin with their first repeat
-    here, yonder = (build_yarns(rest, quality) for rest in (one, other))
+    here, yonder = (build_yarns(rest, "draft") for rest in (one, other))
     inside_p = here.tiling.shows(here.strands.x_pc, -W)
     apart_p, _ = cKDTree(yonder.strands.x_pc).query(MIRROR * here.strands.x_pc[inside_p] + shift_c)
     assert apart_p.max() < 1e-6 * W  # no more than the fabrics themselves
@@ -188,7 +183,8 @@ def test_the_mirror_image_of_a_fabric_gives_the_mirrored_picture(slack: float, q
     for side in ("face", "back"):
         pictures = []
         for model, part in ((here, window), (yonder, image)):
-            axes = camera_for(model, side, Scale(480)).axes_ac
-            pictures.append(seen(model, windowed(axes, part, Scale(480))).yarn_hw)
-        # the flats of the tubes are turned another way round, which shows at the rims
-        assert (pictures[0] == pictures[1][:, ::-1]).mean() > 0.97
+            axes = camera_for(model, side, Scale(360)).axes_ac
+            pictures.append(seen(model, windowed(axes, part, Scale(360))).yarn_hw)
+        # the flats of the tubes are turned another way round, which shows at the rims: coarse yarn has 3 % of them,
+        # and more where floats press
+        assert (pictures[0] == pictures[1][:, ::-1]).mean() > (0.96 if slack < -0.09 else 0.97)

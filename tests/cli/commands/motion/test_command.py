@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from PIL import Image
 
@@ -15,6 +16,7 @@ from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
+from fabricsim.render.handouts.motion import FOOT, UNIT_WIDTH
 from fabricsim.study.forecast import sweep as sweep_module
 from tests.support.little import assert_refused, little
 
@@ -28,6 +30,14 @@ def scene(tmp_path: Path) -> Path:
 
 def _film(path: Path) -> Any:
     return Image.open(io.BytesIO(path.read_bytes()))
+
+
+def _bar(film: Any, number: int) -> float:
+    """Return how wide the bar under the fabric is in one frame, px: its ink, of which its ends have a part."""
+    film.seek(number)
+    grey_hw = np.asarray(film.convert("L"), float)[-round(FOOT * film.width / UNIT_WIDTH) :][:10]
+    paper, ink = grey_hw.max(), grey_hw.min()
+    return float(((paper - grey_hw) / (paper - ink)).sum(axis=1).max())
 
 
 def _run(*words: object) -> int:
@@ -53,6 +63,10 @@ def test_it_goes_from_loose_to_the_scenes_own_slack_by_true_equilibria(
     assert "4 fabrics at rest, there and back in 2 s" in said.out
     film = _film(path)
     assert (film.n_frames, film.width, film.info["loop"]) == (6, 200, 0)
+    # there and back in six frames: the bar under the fabric is as wide as that, and least in the fourth
+    bars = [_bar(film, number) for number in range(6)]
+    assert bars[3] / bars[0] == pytest.approx(1.0 - tight.overall, abs=1.0 / bars[0])
+    assert bars[3] < min(bars[2], bars[4]) - 1.0
 
 
 def test_either_side_either_way_as_a_gif(scene: Path, tmp_path: Path) -> None:
