@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from fabricsim.design.scene.model import Scene
 
 YARNS = (
@@ -41,3 +43,8 @@ def scene_table(
         "gauge": {"stitches": 19, "rows": 25.5},
         "floats": floats or {},
     }
+
+
+def everything_at(caught_ij: np.ndarray, yarns: int) -> dict[tuple[int, int], frozenset[int]]:
+    """Return catches that hold whatever passes behind the stitches marked in ``(rows, stitches) bool``."""
+    return {(int(row), int(column)): frozenset(range(yarns)) for row, column in np.argwhere(caught_ij)}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 Counted = tuple[int, int, int, int, int]
 """Yarn, row, start, direction, gap."""
@@ -76,3 +76,36 @@ def back_and_forth(grid: Rows) -> Iterator[Counted]:
                     before = hands.hold(yarn, row, column)
                     if before is not None:
                         yield yarn, row, before[1], direction, before[2]
+
+
+def caught_in_the_round(grid: Rows, told: Collection[tuple[int, int, int]]) -> tuple[int, set[tuple[int, int, int]]]:
+    """Walk round after round and catch what is ``told`` (row, column, yarn).
+
+    Return the most stitches that any strand passed between two holds, and the catches that held a strand: one that was
+    still wanted, in this round or the next.
+    """
+    hands = Hands()
+    since: dict[
+        int, list[tuple[int, tuple[int, int, int] | None]]
+    ] = {}  # what became of a strand since its last stitch
+    longest, held = 0, set()
+    for row, yarns in enumerate(grid):
+        for column in reversed(range(len(yarns))):
+            used = yarns[column]
+            for yarn in hands.held:
+                if yarn == used:
+                    continue
+                hands.passed[yarn] += 1
+                if (row, column, yarn) in told:
+                    since[yarn].append((hands.passed[yarn] - 1, (row, column, yarn)))
+                    hands.passed[yarn] = 0
+            if used in hands.held:
+                for passed, catch in [*since[used], (hands.passed[used], None)]:
+                    longest = max(longest, passed)
+                    held |= {catch} - {None}
+            hands.hold(used, row, column)
+            since[used] = []
+        for yarn in list(hands.held):
+            if yarn not in yarns:
+                hands.let_go(yarn)
+    return longest, held

@@ -18,6 +18,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import CLOSING, build_mesh
 from fabricsim.fabric.stiffness import default_stiffness
 from fabricsim.mechanics.assemble import State
+from tests.design.scenes import everything_at
 
 RIGHTWARDS, UPWARDS = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 GAUGE = Gauge(stitches=20, rows=80 / 3)  # c = 0.75 w
@@ -83,7 +84,7 @@ def fabric(
         closing=CLOSING[case],
         stitch_width=GAUGE.stitch_width,
         slack_by_yarn=[slack] * len(scene.yarns),
-        catches=catches,
+        catches=everything_at(catches, len(scene.yarns)) if catches is not None else None,
     )
     mesh = build_mesh(
         grid_ij,

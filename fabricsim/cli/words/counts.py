@@ -40,6 +40,7 @@ def chart_row(scene: Scene, row: int, *, repeat: bool = False) -> int | None:
 
 
 def limit_words(scene: Scene) -> str:
-    """Return how long the scene lets a float be: ``5 stitches or 2.5 cm``."""
-    limits = scene.limits
-    return f"{count(limits.longest_gap, 'stitch')} or {limits.longest_cm:g} cm"
+    """Return how long the scene lets a float be, by what counts: ``5 stitches or 2.5 cm``, ``2.5 cm``."""
+    gap, cm = scene.limits.longest_gap, scene.limits.longest_cm
+    said = [*([] if gap is None else [count(gap, "stitch")]), *([] if cm is None else [f"{cm:g} cm"])]
+    return " or ".join(said)

@@ -47,6 +47,6 @@ def float_keys(scene: Scene, one: Float) -> dict[str, Any]:
     }
 
 
-def limits(scene: Scene) -> dict[str, float]:
-    """Return how long the scene lets a float be."""
+def limits(scene: Scene) -> dict[str, float | None]:
+    """Return how long the scene lets a float be; None for what doesn't count."""
     return {"longest_gap_stitches": scene.limits.longest_gap, "longest_gap_cm": scene.limits.longest_cm}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from math import ceil
+from typing import NamedTuple
 
-from fabricsim.design.rows.squares import Layout, Passed, Square
+from fabricsim.design.rows.squares import Hold, Layout, Square
 from fabricsim.design.scene.chart import Rows
 
-Pair = tuple[Square, Square]
-"""Two squares in a column, the lower one first (past the top of a chart repeated up: that in the next copy)."""
+Pair = tuple[Hold, Hold]
+"""Two catches that come to lie near each other somewhere in the piece: the lower one, or the right one, first."""
+Run = tuple[tuple[Hold, ...], ...]
+"""An open stretch of a float, square after square: the catches that would hold it there, one or two."""
 
 # The rules are common practice; how much each weighs is chosen, in squared stitches off the even place. So a catch
 # moves two stitches to keep out of a column used two rows before, and nearly three from beside a colour change.
@@ -25,31 +28,82 @@ DARK_BEHIND_LIGHT = 1.5
 """By how much more it shows if the darker one is behind."""
 
 
-def costs(
-    chart_ij: Rows,
-    floats: Sequence[Passed],
-    open_runs: Sequence[Passed],
-    most: int,
-    lightness_y: Sequence[float],
-    layout: Layout,
-) -> dict[Square, float]:
-    """Return what a catch costs at each square that an open run passes, neighbours apart.
+class Ground(NamedTuple):
+    """A chart of so many ``rows`` and ``stitches`` as it is set into its piece: who lies near whom."""
 
-    ``floats`` are all floats by the squares that they pass behind, ``open_runs`` the stretches over the limit of
-    ``most`` stitches, ``lightness_y`` the L* of each yarn.
+    rows: int
+    stitches: int
+    layout: Layout
+
+    def pairs(self, holds: Iterable[Hold], up: int, left: int) -> Iterator[Pair]:
+        """Yield the ``holds`` that have another of them so many rows ``up`` and stitches to the ``left`` in the piece.
+
+        Each once, however often they lie so. Where the chart is repeated, one may lie on itself, or each on the other.
+        """
+        ordered = sorted(set(holds))
+        at: dict[Square, list[Hold]] = {}
+        for hold in ordered:
+            for place in self._places(hold):
+                at.setdefault(place, []).append(hold)
+        found: dict[Pair, None] = {}
+        for hold in ordered:
+            for row, column in self._places(hold):
+                for other in at.get((row + up, column - left), ()):
+                    found[hold, other] = None
+        yield from found
+
+    def _places(self, hold: Hold) -> Iterator[Square]:
+        """Yield where a catch is made in as many repeats as have all joins of the piece."""
+        across, up = self.layout.copies
+        numbers = {"every": range(across), "first": (across - 1,), "last": (0,)}[hold.repeat]
+        for above in range(up):
+            for number in numbers:
+                yield hold.row + above * self.rows, hold.column + number * self.stitches
+
+    def stacked(self, holds: Iterable[Hold]) -> list[Pair]:
+        """Return the catches that have another in the row directly above, with that."""
+        return list(self.pairs(holds, 1, 0))
+
+    def side_by_side(self, holds: Iterable[Hold]) -> list[Pair]:
+        """Return the catches that have another behind the next stitch of their row, with that."""
+        return list(self.pairs(holds, 0, 1))
+
+    def clashes(self, holds: Collection[Hold]) -> list[Pair]:
+        """Return every two catches that should not lie as they do: stacked, or side by side."""
+        return self.stacked(holds) + self.side_by_side(holds)
+
+    def two_rows(self, holds: Iterable[Hold], listed: Collection[Hold]) -> Iterator[Pair]:
+        """Yield the catches two rows apart in a column that a plan can help: not both ``listed``, nor neighbours."""
+        if self.layout.up > 1 and self.rows <= 3:  # two rows up is the same row, or the one below
+            return
+        for low, high in self.pairs(holds, 2, 0):
+            if low not in listed or high not in listed:
+                yield low, high
+
+    def made(self, hold: Hold) -> int:
+        """Return how often a catch is made in one row of the piece."""
+        return self.layout.across if hold.repeat == "every" else 1
+
+
+def costs(
+    chart_ij: Rows, runs: Sequence[Run], most: int, lightness_y: Sequence[float], layout: Layout
+) -> dict[Hold, float]:
+    """Return what each catch costs that would hold an open run, neighbours apart.
+
+    ``runs``: the stretches over the limit of ``most`` stitches; ``lightness_y``: the L* of each yarn.
     """
-    cost: dict[Square, float] = {}
-    for run in open_runs:
-        gap = len(run.squares)
+    cost: dict[Hold, float] = {}
+    for run in runs:
+        gap = len(run)
         pieces = gap // (most + 1) + 1  # with the fewest catches
-        for step, square in enumerate(run.squares, start=1):
+        for step, choices in enumerate(run, start=1):
             nth = min(ceil(step / (most + 1)), pieces - 1)  # the only one that it can be
             off = step - nth * (gap + 1) / pieces
-            cost[square] = cost.get(square, 0.0) + UNEVEN * off * off
-    for square in cost:
-        cost[square] += BESIDE.get(from_change(chart_ij, square, layout), 0.0)
-    for yarn, square in {(one.yarn, square) for one in floats for square in one.squares if square in cost}:
-        cost[square] += shows(lightness_y[yarn], lightness_y[chart_ij[square[0]][square[1]]])
+            for hold in choices:
+                cost[hold] = cost.get(hold, 0.0) + UNEVEN * off * off
+    for hold in cost:
+        cost[hold] += BESIDE.get(from_change(chart_ij, hold.square, layout), 0.0)
+        cost[hold] += shows(lightness_y[hold.yarn], lightness_y[chart_ij[hold.row][hold.column]])
     return cost
 
 
@@ -69,43 +123,9 @@ def from_change(chart_ij: Rows, square: Square, layout: Layout) -> int:
     return stitches
 
 
-def above(square: Square, up: int, rows: int, layout: Layout) -> Square | None:
-    """Return the square so many rows ``up``, where the chart is repeated up in the next copy; None past the top."""
-    row = square[0] + up
-    if row >= rows and layout.up == 1:
-        return None
-    return row % rows, square[1]
-
-
-def pairs(squares: Iterable[Square], up: int, rows: int, layout: Layout) -> Iterator[Pair]:
-    """Yield the ``squares`` that have another of them ``up`` rows above, with that; once for every such place."""
-    among = set(squares)
-    for square in sorted(among):
-        there = above(square, up, rows, layout)
-        if there in among:
-            assert there is not None
-            yield square, there
-
-
-def stacked(caught: Collection[Square], rows: int, layout: Layout) -> list[Pair]:
-    """Return the catches that have another in the row directly above, with that."""
-    return list(pairs(caught, 1, rows, layout))
-
-
 def placing_cost(
-    planned: Collection[Square], listed: Collection[Square], cost_of: Mapping[Square, float], rows: int, layout: Layout
+    planned: Collection[Hold], listed: Collection[Hold], cost_of: Mapping[Hold, float], ground: Ground
 ) -> float:
-    """Return what a whole plan costs: the sum of its squares and of its catches two rows apart."""
-    caught = {*planned, *listed}
-    return sum(cost_of[square] for square in planned) + TWO_ROWS * sum(
-        1 for _ in two_rows(caught, listed, rows, layout)
-    )
-
-
-def two_rows(caught: Iterable[Square], listed: Collection[Square], rows: int, layout: Layout) -> Iterator[Pair]:
-    """Yield the catches two rows apart in a column that a plan can help: not both ``listed``, nor neighbours anyway."""
-    if layout.up > 1 and rows <= 3:  # two rows up is the same row, or the one below
-        return
-    for low, high in pairs(caught, 2, rows, layout):
-        if low not in listed or high not in listed:
-            yield low, high
+    """Return what a whole plan costs: the sum of its catches and of those two rows apart."""
+    apart = ground.two_rows({*planned, *listed}, listed)
+    return sum(cost_of[hold] for hold in planned) + TWO_ROWS * sum(1 for _ in apart)

@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any
 
 from fabricsim.design.scene.rules import Catch
+from fabricsim.design.scene.wording import quoted
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*floats[ \t]*\][^\n]*\n?", re.MULTILINE)
 _KEY = re.compile(r"^[ \t]*(?:floats[ \t]*\.[ \t]*)?(?:catches|plan_catches)[ \t]*=[ \t]*", re.MULTILINE)
@@ -19,10 +20,16 @@ def catches_line(catches: Sequence[Catch]) -> str:
     if not catches:
         return 'catches = "none"'
     lines = [
-        "    " + " ".join(f"{{ row = {row}, stitch = {one.stitch} }}," for one in group)
-        for row, group in groupby(catches, key=lambda one: one.row)
+        "    " + " ".join(f"{{ {_keys(one)} }}," for one in group)
+        for _, group in groupby(catches, key=lambda one: one.row)
     ]
     return "\n".join(["catches = [", *lines, "]"])
+
+
+def _keys(one: Catch) -> str:
+    """Return the keys of a catch in TOML."""
+    said = one.model_dump(exclude_none=True)
+    return ", ".join(f"{key} = {quoted(value) if isinstance(value, str) else value}" for key, value in said.items())
 
 
 def text_with_catches(text: str, catches: Sequence[Catch]) -> str | None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import os
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from ctypes import CDLL
 from time import monotonic
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from fabricsim.arrays import Floats
-
 
 WHOLE = 1e-6
 """How near to a whole number counts as one (HiGHS's own tolerance)."""
@@ -47,30 +50,29 @@ class Rules:
 
 
 class LeastCost(NamedTuple):
-    """The ``values`` of the variables and their ``cost``, None if none were found; whether ``proven`` to be least."""
+    """The best ``values`` of the variables that were found and their ``cost``, None if none were; and the ``bound``
+    below which no cost can be."""
 
     values: Floats | None
     cost: float | None
-    proven: bool
+    bound: float
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing can cost less."""
+        return self.cost is not None and self.cost <= self.bound + WHOLE * max(1.0, abs(self.cost))
 
 
-def minimum(
-    cost: Sequence[float],
-    whole: int,
-    rules: Rules,
-    end: float,
-    *,
-    ceiling: float | None = None,
-    near: bool = False,
-) -> LeastCost:
-    """Return where the sum of costs is least, every variable from 0 to 1 and the first ``whole`` ones 0 or 1, as far
-    as it is found before ``end``, in seconds of the monotonic clock. A ``ceiling`` is a cost that is known to be met;
-    an answer may be wanted only if there is one ``near`` the linear program.
+def minimum(cost: Sequence[float], whole: int, rules: Rules, end: float, *, ceiling: float = float("inf")) -> LeastCost:
+    """Return where the sum of costs, none below 0, is least, every variable from 0 to 1 and the first ``whole`` ones
+    0 or 1, as far as it is found before ``end``, in seconds of the monotonic clock. A ``ceiling`` is a cost that is
+    known to be had: nothing dearer is looked for.
 
     The linear program comes first. If it isn't whole-numbered, it still says of every variable by how much the cost
     rises at least if it leaves its end (its reduced cost). Variables that would cost more than a reach are kept where
     they are while an integer program settles the few others: if its answer costs no more than the linear program and
-    the reach, none outside can be better (reduced-cost fixing; Nemhauser & Wolsey 1988, memory).
+    the reach, none outside can be better (reduced-cost fixing; Nemhauser & Wolsey 1988, memory). The reach grows
+    from ``FIRST_REACH`` as long as there is no such answer, at most to the ceiling.
     """
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, linprog, milp
@@ -78,7 +80,7 @@ def minimum(
 
     cost_v = np.array(cost, dtype=np.float64)
     if len(cost_v) == 0:
-        return LeastCost(cost_v, 0.0, True)
+        return LeastCost(cost_v, 0.0, 0.0)
     low_r, high_r = np.array(rules.low), np.array(rules.high)
     shape = (len(low_r), len(cost_v))
     weight_rv = csr_array((rules.weight, (rules.rule, rules.variable)), shape=shape)
@@ -94,28 +96,53 @@ def minimum(
         method="highs",
         options={"time_limit": max(LEAST_SECONDS, end - monotonic())},
     )
+    if linear.status == 2:  # nothing keeps the rules
+        return LeastCost(None, None, float("inf"))
     if linear.status != 0 or linear.x is None or linear.fun is None:
-        return LeastCost(None, None, False)
-    if np.abs(linear.x[:whole] - np.rint(linear.x[:whole])).max(initial=0.0) < WHOLE:
-        return LeastCost(linear.x, linear.fun, True)
-    reduced_v = linear.lower.marginals + linear.upper.marginals
-    whole_v = (np.arange(len(cost_v)) < whole).astype(np.int64)
+        return LeastCost(None, None, 0.0)
     least = float(linear.fun)
-    reach = FIRST_REACH if ceiling is None else ceiling - least + WHOLE
+    if np.abs(linear.x[:whole] - np.rint(linear.x[:whole])).max(initial=0.0) < WHOLE:
+        return LeastCost(linear.x, least, least)
+    reduced_v = linear.lower.marginals + linear.upper.marginals
+    widest = float(np.abs(reduced_v).max())
+    whole_v = (np.arange(len(cost_v)) < whole).astype(np.int64)
+    best = LeastCost(None, None, least)
+    reach = FIRST_REACH
     while True:
-        done = milp(
-            cost_v,
-            integrality=whole_v,
-            bounds=Bounds(np.where(reduced_v <= -reach, 1.0, 0.0), np.where(reduced_v >= reach, 0.0, 1.0)),
-            constraints=LinearConstraint(weight_rv, low_r, high_r),
-            options={"time_limit": max(LEAST_SECONDS, end - monotonic()), "mip_rel_gap": 0.0},
-        )
-        within = done.x is not None and done.fun <= least + reach
-        if (
-            done.status == 1
-            or within
-            or (near and done.x is None)
-            or (done.x is None and reach > np.abs(reduced_v).max())
-        ):
-            return LeastCost(done.x, done.fun, within and done.status == 0)
+        reach = min(reach, ceiling - least + WHOLE)
+        with _unheard():
+            done = milp(
+                cost_v,
+                integrality=whole_v,
+                bounds=Bounds(np.where(reduced_v <= -reach, 1.0, 0.0), np.where(reduced_v >= reach, 0.0, 1.0)),
+                constraints=LinearConstraint(weight_rv, low_r, high_r),
+                options={"time_limit": max(LEAST_SECONDS, end - monotonic()), "mip_rel_gap": 0.0},
+            )
+        inside = float("inf") if done.status == 2 else least if done.mip_dual_bound is None else done.mip_dual_bound
+        outside = float("inf") if reach > widest else least + reach
+        best = best._replace(bound=max(best.bound, min(inside, outside)))
+        if done.x is not None and (best.cost is None or done.fun < best.cost):
+            best = LeastCost(done.x, float(done.fun), best.bound)
+        if done.status not in (0, 2) or best.proven or best.bound + WHOLE >= ceiling or outside == float("inf"):
+            return best
         reach = WIDER * reach if done.x is None else done.fun - least + WHOLE
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """Keep off this process's output what HiGHS prints there past all its options, whatever is asked for."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:  # closed: nobody listens
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        CDLL(None).fflush(None)  # what C has kept back
+        os.dup2(kept, 1)
+        os.close(nowhere)
+        os.close(kept)

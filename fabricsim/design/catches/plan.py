@@ -1,20 +1,19 @@
 """Where to catch floats that would be too long: the fewest catches, best placed, as the trade places them.
 
-A catch is a square of the chart; every float that passes behind it is held there. The plan repeats with the chart.
+A catch holds one strand behind one square of the chart. It repeats with the chart, but where only the join of two
+rounds needs it: then it is made in the repeat that begins the round, or in the one that ends it, and in no other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from math import floor
 from typing import TYPE_CHECKING
 
-from fabricsim import units
-from fabricsim.design.catches.costs import Pair, costs, placing_cost, stacked
-from fabricsim.design.rows.squares import Layout, Passed, Square, floats_behind, layout_of
-from fabricsim.design.scene.chart import Rows, RowsOfMarks
+from fabricsim.design.catches.costs import Ground, Pair, Run, costs, placing_cost
+from fabricsim.design.rows.squares import EVERY_STRAND, Hold, Layout, Passed, Square, floats_behind, layout_of
+from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.items import DEFAULT_LONGEST_CM
 from fabricsim.design.scene.rules import Catch
 
@@ -29,54 +28,58 @@ VERY_LONG_CM = 2.0 * DEFAULT_LONGEST_CM
 KEPT = 8
 """Plans kept for whoever asks again (chosen: a preview asks for the same one many times)."""
 
+Held = Mapping[Square, frozenset[int]]
+"""The yarns that are held behind a stitch, by its row and column."""
+
 
 @dataclass(frozen=True)
 class CatchPlan:
-    """Squares where floats are to be caught, beside those ``listed`` by the designer.
+    """Catches that are to be made, beside those ``listed`` by the designer.
 
     ``most``: how many stitches a float may pass behind. ``left_open``: stretches that no catch can cure, as no float at
     all may stay open (then nothing is planned). ``stacked``: catches that lie one on the other, as can't be helped, the
-    lower one first. ``cost``: what the places cost, see ``catch_costs``. ``fewest_proven``, ``places_proven``: whether
-    it is proven that there is no plan with fewer, and none better placed.
+    lower one first; ``side_by_side``: behind two stitches that follow one another, likewise. ``cost``: what the places
+    cost, see ``costs``. ``fewer``: how many fewer catches, as often as they are made side by side in the piece, might
+    do at most; ``clashes_fewer``: how many fewer might lie stacked or side by side; ``cheaper``: by what share their
+    places might cost less.
     """
 
-    planned: frozenset[Square]
-    listed: frozenset[Square]
+    planned: frozenset[Hold]
+    listed: frozenset[Hold]
     most: int
     left_open: tuple[Passed, ...] = ()
     stacked: tuple[Pair, ...] = ()
+    side_by_side: tuple[Pair, ...] = ()
     cost: float = 0.0
-    fewest_proven: bool = True
-    places_proven: bool = True
+    fewer: int = 0
+    clashes_fewer: int = 0
+    cheaper: float = 0.0
 
     @property
-    def caught(self) -> frozenset[Square]:
-        """All squares where floats are caught."""
+    def caught(self) -> frozenset[Hold]:
+        """All catches."""
         return self.planned | self.listed
 
+    @property
+    def fewest_proven(self) -> bool:
+        """Whether it is proven that there is no plan with fewer catches."""
+        return self.fewer == 0
 
-def longest_open(longest_gap: int, longest: float, stitch_width: float) -> int:
-    """Return how many stitches a float may pass behind: the stricter of both limits (``longest`` in m)."""
-    return min(longest_gap, floor(longest / stitch_width * (1.0 + 1e-9)))
-
-
-def caught_rows(scene: Scene) -> RowsOfMarks:
-    """Return where the chart's floats are caught, as listed and as planned, laid out as in ``Scene.chart_rows``."""
-    caught = plan_of(scene).caught if scene.floats.plan_catches else listed_squares(scene)
-    stitches = scene.stitches_per_repeat
-    return [[(row, column) in caught for column in range(stitches)] for row in range(len(scene.chart_rows()))]
+    @property
+    def places_proven(self) -> bool:
+        """Whether it is proven that there is none with as few that is better placed."""
+        return self.fewer == 0 and self.clashes_fewer == 0 and self.cheaper == 0.0
 
 
 def plan_of(scene: Scene, seconds: float = SECONDS) -> CatchPlan:
     """Return the plan for what the catches listed in a ``scene`` leave too long, taking so many ``seconds`` at most."""
     from fabricsim.colour import lab  # and numpy: only once there is something to plan
 
-    limits = scene.limits
     return plan_catches(
         tuple(tuple(row) for row in scene.chart_rows()),
         layout_of(scene),
-        longest_open(limits.longest_gap, limits.longest_cm * units.CM, scene.gauge.stitch_width),
-        listed_squares(scene),
+        scene.limits.most(scene.gauge.stitch_width),
+        listed_holds(scene),
         tuple(lab([yarn.rgb for yarn in scene.yarns])[:, 0].tolist()),
         seconds,
     )
@@ -87,66 +90,137 @@ def plan_catches(
     chart_ij: Rows,
     layout: Layout,
     most: int,
-    listed: frozenset[Square],
+    listed: frozenset[Hold],
     lightness_y: tuple[float, ...],
     seconds: float = SECONDS,
 ) -> CatchPlan:
-    """Return the fewest catches that leave no float open behind more than ``most`` stitches, best placed.
+    """Return the fewest catches that leave no float of the piece open behind more than ``most`` stitches, best placed.
 
     ``chart_ij``: tuples of yarn indices, row 0 at the bottom, column 0 at the left of the face. ``lightness_y``: L* of
     each yarn. Listed catches stay.
     """
-    floats, rows = floats_behind(chart_ij, layout), len(chart_ij)
-    runs = list(dict.fromkeys(run for one in floats for run in open_runs(one, listed) if len(run.squares) > most))
-    if not runs or most == 0:
-        runs.sort(key=lambda run: (run.squares[0][0], -run.squares[0][1], run.yarn))
-        return CatchPlan(frozenset(), listed, most, tuple(runs), tuple(stacked(listed, rows, layout)))
+    ground = Ground(len(chart_ij), len(chart_ij[0]), layout)
+    floats = floats_behind(chart_ij, layout)
+    long = list(dict.fromkeys(run for one in floats for run in one.open_parts(listed) if len(run.squares) > most))
+    if not long or most == 0:
+        long.sort(key=lambda run: (run.squares[0][0], -run.squares[0][1], run.yarn))
+        return CatchPlan(
+            frozenset(), listed, most, tuple(long), tuple(ground.stacked(listed)), tuple(ground.side_by_side(listed))
+        )
 
     from fabricsim.design.catches.solver import Problem, solve
 
-    cost_of = costs(chart_ij, floats, runs, most, lightness_y, layout)
-    squares = list(dict.fromkeys(run.squares for run in runs))
-    found = solve(Problem(squares, most, listed, cost_of, rows, layout), seconds)
+    runs = choices_along(long)
+    cost_of = costs(chart_ij, runs, most, lightness_y, layout)
+    found = solve(Problem(runs, most, listed, cost_of, ground), seconds)
+    caught = found.holds | listed
     return CatchPlan(
-        planned=found.squares,
+        planned=found.holds,
         listed=listed,
         most=most,
-        stacked=tuple(stacked(found.squares | listed, rows, layout)),
-        cost=placing_cost(found.squares, listed, cost_of, rows, layout),
-        fewest_proven=found.fewest_proven,
-        places_proven=found.places_proven,
+        stacked=tuple(ground.stacked(caught)),
+        side_by_side=tuple(ground.side_by_side(caught)),
+        cost=placing_cost(found.holds, listed, cost_of, ground),
+        fewer=found.fewer,
+        clashes_fewer=found.clashes_fewer,
+        cheaper=found.cheaper,
     )
 
 
-def open_runs(one: Passed, caught: frozenset[Square]) -> Iterator[Passed]:
-    """Yield the stretches of a float between the squares where it is ``caught``."""
-    run: list[Square] = []
-    for square in one.squares:
-        if square not in caught:
-            run.append(square)
-            continue
-        if run:
-            yield Passed(one.yarn, tuple(run))
-        run = []
-    if run:
-        yield Passed(one.yarn, tuple(run))
+def choices_along(runs: Iterable[Passed]) -> list[Run]:
+    """Return the catches that would hold each of the open ``runs``, square after square.
+
+    Over a join of rounds that is one made there alone; one that repeats with the chart only where another run needs
+    that.
+    """
+    runs = list(runs)
+    recurring = {
+        hold for run in runs for step in range(len(run.squares)) for hold in run.choices(step)[:1]
+        if hold.repeat == "every"
+    }  # fmt: skip
+    return [
+        tuple(
+            tuple(hold for hold in run.choices(step) if hold.repeat != "every" or hold in recurring)
+            for step in range(len(run.squares))
+        )
+        for run in runs
+    ]
 
 
-def listed_squares(scene: Scene) -> frozenset[Square]:
-    """Return the squares that the designer listed."""
-    stitches = scene.stitches_per_repeat
-    return frozenset((catch.row - 1, stitches - catch.stitch) for catch in scene.floats.catches)
+# ---- as a scene has them -------------------------------------------------------------------------
 
 
-def as_catches(squares: Iterable[Square], stitches: int) -> tuple[Catch, ...]:
-    """Return squares as a scene lists them, from the bottom right of a chart so many ``stitches`` wide."""
-    listed = sorted((row + 1, stitches - column) for row, column in squares)
-    return tuple(Catch(row=row, stitch=stitch) for row, stitch in listed)
+def catches_of(scene: Scene) -> frozenset[Hold]:
+    """Return all catches of a ``scene``, as listed and as planned."""
+    return plan_of(scene).caught if scene.floats.plan_catches else listed_holds(scene)
 
 
-def with_catches(scene: Scene, squares: Iterable[Square]) -> Scene:
-    """Return the ``scene`` with its floats caught behind these squares and no others."""
-    catches = as_catches(squares, scene.stitches_per_repeat)
+def listed_holds(scene: Scene) -> frozenset[Hold]:
+    """Return the catches that the designer listed."""
+    stitches, symbols, once = scene.stitches_per_repeat, scene.symbols, scene.chart.across == 1
+    return frozenset(
+        Hold(
+            catch.row - 1,
+            stitches - catch.stitch,
+            EVERY_STRAND if catch.yarn is None else symbols.index(catch.yarn),
+            "every" if once or catch.repeat is None else catch.repeat,
+        )
+        for catch in scene.floats.catches
+    )
+
+
+def held_in_repeat(scene: Scene, holds: Collection[Hold] | None = None) -> Held:
+    """Return what is held behind the squares of the chart endlessly repeated, by the catches of every repeat.
+
+    ``holds``: catches in place of those of the ``scene``.
+    """
+    holds = catches_of(scene) if holds is None else holds
+    return _held(scene, ((hold.square, hold) for hold in holds if hold.repeat == "every"))
+
+
+def held_in_piece(scene: Scene, holds: Collection[Hold] | None = None) -> Held:
+    """Return what may be held behind the stitches of the piece (where no such strand passes, nothing is)."""
+    holds = catches_of(scene) if holds is None else holds
+    chart, rows, stitches = scene.chart, len(scene.chart_rows()), scene.stitches_per_repeat
+    repeats = {"every": range(chart.across), "first": (chart.across - 1,), "last": (0,)}
+    return _held(
+        scene,
+        (
+            ((chart.plain_below + above * rows + hold.row, number * stitches + hold.column), hold)
+            for hold in holds
+            for above in range(chart.up)
+            for number in repeats[hold.repeat]
+        ),
+    )
+
+
+def _held(scene: Scene, places: Iterable[tuple[Square, Hold]]) -> Held:
+    everything = frozenset(range(len(scene.yarns)))
+    held: dict[Square, frozenset[int]] = {}
+    for place, hold in places:
+        yarns = everything if hold.yarn == EVERY_STRAND else frozenset({hold.yarn})
+        held[place] = held.get(place, frozenset()) | yarns
+    return held
+
+
+def as_catches(scene: Scene, holds: Iterable[Hold]) -> tuple[Catch, ...]:
+    """Return catches as a ``scene`` lists them, from the bottom right; the yarn is named only where there are several
+    that could be meant."""
+    stitches, chart_ij = scene.stitches_per_repeat, scene.chart_rows()
+    return tuple(
+        Catch(
+            row=hold.row + 1,
+            stitch=stitches - hold.column,
+            yarn=None if hold.yarn == EVERY_STRAND or len(set(chart_ij[hold.row])) <= 2 else scene.symbols[hold.yarn],
+            repeat=None if hold.repeat == "every" else hold.repeat,
+        )
+        for hold in sorted(holds, key=lambda hold: (hold.row, -hold.column, hold.repeat, hold.yarn))
+    )
+
+
+def with_catches(scene: Scene, holds: Iterable[Hold]) -> Scene:
+    """Return the ``scene`` with these catches and no others."""
+    catches = as_catches(scene, holds)
     return scene.model_copy(
         update={"floats": scene.floats.model_copy(update={"catches": catches, "plan_catches": False})}
     )

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from math import floor
 from typing import Literal, NamedTuple
 
-from fabricsim import units
 from fabricsim.design.floats.carry_ups import BREAK_FROM
 from fabricsim.design.floats.found import find_floats
 from fabricsim.design.scene.chart import Rows
@@ -119,7 +117,6 @@ def difficulty(scene: Scene) -> Difficulty:
     changes_i = [_changes(yarn_j, closed) for yarn_j in yarn_ij]
     patterned = [row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1]
     in_bands = rows_in_bands(patterned)
-    limits = scene.limits
     return Difficulty(
         rows=len(yarn_ij),
         patterned=len(patterned),
@@ -128,9 +125,7 @@ def difficulty(scene: Scene) -> Difficulty:
         floats=len(found),
         mean_gap=sum(gaps) / len(gaps) if gaps else 0.0,
         longest_gap=max(gaps, default=0),
-        allowed_gap=min(
-            limits.longest_gap, floor(limits.longest_cm * units.CM / scene.gauge.stitch_width * (1.0 + 1e-9))
-        ),
+        allowed_gap=scene.limits.most(scene.gauge.stitch_width),
         in_bands=in_bands,
         without=in_bands - len(patterned),
         changes=100.0 * sum(map(len, changes_i)) / (len(patterned) * len(yarn_ij[0])) if patterned else 0.0,

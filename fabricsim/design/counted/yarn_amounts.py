@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import ceil, hypot
+from math import ceil
 
 from fabricsim import units
-from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, carry_ups, floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
@@ -123,8 +122,7 @@ def yarn_amounts(
             loops=pieces * stitches * LOOP_LENGTH * width,
             floats=pieces * sum(beyond_loops(one, yarn_ij, width) for one in of_yarn),
             catches=pieces * sum(one.caught_end for one in of_yarn) * CATCH_ALLOWANCE * width,
-            carried=pieces
-            * sum(way_up(one, len(yarn_ij[0]), width, scene.worked == "round") for one in up if one not in broken),
+            carried=pieces * sum(one.length for one in up if one not in broken),
             edges=pieces * (widths * len(yarn_ij[0]) * width + CAST_ON_TAIL * casts_on),
             ends=pieces * (2 + 2 * len(broken)),
             tails=pieces * (2 + 2 * len(broken) - casts_on) * TAIL,  # a cast-on brings its own
@@ -171,9 +169,3 @@ def beyond_loops(one: Float, yarn_ij: Rows, stitch_width: float) -> float:
     starts = not one.caught_start and yarn_ij[one.row][one.start] == one.yarn
     ends = not one.caught_end and yarn_ij[one.end_row][one.end] == one.yarn
     return one.yarn_length * (1.0 - 0.5 * (starts + ends) * stitch_width / one.span)
-
-
-def way_up(one: CarryUp, stitches: int, stitch_width: float, in_the_round: bool) -> float:
-    """Return the yarn carried past whole rows, m: straight to where it is wanted, along the edge if worked flat."""
-    across = (one.from_column - one.to_column) % stitches if in_the_round else 0
-    return hypot(one.height, min(across, stitches - across) * stitch_width)

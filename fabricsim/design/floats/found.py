@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
-from fabricsim import units
-from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.catches.plan import Held, held_in_piece, held_in_repeat
 from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
 from fabricsim.design.rows.counting import Stretch, flat_stretches, round_stretches
-from fabricsim.design.scene.chart import Rows, RowsOfMarks, marks_of, rows_of
+from fabricsim.design.scene.chart import Rows, rows_of
 from fabricsim.design.scene.items import Limits
 from fabricsim.design.scene.model import Scene
 
 if TYPE_CHECKING:
-    from fabricsim.arrays import ChartGrid, Mask
+    from collections.abc import Collection
+
+    from fabricsim.arrays import ChartGrid
+    from fabricsim.design.rows.squares import Hold
 
 FloatKind = Literal["inside", "repeat edge", "round join", "edge"]
 Closing = Literal["row", "spiral", "edges"]
@@ -86,7 +88,7 @@ def find_floats(
     closing: Closing,
     stitch_width: float,
     slack_by_yarn: Sequence[float],
-    catches: Mask | RowsOfMarks | None = None,
+    catches: Held | None = None,
     repeat: int | None = None,
 ) -> tuple[Float, ...]:
     """Return every float of a piece, in the order of the knitting.
@@ -96,8 +98,8 @@ def find_floats(
     yarn used once floats on to its own next copy. ``spiral``: in the round, right to left, the last float of
     a round ending at the first use of its yarn in the next round, if there is one. ``edges``: flat, row 0
     right to left and then alternating, every yarn of a row of several being held at both edge stitches.
-    ``slack_by_yarn``: slack of each yarn. ``catches``: ``(rows, stitches) bool``, where the floats passing
-    behind are caught; each piece of a caught float is a float of its own (next to a catch its gap may be 0).
+    ``slack_by_yarn``: slack of each yarn. ``catches``: which yarns are caught behind which stitches, (row, column);
+    each piece of a caught float is a float of its own (next to a catch its gap may be 0).
     ``repeat``: width of the chart, so that floats across its edge are named so.
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
@@ -107,7 +109,7 @@ def find_floats(
     [(0, 3), (1, 3)]
     """
     yarn_ij = rows_of(grid_ij)
-    caught_ij = () if catches is None else marks_of(catches)
+    held = catches or {}
     stretches = flat_stretches(yarn_ij) if closing == "edges" else round_stretches(yarn_ij, closing == "spiral")
     stitches = len(yarn_ij[0])
     layer_iy = [{yarn: layer for layer, yarn in enumerate(sorted(set(yarn_j)))} for yarn_j in yarn_ij]
@@ -115,7 +117,10 @@ def find_floats(
     for one in stretches:
         kind = _kind(one, yarn_ij, closing, repeat)
         layer = layer_iy[one.row][one.yarn]  # of the row it leaves, past a round join too
-        cuts = [step for step in range(1, one.gap + 1) if caught_ij and _at(one, step, kind, caught_ij)]
+        cuts = [
+            step for step in range(1, one.gap + 1)
+            if held and one.yarn in held.get(_at(one, step, kind, stitches), ())
+        ]  # fmt: skip
         for step, next_step in pairwise([0, *cuts, one.gap + 1]):
             past, column = divmod(one.start + one.direction * step, stitches)
             found.append(
@@ -142,13 +147,12 @@ def floats(scene: Scene, *, slack: float | None = None, closing: Closing | None 
 
     ``closing`` is that of ``find_floats``; left out, it is ``spiral`` in the round and ``edges`` flat.
     """
-    chart = scene.chart
     return find_floats(
         scene.piece_rows(),
         closing=closing or ("spiral" if scene.worked == "round" else "edges"),
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=chart.piece(caught_rows(scene), False),
+        catches=held_in_piece(scene),
         repeat=scene.stitches_per_repeat,
     )
 
@@ -160,13 +164,50 @@ def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float
         closing="row",
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=caught_rows(scene),
+        catches=held_in_repeat(scene),
     )
+
+
+def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tuple[Float, ...]:
+    """Return the floats of one repeat of the chart as it lies in its piece.
+
+    Repeated across, each row closes on itself, and the joins of rounds are left out; else they are those of the piece,
+    from edge to edge or round after round, from the row below on (row -1) to the one above. ``holds``: catches in place
+    of those of the ``scene``.
+    """
+    chart, yarn_ij, held = scene.chart, scene.chart_rows(), held_in_repeat(scene, holds)
+    if chart.across > 1 or scene.worked == "flat":
+        return find_floats(
+            yarn_ij,
+            closing="row" if chart.across > 1 else "edges",
+            stitch_width=scene.gauge.stitch_width,
+            slack_by_yarn=scene.slack_of_yarns,
+            catches=held,
+        )
+    piece_ij, below, rows = scene.piece_rows(), min(chart.plain_below, 1), len(yarn_ij)
+    first = chart.plain_below - below
+    found = find_floats(
+        piece_ij[first : chart.plain_below + rows + 1],
+        closing="spiral",
+        stitch_width=scene.gauge.stitch_width,
+        slack_by_yarn=scene.slack_of_yarns,
+        catches={
+            (row + below + above, column): yarns for (row, column), yarns in held.items()
+            for above in ((0, rows) if chart.up > 1 and row == 0 else (0,))
+        },
+    )  # fmt: skip
+    return tuple(replace(one, row=one.row - below) for one in found if one.row - below < rows)
 
 
 def carry_ups(scene: Scene) -> tuple[CarryUp, ...]:
     """Return the carry-ups of the whole piece as it is worked."""
-    return find_carry_ups(scene.piece_rows(), row_height=scene.gauge.row_height, in_the_round=scene.worked == "round")
+    return find_carry_ups(
+        scene.piece_rows(),
+        row_height=scene.gauge.row_height,
+        stitch_width=scene.gauge.stitch_width,
+        in_the_round=scene.worked == "round",
+        limits=scene.limits,
+    )
 
 
 @dataclass(frozen=True)
@@ -184,12 +225,8 @@ def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...
     The limit in cm is held against the width of the stitches passed behind, as the trade does: at 22 stitches
     to 10 cm, 2.5 cm are 5 stitches.
     """
-    found = []
-    for one in all_floats:
-        too_many_cm = one.gap_width / units.CM > limits.longest_cm * (1 + 1e-9)  # rounding isn't a fault
-        if one.gap > limits.longest_gap or too_many_cm:
-            found.append(FloatFault(one, one.gap > limits.longest_gap, too_many_cm))
-    return tuple(found)
+    found = [FloatFault(one, limits.too_many_stitches(one.gap), limits.too_long(one.gap_width)) for one in all_floats]
+    return tuple(one for one in found if one.too_many_stitches or one.too_many_cm)
 
 
 def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> FloatKind:
@@ -204,7 +241,7 @@ def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> 
     return "inside"
 
 
-def _at(one: Stretch, step: int, kind: FloatKind, marked_ij: RowsOfMarks) -> bool:
-    """Return whether the stitch passed at this ``step`` is marked."""
-    past, column = divmod(one.start + one.direction * step, len(marked_ij[0]))
-    return marked_ij[one.row + (past != 0 and kind == "round join")][column]
+def _at(one: Stretch, step: int, kind: FloatKind, stitches: int) -> tuple[int, int]:
+    """Return row and column of the stitch passed at this ``step``, in rows so many ``stitches`` wide."""
+    past, column = divmod(one.start + one.direction * step, stitches)
+    return one.row + (past != 0 and kind == "round join"), column

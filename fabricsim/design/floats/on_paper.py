@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fabricsim.design.catches.plan import caught_rows
-from fabricsim.design.floats.found import Float, faults, find_floats, floats, floats_of_repeat
+from fabricsim.design.catches.plan import Held, held_in_repeat
+from fabricsim.design.floats.found import Float, faults, floats, floats_of_chart
+from fabricsim.design.rows.squares import Square
 from fabricsim.design.scene.chart import Rows, RowsOfMarks
 from fabricsim.design.scene.model import Scene
 
@@ -29,6 +30,7 @@ class PastLimit:
 class Charted:
     """A chart as it goes on paper: row 0 at the bottom, column 0 at the left, as in ``Rows``.
 
+    ``caught_ij``: where something is caught; ``strands``: which yarns, where it isn't all that pass there.
     ``repeat``: the lowest row and rightmost repeat, as rows (from, to) and columns (from, to), ends left out.
     ``from_right_i``: whether a row is read from the right. ``whole``: the whole piece, not one repeat. ``long``: how
     many floats pass the limit.
@@ -36,6 +38,7 @@ class Charted:
 
     yarn_ij: Rows
     caught_ij: RowsOfMarks
+    strands: Mapping[Square, tuple[int, ...]]
     passed: tuple[PastLimit, ...]
     long: int
     repeat: tuple[int, int, int, int]
@@ -46,32 +49,28 @@ class Charted:
 def charted_repeat(scene: Scene) -> Charted:
     """Return one repeat of the chart, as it lies among its copies; its rows are counted from 1."""
     yarn_ij = scene.chart_rows()
-    if scene.worked == "flat" and scene.chart.across == 1:  # no copy at its sides: floats end at the edges
-        found = find_floats(
-            yarn_ij,
-            closing="edges",
-            stitch_width=scene.gauge.stitch_width,
-            slack_by_yarn=scene.slack_of_yarns,
-            catches=caught_rows(scene),
-        )
-    else:
-        found = floats_of_repeat(scene)
+    held = held_in_repeat(scene)
+    found = floats_of_chart(scene)
     repeat = 0, len(yarn_ij), 0, len(yarn_ij[0])
-    return _charted(scene, yarn_ij, caught_rows(scene), found, repeat, scene.chart.plain_below, whole=False)
+    return _charted(scene, yarn_ij, held, found, repeat, scene.chart.plain_below, whole=False)
 
 
 def charted_piece(scene: Scene) -> Charted:
-    """Return the whole piece, plain rows and all."""
-    yarn_ij, chart = scene.piece_rows(), scene.chart
+    """Return the whole piece, plain rows and all, and of its catches those that hold a float."""
+    yarn_ij, chart, found = scene.piece_rows(), scene.chart, floats(scene)
     low, stitches = chart.plain_below, scene.stitches_per_repeat
+    held: dict[Square, frozenset[int]] = {}
+    for one in found:
+        if one.caught_end:
+            held[one.end_row, one.end] = held.get((one.end_row, one.end), frozenset()) | {one.yarn}
     repeat = low, low + len(scene.chart_rows()), len(yarn_ij[0]) - stitches, len(yarn_ij[0])
-    return _charted(scene, yarn_ij, chart.piece(caught_rows(scene), False), floats(scene), repeat, 0, whole=True)
+    return _charted(scene, yarn_ij, held, found, repeat, 0, whole=True)
 
 
 def _charted(
     scene: Scene,
     yarn_ij: Rows,
-    caught_ij: RowsOfMarks,
+    held: Held,
     found: Sequence[Float],
     repeat: tuple[int, int, int, int],
     rows_below: int,
@@ -82,8 +81,17 @@ def _charted(
     flat = scene.worked == "flat"
     return Charted(
         yarn_ij=yarn_ij,
-        caught_ij=caught_ij,
-        passed=tuple(part for one in over for part in _passed(one, one.layer if len(set(yarn_ij[one.row])) > 2 else 0)),
+        caught_ij=[[(row, column) in held for column in range(len(yarn_j))] for row, yarn_j in enumerate(yarn_ij)],
+        strands={
+            (row, column): tuple(sorted(yarns))
+            for (row, column), yarns in held.items()
+            if len(yarns) < len(set(yarn_ij[row]) - {yarn_ij[row][column]})
+        },
+        passed=tuple(
+            part
+            for one in over
+            for part in _passed(one, one.layer if len(set(yarn_ij[one.row % len(yarn_ij)])) > 2 else 0, len(yarn_ij))
+        ),
         long=len(over),
         repeat=repeat,
         from_right_i=tuple(not flat or (rows_below + row) % 2 == 0 for row in range(len(yarn_ij))),
@@ -91,13 +99,14 @@ def _charted(
     )
 
 
-def _passed(one: Float, level: int) -> list[PastLimit]:
-    """Return the stitches that a float passes, cut where it runs off the chart's edge and on at the other."""
+def _passed(one: Float, level: int, rows: int) -> list[PastLimit]:
+    """Return the stitches that a float passes in a chart of so many ``rows``, cut where it runs off the chart's edge
+    and on at the other, in a row of the next repeat up if need be."""
     parts: dict[int, list[int]] = {}
     for step in range(1, one.gap + 1):
         past, column = divmod(one.start + one.direction * step, one.stitches)
         parts.setdefault(past, []).append(column)
     return [
-        PastLimit(one.row + (past != 0 and one.kind == "round join"), min(columns), max(columns), level)
+        PastLimit((one.row + (past != 0 and one.kind == "round join")) % rows, min(columns), max(columns), level)
         for past, columns in parts.items()
     ]

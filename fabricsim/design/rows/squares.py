@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from fabricsim.design.rows.counting import Stretch, flat_stretches, round_stretches
 from fabricsim.design.scene.chart import Rows
@@ -13,6 +13,24 @@ if TYPE_CHECKING:
 
 Square = tuple[int, int]
 """A square of the chart: row from 0 at the bottom, column from 0 at the left of the face."""
+Repeat = Literal["every", "first", "last"]
+"""In which of the repeats side by side: all of them, the one that begins a round, or the one that ends it."""
+EVERY_STRAND = -1
+"""In place of a yarn: all that pass."""
+
+
+class Hold(NamedTuple):
+    """A catch: the strand of ``yarn`` is held behind a square of the chart, in these of its repeats side by side."""
+
+    row: int
+    column: int
+    yarn: int
+    repeat: Repeat = "every"
+
+    @property
+    def square(self) -> Square:
+        """The square of the chart."""
+        return self.row, self.column
 
 
 class Layout(NamedTuple):
@@ -27,23 +45,49 @@ class Layout(NamedTuple):
 
     @property
     def closes(self) -> bool:
-        """Whether rows of the chart close on themselves: in the round, and wherever it is repeated across."""
+        """Whether the two ends of a row of the chart lie side by side: in the round, and where it is repeated."""
         return not self.flat or self.across > 1
+
+    @property
+    def copies(self) -> tuple[int, int]:
+        """As many repeats (across, up) as have all joins of the piece: two have what a hundred have."""
+        return min(self.across, 2), min(self.up, 2)
 
 
 class Passed(NamedTuple):
-    """The ``squares`` that a float of ``yarn`` passes behind, one after the other."""
+    """The ``squares`` that a float of ``yarn`` passes behind, one after the other, and the ``repeats`` they lie in.
+
+    A float that recurs with the chart lies in ``every`` one; one over the join of two rounds, if there are several,
+    begins in the ``last`` of the lower and ends in the ``first`` of the upper round.
+    """
 
     yarn: int
     squares: tuple[Square, ...]
+    repeats: tuple[Repeat, ...]
+
+    def choices(self, step: int) -> tuple[Hold, ...]:
+        """Return the catches that hold it behind the square at this ``step``, from 0: there alone, or everywhere."""
+        here = Hold(*self.squares[step], self.yarn, self.repeats[step])
+        return (here,) if here.repeat == "every" else (here, here._replace(repeat="every"))
+
+    def open_parts(self, caught: Iterable[Hold]) -> Iterator[Passed]:
+        """Yield the stretches between the squares where it is ``caught`` (a set, or the like)."""
+        start, steps = 0, len(self.squares)
+        for step in range(steps + 1):
+            if step == steps or any(
+                hold in caught or hold._replace(yarn=EVERY_STRAND) in caught for hold in self.choices(step)
+            ):
+                if step > start:
+                    yield Passed(self.yarn, self.squares[start:step], self.repeats[start:step])
+                start = step + 1
 
 
 def layout_of(scene: Scene) -> Layout:
-    """Return the smallest layout with the joins of a scene's piece: two repeats have all that a hundred have."""
+    """Return how a scene's chart is set into its piece; up, two repeats and one plain row stand for all."""
     chart = scene.chart
     return Layout(
         flat=scene.worked == "flat",
-        across=min(chart.across, 2),
+        across=chart.across,
         up=min(chart.up, 2),
         plain_below=min(chart.plain_below, 1),
         plain_above=min(chart.plain_above, 1),
@@ -52,40 +96,28 @@ def layout_of(scene: Scene) -> Layout:
 
 
 def floats_behind(chart_ij: Rows, layout: Layout) -> list[Passed]:
-    """Return every float of the piece by the squares that it passes behind, each once.
-
-    In the round also those of the chart closed on itself row by row, as in the endless repeat, where a single
-    repeat has none in the piece.
-    """
+    """Return every float of the piece, as it is worked, by the squares that it passes behind, each once."""
     rows, stitches = len(chart_ij), len(chart_ij[0])
-    plain_j = (layout.plain,) * (stitches * layout.across)
-    repeat_ij = [tuple(chart_j) * layout.across for chart_j in chart_ij] * layout.up
+    across, up = layout.copies
+    width = stitches * across
+    plain_j = (layout.plain,) * width
+    repeat_ij = [tuple(chart_j) * across for chart_j in chart_ij] * up
     piece_ij = [*[plain_j] * layout.plain_below, *repeat_ij, *[plain_j] * layout.plain_above]
-    found: dict[Passed, None] = {}
-    if not layout.flat:
-        _add(found, round_stretches(chart_ij, spiral=False), rows, stitches, stitches)
     stretches = flat_stretches(piece_ij) if layout.flat else round_stretches(piece_ij, spiral=True)
-    _add(found, stretches, rows, stitches, stitches * layout.across, below=layout.plain_below, spiral=not layout.flat)
-    return list(found)
+    return list(dict.fromkeys(_passed(one, (rows, stitches), width, layout) for one in stretches))
 
 
-def _add(
-    found: dict[Passed, None],
-    stretches: Iterable[Stretch],
-    rows: int,
-    stitches: int,
-    width: int,
-    *,
-    below: int = 0,
-    spiral: bool = False,
-) -> None:
-    """Add the floats of a piece so wide to those ``found``, told by the squares of its chart."""
-    for one in stretches:
-        squares = []
-        for step in range(1, one.gap + 1):
-            past, column = divmod(one.start + one.direction * step, width)
-            row = one.row - below + (spiral and past != 0)
-            squares.append((row % rows, column % stitches))
-        if one.direction > 0:  # rows that turn: told as if from the other end
-            squares.reverse()
-        found[Passed(one.yarn, tuple(squares))] = None
+def _passed(one: Stretch, size: Square, width: int, layout: Layout) -> Passed:
+    """Return a float of a piece so wide by the squares of its chart (none passes behind a plain row)."""
+    rows, stitches = size
+    joins = not layout.flat and not 0 <= one.start + one.direction * (one.gap + 1) < width
+    squares: list[Square] = []
+    repeats: list[Repeat] = []
+    for step in range(1, one.gap + 1):
+        past, column = divmod(one.start + one.direction * step, width)
+        squares.append(((one.row - layout.plain_below + (past != 0)) % rows, column % stitches))
+        repeats.append("every" if not joins or layout.across == 1 else "first" if past else "last")
+    if one.direction > 0:  # rows that turn: told as if from the other end
+        squares.reverse()
+        repeats.reverse()
+    return Passed(one.yarn, tuple(squares), tuple(repeats))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal, Self
 
@@ -9,10 +10,10 @@ from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
 from fabricsim.design.scene.chart import ChartSpec, Rows, at, read_chart
 from fabricsim.design.scene.choices import Expect, FabricOverrides, Simulation
-from fabricsim.design.scene.items import DEFAULT_LONGEST_CM, DEFAULT_LONGEST_GAP, KINDS, Item, Limits
+from fabricsim.design.scene.items import Item, Limits, limits_of
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
-from fabricsim.design.scene.rules import FloatRules
+from fabricsim.design.scene.rules import Catch, FloatRules
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
@@ -110,6 +111,7 @@ class Scene(Part):
                     f"rows 1 to {rows} and stitches 1 to {stitches} of the chart",
                     "name a square of the chart, counted from the bottom right",
                 )
+            self._check_strand(catch, yarn_ij[catch.row - 1], given)
             if len(set(yarn_ij[catch.row - 1])) == 1:
                 raise InputError(
                     self.where("floats.catches"),
@@ -117,6 +119,25 @@ class Scene(Part):
                     "a square behind which a float passes",
                     "move the catch, or take it out",
                 )
+
+    def _check_strand(self, catch: Catch, yarn_j: Sequence[int], given: str) -> None:
+        """Raise ``InputError`` for a catch that names a yarn that can't pass there, or a repeat of flat work."""
+        where, yarns = self.where("floats.catches"), [self.symbols[yarn] for yarn in sorted(set(yarn_j))]
+        own = self.symbols[yarn_j[-catch.stitch]]
+        if catch.yarn is not None and (catch.yarn not in yarns or catch.yarn == own):
+            raise InputError(
+                where,
+                f"{given}, yarn '{catch.yarn}'",
+                f"a yarn that runs behind this stitch ({', '.join(one for one in yarns if one != own)})",
+                "name the yarn that is caught there, or leave yarn out",
+            )
+        if catch.repeat is not None and self.worked == "flat":
+            raise InputError(
+                where,
+                f"{given}, repeat '{catch.repeat}', worked flat",
+                "a repeat only in the round, where rounds join",
+                "leave repeat out",
+            )
 
     def __eq__(self, other: object) -> bool:
         """Two scenes are equal if they say the same and their charts came out the same, wherever they lie."""
@@ -185,12 +206,8 @@ class Scene(Part):
     @property
     def limits(self) -> Limits:
         """The longest open float: as ``floats`` says, else as is usual for the item."""
-        kind, rules = KINDS[self.item] if self.item is not None else None, self.floats
-        usual_gap, usual_cm = (kind.longest_gap, kind.longest_cm) if kind else (DEFAULT_LONGEST_GAP, DEFAULT_LONGEST_CM)
-        return Limits(
-            usual_gap if rules.longest_gap is None else rules.longest_gap,
-            usual_cm if rules.longest_cm is None else rules.longest_cm,
-        )
+        rules = self.floats
+        return limits_of(self.item, rules.longest_gap, rules.longest_cm, self.gauge.stitch_width)
 
     @property
     def stitches_per_repeat(self) -> int:

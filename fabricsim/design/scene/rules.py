@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
 from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
+from fabricsim.design.scene.wording import Symbol
 from fabricsim.errors import InputError
 
 DEFAULT_SLACK = 0.05
@@ -23,12 +24,20 @@ Gap = Annotated[Count, Field(ge=0, le=1_000_000)]
 
 
 class Catch(Part):
-    """A square of the chart where floats are caught: all that pass behind it are twisted in there."""
+    """A square of the chart where a float is caught: what passes behind it, or one yarn of it, is twisted in there."""
 
     row: Place = Field(description="Row of the chart, counted from the bottom: 1 is the bottom row.")
     stitch: Place = Field(
         description="Stitch of the chart, counted from the right as charts are numbered: 1 is the rightmost "
         "square, on wrong-side rows too.",
+    )
+    yarn: Symbol | None = Field(
+        default=None, description="Symbol of the yarn that is caught there; left out: every yarn that passes."
+    )
+    repeat: Literal["first", "last"] | None = Field(
+        default=None,
+        description="Only in the repeat that begins the round, or the one that ends it, beside the join of two rounds; "
+        "left out: in every repeat of the chart.",
     )
 
 
@@ -53,18 +62,20 @@ class FloatRules(Part):
     )
     longest_gap: Gap | None = Field(
         default=None,
-        description="The most stitches a float may pass behind without a catch. 0: no open floats at all. Left out: 5, "
-        "or 0 on baby hands and feet.",
+        description="The most stitches a float may pass behind without a catch. 0: no open floats at all. What is "
+        "written counts: this, longest_cm, or both. If neither is: 5 stitches or 2.5 cm (or the cm usual for the "
+        "item), at gauges finer than 20 stitches to 10 cm the cm alone; no open floats on baby hands and feet.",
     )
     longest_cm: Annotated[Number, Field(ge=0, le=1000)] | None = Field(
         default=None,
         description="The longest stretch that a float may pass behind without a catch, in cm (the width of "
-        "the stitches in the gap). Left out: what is usual for the item, else 2.5.",
+        "the stitches in the gap). Counts beside longest_gap where both are written; see there if neither is.",
     )
     catches: tuple[Catch, ...] = Field(
         default=(),
         description='"none", "planned" (evenly, wherever a float passes a limit), or the squares of the chart behind '
-        "which floats are caught: [{ row = 3, stitch = 5 }]. They repeat with the chart. Each part of a float between "
+        "which floats are caught: [{ row = 3, stitch = 5 }]. They repeat with the chart, unless they say repeat = "
+        '"first" or "last"; of several strands they hold the yarn that they name. Each part of a float between '
         "catches counts as a float of its own, with the same slack.",
         json_schema_extra=_none_or_list,
     )

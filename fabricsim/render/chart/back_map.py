@@ -12,14 +12,15 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
-from fabricsim.design.catches.plan import CatchPlan, caught_rows, with_catches
-from fabricsim.design.floats.found import Float, faults, find_floats
+from fabricsim.design.catches.plan import CatchPlan
+from fabricsim.design.floats.found import Float, faults, floats_of_chart
 from fabricsim.render.basics.letters import printable
 from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER, Shares, paper_figure, shares
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from fabricsim.design.rows.squares import Square
     from fabricsim.design.scene.model import Scene
 
 Artists = Patch | Line2D | tuple[Patch, Line2D]
@@ -116,7 +117,7 @@ def _key_of_yarns(scene: Scene, paper: Shares) -> list[tuple[Artists, str]]:
 
 def _floats(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[tuple[Artists, str]]:
     """Draw the floats as lines behind the stitches, yarn by yarn; return their key."""
-    found = chart_floats(scene, plan)
+    found, rows = floats_of_chart(scene, plan.caught), len(scene.chart_rows())
     over = {id(one.float) for one in faults(found, scene.limits)}
     key: list[tuple[Artists, str]] = []
     wide = max(0.4, 0.085 * points)
@@ -125,11 +126,11 @@ def _floats(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[tu
         if not mine:
             continue
         dashes = DASHES[number % len(DASHES)]
-        lines = [line for one in mine for line in _ways(one)]
+        lines = [line for one in mine for line in _ways(one, rows)]
         axes.add_collection(LineCollection(lines, colors=INK, linewidths=1.45 * wide, zorder=3))
         axes.add_collection(LineCollection(lines, colors=[yarn.colour], linewidths=wide, linestyles=[dashes], zorder=4))
         key.append((_line_key(yarn.colour, dashes), f"float of {yarn.name}"))
-    bad = [line for one in found if id(one) in over for line in _ways(one)]
+    bad = [line for one in found if id(one) in over for line in _ways(one, rows)]
     if bad:
         axes.add_collection(LineCollection(bad, colors=OVER, linewidths=2.6 * wide, zorder=2.5))
         key.append((Line2D([], [], color=OVER, linewidth=4.0), "open over your limit"))
@@ -144,65 +145,57 @@ def _line_key(colour: str, dashes: object) -> Line2D:
     return line
 
 
-def chart_floats(scene: Scene, plan: CatchPlan) -> tuple[Float, ...]:
-    """Return the floats of the chart alone, caught as planned: closed on itself, or flat from edge to edge."""
-    caught = with_catches(scene, plan.caught)
-    return find_floats(
-        caught.chart_rows(),
-        closing="edges" if scene.worked == "flat" and scene.chart.across == 1 else "row",
-        stitch_width=scene.gauge.stitch_width,
-        slack_by_yarn=scene.slack_of_yarns,
-        catches=caught_rows(caught),
-    )
-
-
-def _ways(one: Float) -> list[list[tuple[float, float]]]:
-    """Return the line of a float, or its two parts if it runs over the edge of the chart."""
-    y = one.row + 1.0 + HIGHEST - LANES * one.layer
+def _ways(one: Float, rows: int) -> list[list[tuple[float, float]]]:
+    """Return the line of a float in a chart of so many ``rows``, or its two parts if it runs over the chart's edge."""
+    lane = HIGHEST - LANES * one.layer + 1.0
     start, end = one.stitches - one.start, one.stitches - one.unrolled_end
-    if not one.crosses:
-        return [[(start, y), (end, y)]]
-    edge, other = (one.stitches + 0.5, 0.5) if one.direction < 0 else (0.5, one.stitches + 0.5)
-    return [[(start, y), (edge, y)], [(other, y), (one.stitches - one.end, y)]]
+    parts: list[tuple[int, float, float]] = [(one.row, start, end)]
+    if one.crosses:
+        edge, other = (one.stitches + 0.5, 0.5) if one.direction < 0 else (0.5, one.stitches + 0.5)
+        parts = [(one.row, start, edge), (one.end_row, other, one.stitches - one.end)]
+    return [[(left, row + lane), (right, row + lane)] for row, left, right in parts if 0 <= row < rows]
 
 
 def _catches(axes: Axes, plan: CatchPlan, stitches: int, points: float) -> list[tuple[Artists, str]]:
-    """Draw the catches, planned ones as open diamonds, listed ones as black ones; return their key."""
+    """Draw the catches, planned ones as open diamonds, listed ones as black ones, grey those beside the join of rounds
+    only; return their key."""
     key: list[tuple[Artists, str]] = []
-    for squares, inside, label in (
-        (plan.planned, "white", "catch, planned"),
-        (plan.listed, "black", "catch, as listed"),
+    for holds, inside, label in (
+        ({hold for hold in plan.planned if hold.repeat == "every"}, "white", "catch, planned"),
+        ({hold for hold in plan.listed if hold.repeat == "every"}, "black", "catch, as listed"),
+        ({hold for hold in plan.caught if hold.repeat == "first"}, "#b9b2a8", "only in the first repeat of a round"),
+        ({hold for hold in plan.caught if hold.repeat == "last"}, "#746c61", "only in the last repeat of a round"),
     ):
-        if squares:
-            place_s2 = np.array([(stitches - column, row + 1.0) for row, column in sorted(squares)])
-            axes.scatter(
-                place_s2[:, 0],
-                place_s2[:, 1],
-                s=(0.5 * points) ** 2,
-                marker="D",
-                facecolors=inside,
-                edgecolors="black",
-                linewidths=max(0.4, 0.06 * points),
-                zorder=6,
-                clip_on=False,
-            )
+        if holds:
+            _mark(axes, {hold.square for hold in holds}, stitches, "D", 0.5 * points, inside, "black", 0.06 * points)
             key.append((_mark_key("D", inside, "black", 7.0), label))
-    upper = sorted({high for _, high in plan.stacked})
-    if upper:
-        place_s2 = np.array([(stitches - column, row + 1.0) for row, column in upper])
-        axes.scatter(
-            place_s2[:, 0],
-            place_s2[:, 1],
-            s=(0.95 * points) ** 2,
-            marker="o",
-            facecolors="none",
-            edgecolors=OVER,
-            linewidths=max(0.5, 0.08 * points),
-            zorder=7,
-            clip_on=False,
-        )
-        key.append((_mark_key("o", "none", OVER, 11.0), "straight above another catch"))
+    for pairs, mark, label in (
+        (plan.stacked, "o", "straight above another catch"),
+        (plan.side_by_side, "s", "right beside another catch"),
+    ):
+        if pairs:
+            squares = {hold.square for _, hold in pairs}
+            _mark(axes, squares, stitches, mark, 0.95 * points, "none", OVER, 0.08 * points)
+            key.append((_mark_key(mark, "none", OVER, 11.0), label))
     return key
+
+
+def _mark(
+    axes: Axes, squares: set[Square], stitches: int, mark: str, size: float, inside: str, edge: str, thick: float
+) -> None:
+    """Draw a mark of such a size, points, in the middle of every square."""
+    place_s2 = np.array([(stitches - column, row + 1.0) for row, column in sorted(squares)])
+    axes.scatter(
+        place_s2[:, 0],
+        place_s2[:, 1],
+        s=size**2,
+        marker=mark,
+        facecolors=inside,
+        edgecolors=edge,
+        linewidths=max(0.4, thick),
+        zorder=6 if inside != "none" else 7,
+        clip_on=False,
+    )
 
 
 def _mark_key(mark: str, inside: str, edge: str, size: float) -> Line2D:

@@ -35,6 +35,8 @@ how thick it is, share of the smaller side (chosen: all below the symbol)."""
 RING, RING_THICK, RING_AT = 0.22, 0.06, (0.86, 0.85)
 """Diameter of the ring of a catch and its thickness, share of the smaller side, and where in the square it is (chosen:
 clear of the symbol)."""
+RINGS_APART = 0.26
+"""How far to the left of a strand's ring that of the next strand stands, squares (chosen: side by side)."""
 
 
 @dataclass(frozen=True)
@@ -153,17 +155,22 @@ def _long_floats(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
 
 
 def _catches(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
-    """Draw a ring in the corner of every square where the floats behind it are caught, in its ink."""
+    """Draw a ring in the corner of every square where what runs behind it is caught, in its ink; filled with the colour
+    of the strand, one for each, where it isn't all of them."""
     (low, high), (first, last) = place.tile.rows, place.tile.columns
-    caught = [
-        (row, column) for row in range(low, high) for column in range(first, last) if chart.caught_ij[row][column]
+    rings = [
+        (row, column - RINGS_APART * number, "none" if strand is None else shares(squares[strand].rgb), column)
+        for row in range(low, high)
+        for column in range(first, last)
+        if chart.caught_ij[row][column]
+        for number, strand in enumerate(chart.strands.get((row, column), (None,)))
     ]
     place.axes.scatter(
-        [column + RING_AT[0] for _, column in caught],
-        [row + RING_AT[1] for row, _ in caught],
+        [left + RING_AT[0] for _, left, _, _ in rings],
+        [row + RING_AT[1] for row, _, _, _ in rings],
         (RING * place.side / POINT) ** 2,  # in square points, as matplotlib has it
-        "none",
-        edgecolors=[shares(squares[chart.yarn_ij[row][column]].ink) for row, column in caught],
+        [fill for _, _, fill, _ in rings],
+        edgecolors=[shares(squares[chart.yarn_ij[row][column]].ink) for row, _, _, column in rings],
         linewidths=RING_THICK * place.side / POINT,
         zorder=5,
     )

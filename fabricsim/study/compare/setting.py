@@ -8,11 +8,10 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.catches.plan import catches_of, with_catches
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.rules import Catch
 from fabricsim.design.scene.yarn import Gauge
 from fabricsim.errors import InputError
 from fabricsim.study.compare.grid import GAUGE, Grid, Setting
@@ -86,9 +85,11 @@ def with_setting(scene: Scene, setting: Setting) -> Scene:
     elif by_yarn:
         floats["slack_by_yarn"] = {**scene.floats.slack_by_yarn, **by_yarn}
     if setting.longest_gap is not None:
-        # the width of that many stitches is no limit of its own, whatever rounding makes of it
-        width = setting.longest_gap * gauge.stitch_width / CM
-        floats |= {"longest_gap": setting.longest_gap, "longest_cm": width * (1.0 + 1e-6)}
+        if not scene.limits.none_open or setting.longest_gap == 0:
+            floats |= {"longest_gap": setting.longest_gap, "longest_cm": None}
+        else:  # where nothing may stay open both have to be written
+            width = setting.longest_gap * gauge.stitch_width / CM
+            floats |= {"longest_gap": setting.longest_gap, "longest_cm": width * (1.0 + 1e-6)}
     if setting.catches in ("none", "planned"):
         floats |= {"catches": (), "plan_catches": setting.catches == "planned"}
     made = scene.model_copy(update={"gauge": gauge, "floats": scene.floats.model_copy(update=floats)})
@@ -97,15 +98,7 @@ def with_setting(scene: Scene, setting: Setting) -> Scene:
 
 def _listed(scene: Scene) -> Scene:
     """Return ``scene`` with the catches that are planned listed, so that whoever gets it need not plan again."""
-    rows = caught_rows(scene)
-    catches = tuple(
-        Catch(row=row + 1, stitch=len(caught_j) - column)
-        for row, caught_j in enumerate(rows)
-        for column, caught in enumerate(caught_j)
-        if caught
-    )
-    rules = scene.floats.model_copy(update={"catches": catches, "plan_catches": False})
-    return scene.model_copy(update={"floats": rules})
+    return with_catches(scene, catches_of(scene))
 
 
 def _gauge(scene: Scene, asked: str | float | None) -> Gauge:

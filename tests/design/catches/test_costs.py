@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from fabricsim.design.catches.costs import above, costs, from_change, placing_cost, shows, stacked, two_rows
-from fabricsim.design.catches.plan import open_runs, plan_catches
-from fabricsim.design.rows.squares import Layout, Square, floats_behind
+from fabricsim.design.catches.costs import Ground, costs, from_change, placing_cost, shows
+from fabricsim.design.catches.plan import choices_along, plan_catches
+from fabricsim.design.rows.squares import Hold, Layout, Repeat, floats_behind
 
 FLAT = Layout(flat=True, across=1, up=1, plain_below=0, plain_above=0, plain=0)
 ROUND = FLAT._replace(flat=False)
@@ -15,9 +15,8 @@ REPEATED = FLAT._replace(up=2)
 
 def cost_of(row: tuple[int, ...], most: int, lightness_y: tuple[float, ...] = (50.0,) * 3) -> dict[int, float]:
     """Return what a catch costs in each column of a chart of one row, worked flat once."""
-    floats = floats_behind((row,), FLAT)
-    runs = [run for one in floats for run in open_runs(one, frozenset()) if len(run.squares) > most]
-    return {column: cost for (_, column), cost in costs((row,), floats, runs, most, lightness_y, FLAT).items()}
+    runs = choices_along(one for one in floats_behind((row,), FLAT) if len(one.squares) > most)
+    return {hold.column: cost for hold, cost in costs((row,), runs, most, lightness_y, FLAT).items()}
 
 
 def test_off_the_even_place_costs_its_square_and_beside_a_change_more() -> None:
@@ -50,8 +49,8 @@ def test_between_two_like_places_a_dark_yarn_is_caught_where_it_shows_less() -> 
     the middle on one side as on the other, and only which is the lighter one decides."""
     row = (1, *[0] * 5, *[2] * 5, 1)
     for lightness_y, front in (((60.0, 40.0, 20.0), 2), ((20.0, 40.0, 60.0), 0)):
-        ((_, column),) = plan_catches((row,), FLAT, 9, frozenset(), lightness_y).planned
-        assert row[column] == front
+        (hold,) = plan_catches((row,), FLAT, 9, frozenset(), lightness_y).planned
+        assert row[hold.column] == front
 
 
 @pytest.mark.parametrize(
@@ -65,26 +64,48 @@ def test_how_far_a_stitch_lies_from_a_change_by_counting(layout: Layout, want: l
     assert from_change(((0,) * 4,), (0, 1), layout) == (2 if layout == FLAT else 4)
 
 
-def test_what_lies_above() -> None:
-    assert above((0, 4), 2, 3, FLAT) == (2, 4)
-    assert above((2, 4), 1, 3, FLAT) is None
-    assert above((2, 4), 1, 3, REPEATED) == (0, 4)
-    caught: list[Square] = [(0, 1), (2, 1), (1, 3), (2, 3)]
-    assert stacked(caught, 3, FLAT) == [((1, 3), (2, 3))]
-    assert stacked(caught, 3, REPEATED) == [((1, 3), (2, 3)), ((2, 1), (0, 1))]
+def at(row: int, column: int, yarn: int = 1, repeat: Repeat = "every") -> Hold:
+    return Hold(row, column, yarn, repeat)
+
+
+def test_what_lies_on_another_and_beside() -> None:
+    """In charts of three rows of five stitches: on top of a repeat the next begins, beside it too."""
+    caught = [at(0, 1), at(2, 1), at(1, 3), at(2, 3), at(2, 2)]
+    once, up = Ground(3, 5, FLAT), Ground(3, 5, REPEATED)
+    assert once.stacked(caught) == [(at(1, 3), at(2, 3))]
+    assert up.stacked(caught) == [(at(1, 3), at(2, 3)), (at(2, 1), at(0, 1))]
+    assert once.side_by_side(caught) == [(at(2, 2), at(2, 1)), (at(2, 3), at(2, 2))]
+    edges = [at(0, 0), at(0, 4)]
+    assert once.side_by_side(edges) == []
+    assert Ground(3, 5, FLAT._replace(across=3)).side_by_side(edges) == [(at(0, 0), at(0, 4))]
+    assert once.clashes(caught) == once.stacked(caught) + once.side_by_side(caught)
+    strands = [at(0, 1, yarn=1), at(0, 1, yarn=2), at(0, 2, yarn=2)]
+    assert once.side_by_side(strands) == [(strands[2], strands[0]), (strands[2], strands[1])]  # one stitch is no clash
+
+
+def test_catches_of_the_first_repeat_lie_where_that_lies() -> None:
+    ground = Ground(2, 5, ROUND._replace(across=9))
+    first, last, every = at(0, 2, repeat="first"), at(1, 2, repeat="last"), at(1, 2, yarn=2)
+    assert ground.stacked([first, last]) == []
+    assert ground.stacked([first, every]) == [(first, every)]
+    assert ground.side_by_side([at(0, 0, repeat="first"), at(0, 4, repeat="last")]) == [
+        (at(0, 0, repeat="first"), at(0, 4, repeat="last"))
+    ]  # of two repeats, which stand for all
+    assert (ground.made(first), ground.made(every)) == (1, 9)
 
 
 def test_two_rows_apart_costs_six_where_a_plan_can_help_it() -> None:
-    caught: list[Square] = [(0, 1), (2, 1), (4, 1), (1, 3)]
+    caught = [at(0, 1), at(2, 1), at(4, 1), at(1, 3)]
     cost = dict.fromkeys(caught, 0.25)
-    pairs = [((0, 1), (2, 1)), ((2, 1), (4, 1))]
-    assert list(two_rows(caught, (), 5, FLAT)) == pairs
-    assert list(two_rows(caught, [(0, 1), (2, 1)], 5, FLAT)) == pairs[1:]  # both listed: nothing to be done
-    assert list(two_rows(caught, [(2, 1)], 5, FLAT)) == pairs
-    assert list(two_rows(caught, (), 6, REPEATED)) == [*pairs, ((4, 1), (0, 1))]
-    assert placing_cost(caught, (), cost, 5, FLAT) == pytest.approx(4 * 0.25 + 2 * 6.0)
-    assert placing_cost([(2, 1)], [(0, 1)], cost, 5, FLAT) == pytest.approx(0.25 + 6.0)
-    low: list[Square] = [(0, 1), (2, 1)]
-    assert list(two_rows(low, (), 3, FLAT)) == [((0, 1), (2, 1))]
-    assert not list(two_rows(low, (), 3, REPEATED))  # the second is the row right below the next copy's first
-    assert len(list(two_rows(low, (), 4, REPEATED))) == 2
+    pairs = [(at(0, 1), at(2, 1)), (at(2, 1), at(4, 1))]
+    five = Ground(5, 5, FLAT)
+    assert list(five.two_rows(caught, ())) == pairs
+    assert list(five.two_rows(caught, [at(0, 1), at(2, 1)])) == pairs[1:]  # both listed: nothing to be done
+    assert list(five.two_rows(caught, [at(2, 1)])) == pairs
+    assert list(Ground(6, 5, REPEATED).two_rows(caught, ())) == [*pairs, (at(4, 1), at(0, 1))]
+    assert placing_cost(caught, (), cost, five) == pytest.approx(4 * 0.25 + 2 * 6.0)
+    assert placing_cost([at(2, 1)], [at(0, 1)], cost, five) == pytest.approx(0.25 + 6.0)
+    low = [at(0, 1), at(2, 1)]
+    assert list(Ground(3, 5, FLAT).two_rows(low, ())) == [(at(0, 1), at(2, 1))]
+    assert not list(Ground(3, 5, REPEATED).two_rows(low, ()))  # the second is right below the next copy's first
+    assert len(list(Ground(4, 5, REPEATED).two_rows(low, ()))) == 2

@@ -57,6 +57,14 @@ def test_what_cannot_be_changed_for_sure_is_left(text: str) -> None:
     assert text_with_catches(text, CATCHES) is None
 
 
+def test_strands_and_repeats_are_written_where_they_are_named() -> None:
+    named = (Catch(row=1, stitch=2, yarn='"'), Catch(row=1, stitch=9, repeat="last"))
+    assert tomllib.loads(catches_line(named))["catches"] == [
+        {"row": 1, "stitch": 2, "yarn": '"'},
+        {"row": 1, "stitch": 9, "repeat": "last"},
+    ]
+
+
 def test_no_catches_are_none() -> None:
     assert catches_line(()) == 'catches = "none"'
     assert text_with_catches("[floats]\ncatches = 'planned'\n", ()) == '[floats]\ncatches = "none"\n'

@@ -29,12 +29,24 @@ def test_none_of_all_choices_costs_less(seed: int) -> None:
         and sum(weight * chosen[place] for place, weight in enumerate((3, 2, 2, 3, 2))) <= 6
     ]
     assert good
-    for ceiling in (None, min(good), max(good)):
+    for ceiling in (float("inf"), min(good), max(good)):
         found = minimum(cost, count, rules, monotonic() + 60.0, ceiling=ceiling)
         assert found.proven
         assert found.cost == pytest.approx(min(good))
-    near = minimum(cost, count, rules, monotonic() + 60.0, near=True)
-    assert near.cost is None or near.cost == pytest.approx(min(good))
+        assert found.bound == pytest.approx(min(good))
+    nothing = minimum(cost, count, rules, monotonic() + 60.0, ceiling=min(good) - 0.1)  # no answer, but a bound
+    assert nothing.bound >= min(good) - 0.1 - 1e-6
+
+
+def test_a_bound_is_told_though_the_time_is_up() -> None:
+    """A hard cover: what is known to be had by then, if anything, is no better than the bound."""
+    rng = np.random.default_rng(5)
+    rules = Rules()
+    for _ in range(400):
+        rules.add(dict.fromkeys(rng.choice(200, 7, replace=False).tolist(), 1.0), 1.0)
+    found = minimum([1.0] * 200, 200, rules, monotonic() + 0.5)
+    assert 200 / 7 / 2 < found.bound <= (found.cost or 200.0)  # any cover needs more than half of 200 / 7
+    assert not found.proven
 
 
 def test_what_cannot_be_is_none() -> None:
@@ -43,4 +55,4 @@ def test_what_cannot_be_is_none() -> None:
     rules.add({1: 1.0, 2: 1.0}, 1.0)
     rules.add({0: 1.0, 2: 1.0}, 1.0)
     rules.add({0: 1.0, 1: 1.0, 2: 1.0}, None, 1.5)  # halves would do
-    assert minimum([1.0, 1.0, 1.0], 3, rules, monotonic() + 60.0) == (None, None, False)
+    assert minimum([1.0, 1.0, 1.0], 3, rules, monotonic() + 60.0) == (None, None, float("inf"))

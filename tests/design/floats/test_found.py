@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from fabricsim.design.floats.found import Closing, Float, FloatFault, faults, find_floats, floats, floats_of_repeat
 from fabricsim.design.scene.items import Limits
 from tests.design import walker
-from tests.design.scenes import scene
+from tests.design.scenes import everything_at, scene
 
 WIDTH = 0.004
 WALKS = {"spiral": walker.in_the_round, "row": walker.endless, "edges": walker.back_and_forth}
@@ -51,7 +51,11 @@ def test_catches_divide_floats_and_lose_no_yarn(closing: Closing, data: st.DataO
         data.draw(st.lists(st.lists(st.booleans(), min_size=stitches, max_size=stitches), min_size=rows, max_size=rows))
     )
     whole = find_floats(grid_ij, closing=closing, stitch_width=WIDTH, slack_by_yarn=[0.0] * 4)
-    pieces = iter(find_floats(grid_ij, closing=closing, stitch_width=WIDTH, slack_by_yarn=[0.0] * 4, catches=caught_ij))
+    pieces = iter(
+        find_floats(
+            grid_ij, closing=closing, stitch_width=WIDTH, slack_by_yarn=[0.0] * 4, catches=everything_at(caught_ij, 4)
+        )
+    )
     for one in whole:
         # walk the whole float stitch by stitch and expect a new piece at each caught stitch
         row, column, piece = one.row, one.start, next(pieces)

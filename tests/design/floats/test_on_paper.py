@@ -66,11 +66,11 @@ def test_a_piece_that_is_not_repeated_across_ends_at_its_edges_when_worked_flat(
 
 
 def test_catches_shorten_floats_and_are_kept() -> None:
-    caught = charted_repeat(scene(["baaaaaaa"], gap=3, catches=[{"row": 1, "stitch": 4}]))
+    caught = charted_repeat(scene(["baaaaaaa"], gap=3, catches=[{"row": 1, "stitch": 4}], across=2))
     assert marked(caught) == ["........"]
     assert caught.caught_ij == [[False] * 4 + [True] + [False] * 3]
     assert caught.long == 0
-    open_ones = charted_repeat(scene(["baaaaaaa"], gap=2, catches=[{"row": 1, "stitch": 4}]))
+    open_ones = charted_repeat(scene(["baaaaaaa"], gap=2, catches=[{"row": 1, "stitch": 4}], across=2))
     assert marked(open_ones) == [".___.___"]
     assert open_ones.long == 2
 
@@ -83,10 +83,10 @@ def test_catches_shorten_floats_worked_flat_too(across: int) -> None:
 
 
 def test_two_yarns_behind_the_same_stitches_have_lines_of_their_own() -> None:
-    chart = charted_repeat(scene(["abcaaaaaaaa"], gap=4))
+    chart = charted_repeat(scene(["abcaaaaaaaa"], gap=4, across=2))
     behind = {one.level for one in chart.passed if one.first <= 6 <= one.last}
     assert behind == {1, 2}
-    assert {one.level for one in charted_repeat(scene(["abaaaaaaaaa"], gap=4)).passed} == {0}
+    assert {one.level for one in charted_repeat(scene(["abaaaaaaaaa"], gap=4, across=2)).passed} == {0}
 
 
 def test_a_float_over_the_join_of_rounds_is_marked_in_both() -> None:
@@ -95,6 +95,23 @@ def test_a_float_over_the_join_of_rounds_is_marked_in_both() -> None:
     assert marked(chart) == ["....__", "__...."]
     assert chart.long == 1
     assert marked(charted_piece(scene(["aaabaa", "aabaaa"], gap=4))) == ["......", "......"]
+
+
+def test_a_chart_as_wide_as_the_piece_shows_what_floats_from_round_to_round() -> None:
+    """Nothing closes on itself; the joins with the rounds below and above are there, with the next repeat up too."""
+    assert marked(charted_repeat(scene(["baaaaaaa"], gap=3))) == ["........"]
+    assert marked(charted_repeat(scene(["aaabaa", "aabaaa"], gap=3))) == ["....__", "__...."]
+    above = charted_repeat(scene(["aaabaaa"], gap=5, up=2))
+    assert (marked(above), above.long) == (["___.___"], 1)
+    below = charted_repeat(scene(["bbabbbb"], gap=3, plain_below=2, plain_yarn="a"))
+    assert marked(below) == ["...____"]  # from the end of the plain rounds to the first of round 1
+
+
+def test_of_several_strands_the_one_that_is_caught_is_told() -> None:
+    named = charted_repeat(scene(["abcaaaaaaaa"], gap=5, catches=[{"row": 1, "stitch": 4, "yarn": "c"}], across=2))
+    assert named.strands == {(0, 7): (2,)}
+    assert not charted_repeat(scene(["abcaaaaaaaa"], catches=[{"row": 1, "stitch": 4}], across=2)).strands
+    assert not charted_repeat(scene(["abaaaaaaaaa"], catches="planned", across=2)).strands  # only one could be meant
 
 
 @pytest.mark.parametrize(("below", "first"), [(0, True), (6, True), (3, False)])

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.catches.plan import held_in_piece
 from fabricsim.design.scene.items import Limits
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import Gauge, Yarn
@@ -55,12 +54,36 @@ def test_the_default_slack_and_limits_are_those_of_the_trade() -> None:
         ("baby body", {}, Limits(5, 1.0)),
         ("baby mittens", {}, Limits(0, 0.0)),
         ("baby socks", {"longest_cm": 1.0}, Limits(0, 1.0)),
+        ("baby socks", {"longest_gap": 5, "longest_cm": 1.0}, Limits(5, 1.0)),
         ("hat", {"longest_gap": 7, "longest_cm": 3.0}, Limits(7, 3.0)),
+        ("hat", {"longest_gap": 7}, Limits(7, None)),
+        ("socks", {"longest_cm": 3.0}, Limits(None, 3.0)),
     ],
 )
 def test_the_item_sets_the_limits_unless_they_are_written(item: str, rules: dict[str, Any], limits: Limits) -> None:
     made = scene_table(["A."], floats=rules)
     assert Scene.model_validate({**made, "item": item}).limits == limits
+
+
+@pytest.mark.parametrize(
+    ("stitches", "item", "limits", "most"),
+    [
+        (19, None, Limits(5, 2.5), 4),
+        (20, None, Limits(5, 2.5), 5),
+        (22, None, Limits(None, 2.5), 5),
+        (30, None, Limits(None, 2.5), 7),
+        (30, "socks", Limits(None, 1.5), 4),
+        (30, "baby mittens", Limits(0, 0.0), 0),
+    ],
+)
+def test_at_fine_gauges_the_usual_limit_is_in_cm_alone(
+    stitches: int, item: str | None, limits: Limits, most: int
+) -> None:
+    """Fingering 7 stitches, DK 5, worsted 4 behind 2.5 cm: common practice."""
+    made = {**scene_table(["A."]), "item": item, "gauge": {"stitches": stitches, "rows": 30}}
+    read = Scene.model_validate(made)
+    assert read.limits == limits
+    assert read.limits.most(read.gauge.stitch_width) == most
 
 
 def test_a_scene_cannot_be_changed_but_copied_with_another_slack_or_chart() -> None:
@@ -84,7 +107,7 @@ def test_scenes_are_equal_if_they_say_the_same() -> None:
 def test_the_catches_word_none_means_no_catches() -> None:
     assert scene(rows=["A."], floats={"catches": "none"}).floats.catches == ()
     caught = scene(rows=["A..", "..."], floats={"catches": [{"row": 2, "stitch": 1}]})
-    assert np.argwhere(caught_rows(caught)).tolist() == [[1, 2]]
+    assert set(held_in_piece(caught)) == {(1, 2)}
 
 
 @pytest.mark.parametrize(

@@ -11,8 +11,9 @@ from matplotlib.collections import LineCollection, PathCollection
 from matplotlib.colors import to_rgba
 
 from fabricsim.design.catches.plan import plan_of
+from fabricsim.design.floats.found import floats_of_chart
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.chart.back_map import OVER, catch_map, chart_floats
+from fabricsim.render.chart.back_map import OVER, catch_map
 from tests.design.scenes import YARNS, scene, scene_table
 
 THREE = (*YARNS, {"symbol": "B", "name": "r$u$t", "colour": "#8a3b12", "tex": 500})
@@ -38,7 +39,7 @@ def test_stitch_1_of_the_face_is_at_the_left() -> None:
     plan = plan_of(read)
     assert plan.planned
     # places are (stitch from the right of the face, row from the bottom): the right of the face is drawn at the left
-    assert sorted(marks(read, "white")) == sorted((14.0 - column, row + 1.0) for row, column in plan.planned)
+    assert sorted(marks(read, "white")) == sorted((14.0 - hold.column, hold.row + 1.0) for hold in plan.planned)
     assert marks(read, "black") == [(3.0, 1.0)]
 
 
@@ -49,7 +50,7 @@ def test_every_float_is_a_line_as_long_as_itself(worked: str, across: int) -> No
     (axes,) = catch_map(read, plan).axes
     drawn = [one for one in axes.collections if isinstance(one, LineCollection) and one.get_zorder() == 4]
     length = sum(abs(line[1][0] - line[0][0]) for one in drawn for line in one.get_segments())
-    assert length == pytest.approx(sum(one.gap + 1 for one in chart_floats(read, plan)))
+    assert length == pytest.approx(sum(one.gap + 1 for one in floats_of_chart(read, plan.caught)))
     assert all(0.5 <= x <= 14.5 for one in drawn for line in one.get_segments() for x, _ in line)
 
 

@@ -61,15 +61,16 @@ def _answer(told: PlanTold) -> Answer:
 
 
 def _told(scene: Scene, plan: CatchPlan) -> PlanTold:
-    before, after = (_change(with_catches(scene, squares), len(squares)) for squares in (plan.listed, plan.caught))
+    before, after = (_change(with_catches(scene, holds), len(holds)) for holds in (plan.listed, plan.caught))
     return PlanTold(scene, plan, caught_stitches(scene, plan), before, after, very_long(scene))
 
 
-def _change(scene: Scene, squares: int) -> Change:
+def _change(scene: Scene, catches: int) -> Change:
     found = floats_of_piece(scene)
     longest = max(found, key=lambda one: one.gap, default=None)
     return Change(
-        catches=squares,
+        catches=catches,
+        in_piece=sum(one.caught_end for one in found),
         over=len(faults(found, scene.limits)),
         floats=len(found),
         longest_gap=longest.gap if longest else 0,

@@ -34,7 +34,7 @@ def copy_with(scene: Scene, plan: CatchPlan) -> str:
 
     source = scene.source
     assert source is not None  # every scene of a command was read from a file
-    changed = text_with_catches(read_text(source, str(source)), as_catches(plan.caught, scene.stitches_per_repeat))
+    changed = text_with_catches(read_text(source, str(source)), as_catches(scene, plan.caught))
     if changed is None:
         raise InputError(
             f"{source}: floats",

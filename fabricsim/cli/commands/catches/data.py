@@ -19,6 +19,7 @@ COLUMNS = (
     "stitch",
     "yarns_caught",
     "behind_yarn",
+    "repeat",
     "stitch_of_its_colour",
     "stitches_of_its_colour",
     "listed",
@@ -42,8 +43,17 @@ def for_programs(told: PlanTold) -> dict[str, Any]:
         "listed": len(plan.listed),
         "fewest_proven": plan.fewest_proven,
         "places_proven": plan.places_proven,
+        "fewer_at_most": plan.fewer,
+        "fewer_stacked_or_side_by_side_at_most": plan.clashes_fewer,
+        "better_placed_at_most_percent": 100 * plan.cheaper,
         "catches": lines(scene, told.stitches),
-        "stacked": [{"lower": _square(scene, low), "upper": _square(scene, high)} for low, high in plan.stacked],
+        "stacked": [
+            {"lower": _square(scene, low.square), "upper": _square(scene, high.square)} for low, high in plan.stacked
+        ],
+        "side_by_side": [
+            {"right": _square(scene, right.square), "left": _square(scene, left.square)}
+            for right, left in plan.side_by_side
+        ],
         "left_open": [_gap(scene, one) for one in plan.left_open],
         "very_long": [_gap(scene, one) for one in told.very_long],
     }
@@ -58,6 +68,7 @@ def lines(scene: Scene, stitches: list[CaughtStitch]) -> list[dict[str, object]]
             "stitch": one.stitch,
             "yarns_caught": "".join(symbols[yarn] for yarn in one.caught),
             "behind_yarn": symbols[one.front],
+            "repeat": one.repeat,
             "stitch_of_its_colour": one.nth,
             "stitches_of_its_colour": one.run,
             "listed": one.listed,

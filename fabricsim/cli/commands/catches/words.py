@@ -11,9 +11,10 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, listed, ordinal, row_word
+from fabricsim.design.catches.costs import Pair
 from fabricsim.design.catches.plan import VERY_LONG_CM, CatchPlan
 from fabricsim.design.floats.caught import CaughtStitch, turns
-from fabricsim.design.rows.squares import Passed, Square
+from fabricsim.design.rows.squares import Passed
 from fabricsim.design.scene.model import Scene
 from fabricsim.units import CM
 
@@ -22,9 +23,10 @@ MOST_NAMED = 12
 
 
 class Change(NamedTuple):
-    """Catches of the chart, and what they leave of the floats of the piece."""
+    """Catches of the chart, how often they are made in the piece, and what they leave of its floats."""
 
     catches: int
+    in_piece: int
     over: int
     floats: int
     longest_gap: int
@@ -52,7 +54,7 @@ def tell(page: Page, told: PlanTold) -> None:
     if told.plan.planned:
         page.table(_changes(told))
     if told.stitches:
-        page.say(_how_to_read(scene), wrap=True)
+        page.say(_how_to_read(told), wrap=True)
         for _, group in groupby(told.stitches, key=lambda one: one.row):
             page.say(row_sentence(scene, list(group)), wrap=True)
     for sentence in [*_stacked(told), *_very_long(told), *_proof(told.plan), CAUTION]:
@@ -64,10 +66,11 @@ def tell(page: Page, told: PlanTold) -> None:
 def row_sentence(scene: Scene, stitches: Sequence[CaughtStitch]) -> str:
     """Return one row's catches: ``Round 7: catch sail behind stitch 12 (4th of 9 pine) and 24 (...).``"""
     parts = []
-    for caught, group in groupby(stitches, key=lambda one: one.caught):
+    for (repeat, caught), group in groupby(stitches, key=lambda one: (one.repeat, one.caught)):
         names = listed([scene.yarns[yarn].name for yarn in caught]) or "nothing (no float passes there)"
         places = [f"{one.stitch} ({_in_run(scene, one)})" for one in group]
-        parts.append(f"{names} behind stitch {listed(places)}")
+        only = "" if repeat == "every" else f", in the {repeat} repeat only"
+        parts.append(f"{names} behind stitch {listed(places)}{only}")
     return f"{row_word(scene).capitalize()} {stitches[0].row}: catch {'; catch '.join(parts)}."
 
 
@@ -87,11 +90,17 @@ def _headline(told: PlanTold) -> list[str]:
     if not plan.planned:
         kept = f" Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed." if yours else ""
         return [f"No float needs {'another' if yours else 'a'} catch: none passes {limit} ({at_most}).{kept}"]
-    copies = scene.chart.across * scene.chart.up
+    joins = sum(hold.repeat != "every" for hold in plan.planned)
+    beside = (
+        "where rounds join" if joins == len(plan.planned) else f"in the chart, {joins:,} of them where rounds join,"
+    )
     keep = "keeps" if len(plan.planned) == 1 else "keep"
-    said = f"{count(len(plan.planned), 'catch')} in the chart {keep} every float within {limit} ({at_most})"
-    if copies > 1:
-        said += f": {len(plan.planned) * copies:,} in the piece"
+    said = (
+        f"{count(len(plan.planned), 'catch')} {beside if joins else 'in the chart'} {keep} every float within {limit}"
+    )
+    said += f" ({at_most})"
+    if scene.chart.across * scene.chart.up > 1:
+        said += f": {told.after.in_piece - told.before.in_piece:,} in the piece"
     return [f"{said}. Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed." if yours else f"{said}."]
 
 
@@ -102,7 +111,7 @@ def _no_cure(told: PlanTold) -> list[str]:
     width = scene.gauge.stitch_width / CM
     why = (
         "No float may stay open here"
-        if min(limits.longest_gap, limits.longest_cm) <= 0
+        if limits.none_open
         else f"Your limit of {limits.longest_cm:g} cm is less than one stitch ({width:.2g} cm)"
     )
     shown = [
@@ -138,12 +147,15 @@ def _changes(told: PlanTold) -> Table:
     )
 
 
-def _how_to_read(scene: Scene) -> str:
+def _how_to_read(told: PlanTold) -> str:
+    scene = told.scene
     unit = row_word(scene)
     said = f"{unit.capitalize()}s are those of the chart, from the bottom; stitches count from the right of its face"
     if scene.chart.plain_below:
         said += f" ({unit} 1 is {unit} {scene.chart.plain_below + 1} of the piece)"
     said += ". In brackets: which stitch of its colour it is, as you come to it."
+    if any(one.repeat != "every" for one in told.stitches):
+        said += " The first repeat is the one that begins a round, the last the one that ends it."
     if scene.worked == "flat":
         said += f" Wrong-side rows run left to right ({'even' if scene.chart.plain_below % 2 == 0 else 'odd'} rows)."
     if turns(scene):
@@ -162,20 +174,49 @@ def _stacked(told: PlanTold) -> list[str]:
             f"avoided with so few catches: {_pairs(scene, chosen)}. One more catch in such a {row_word(scene)}, or a "
             "stitch of another colour in its gap, would undo it."
         )
+    neighbours = [pair for pair in plan.side_by_side if not set(pair) <= plan.listed]
+    if neighbours:
+        lies = "lies" if len(neighbours) == 1 else "lie"
+        said.append(
+            f"{count(len(neighbours), 'catch')} {lies} right beside another, as can't be avoided with so few catches: "
+            f"{_neighbours(scene, neighbours)}."
+        )
     yours = [pair for pair in plan.stacked if set(pair) <= plan.listed]
     if yours:
         said.append(f"Stacked as you listed them, which may show as a line: {_pairs(scene, yours)}.")
+    yours = [pair for pair in plan.side_by_side if set(pair) <= plan.listed]
+    if yours:
+        said.append(f"Side by side as you listed them, where one would do: {_neighbours(scene, yours)}.")
     return said
 
 
-def _pairs(scene: Scene, stacked: Sequence[tuple[Square, Square]]) -> str:
+def _pairs(scene: Scene, stacked: Sequence[Pair]) -> str:
+    """Return where catches lie one on the other."""
     unit = row_word(scene)
-    shown = [
-        f"stitch {scene.stitches_per_repeat - low[1]} of {unit}s {low[0] + 1} and {high[0] + 1}"
-        for low, high in stacked[:MOST_NAMED]
-    ]
-    more = len(stacked) - len(shown)
-    return ", ".join(shown) + (f" and {more:,} more (--json lists them all)" if more else "")
+    return _some(
+        [
+            f"stitch {scene.stitches_per_repeat - low.column} of {unit}s {low.row + 1} and {high.row + 1}"
+            for low, high in stacked
+        ]
+    )
+
+
+def _neighbours(scene: Scene, pairs: Sequence[Pair]) -> str:
+    """Return where catches lie side by side."""
+    stitches = scene.stitches_per_repeat
+    return _some(
+        [
+            f"stitches {stitches - right.column} and {stitches - left.column} of {row_word(scene)} {right.row + 1}"
+            for right, left in pairs
+        ]
+    )
+
+
+def _some(places: Sequence[str]) -> str:
+    """Return places, as many as a sentence names, and how many more there are; each once."""
+    places = list(dict.fromkeys(places))
+    more = len(places) - MOST_NAMED
+    return ", ".join(places[:MOST_NAMED]) + (f" and {more:,} more (--json lists them all)" if more > 0 else "")
 
 
 def _very_long(told: PlanTold) -> list[str]:
@@ -198,14 +239,19 @@ def _very_long(told: PlanTold) -> list[str]:
 def _proof(plan: CatchPlan) -> list[str]:
     if not plan.planned:
         return []
-    if plan.fewest_proven and plan.places_proven:
+    if plan.places_proven:
         return ["No plan has fewer catches, and by the rules of placing none with as few is better placed (proven)."]
-    if plan.fewest_proven:
+    if not plan.fewest_proven:
+        return [f"The time ran out: at most {plan.fewer:,} fewer might do; a longer --seconds may find such a plan."]
+    said = "No plan has fewer catches (proven). The time ran out before the best places were proven to be best"
+    if plan.clashes_fewer:
         return [
-            "No plan has fewer catches (proven). The time ran out before the best places were proven to be best: these "
-            "are the best found; a longer --seconds may find better ones."
+            f"{said}: at most {plan.clashes_fewer:,} fewer might lie stacked or side by side; try a longer --seconds."
         ]
-    return ["The time ran out: there may be a plan with fewer catches; try a longer --seconds."]
+    better = max(1.0, 100.0 * plan.cheaper)
+    return [
+        f"{said}: by the rules others might be placed up to {better:.0f} % better; a longer --seconds may find them."
+    ]
 
 
 def _first_stitch(scene: Scene, one: Passed) -> int:

@@ -7,8 +7,10 @@ from pathlib import Path
 
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, row_word
+from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.floats.meeting import stitches_of_yarns
 from fabricsim.design.floats.on_paper import Charted
+from fabricsim.design.rows.squares import EVERY_STRAND
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.chart.layout import SheetLayout
@@ -17,6 +19,9 @@ from fabricsim.render.chart.sheet import ChartSheet, KeyYarn, size_lines
 from fabricsim.render.chart.squares import ChartSquare
 
 TIMES = {1: "once", 2: "twice"}
+JOINED = {"first": "beginning", "last": "end"}
+MOST_NAMED = 8
+"""Catches at the join of rounds that the key names before it says how many more there are (chosen)."""
 
 
 def sheet_of(
@@ -35,7 +40,6 @@ def sheet_of(
         note = f"Plain marks stand for the yarns, as {why}."
     made = stitches_of_yarns(chart.yarn_ij, len(scene.yarns))
     everything = sum(made)
-    caught = sum(map(sum, chart.caught_ij))
     return ChartSheet(
         title=scene.title,
         about=_about(scene, chart),
@@ -51,12 +55,34 @@ def sheet_of(
         ),
         framed="The frame holds one repeat." if chart.whole else None,
         long=_long(scene, chart) if chart.passed else None,
-        caught="A ring: catch here what is carried behind this stitch." if caught else None,
+        caught=_caught(scene, chart),
         foot=_foot(scene, square=square),
         row=row_word(scene),
         shape=1.0 if square else scene.gauge.row_height / scene.gauge.stitch_width,
         sizes=size_lines(_together(sizes)),
     ), note
+
+
+def _caught(scene: Scene, chart: Charted) -> str | None:
+    """Return what a ring means, and on a chart of one repeat which catches are made beside the join of rounds only."""
+    said = ["A ring: catch here what is carried behind this stitch."] if any(map(any, chart.caught_ij)) else []
+    if chart.strands:
+        said.append("Filled with the colour of a yarn: only that strand.")
+    joins = [] if chart.whole else sorted(hold for hold in catches_of(scene) if hold.repeat != "every")
+    for repeat in ("first", "last"):
+        places = [
+            f"{scene.yarns[hold.yarn].name if hold.yarn != EVERY_STRAND else 'what passes'} behind stitch "
+            f"{scene.stitches_per_repeat - hold.column} of round {hold.row + 1}"
+            for hold in joins
+            if hold.repeat == repeat
+        ]
+        if places:
+            more = f", and {len(places) - MOST_NAMED:,} more" if len(places) > MOST_NAMED else ""
+            said.append(
+                f"Only in the {repeat} repeat of a round, at its {JOINED[repeat]}, catch too: "
+                f"{', '.join(places[:MOST_NAMED])}{more}."
+            )
+    return " ".join(said) or None
 
 
 def _together(sizes: Sequence[tuple[str, int]]) -> list[tuple[str, int]]:
@@ -88,7 +114,7 @@ def _about(scene: Scene, chart: Charted) -> str:
 def _long(scene: Scene, chart: Charted) -> str:
     """Return what the line in squares means, and how many floats it stands for."""
     many = f"({count(chart.long, 'float')} in {'the piece' if chart.whole else 'the repeat'})"
-    if min(scene.limits.longest_gap, scene.limits.longest_cm) == 0:
+    if scene.limits.none_open:
         return f"A line low in the squares: behind these runs an open float, and none may be left open {many}."
     return f"A line low in the squares: behind these a float runs past the limit of {limit_words(scene)} {many}."
 

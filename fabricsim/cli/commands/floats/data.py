@@ -8,7 +8,7 @@ from typing import Any
 from fabricsim import units
 from fabricsim.cli.words.counts import chart_row
 from fabricsim.cli.words.float_keys import FLOAT_KEYS, float_keys, limits
-from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.catches.plan import as_catches, catches_of
 from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, FloatFault
 from fabricsim.design.scene.model import Scene
@@ -60,6 +60,9 @@ def for_programs(
                 "to_row": one.to_row + 1,
                 "rows_idle": one.idle,
                 "height_cm": one.height / units.CM,
+                "across_cm": one.across / units.CM,
+                "length_cm": one.length / units.CM,
+                "over_limit": one.over_limit,
                 "waits_at_other_edge": one.other_edge,
                 "usual": one.advice,
             }
@@ -69,11 +72,6 @@ def for_programs(
     }
 
 
-def _catches(scene: Scene) -> list[dict[str, int]]:
-    """Return the caught squares of the chart, counted as everywhere from the bottom right."""
-    return [
-        {"row": row + 1, "stitch": len(caught_j) - column}
-        for row, caught_j in enumerate(caught_rows(scene))
-        for column, caught in enumerate(caught_j)
-        if caught
-    ]
+def _catches(scene: Scene) -> list[dict[str, Any]]:
+    """Return the catches of the chart, counted as everywhere from the bottom right."""
+    return [one.model_dump() for one in as_catches(scene, catches_of(scene))]

@@ -10,7 +10,7 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word
-from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, FloatFault
 from fabricsim.design.scene.model import Scene
@@ -117,7 +117,7 @@ def _carry_table(scene: Scene, carried: Sequence[CarryUp]) -> Table:
             f"from {unit}": "right",
             "to": "right",
             "idle": "right",
-            "cm up": "right",
+            "cm": "right",
             "usual": "left",
         },
         [
@@ -126,18 +126,19 @@ def _carry_table(scene: Scene, carried: Sequence[CarryUp]) -> Table:
                 str(one.from_row + 1),
                 str(one.to_row + 1),
                 str(one.idle),
-                f"{one.height / units.CM:.1f}",
+                f"{one.length / units.CM:.1f}",
                 _usual(one),
             ]
             for one in carried
         ],
+        bold={number for number, one in enumerate(carried) if one.over_limit},
     )
 
 
 def _usual(one: CarryUp) -> str:
-    """Return what is usually done with a resting yarn."""
+    """Return what is usually done with a resting yarn, and whether it would be open for too long."""
     if not one.other_edge:
-        return one.advice
+        return one.advice + (" (over your limit)" if one.over_limit else "")
     across = "carry it across the row between, or " if one.idle == 1 else ""
     return f"waits at the other edge: {across}{one.advice}"
 
@@ -157,12 +158,11 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
         f"{len(over)} of {len(found)} pass the limit you set ({limit_words(scene)})"
         + ("; catch them, or change the chart." if over else "."),
     ]
-    squares = sum(map(sum, caught_rows(scene)))
-    if squares:
-        chart = scene.chart
-        all_of_them = "" if repeat else f", {squares * chart.across * chart.up} in the piece"
+    places = len(catches_of(scene))
+    if places:
+        all_of_them = "" if repeat else f", {count(sum(one.caught_end for one in found), 'time')} in the piece"
         how = "Caught as planned" if rules.plan_catches else "Caught"
-        said.append(f"{how} at {count(squares, 'square')} of the chart{all_of_them}.")
+        said.append(f"{how} at {count(places, 'place')} of the chart{all_of_them}.")
     if max(one.slack for one in found) > BAGGY:
         said.append(f"Slack above {BAGGY:.0%} usually hangs in loops that snag.")
     return [*said, CAUTION]

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
-from fabricsim.design.catches.plan import caught_rows, plan_of
+from fabricsim.design.catches.plan import held_in_piece, plan_of
 from fabricsim.design.floats.found import faults, floats, floats_of_repeat
 from fabricsim.design.scene.read import read_scene
 from tests.support.little import assert_refused, little
@@ -44,7 +44,8 @@ def test_for_a_knitter(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert said.startswith(
         "Little check 2 catches in the chart keep every float within your limit of 5 stitches or 9 cm"
     )
-    assert "(5 stitches at this gauge): 4 in the piece." in said
+    # one float a round, from the first repeat to the second
+    assert "(5 stitches at this gauge): 2 in the piece." in said
     assert "floats over your limit, in the piece 2 0" in said
     assert "longest open float 9 stitches, 4.7 cm 5 stitches, 2.6 cm" in said
     assert "stitches count from the right of its face" in said
@@ -67,6 +68,7 @@ def test_for_a_program(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
         "stitch": 5,
         "yarns_caught": "b",
         "behind_yarn": ".",
+        "repeat": "every",
         "stitch_of_its_colour": 5,
         "stitches_of_its_colour": 9,
         "listed": True,
@@ -137,7 +139,7 @@ def test_the_copy_lists_the_plan_and_plans_nothing_more(tmp_path: Path, capsys: 
     path, new = written(tmp_path, floats=LIMIT + '\ncatches = "planned"  # to be seen to'), tmp_path / "new.toml"
     assert "A copy of the scene with these catches is in" in run(capsys, path, "--write", new)
     old, read = read_scene(path), read_scene(new)
-    assert caught_rows(read) == caught_rows(old)
+    assert held_in_piece(read).keys() == held_in_piece(old).keys()
     assert not read.floats.plan_catches
     assert not faults([*floats(read), *floats_of_repeat(read)], read.limits)
     assert not plan_of(read).planned
@@ -174,13 +176,8 @@ def test_a_chart_beside_the_scene_keeps_its_copy_beside_it(tmp_path: Path, capsy
     assert main(["catches", str(path), "--write", str(tmp_path / "sub" / "new.toml")]) == 2
     assert "in the scene's own folder, where its chart lies" in capsys.readouterr().err
     run(capsys, path, "--write", tmp_path / "new.toml")
-    assert caught_rows(read_scene(tmp_path / "new.toml")) == plan_rows(path)
-
-
-def plan_rows(path: Path) -> list[list[bool]]:
     read = read_scene(path)
-    caught = plan_of(read).caught
-    return [[(row, column) in caught for column in range(10)] for row in range(3)]
+    assert held_in_piece(read_scene(tmp_path / "new.toml")).keys() == held_in_piece(read, plan_of(read).caught).keys()
 
 
 def test_a_scene_that_cannot_be_changed_is_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

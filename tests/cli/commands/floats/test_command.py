@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from math import hypot
 from pathlib import Path
 from typing import Any
 
@@ -82,11 +83,14 @@ def test_for_programs_as_knitters_count(tmp_path: Path, capsys: pytest.CaptureFi
             "to_row": 5,
             "rows_idle": 1,
             "height_cm": pytest.approx(0.8),
+            "across_cm": pytest.approx(0.5),
+            "length_cm": pytest.approx(hypot(0.8, 0.5)),
+            "over_limit": False,
             "waits_at_other_edge": False,
             "usual": "carry up freely",
         }
     ]
-    assert said["catches"] == [{"row": 2, "stitch": 2}]
+    assert said["catches"] == [{"row": 2, "stitch": 2, "yarn": None, "repeat": None}]
     assert (said["schema_version"], said["counted"], said["worked"]) == (1, "piece", "round")
 
 
@@ -113,9 +117,9 @@ def test_for_people(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert out.startswith("Two rows [of] trial\n")
     assert ["3", "2", "pine", "1", "1", "0.5", "1.0", "-4", "4", "to", "6"] in lines(out)
     assert ["3", "2", "[oat]", "2", "1", "0.5", "1.0", "-4", "3", "to", "5"] in lines(out)
-    assert ["pine", "3", "5", "1", "0.8", "carry", "up", "freely"] in lines(out)
+    assert ["pine", "3", "5", "1", "0.9", "carry", "up", "freely"] in lines(out)
     assert "0 of 4 pass the limit you set (4 stitches or 2.4 cm).\n" in out
-    assert "Caught at 1 square of the chart, 1 in the piece.\n" in out
+    assert "Caught at 1 place of the chart, 0 times in the piece.\n" in out
     assert "Stitches are counted from the right of the face.\n" in out
     assert "no open floats" in out
 
