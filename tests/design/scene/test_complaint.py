@@ -233,12 +233,6 @@ BAD = {
         "floats.catches: given row 2, stitch 1, yarn 'A'; allowed: a yarn that runs behind this stitch (.); "
         "name the yarn that is caught there, or leave yarn out",
     ),
-    "a repeat of flat work": (
-        'worked = "round"',
-        'worked = "flat"\nfloats = { catches = [{ row = 2, stitch = 2, repeat = "first" }] }',
-        "floats.catches: given row 2, stitch 2, repeat 'first', worked flat; allowed: a repeat only in the round, where "
-        "rounds join; leave repeat out",
-    ),
     "catches in a word": (
         "slack = 0.05",
         'catches = "all"',

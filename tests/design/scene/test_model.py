@@ -138,3 +138,10 @@ def test_one_symbol_stands_for_one_yarn() -> None:
     twin = dict(YARNS[1]) | {"symbol": "."}
     with pytest.raises(InputError, match="'oat' and 'pine'"):
         scene(rows=["."], yarns=[YARNS[0], twin])
+
+
+def test_a_catch_of_one_repeat_is_one_beside_the_join_of_rounds() -> None:
+    rules = {"catches": [{"row": 1, "stitch": 1, "repeat": "first"}]}
+    assert scene(["A.."], floats=rules).floats.catches[0].repeat == "first"
+    with pytest.raises(InputError, match="repeat 'first', worked flat; allowed: a repeat only in the round"):
+        scene(["A.."], worked="flat", floats=rules)
