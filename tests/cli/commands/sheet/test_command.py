@@ -128,7 +128,7 @@ def test_the_ways_name_the_longest_float_and_those_over_the_limit(scene: Scene, 
     span = 5 * 100 * scene.gauge.stitch_width  # behind four stitches of one round, and between four of others
     assert f"behind 4 stitches: {span:.1f} cm" in said
     assert f"takes {1.05 * span:.1f} to {1.15 * span:.1f} cm" in said
-    assert f"{len(over)} floats here pass your limit of 3 stitches or 2.5 cm" in said
+    assert f"{len(over)} floats here pass your limit of 3 stitches" in said
     assert "safe" not in " ".join(sheet_words.foot()).lower().split()
 
 
