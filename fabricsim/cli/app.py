@@ -1,4 +1,4 @@
-"""The command ``fabricsim``: which commands there are, and how each of them ends."""
+"""The command ``fabricsim``: which commands there are, and what all of them have in common."""
 
 from __future__ import annotations
 
@@ -14,10 +14,9 @@ from typer.main import get_command
 
 import fabricsim
 from fabricsim.cli import quick_loading
-from fabricsim.errors import FabricsimError
-
-INTERRUPTED = 130
-"""Exit status after Ctrl-C: 128 plus the number of the signal, as shells count it (POSIX)."""
+from fabricsim.cli.shell.outputs import force
+from fabricsim.cli.usage import usage_error
+from fabricsim.inputs import begin_run
 
 _UsageError: type[Any] = typer.BadParameter.__base__ or Exception
 """All that can be wrong with the words of a command line; typer gives out only this child of it."""
@@ -50,6 +49,9 @@ COMMANDS = {
 ``command.py`` of the folder of its name in ``commands/``, loaded when it is called."""
 
 
+FORCE = "Write even over a file of another kind, or over a scene; never over one that is read."
+
+
 class _LazyGroup(TyperGroup):
     """Lists the commands without loading them, and loads the one that is called."""
 
@@ -64,7 +66,29 @@ def _load(name: str) -> Any:
     with quick_loading():
         module = import_module(f"fabricsim.cli.commands.{name}.command")
         alone.command(name, help=COMMANDS[name])(getattr(module, name))
-        return get_command(alone)
+        command: Any = get_command(alone)
+        command.params += _options_of_all()
+        return command
+
+
+def _options_of_all() -> list[Any]:
+    """Return the options that every command has: each writes files, and asks in the same way what may go."""
+    alone = typer.Typer(add_completion=False)
+
+    @alone.command()
+    def every(
+        force: Annotated[
+            bool, typer.Option("--force", callback=_force, expose_value=False, help=FORCE, show_default=False)
+        ] = False,
+    ) -> None: ...
+
+    every_command: Any = get_command(alone)
+    return list(every_command.params)
+
+
+def _force(asked: bool) -> None:
+    if asked:
+        force()
 
 
 def _app() -> typer.Typer:
@@ -97,36 +121,20 @@ def _listed() -> Callable[[], None]:
     return listed
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run ``fabricsim`` with ``argv`` (the command line's words if left out); return the exit status.
-
-    What goes wrong is told in one line on standard error: 2 for bad input, 3 for no equilibrium, 130 for
-    Ctrl-C.
-    """
+def main(words: Sequence[str]) -> int:
+    """Run ``fabricsim`` with the ``words`` of a command line; return 0. Whatever goes wrong is raised."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a yarn's name must not stop a terminal without its letters
-    words = list(sys.argv[1:] if argv is None else argv) or ["--help"]
+    words = words or ["--help"]
+    begin_run()
     try:
-        status = get_command(_app()).main(args=words, prog_name="fabricsim", standalone_mode=False)
-    except FabricsimError as problem:
-        return _fail(str(problem), problem.exit_status)
-    except (typer.Abort, KeyboardInterrupt):
-        status = INTERRUPTED
+        with get_command(_app()).make_context("fabricsim", list(words)) as context:
+            context.command.invoke(context)
+    except typer.Exit:  # all was said, as by --help
+        pass
+    except typer.Abort:
+        raise KeyboardInterrupt from None
     except _UsageError as problem:
-        command = " ".join(["fabricsim", *(word for word in words[:1] if word in COMMANDS)])
-        if words[0] not in COMMANDS and words[0].endswith(".toml"):
-            return _fail(f"'{words[0]}' is no command; did you mean 'fabricsim preview {words[0]}'?", 2)
-        message = problem.format_message().rstrip(".")
-        between = "" if message.endswith("?") else ";"
-        return _fail(f"{message}{between} see '{command} --help'", FabricsimError.exit_status)
-    if status == INTERRUPTED:  # which newer typers return of themselves
-        return _fail("stopped by you; files are written whole or not at all", INTERRUPTED)
-    return status if isinstance(status, int) else 0
-
-
-def _fail(text: str, status: int) -> int:
-    """Print ``text`` as one line that can't upset a terminal; return ``status``."""
-    line = "".join(sign if sign.isprintable() else "?" for sign in " ".join(text.split()))
-    print(f"fabricsim: {line}", file=sys.stderr)
-    return status
+        raise usage_error(problem, words, COMMANDS) from None
+    return 0

@@ -20,6 +20,7 @@ from importlib import import_module
 from typing import Any, TypeAlias, TypeVar
 
 from fabricsim.errors import InputError, KilledError
+from fabricsim.interrupts import kept_from_children
 
 Arg = TypeVar("Arg")
 Result = TypeVar("Result")
@@ -165,13 +166,19 @@ def _processes(count: int) -> Iterator[_Pool]:
     context = multiprocessing.get_context("spawn")  # threads and open files don't survive a fork
     before = set(multiprocessing.active_children())
     try:
-        yield _Pool(
-            count, lambda: ProcessPoolExecutor(count, mp_context=context, initializer=_begin), (BrokenProcessPool,)
-        )
+        yield _Pool(count, lambda: _Deaf(count, mp_context=context, initializer=_begin), (BrokenProcessPool,))
     except BaseException:
         for child in set(multiprocessing.active_children()) - before:
             child.terminate()
         raise
+
+
+class _Deaf(ProcessPoolExecutor):
+    """Starts its processes deaf to Ctrl-C from the first: they load for a second before ``_begin``."""
+
+    def submit(self, fn: Callable[..., Result], /, *args: Any, **named: Any) -> Future[Result]:
+        with kept_from_children():
+            return super().submit(fn, *args, **named)
 
 
 def _begin() -> None:

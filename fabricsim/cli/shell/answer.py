@@ -13,7 +13,8 @@ from typing import Annotated, Any
 
 import typer
 
-from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
+from fabricsim.cli.shell.kinds import Kind
+from fabricsim.cli.shell.outputs import Output, files_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.spreadsheet import csv_text
 from fabricsim.errors import InputError
@@ -40,18 +41,36 @@ class Answer:
     columns: Sequence[str] = ()
 
 
-def give(answer: Callable[[], Answer], *, json: bool, csv: bool, out: Path | None) -> None:
+def give(
+    answer: Callable[[], Answer], *, json: bool, csv: bool, out: Path | None, beside: Sequence[Output] = ()
+) -> None:
     """Print or write the answer, in the form asked for; it is worked out only once it can be written.
 
-    Raises ``InputError`` if JSON and CSV are asked for at once, or ``out`` can't be written.
+    ``beside``: what ``answer`` writes as well; all files come about, and the answer is told, or none. Raises
+    ``InputError`` if JSON and CSV are asked for at once, or a file can't be written.
     """
     json, csv = form(json=json, csv=csv, out=out)
-    if out is None:
-        print(written(answer(), json=json, csv=csv), end="") if json or csv else answer().tell(Page())
-        return
-    with file_for_output(out):
-        write_text_atomically(out, written(answer(), json=json, csv=csv))
-    Page().say(f"Written to {out}.")
+    with files_for_output(*beside, Output(out, kind=answer_kind(json=json, csv=csv))):
+        made = answer()
+        if out is not None:
+            write_text_atomically(out, written(made, json=json, csv=csv))
+    if out is not None:
+        Page().say(f"Written to {out}.")
+    else:
+        show(made, json=json, csv=csv)
+
+
+def show(answer: Answer, *, json: bool, csv: bool) -> None:
+    """Print the answer, in the form asked for."""
+    if json or csv:
+        print(written(answer, json=json, csv=csv), end="")
+    else:
+        answer.tell(Page())
+
+
+def answer_kind(*, json: bool, csv: bool) -> Kind:
+    """Return what kind of file an answer makes."""
+    return "a JSON file" if json else "a table in CSV" if csv else "a text file"
 
 
 def form(*, json: bool, csv: bool, out: Path | None) -> tuple[bool, bool]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,7 @@ from typing import Any
 from pydantic_core import ErrorDetails
 
 from fabricsim.design.scene.chart import at
-from fabricsim.errors import InputError
+from fabricsim.errors import InputError, meant
 
 _WANTED = {
     "string_type": "text in quotes",
@@ -47,8 +46,9 @@ def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, A
         return InputError(where, ctx["given"], ctx["allowed"], ctx["todo"])
     if kind == "extra_forbidden":
         known = list(_walk(schema, loc[:-1])["properties"])
-        near = difflib.get_close_matches(name, known, n=1, cutoff=0.0)[0]
-        return InputError(table, f"the unknown key '{name}'", ", ".join(known), f"did you mean '{near}'?")
+        near = meant(name, known)
+        todo = f"did you mean '{near}'?" if near is not None else "take it out, or write one of these"
+        return InputError(table, f"the unknown key '{name}'", ", ".join(known), todo)
     if kind == "missing":
         if isinstance(loc[-1], int):
             return InputError(table, f"a list of {loc[-1]}", _entries(_walk(schema, loc[:-1])), "change the list")

@@ -13,6 +13,7 @@ import numpy as np
 
 from fabricsim.arrays import Singles
 from fabricsim.cores import usable_cores
+from fabricsim.interrupts import kept_from_children
 
 WORTHWHILE = 0.2
 """Seconds of work below which forking costs more than it saves (memory: a fork of a big process takes 10 to 50 ms)."""
@@ -55,7 +56,7 @@ def fill(shape: tuple[int, ...], work: Callable[[int, int, Singles], None], proc
 
     context = multiprocessing.get_context("fork")
     others = [context.Process(target=work_beside, args=(mine,), daemon=True) for mine in range(1, processes)]
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), kept_from_children():
         # later Pythons warn of forking beside threads; ours hold no lock that the children need
         warnings.simplefilter("ignore", DeprecationWarning)
         for other in others:

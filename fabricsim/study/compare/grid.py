@@ -178,8 +178,17 @@ def grid_of(given: Mapping[str, Any]) -> Grid:
         errors = problem.errors(include_url=False)
         found = complaint(Path("--"), errors, Grid.model_json_schema())
         key = str(errors[0]["loc"][0]) if errors[0]["loc"] else ""
-        option = "slack-of" if key == "slack_by_yarn" else key.replace("_", "-")
-        raise InputError(f"--{option}", found.given, found.allowed, found.todo) from None
+        allowed = _AS_WORDS.get(found.allowed, found.allowed)
+        raise InputError(option_of(key), found.given, allowed, found.todo) from None
+
+
+def option_of(key: str) -> str:
+    """Return what a ``key`` of a study's file is called on a command line."""
+    return {"scenes": "SCENE", "slack_by_yarn": "--slack-of"}.get(key, f"--{key.replace('_', '-')}")
+
+
+_AS_WORDS = {"true or false": "yes or no"}
+"""What is written otherwise on a command line than in a file."""
 
 
 def _bearable(grid: Grid) -> Grid:

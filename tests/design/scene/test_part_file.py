@@ -14,7 +14,7 @@ from fabricsim.design.scene.knitter import read_knitter
 from fabricsim.design.scene.limits import LARGEST_FILE
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.swatch.measured import read_measured
-from fabricsim.errors import InputError
+from fabricsim.errors import InputError, one_line
 from fabricsim.study.compare.grid import read_grid
 
 READERS: dict[str, Callable[[Path], object]] = {
@@ -87,7 +87,7 @@ def test_only_ordinary_files_of_a_bearable_size_are_read(tmp_path: Path, read: C
         (tmp_path / "no\0name", "(not a file name)"),
         (huge, "which holds more than that; allowed: at most 16,000,000 bytes"),
     ):
-        assert f"'{path}'" in refused(read, path)
+        assert f"'{one_line(str(path))}'" in refused(read, path)
         assert kind in refused(read, path)
     listener.close()
 

@@ -80,10 +80,10 @@ def test_a_billion_settings_are_refused_without_being_listed() -> None:
         ({"catches": ["some"]}, "--catches: given 'some'"),
         ({"gauge": ["19"]}, "--gauge: given '19'; allowed: stitches and rows"),
         ({"gauge": [0]}, "--gauge: given 0; allowed: stitches and rows"),
-        ({"inside_out": ["perhaps"]}, "--inside-out: given 'perhaps'; allowed: true or false"),
+        ({"inside_out": ["perhaps"]}, "--inside-out: given 'perhaps'; allowed: yes or no"),
         ({"longest_gap": [2.5]}, "--longest-gap: given 2.5; allowed: a whole number"),
         ({"stretch_stiffness": [0]}, "--stretch-stiffness: given 0; allowed: at least 0.01, at most 100"),
-        ({"slack_by_yarn": {"b": [-7]}}, "--slack-by-yarn: given -7; .* write -0.07 if you mean -7 %"),
+        ({"slack_by_yarn": {"b": [-7]}}, "--slack-of: given -7; .* write -0.07 if you mean -7 %"),
     ],
 )
 def test_what_makes_no_sense_is_refused(given_: dict[str, object], line: str) -> None:

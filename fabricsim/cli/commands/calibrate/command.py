@@ -55,13 +55,12 @@ def calibrate(
         raise InputError("--measured", "no file", "a file of what was measured", "make one with --form my_swatch.toml")
     load = load_of(read, case)
     suffix = suffix_of(out, SUFFIXES) if out is not None else ""
-    _not_over(out, (scene, measured))
     given = read_measured(measured)
     check_measured(read, given, measured)
     if out is None or suffix != ".toml":
         give(lambda: answer_of(read, given, load.case)[0], json=json, csv=csv, out=out)
         return
-    with file_for_output(out):
+    with file_for_output(out, "a knitter's file"):
         answer, knitter = answer_of(read, given, load.case)
         write_text_atomically(out, knitter_text(knitter))
     give(lambda: answer, json=json, csv=csv, out=None)
@@ -83,14 +82,7 @@ def answer_of(scene: Scene, measured: Measured, case: Case) -> tuple[Answer, Kni
 
 def _write_form(scene: Scene, path: Path) -> None:
     with said_of("--form"):
-        if suffix_of(path, (".toml",)) and path.exists():
-            raise InputError("--form", f"'{path}', which is there already", "a new file", "name another file")
-        with file_for_output(path):
+        suffix_of(path, (".toml",))
+        with file_for_output(path, "a TOML file"):
             write_text_atomically(path, measured_form(scene))
     Page().say(f"Written to {path}. Fill in what you measured, then: fabricsim calibrate SCENE --measured {path}")
-
-
-def _not_over(out: Path | None, read: tuple[Path | None, ...]) -> None:
-    """Raise ``InputError`` if the file to write is one that was read."""
-    if out is not None and any(one is not None and one.exists() and out.resolve() == one.resolve() for one in read):
-        raise InputError("--out", f"'{out}', which is read here", "another file", "name another file")

@@ -14,7 +14,7 @@ from fabricsim.cli.commands.catches.options import CatchesOptions
 from fabricsim.cli.commands.catches.words import Change, PlanTold, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
-from fabricsim.cli.shell.outputs import file_for_output, said_of, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.outputs import Output, write_bytes_atomically, write_text_atomically
 from fabricsim.design.catches.plan import SECONDS, CatchPlan, plan_of, with_catches
 from fabricsim.design.floats.caught import caught_stitches, very_long
 from fabricsim.design.floats.found import faults
@@ -46,9 +46,13 @@ def catches(
     options = CatchesOptions(map=map, write=write, seconds=seconds)
     if write is not None:
         check_copy(read, write)
-    plan = plan_of(read, options.seconds)
-    told = _told(read, plan)._replace(files=_written(read, plan, options))
-    give(lambda: _answer(told), json=json, csv=csv, out=out)
+
+    def answer() -> Answer:
+        plan = plan_of(read, options.seconds)
+        return _answer(_told(read, plan)._replace(files=_written(read, plan, options)))
+
+    beside = [Output(map, "--map"), Output(write, "--write", "a scene")]
+    give(answer, json=json, csv=csv, out=out, beside=beside)
 
 
 def answer_of(scene: Scene, plan: CatchPlan) -> Answer:
@@ -84,11 +88,9 @@ def _written(scene: Scene, plan: CatchPlan, options: CatchesOptions) -> list[tup
     if options.map is not None:
         from fabricsim.cli.commands.catches.pictures import picture
 
-        with said_of("--map"), file_for_output(options.map) as file:
-            write_bytes_atomically(file, picture(scene, plan, file.suffix.lower()))
+        write_bytes_atomically(options.map, picture(scene, plan, options.map.suffix.lower()))
         files.append(("the map of the back", options.map))
     if options.write is not None:
-        with said_of("--write"), file_for_output(options.write) as file:
-            write_text_atomically(file, copy_with(scene, plan))
+        write_text_atomically(options.write, copy_with(scene, plan))
         files.append(("a copy of the scene with these catches", options.write))
     return files

@@ -15,8 +15,6 @@ def check_copy(scene: Scene, write: Path) -> None:
     with said_of("--write"):
         suffix_of(write, (".toml",))
     assert scene.source is not None  # every scene of a command was read from a file
-    if write.exists() and write.samefile(scene.source):
-        raise InputError("--write", f"'{write}', the scene itself", "a new file", "name another file")
     beside = scene.chart.file or scene.chart.image
     if beside is not None and write.parent.resolve() != scene.source.parent.resolve():
         raise InputError(

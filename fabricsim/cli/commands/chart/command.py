@@ -61,12 +61,12 @@ def chart(
     from fabricsim.design.floats.on_paper import charted_piece, charted_repeat
 
     ends: list[tuple[str, int]] = []
-    if options.sizes:
-        every = asked_sizes(read, forecast=options.forecast)
-        read, ends = every[-1].scene, [(one.name, one.stitches) for one in every]
-    charted = charted_piece(read) if options.piece else charted_repeat(read)
-    made = drawn(read, charted, options, suffix, ends)
     with file_for_output(target):
+        if options.sizes:
+            every = asked_sizes(read, forecast=options.forecast)
+            read, ends = every[-1].scene, [(one.name, one.stitches) for one in every]
+        charted = charted_piece(read) if options.piece else charted_repeat(read)
+        made = drawn(read, charted, options, suffix, ends)
         files = _written(made.files, target)
     if json:
         print_json(for_programs(read, charted, made.layout, files, piece=options.piece))

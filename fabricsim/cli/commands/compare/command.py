@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,8 +11,8 @@ import typer
 from fabricsim.cli.commands.compare.data import Rows, columns, for_programs, lines
 from fabricsim.cli.commands.compare.options import MOST_PICTURES, MOST_PROCESSES, CompareOptions, study_of
 from fabricsim.cli.commands.compare.words import made, stopped, tell
-from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, form, written
-from fabricsim.cli.shell.outputs import file_for_output, said_of, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
+from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Tally
 from fabricsim.errors import NoEquilibriumError
@@ -113,12 +112,7 @@ def compare(
         processes=processes,
         cluster=cluster,
     )
-    with ExitStack() as files:
-        for option, path in (("--out", out), ("--plots", plots), ("--pictures", pictures)):
-            if path is not None:
-                with said_of(option):
-                    files.enter_context(file_for_output(path))
-        _compared(options)
+    _compared(options)
 
 
 def _compared(options: CompareOptions) -> None:
@@ -126,21 +120,35 @@ def _compared(options: CompareOptions) -> None:
     from fabricsim.study.compare.chains import identity
     from fabricsim.study.compare.checkpoint import Kept
 
-    with Kept(options.rows, identity(options.study), hold=options.pictures is not None) as kept:
+    form_of = {"json": options.json, "csv": options.csv}
+    interrupted = False
+    with (
+        files_for_output(
+            Output(options.out, kind=answer_kind(**form_of)),
+            Output(options.plots, "--plots"),
+            Output(options.pictures, "--pictures"),
+        ),
+        Kept(options.rows, identity(options.study), hold=options.pictures is not None) as kept,
+    ):
         try:
             _solve(options, kept)
         except KeyboardInterrupt:
-            if kept.rows:
-                _give(options, kept)
-                print(stopped(options, len(kept.rows)), file=sys.stderr)
-            raise
-        _give(options, kept)
-        _draw(options, kept)
-        if not ((options.json or options.csv) and options.out is None):
-            for sentence in made(options, kept.rows):
-                Page().say(sentence)
-        if not any(row["at_rest"] for row in kept.rows.values()):
-            raise NoEquilibriumError(f"no setting came to rest; the first: {kept.rows[0]['remark']}")
+            interrupted = True
+        if kept.rows and options.out is not None:
+            write_text_atomically(options.out, written(answer_of(options.study, kept.rows), **form_of))
+        if not interrupted:
+            _draw(options, kept)
+    if kept.rows and options.out is None:
+        show(answer_of(options.study, kept.rows), **form_of)
+    if interrupted:
+        if kept.rows:
+            print(stopped(options, len(kept.rows)), file=sys.stderr)
+        raise KeyboardInterrupt
+    if not ((options.json or options.csv) and options.out is None):
+        for sentence in made(options, kept.rows):
+            Page().say(sentence)
+    if not any(row["at_rest"] for row in kept.rows.values()):
+        raise NoEquilibriumError(f"no setting came to rest; the first: {kept.rows[0]['remark']}")
 
 
 def _solve(options: CompareOptions, kept: Kept) -> None:
@@ -153,17 +161,6 @@ def _solve(options: CompareOptions, kept: Kept) -> None:
             tally.one_more()
 
 
-def _give(options: CompareOptions, kept: Kept) -> None:
-    """Print what is done so far, or write it."""
-    answer = answer_of(options.study, kept.rows)
-    if options.out is not None:
-        write_text_atomically(options.out, written(answer, json=options.json, csv=options.csv))
-    elif options.json or options.csv:
-        print(written(answer, json=options.json, csv=options.csv), end="")
-    else:
-        answer.tell(Page())
-
-
 def answer_of(study: Study, rows: Rows) -> Answer:
     """Return the comparison; ``rows`` by the number of their setting, in any order, maybe not yet all."""
     every = lines(study, rows)
@@ -174,10 +171,6 @@ def _draw(options: CompareOptions, kept: Kept) -> None:
     from fabricsim.cli.commands.compare import pictures
 
     if options.plots is not None:
-        data = pictures.plots(options.study, kept.rows, options.plots.suffix.lower())
-        with said_of("--plots"):
-            write_bytes_atomically(options.plots, data)
+        write_bytes_atomically(options.plots, pictures.plots(options.study, kept.rows, options.plots.suffix.lower()))
     if options.pictures is not None:
-        data = pictures.pictures(options.study, kept)
-        with said_of("--pictures"):
-            write_bytes_atomically(options.pictures, data)
+        write_bytes_atomically(options.pictures, pictures.pictures(options.study, kept))

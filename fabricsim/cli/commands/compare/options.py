@@ -11,7 +11,7 @@ from fabricsim.cli.shell.options import open_scene
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import InputError
-from fabricsim.study.compare.grid import Grid, grid_of, read_grid
+from fabricsim.study.compare.grid import Grid, grid_of, option_of, read_grid
 from fabricsim.study.compare.setting import Study, checked
 
 PLOTS, PICTURES = (".png", ".pdf", ".svg"), (".png",)
@@ -82,7 +82,7 @@ def study_of(
         written_out["slack_by_yarn"] = _by_yarn(slack_of)
     if path is not None:
         if files or written_out:
-            also = "SCENE" if files else f"--{next(iter(written_out)).replace('_', '-')}"
+            also = "SCENE" if files else option_of(next(iter(written_out)))
             raise InputError("--study", f"together with {also}", "one of the two", "write all of it into the file")
         grid = read_grid(path)
         files = [path.parent / one for one in grid.scenes]

@@ -11,7 +11,7 @@ import typer
 from fabricsim.cli.commands.lesson.options import STEPS, LessonOptions, check_floats, slacks_in
 from fabricsim.cli.shell.answer import JsonOption, print_json
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, load_of, open_scene
-from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
+from fabricsim.cli.shell.outputs import Output, files_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.model import Scene
@@ -45,7 +45,7 @@ def lesson(
     check_floats(read, load)
     page = out or Path("lesson") / f"{scene.stem if scene is not None else 'demo'}.html"
     options = LessonOptions(load, slacks, page, solid)
-    with file_for_output(page):
+    with files_for_output(Output(page), Output(options.solid_out if solid else None)):
         said = _lesson(read, options)
     if json:
         print_json(said)

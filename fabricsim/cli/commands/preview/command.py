@@ -11,7 +11,7 @@ import typer
 from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.shell.answer import JsonOption
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
-from fabricsim.cli.shell.outputs import folder_for_outputs, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.model import Scene
@@ -42,7 +42,8 @@ def preview(
     """Forecast draw-in and pucker of SCENE and draw it."""
     read = open_scene(scene)
     options = PreviewOptions(load_of(read, case, slack, inside_out), draft, starts or 0, width)
-    with folder_for_outputs(out or Path("preview") / (scene.stem if scene is not None else "demo")) as folder:
+    folder = out or Path("preview") / (scene.stem if scene is not None else "demo")
+    with files_for_output(*(Output(folder / name) for name in FILES)):
         summary, lines = _previewed(read, options, folder)
     if json:
         print(summary)

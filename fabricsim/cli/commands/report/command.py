@@ -10,10 +10,9 @@ import typer
 
 from fabricsim.cli.shell.answer import JsonOption
 from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
-from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_text_atomically
+from fabricsim.cli.shell.outputs import Output, files_for_output, suffix_of, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.errors import InputError
 
 
 def report(
@@ -38,15 +37,11 @@ def report(
     target = out or Path("report") / f"{scene.stem if scene is not None else 'demo'}.html"
     suffix_of(target, (".html",))
     twin = target.with_suffix(".json")
-    if twin.is_dir():
-        raise InputError(
-            "--out", f"'{twin}', a folder", "a name beside which its numbers can be written", "name another"
-        )
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.report.gathering import gathered
     from fabricsim.render.handouts.report import report_page
 
-    with file_for_output(target):
+    with files_for_output(Output(target), Output(twin)):
         with Watch(in_turn=True) as watch:
             page, said = gathered(read, load, watch, draft=draft)
         text, numbers = report_page(page), json_format.dumps(said, indent=2, allow_nan=False) + "\n"

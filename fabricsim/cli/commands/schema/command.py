@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.shell.outputs import write_text_atomically
+from fabricsim.cli.shell.outputs import file_for_output, write_text_atomically
 from fabricsim.design.scene.read import scene_schema
 
 
@@ -20,5 +20,6 @@ def schema(
     if out is None:
         print(text)
     else:
-        write_text_atomically(out, text + "\n")
+        with file_for_output(out, "a JSON file"):
+            write_text_atomically(out, text + "\n")
         print(f"wrote {out}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -11,7 +10,7 @@ import typer
 from fabricsim.cli.commands.stretch.options import StretchOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, SlackOption, open_scene
-from fabricsim.cli.shell.outputs import file_for_output, said_of, write_bytes_atomically
+from fabricsim.cli.shell.outputs import Output, write_bytes_atomically
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.model import Scene
 
@@ -45,7 +44,7 @@ def stretch(
     """Forecast how far SCENE stretches across and up, far from its edges, and where its floats go taut."""
     read = open_scene(scene)
     options = StretchOptions(tuple(load or ()), slack, band=not draft, plots=plots)
-    give(lambda: answer_of(read, options), json=json, csv=csv, out=out)
+    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=[Output(plots, "--plots")])
 
 
 def answer_of(scene: Scene, options: StretchOptions) -> Answer:
@@ -54,20 +53,15 @@ def answer_of(scene: Scene, options: StretchOptions) -> Answer:
     from fabricsim.cli.commands.stretch.words import tell
     from fabricsim.study.stretch.stretching import LOADS, stretching
 
-    with ExitStack() as places:
-        if options.plots is not None:
-            with said_of("--plots"):
-                places.enter_context(file_for_output(options.plots))
-        with Watch() as watch:
-            loads = options.loads or LOADS
-            found = stretching(scene, loads, slack=options.slack, band=options.band, stage=watch.stage)
-        if options.plots is not None:
-            _draw(scene, found, options.plots)
+    with Watch() as watch:
+        loads = options.loads or LOADS
+        found = stretching(scene, loads, slack=options.slack, band=options.band, stage=watch.stage)
+    if options.plots is not None:
+        _draw(scene, found, options.plots)
     return Answer(lambda page: tell(page, scene, found, options.plots), for_programs(scene, found), lines(found))
 
 
 def _draw(scene: Scene, found: Stretching, path: Path) -> None:
     from fabricsim.cli.commands.stretch.pictures import picture
 
-    with said_of("--plots"):
-        write_bytes_atomically(path, picture(scene, found, path.suffix.lower()))
+    write_bytes_atomically(path, picture(scene, found, path.suffix.lower()))

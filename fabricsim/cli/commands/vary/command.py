@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -20,7 +20,7 @@ from fabricsim.cli.commands.vary.options import (
 )
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
-from fabricsim.cli.shell.outputs import file_for_output, said_of, write_bytes_atomically
+from fabricsim.cli.shell.outputs import Output, write_bytes_atomically
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import count
 from fabricsim.design.scene.model import Scene
@@ -98,11 +98,7 @@ def vary(
         cluster=cluster,
     )
     check_floats(read, options.load)
-    with ExitStack() as places:
-        if plots is not None:
-            with said_of("--plots"):
-                places.enter_context(file_for_output(plots))
-        give(lambda: answer_of(read, options), json=json, csv=csv, out=out)
+    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=[Output(plots, "--plots")])
 
 
 def answer_of(scene: Scene, options: VaryOptions) -> Answer:
@@ -156,5 +152,4 @@ def _kept(out: Path | None, identity: dict[str, Any]) -> Iterator[Store | None]:
 def _draw(found: Variation, path: Path) -> None:
     from fabricsim.cli.commands.vary.pictures import picture_of
 
-    with said_of("--plots"):
-        write_bytes_atomically(path, picture_of(found, path.suffix.lower()))
+    write_bytes_atomically(path, picture_of(found, path.suffix.lower()))

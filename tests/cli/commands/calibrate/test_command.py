@@ -157,7 +157,7 @@ def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.Captu
     form.write_text("\n".join(filled), encoding="utf-8")
     assert read_measured(form).colourwork.stitches == 12
     assert main(make) == 2  # what is filled in is never written over
-    assert "which is there already" in capsys.readouterr().err
+    assert "which is there and is a TOML file; allowed: a new file; name another" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -152,7 +152,7 @@ def test_the_copy_lists_the_plan_and_plans_nothing_more(tmp_path: Path, capsys: 
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (("--write", "{scene}"), "--write: given '{scene}', the scene itself; allowed: a new file"),
+        (("--write", "{scene}"), "--write: given '{scene}', which is read here; allowed: another file"),
         (("--write", "plan.txt"), "--write: given 'plan.txt'; allowed: a file that ends in .toml"),
         (("--map", "plan.gif"), "--map: given 'plan.gif'; allowed: a file that ends in .png or .svg or .pdf"),
         (("--map", "{folder}"), "--map: given '{folder}'; allowed: a file that ends in .png"),

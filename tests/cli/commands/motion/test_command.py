@@ -123,7 +123,7 @@ def never(*_: Any) -> Any:
         (["--from", "0.02", "--to", "0.02"], "--from: given 0.02, and the same --to"),
         (["--from", "loose"], "--from: given 'loose'"),
         (["--to", "-5"], "--to: given -5; allowed: a fraction above -1, at most 1; write -0.05 if you mean -5 %"),
-        (["--frames", "1"], "Invalid value for '--frames': "),
+        (["--frames", "1"], "--frames: given '1'; allowed: a whole number, at least 2, at most 200"),
         (["--frames", "60", "--seconds", "1"], "--seconds: given 1 for 60 frames there and back; allowed: at least"),
         (["--side", "top"], "--side: given 'top'; allowed: face, back"),
     ],

@@ -255,8 +255,8 @@ def test_large_print_as_pages_to_print(path: Path, tmp_path: Path, capsys: pytes
 @pytest.mark.parametrize(
     ("options", "line"),
     [
-        (("--across", 0), "Invalid value for '--across'"),
-        (("--across", "many"), "Invalid value for '--across'"),
+        (("--across", 0), "--across: given '0'; allowed: a whole number, at least 1, at most 1,000,000"),
+        (("--across", "many"), "--across: given 'many'; allowed: a whole number, at least 1, at most 1,000,000"),
         (("--json", "--csv"), "--csv: given together with --json; allowed: one of the two; leave one out"),
         (("--out", "a.pdf"), "--out: given 'a.pdf'; allowed: .pdf or .html with --large-print only; add --large-print"),
         (("--out", "a.doc", "--large-print"), "--out: given 'a.doc'; allowed: a file that ends in .pdf or .html or"),

@@ -20,7 +20,7 @@ def test_the_schema_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_the_schema_is_written_over_what_was_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "scene.schema.json"
-    path.write_text("old", encoding="utf-8")
+    path.write_text('{"old": 1}', encoding="utf-8")
     assert main(["schema", "--out", str(path)]) == 0
     assert capsys.readouterr().out == f"wrote {path}\n"
     assert json.loads(path.read_text(encoding="utf-8")) == scene_schema()

@@ -93,9 +93,9 @@ def test_one_colour(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("options", "line"),
     [
-        (("--pieces", 0), "Invalid value for '--pieces'"),
-        (("--margin", -1), "Invalid value for '--margin'"),
-        (("--across", -1), "Invalid value for '--across'"),
+        (("--pieces", 0), "--pieces: given '0'; allowed: a whole number, at least 1"),
+        (("--margin", -1), "--margin: given '-1'; allowed: a "),
+        (("--across", -1), "--across: given '-1'; allowed: a whole number, at least 1, at most 1,000,000"),
         (("--slack", 15), "--slack: given 15; allowed: a fraction above -1, at most 1; write 0.15 if you mean 15 %"),
         (("--json", "--csv"), "--csv: given together with --json"),
     ],
