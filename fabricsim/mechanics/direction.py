@@ -9,8 +9,7 @@ negative curvature it ends there (Steihaug 1983, SIAM J. Numer. Anal. 20, 626, m
 it. A preconditioner need not be exact, so factors are in single precision, at half the memory and two thirds the time;
 in double only near rest, where a matrix that is positive definite by a hair may not look so in single.
 
-Whether a blend is positive definite is read off its factors: with symmetric pivots the diagonal of U has as many
-negative entries as the matrix has negative eigenvalues (Sylvester's law of inertia).
+Whether a blend is positive definite is found by factorising it (``factors``).
 """
 
 from __future__ import annotations
@@ -20,9 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy import sparse
-from scipy.sparse.linalg import SuperLU, splu
 
 from fabricsim.arrays import Floats
+from fabricsim.mechanics.factors import MOST_ITERATIONS, Factors, Numbering, factors_if_definite, numbering
 from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.stopping import largest
 
@@ -35,11 +34,6 @@ SHIFT = 1e-6
 """Added to the material part, as a share of its largest entry: it may be singular, a floating fabric has soft modes
 (chosen, well above what single precision loses)."""
 
-MOST_ITERATIONS = 28
-HALFWAY = 60.0
-"""Conjugate gradients with earlier factors before new ones are made, at most: two thirds of the time of new ones, as an
-iteration costs a fortieth of a factorisation where columns of the factors are long, and more where they are short: half
-of that where they have ``HALFWAY`` entries (measured on nets and fabrics of 150 to 10,000 stitches)."""
 FLAT = 1e-13
 """Curvature over the largest stiffness up to which there is none, as of a fabric that falls: a thousand times round-off
 (chosen)."""
@@ -65,7 +59,9 @@ class Direction:
     reach: float
     share: float = 1.0
     factorisations: int = 0
-    _factors: SuperLU | None = None
+    _factors: Factors | None = None
+    _numbering: Numbering | None = None
+    _numbered: bool = False
     _first_force: float = 0.0
     _near: bool = False
     _bold: bool = False
@@ -80,7 +76,7 @@ class Direction:
         accuracy = min(LOOSEST, (force / self._first_force) ** 0.5)
         self._near = accuracy < LOOSEST
         if self._factors is not None:
-            solved = conjugate_gradients(hessian, self._factors, gradient_f, accuracy, patience(self._factors))
+            solved = conjugate_gradients(hessian, self._factors, gradient_f, accuracy, self._factors.patience)
             step_f = self._boldly(solved, gradient_f)
             if solved.finished and descends(step_f, gradient_f):
                 return step_f
@@ -90,7 +86,7 @@ class Direction:
             return None
         assert self._factors is not None
         if self.share == self.factorisations == 1:  # far off, where forces mislead: draw in as springs without them
-            step_f = solve(self._factors, -gradient_f)
+            step_f = self._factors.solve(-gradient_f)
         else:
             step_f = self._boldly(conjugate_gradients(hessian, self._factors, gradient_f, accuracy), gradient_f)
         return step_f if descends(step_f, gradient_f) else None
@@ -107,7 +103,7 @@ class Direction:
         push_f = np.random.default_rng(0).normal(size=len(self.pattern.free_f))
         found = None
         if self._factors is not None:
-            found = conjugate_gradients(hessian, self._factors, push_f, PROVEN, patience(self._factors))
+            found = conjugate_gradients(hessian, self._factors, push_f, PROVEN, self._factors.patience)
         if found is None or not found.finished:
             self._factors, self.share = None, 0.0
             if not self._factorise(exact_eb, material) or self._factors is None:
@@ -119,7 +115,7 @@ class Direction:
 
     def renew(self, pattern: Pattern) -> None:
         """Go on with elements added: on another pattern, with new factors."""
-        self.pattern, self._factors = pattern, None
+        self.pattern, self._factors, self._numbered = pattern, None, False
 
     def judge(self, full: bool, good: bool) -> None:
         """Keep the factors after a full step along which the energy fell as foreseen, drop them after any other.
@@ -156,10 +152,13 @@ class Direction:
             if self._factors is not None:
                 return True
             if self.share >= 1.0:
-                return False
+                if self._numbering is None or self._numbering.whole:
+                    return False
+                self._numbering = numbering(self.pattern, left_out=0.0)  # what was left out of the band was needed
+                continue
             self.share = min(1.0, max(RAISE * self.share, FIRST_SHARE))
 
-    def _try(self, exact_eb: Floats, material_eb: Floats | None) -> SuperLU | None:
+    def _try(self, exact_eb: Floats, material_eb: Floats | None) -> Factors | None:
         self.factorisations += 1
         if material_eb is None or self.share == 0.0:
             matrix = self.pattern.fill(exact_eb)
@@ -167,11 +166,12 @@ class Direction:
             matrix = self.pattern.fill(exact_eb + self.share * (material_eb - exact_eb))
             if self.share == 1.0:
                 matrix.setdiag(matrix.diagonal() + SHIFT * np.abs(material_eb).max())
-        matrix = without_zeros(matrix)
-        factors = factors_if_definite(matrix.astype(np.float32))
+        if not self._numbered:
+            self._numbering, self._numbered = numbering(self.pattern), True
+        factors = factors_if_definite(matrix, self._numbering, np.float32)
         if factors is None and self._near:
             self.factorisations += 1
-            factors = factors_if_definite(matrix)
+            factors = factors_if_definite(matrix, self._numbering, np.float64)
         return factors
 
 
@@ -193,7 +193,7 @@ class Solved:
 
 def conjugate_gradients(
     hessian: sparse.csc_array,
-    factors: SuperLU,
+    factors: Factors,
     gradient_f: Floats,
     accuracy: float,
     iterations: int = MOST_ITERATIONS,
@@ -201,7 +201,7 @@ def conjugate_gradients(
     """Return the solution of hessian x step = -gradient to a relative ``accuracy``, preconditioned by ``factors``."""
     step_f = np.zeros_like(gradient_f)
     residual_f = -gradient_f
-    along_f = toward_f = solve(factors, residual_f)
+    along_f = toward_f = factors.solve(residual_f)
     size = first = float(residual_f @ toward_f)
     flat = FLAT * float(np.abs(hessian.data).max(initial=0.0))
     for _ in range(iterations):
@@ -212,56 +212,10 @@ def conjugate_gradients(
         before_f, before = residual_f, size
         step_f = step_f + before / curvature * along_f
         residual_f = before_f - before / curvature * bent_f
-        toward_f = solve(factors, residual_f)
+        toward_f = factors.solve(residual_f)
         size = float(residual_f @ toward_f)
         if size <= accuracy**2 * first:
             return Solved(step_f, True)
         # Polak and Ribiere's ratio forgives factors that are not quite symmetric, as in single precision (memory).
         along_f = toward_f + (size - float(before_f @ toward_f)) / before * along_f
     return Solved(step_f, False)
-
-
-def factorise(matrix: sparse.csc_array) -> SuperLU:
-    """Return the sparse LU factors of a symmetric matrix, pivots kept on the diagonal."""
-    return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
-
-
-def factors_if_definite(matrix: sparse.csc_array) -> SuperLU | None:
-    """Return the factors of a symmetric matrix, None if it isn't positive definite as far as its precision tells."""
-    try:
-        factors = factorise(matrix)
-    except RuntimeError:  # exactly singular
-        return None
-    return factors if is_positive_definite(factors) else None
-
-
-def patience(factors: SuperLU) -> int:
-    """Return how many conjugate gradients with ``factors`` are cheaper than new ones."""
-    length_f = np.diff(factors.L.indptr).astype(np.float64)
-    mean = float((length_f**2).sum() / length_f.sum())
-    return max(2, round(MOST_ITERATIONS * mean / (mean + HALFWAY)))
-
-
-def solve(factors: SuperLU, force_f: Floats) -> Floats:
-    """Return what ``factors``, of either precision, make of a force (f,).
-
-    It is scaled to size one on the way, as forces near rest lie below what single precision can hold.
-    """
-    size = largest(force_f)
-    if size == 0.0:
-        return np.zeros_like(force_f)
-    return size * np.asarray(factors.solve((force_f / size).astype(factors.L.dtype)), dtype=np.float64)
-
-
-def without_zeros(matrix: sparse.csc_array) -> sparse.csc_array:
-    """Return a copy without stored zeros: in flat fabric in-plane and out-of-plane have nothing to do with each
-    other."""
-    copied = matrix.copy()
-    copied.eliminate_zeros()
-    return copied
-
-
-def is_positive_definite(factors: SuperLU) -> bool:
-    """Return whether the symmetric matrix behind ``factors`` is positive definite."""
-    symmetric = np.array_equal(factors.perm_r, factors.perm_c)
-    return symmetric and bool((factors.U.diagonal() > 0.0).all())

@@ -23,7 +23,7 @@ AT_A_TIME = 20_000
 @dataclass(frozen=True, eq=False)
 class Pattern:
     """``free_f`` numbers the free unknowns; ``gather_t`` lead the blocks of each term (b x m x m, 9) to the blocks of
-    the pairs of places that are stored.
+    the pairs of places that are stored; the last ``periods`` of the free unknowns are sizes of a cell.
 
     ``indices``, ``indptr``, ``source`` spread those, flat, to the full symmetric matrix in compressed columns.
     """
@@ -31,6 +31,7 @@ class Pattern:
     free_f: Ints
     gather_t: tuple[sparse.csr_array, ...]
     pairs: int
+    periods: int
     indices: Indices
     indptr: Indices
     source: Ints
@@ -58,7 +59,9 @@ def find_pattern(terms: Sequence[Term], nodes: int, periodic: bool, free_f: Ints
         sparse.coo_array((share, (row, column)), shape=(len(pair_e), _span_pairs(term))).tocsr()
         for term, row, (_, column, share) in zip(terms, np.split(slot, ends)[:-1], listed, strict=True)
     )
-    return Pattern(free_f, gather_t, len(pair_e), *_columns(pair_e // places, pair_e % places, places, nodes, free_f))
+    periods = int((free_f >= AXES * nodes).sum())
+    columns = _columns(pair_e // places, pair_e % places, places, nodes, free_f)
+    return Pattern(free_f, gather_t, len(pair_e), periods, *columns)
 
 
 def _span_pairs(term: Term) -> int:

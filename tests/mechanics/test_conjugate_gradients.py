@@ -10,16 +10,24 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy import sparse
 
-import fabricsim.mechanics.direction as direction_module
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import State, assemble
-from fabricsim.mechanics.direction import Direction, conjugate_gradients, factorise, is_positive_definite, solve
+from fabricsim.mechanics.direction import Direction, conjugate_gradients
 from fabricsim.mechanics.energies.bar import Distance
+from fabricsim.mechanics.factors import MOST_ITERATIONS, Banded, Factors, sparse_factors
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import REACH, SINGLE, arch, material_of, never, parts
 from tests.support.matrices import blocks_of, full_pattern, with_spectrum
+
+
+def factors_of(matrix: Floats, precision: type = np.float64) -> Factors:
+    """Return sparse factors of a positive definite matrix."""
+    factors = sparse_factors(sparse.csc_array(matrix), precision)
+    assert factors is not None
+    return factors
 
 
 @given(size=st.integers(1, 12), filled=st.floats(0.0, 0.7), shift=st.floats(-3.0, 3.0), seed=st.integers(0, 2**31))
@@ -34,12 +42,7 @@ def test_the_inertia_read_off_the_factors_is_that_of_the_eigenvalues(
     eigenvalues = np.linalg.eigvalsh(matrix)
     if np.abs(eigenvalues).min() < 1e-6:
         return  # too near singular for either answer to be right
-    try:
-        factors = factorise(sparse.csc_array(matrix))
-    except RuntimeError:  # a zero pivot: the direction treats that as not positive definite, which must be so
-        assert eigenvalues[0] < 0.0
-        return
-    assert is_positive_definite(factors) == bool(eigenvalues[0] > 0.0)
+    assert (sparse_factors(sparse.csc_array(matrix), np.float64) is not None) == bool(eigenvalues[0] > 0.0)
 
 
 def test_the_inertia_test_sees_both_answers() -> None:
@@ -49,7 +52,7 @@ def test_the_inertia_test_sees_both_answers() -> None:
     lowest = -np.linalg.eigvalsh(a + a.T)[0]
     for nudge, want in ((1e-3, True), (-1e-3, False)):
         matrix = a + a.T + (lowest + nudge) * np.eye(30)
-        assert is_positive_definite(factorise(sparse.csc_array(matrix))) is want
+        assert (sparse_factors(sparse.csc_array(matrix), np.float64) is not None) is want
 
 
 @given(seed=st.integers(0, 10**6), size=st.integers(2, 25), single=st.booleans())
@@ -59,8 +62,8 @@ def test_conjugate_gradients_solve_or_find_negative_curvature(seed: int, size: i
     rng = np.random.default_rng(seed)
     a = rng.normal(size=(size, size))
     positive, force = a @ a.T + np.eye(size), rng.normal(size=size)
-    nearby = sparse.csc_array(positive + np.diag(rng.uniform(0.0, 1.0, size)))
-    guess = factorise(nearby.astype(np.float32) if single else nearby)
+    nearby = positive + np.diag(rng.uniform(0.0, 1.0, size))
+    guess = factors_of(nearby, np.float32 if single else np.float64)
     solved = conjugate_gradients(sparse.csc_array(positive), guess, force, 1e-12, 10 * size)
     assert solved.finished
     assert solved.negative_f is None
@@ -80,7 +83,7 @@ def test_conjugate_gradients_take_one_iteration_for_each_distinct_eigenvalue(dis
     """No more and no fewer: what makes them conjugate."""
     rng = np.random.default_rng(2)
     matrix, _ = with_spectrum(np.resize(np.linspace(1.0, 5.0, distinct), 60), rng)
-    factors, force = factorise(sparse.csc_array(np.eye(60))), rng.normal(size=60)
+    factors, force = factors_of(np.eye(60)), rng.normal(size=60)
     solved = [conjugate_gradients(sparse.csc_array(matrix), factors, force, 1e-10, distinct - k) for k in (0, 1)]
     assert [s.finished for s in solved] == [True, False]
 
@@ -91,13 +94,13 @@ def test_conjugate_gradients_count_their_iterations() -> None:
     rng = np.random.default_rng(0)
     matrix, _ = with_spectrum(np.geomspace(1.0, 1e4, 60), rng)
     force = rng.normal(size=60)
-    diagonal = factorise(sparse.csc_array(np.diag(np.diag(matrix))))
+    diagonal = factors_of(np.diag(np.diag(matrix)))
     short = conjugate_gradients(sparse.csc_array(matrix), diagonal, force, 1e-12, 5)
     assert not short.finished
     assert force @ short.step_f < 0.0
     whole = sparse.csc_array(matrix)
-    assert conjugate_gradients(whole, factorise(whole), force, 1e-8, 1).finished
-    assert conjugate_gradients(whole, factorise(whole.astype(np.float32)), force, 1e-12, 6).finished
+    assert conjugate_gradients(whole, factors_of(matrix), force, 1e-8, 1).finished
+    assert conjugate_gradients(whole, factors_of(matrix, np.float32), force, 1e-12, 6).finished
 
 
 @pytest.mark.parametrize("size", [1e-20, 1e-50, 1e-200, 1e30, 1e200])
@@ -107,11 +110,11 @@ def test_single_precision_factors_answer_to_forces_of_any_size(size: float) -> N
     matrix, _ = with_spectrum(np.geomspace(1.0, 10.0, 12), rng)
     force = rng.normal(size=12)
     for precision in (np.float32, np.float64):
-        factors = factorise(sparse.csc_array(matrix).astype(precision))
-        got = solve(factors, size * force)
+        factors = factors_of(matrix, precision)
+        got = factors.solve(size * force)
         assert got.dtype == np.float64
         np.testing.assert_allclose(got / size, np.linalg.solve(matrix, force), rtol=SINGLE)
-        np.testing.assert_array_equal(solve(factors, np.zeros(12)), np.zeros(12))
+        np.testing.assert_array_equal(factors.solve(np.zeros(12)), np.zeros(12))
 
 
 def test_a_force_of_next_to_nothing_is_followed() -> None:
@@ -184,8 +187,11 @@ def test_a_singular_material_part_is_no_hindrance() -> None:
 
 @pytest.mark.parametrize("low", [1.0, 1e-3])
 @pytest.mark.parametrize("seed", range(4))
-def test_no_negative_curvature_is_found_where_there_is_none(low: float, seed: int) -> None:
+def test_no_negative_curvature_is_found_where_there_is_none(
+    low: float, seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Without factors; under kept ones of a near matrix, which prove it; and under useless ones, which are replaced."""
+    monkeypatch.setattr(Banded, "patience", MOST_ITERATIONS)  # of so small ones new factors would be cheaper
     rng = np.random.default_rng(seed)
     pattern = full_pattern(20)
     sizes = np.geomspace(low, 1e3, 60)
@@ -203,9 +209,9 @@ def test_no_negative_curvature_is_found_where_there_is_none(low: float, seed: in
 def test_patience_is_short_where_columns_of_the_factors_are() -> None:
     """A diagonal matrix costs as much to factorise as to solve with; a full one a great deal more."""
     full = np.eye(400) + 1e-3
-    short, long = (direction_module.patience(factorise(sparse.csc_array(m))) for m in (np.eye(400), full))
+    short, long = (factors_of(m).patience for m in (np.eye(400), full))
     assert short == 2
-    assert 20 <= long <= direction_module.MOST_ITERATIONS
+    assert 20 <= long <= MOST_ITERATIONS
 
 
 @pytest.mark.parametrize(("curvature", "none"), [(0.5e-13, True), (2e-13, False), (0.0, True), (-0.5e-13, True)])
@@ -214,7 +220,7 @@ def test_what_is_flat_as_far_as_round_off_tells_counts_as_no_curvature(curvature
     stiff = 1e3
     hessian = sparse.csc_array(np.diag([stiff, curvature * stiff]))
     force = np.array([0.0, 3.0])
-    found = conjugate_gradients(hessian, factorise(sparse.csc_array(np.eye(2))), -force, 1e-6)
+    found = conjugate_gradients(hessian, factors_of(np.eye(2)), -force, 1e-6)
     assert found.finished
     if none:
         assert found.negative_f is not None

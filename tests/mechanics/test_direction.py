@@ -7,9 +7,9 @@ from functools import partial
 import numpy as np
 import pytest
 
-import fabricsim.mechanics.direction as direction_module
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.direction import Direction
+from fabricsim.mechanics.factors import Banded
 from tests.support.arches import REACH, SINGLE, arch, material_of, never, parts
 from tests.support.matrices import blocks_of, full_pattern, with_spectrum
 
@@ -135,7 +135,7 @@ def test_bold_moves_go_ever_further_until_one_is_cut_short() -> None:
 @pytest.mark.parametrize("left", [1.0, 1e-2, 1e-6, 1e-10])
 def test_the_newton_equation_is_solved_ever_better_towards_rest(left: float, monkeypatch: pytest.MonkeyPatch) -> None:
     """To the square root of the share of the first force that is left, and no better than to a tenth far off."""
-    monkeypatch.setattr(direction_module, "patience", lambda _: 25)
+    monkeypatch.setattr(Banded, "patience", 25)
     rng = np.random.default_rng(1)
     pattern = full_pattern(20)
     matrix, modes = with_spectrum(np.geomspace(1.0, 100.0, 60), rng)
@@ -160,7 +160,7 @@ def test_the_share_of_the_material_part_falls_when_new_factors_are_needed(monkey
     gradient, exact_eb, _, _ = parts(energy)
     direction = Direction(energy.pattern, REACH)
     shares = [direction.share]
-    monkeypatch.setattr(direction_module, "patience", lambda _: 0)
+    monkeypatch.setattr(Banded, "patience", 0)
     direction.step(gradient, exact_eb, material_of(energy))
     for number in range(5):
         direction.step(gradient, exact_eb, material_of(energy))

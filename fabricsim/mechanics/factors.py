@@ -1,0 +1,259 @@
+"""Factors of a Hessian: a banded Cholesky where the unknowns can be numbered in a narrow band, else a sparse LU.
+
+Stitches are numbered row by row and coupled to a few rows and a few stitches only, so a band holds them; LAPACK's
+banded Cholesky works on it in blocks, several times faster than a sparse factorisation that has to look for its
+entries. It ends at the first pivot that is not positive, which is the test for definiteness that is wanted. Three
+numberings are tried and the narrowest taken: the given one; that one folded (first, last, second, last but one ...),
+for fabric that closes on itself; and the reverse one of Cuthill and McKee (scipy's). The periods of a cell touch
+everything, so they stand beside the band as a border, with a Schur complement of their own.
+
+A few pairs that lie far apart in the numbering but touch each other in space would widen the whole band; what is
+left out of it there is for conjugate gradients to make good, since factors need not be exact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.linalg import lapack
+from scipy.sparse.csgraph import reverse_cuthill_mckee
+from scipy.sparse.linalg import SuperLU, splu
+
+from fabricsim.arrays import Floats, Ints
+from fabricsim.mechanics.pattern import Pattern
+from fabricsim.mechanics.stopping import largest
+
+WIDE = 30.0
+"""A band is too wide where unknowns x (half band)^2 is more than this times (stored entries)^1.5: there sparse factors
+are as fast (measured on fabrics of 150 to 10,000 stitches; the first is the work in a band, the second about that of
+sparse factors of a sheet)."""
+LEFT_OUT = 0.001
+"""Share of the entries that may be left out beyond the band (chosen: contacts of a fold are fewer)."""
+WORTH = 0.8
+"""Entries are left out only where that narrows the band to this share (chosen: a third less work)."""
+PATIENT = 60.0
+"""Half band for each conjugate gradient that is tried before new factors are made: two thirds of the time of new ones,
+as an iteration costs a fortieth of what the factors do at a half band of 1,000 and less in proportion (measured)."""
+FEWEST_ITERATIONS, MOST_ITERATIONS = 4, 28
+HALFWAY = 60.0
+"""The same with sparse factors: an iteration costs a fortieth of a factorisation where columns of the factors are long,
+and more where they are short: half of that where they have ``HALFWAY`` entries (measured on nets and fabrics of 150 to
+10,000 stitches)."""
+
+
+class Factors(Protocol):
+    """Factors of a positive definite matrix, or of one near it."""
+
+    @property
+    def patience(self) -> int:
+        """How many conjugate gradients with these factors are cheaper than new ones."""
+        ...
+
+    def solve(self, force_f: Floats) -> Floats:
+        """Return what the factors make of a force (f,)."""
+        ...
+
+
+@dataclass(frozen=True)
+class Numbering:
+    """Where the entries of a pattern's matrix go in a band.
+
+    ``order_m``: the unknown that comes at each place of the band; ``border_b``: unknowns beside it; ``half``: entries
+    above the diagonal; ``take_k`` of the matrix's values go to ``put_k`` of the band, flat, column by column;
+    ``touch_k``, ``touch_row_k``, ``touch_column_k``: values that tie the border to the band;
+    ``whole``: whether nothing is left out.
+    """
+
+    order_m: Ints
+    border_b: Ints
+    half: int
+    take_k: Ints
+    put_k: Ints
+    touch_k: Ints
+    touch_row_k: Ints
+    touch_column_k: Ints
+    whole: bool
+
+    def band(self, matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> NDArray[Any]:
+        """Return the upper band (half + 1, m) of a matrix as LAPACK stores it."""
+        size = len(self.order_m)
+        flat = np.zeros((self.half + 1) * size, dtype=kind)
+        flat[self.put_k] = matrix.data[self.take_k]
+        return flat.reshape((self.half + 1, size), order="F")
+
+    def beside(self, matrix: sparse.csc_array) -> tuple[Floats, Floats]:
+        """Return what ties the band to the border (m, b), and the border's own (b, b)."""
+        ties_mb = np.zeros((len(self.order_m), len(self.border_b)))
+        ties_mb[self.touch_row_k, self.touch_column_k] = matrix.data[self.touch_k]
+        return ties_mb, matrix[self.border_b][:, self.border_b].toarray()
+
+
+def numbering(pattern: Pattern, left_out: float = LEFT_OUT) -> Numbering | None:
+    """Return the narrowest numbering of the unknowns of a pattern; None where sparse factors are as good.
+
+    ``left_out``: share of the entries that may be left out beyond the band.
+    """
+    size = len(pattern.free_f)
+    column_k = np.repeat(np.arange(size), np.diff(pattern.indptr))
+    row_k = pattern.indices.astype(np.intp)
+    border_b = np.arange(size - pattern.periods, size)
+    inner = size - pattern.periods
+    if inner == 0:
+        return None
+    inside_k = np.flatnonzero((row_k < inner) & (column_k < inner))
+    row, column = row_k[inside_k], column_k[inside_k]
+    best: tuple[int, Ints] | None = None
+    for order_m in _orders(pattern, row, column, inner):
+        half = _half_band(order_m, row, column, left_out)
+        if best is None or half < best[0]:
+            best = half, order_m
+    if best is None or inner * best[0] ** 2 > WIDE * len(row_k) ** 1.5:
+        return None
+    half, order_m = best
+    place_f = np.empty(inner, dtype=np.intp)
+    place_f[order_m] = np.arange(inner)
+    low, high = place_f[row], place_f[column]
+    kept = (low <= high) & (high - low <= half)
+    touching = np.flatnonzero((row_k < inner) & (column_k >= inner))
+    return Numbering(
+        order_m=order_m,
+        border_b=border_b,
+        half=half,
+        take_k=inside_k[kept],
+        put_k=(high * half + low + half)[kept],  # column high, row half + low - high
+        touch_k=touching,
+        touch_row_k=place_f[row_k[touching]],
+        touch_column_k=column_k[touching] - inner,
+        whole=bool((np.abs(high - low) <= half).all()),
+    )
+
+
+def _orders(pattern: Pattern, row: Ints, column: Ints, inner: int) -> list[Ints]:
+    """Return the numberings that are tried, each (m,) int."""
+    given = np.arange(inner)
+    node = pattern.free_f[:inner] // 3  # the components of a node stay together
+    nodes = int(node.max(initial=0)) + 1
+    folded = np.empty(nodes, dtype=np.intp)
+    folded[0::2] = np.arange((nodes + 1) // 2)
+    folded[1::2] = nodes - 1 - np.arange(nodes // 2)
+    place_n = np.argsort(folded)
+    graph = sparse.csr_array((np.ones(len(row), dtype=np.int8), (row, column)), shape=(inner, inner))
+    found = reverse_cuthill_mckee(graph, symmetric_mode=True).astype(np.intp)
+    return [given, np.argsort(place_n[node], kind="stable"), found]
+
+
+def _half_band(order_m: Ints, row: Ints, column: Ints, left_out: float) -> int:
+    """Return the half band that holds all entries, or nearly all where that is much narrower."""
+    place_f = np.empty_like(order_m)
+    place_f[order_m] = np.arange(len(order_m))
+    far = np.abs(place_f[row] - place_f[column])
+    whole = int(far.max(initial=0))
+    counts = np.bincount(far, minlength=whole + 1)
+    beyond = np.cumsum(counts[::-1])[::-1]  # entries at this distance or farther
+    most = left_out * len(far)
+    trimmed = int(np.searchsorted(-beyond, -most)) - 1  # the nearest beyond which few enough lie
+    trimmed = max(trimmed, 0)
+    return trimmed if trimmed <= WORTH * whole else whole
+
+
+@dataclass(frozen=True)
+class Banded:
+    """A banded Cholesky, ``upper`` (half + 1, m) as LAPACK leaves it, with its border: ``reach_mb`` (m, b) what the
+    band makes of the ties, ``corner_bb`` the inverse of the Schur complement."""
+
+    numbering: Numbering
+    upper: NDArray[Any]
+    ties_mb: Floats
+    reach_mb: Floats
+    corner_bb: Floats
+
+    @property
+    def patience(self) -> int:
+        return int(np.clip(round(self.numbering.half / PATIENT), FEWEST_ITERATIONS, MOST_ITERATIONS))
+
+    def solve(self, force_f: Floats) -> Floats:
+        order_m, border_b = self.numbering.order_m, self.numbering.border_b
+        size = largest(force_f)  # scaled to one: forces near rest lie below what single precision can hold
+        if size == 0.0:
+            return np.zeros_like(force_f)
+        inner_m = _in_band(self.upper, force_f[order_m, None] / size)[:, 0]
+        solved_f = np.empty_like(force_f)
+        if len(border_b):
+            outer_b = self.corner_bb @ (force_f[border_b] / size - inner_m @ self.ties_mb)
+            inner_m = inner_m - self.reach_mb @ outer_b
+            solved_f[border_b] = size * outer_b
+        solved_f[order_m] = size * inner_m
+        return solved_f
+
+
+def _in_band(upper: NDArray[Any], right_mb: Floats) -> Floats:
+    """Return what a banded Cholesky makes of several right sides (m, b)."""
+    solver = lapack.spbtrs if upper.dtype == np.float32 else lapack.dpbtrs
+    solved, info = solver(upper, right_mb.astype(upper.dtype, order="F"), lower=0, overwrite_b=1)
+    assert info == 0
+    return np.asarray(solved, dtype=np.float64)
+
+
+def banded(place: Numbering, matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> Banded | None:
+    """Return the banded Cholesky of a matrix; None if it isn't positive definite as far as its precision tells."""
+    if not np.isfinite(matrix.data).all():
+        return None
+    factorise = lapack.spbtrf if kind is np.float32 else lapack.dpbtrf
+    upper, info = factorise(place.band(matrix, kind), lower=0, overwrite_ab=1)
+    if info != 0:
+        return None
+    if not len(place.border_b):
+        nothing = np.zeros((len(place.order_m), 0))
+        return Banded(place, upper, nothing, nothing, np.zeros((0, 0)))
+    ties_mb, own_bb = place.beside(matrix)
+    reach_mb = _in_band(upper, ties_mb)
+    schur_bb = own_bb - ties_mb.T @ reach_mb
+    schur_bb = 0.5 * (schur_bb + schur_bb.T)
+    if not (np.linalg.eigvalsh(schur_bb) > 0.0).all():
+        return None
+    return Banded(place, upper, ties_mb, reach_mb, np.asarray(np.linalg.inv(schur_bb)))
+
+
+@dataclass(frozen=True)
+class Sparse:
+    """Sparse LU factors with symmetric pivots."""
+
+    lu: SuperLU
+
+    @cached_property
+    def patience(self) -> int:
+        length_f = np.diff(self.lu.L.indptr).astype(np.float64)
+        mean = float((length_f**2).sum() / length_f.sum())
+        return max(2, round(MOST_ITERATIONS * mean / (mean + HALFWAY)))
+
+    def solve(self, force_f: Floats) -> Floats:
+        size = largest(force_f)
+        if size == 0.0:
+            return np.zeros_like(force_f)
+        return size * np.asarray(self.lu.solve((force_f / size).astype(self.lu.L.dtype)), dtype=np.float64)
+
+
+def sparse_factors(matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> Sparse | None:
+    """Return the sparse factors of a symmetric matrix; None if it isn't positive definite as far as its precision
+    tells: with pivots on the diagonal their signs count negative eigenvalues (Sylvester's law of inertia)."""
+    matrix = matrix.astype(kind, copy=True)
+    matrix.eliminate_zeros()  # in flat fabric in-plane and out-of-plane have nothing to do with each other
+    try:
+        lu = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    except RuntimeError:  # exactly singular
+        return None
+    definite = np.array_equal(lu.perm_r, lu.perm_c) and bool((lu.U.diagonal() > 0.0).all())
+    return Sparse(lu) if definite else None
+
+
+def factors_if_definite(
+    matrix: sparse.csc_array, place: Numbering | None, kind: type[np.floating[Any]]
+) -> Factors | None:
+    """Return factors of a symmetric ``matrix`` in a precision: banded where it has a numbering, else sparse; None if it
+    isn't positive definite as far as its precision tells."""
+    return sparse_factors(matrix, kind) if place is None else banded(place, matrix, kind)

@@ -1,0 +1,140 @@
+"""Banded factors: the same answers as dense algebra, whatever closes on itself, and no band where none is to be had."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fabricsim.mechanics.assemble import Energy, State, assemble
+from fabricsim.mechanics.direction import conjugate_gradients
+from fabricsim.mechanics.energies.bar import Distance
+from fabricsim.mechanics.factors import Banded, Sparse, banded, factors_if_definite, numbering, sparse_factors
+from fabricsim.mechanics.laws import Elastic
+from fabricsim.mechanics.terms import Term
+from tests.support.arches import SINGLE
+
+
+def net(rows: int, columns: int, *, closed: bool, periodic: bool, rng: np.random.Generator) -> Energy:
+    """Return a net of bars in rows and columns at random places; ``closed``: each row's end is tied to its start, and
+    the last row to the first; ``periodic``: these ties count periods of a cell."""
+    number = np.arange(rows * columns).reshape(rows, columns)
+    bars = [np.column_stack([number[:, :-1].ravel(), number[:, 1:].ravel()])]
+    bars += [np.column_stack([number[:-1].ravel(), number[1:].ravel()])]
+    shifts = [np.zeros((len(some), 2, 2), dtype=np.intp) for some in bars]
+    if closed:
+        for axis, (end, start) in enumerate(((number[:, -1], number[:, 0]), (number[-1], number[0]))):
+            shift = np.zeros((len(end), 2, 2), dtype=np.intp)
+            shift[:, 1, axis] = 1 if periodic else 0
+            bars.append(np.column_stack([end, start]))
+            shifts.append(shift)
+    x_nc = np.column_stack(
+        [*(one.ravel() for one in np.indices((columns, rows)).swapaxes(1, 2)), np.zeros(number.size)]
+    )
+    period_a = np.array([float(columns), float(rows)]) if periodic else None
+    term = Term("bars", Distance(), Elastic(1.0, 0.4), np.concatenate(bars), np.concatenate(shifts))
+    return assemble([term], State(x_nc + rng.uniform(-0.2, 0.2, x_nc.shape), period_a), [0, 1, 2, 4, 5, 8])
+
+
+@given(
+    rows=st.integers(3, 6),
+    columns=st.integers(3, 6),
+    kind=st.sampled_from(["open", "closed", "periodic"]),
+    nudge=st.sampled_from([-1e-3, 1e-3, 1.0]),
+    seed=st.integers(0, 2**31),
+)
+def test_banded_factors_answer_as_dense_algebra_does(
+    rows: int, columns: int, kind: str, nudge: float, seed: int
+) -> None:
+    """Just definite and just not, by the least eigenvalue; with the sizes of the cell beside the band, which may be
+    what tips it."""
+    rng = np.random.default_rng(seed)
+    energy = net(rows, columns, closed=kind != "open", periodic=kind == "periodic", rng=rng)
+    _, _, exact_eb = energy.hessian(energy.free(energy.start))
+    matrix = energy.pattern.fill(exact_eb)
+    place = numbering(energy.pattern, left_out=0.0)
+    assert place is not None
+    assert place.whole
+    assert len(place.border_b) == (2 if kind == "periodic" else 0)
+    matrix.setdiag(matrix.diagonal() + nudge - np.linalg.eigvalsh(matrix.toarray())[0])
+    dense = matrix.toarray()
+    for precision in (np.float64, np.float32):
+        factors = banded(place, matrix, precision)
+        if precision is np.float64 or nudge == 1.0:  # a part in a thousand of a matrix of size one: single tells that
+            assert (factors is not None) == (nudge > 0.0)
+    if nudge > 0.0:
+        force = rng.normal(size=len(dense))
+        factors = factors_if_definite(matrix, place, np.float64)
+        assert isinstance(factors, Banded)
+        np.testing.assert_allclose(factors.solve(force), np.linalg.solve(dense, force), rtol=1e-8, atol=1e-8 / nudge)
+        np.testing.assert_array_equal(factors.solve(np.zeros(len(dense))), np.zeros(len(dense)))
+
+
+@pytest.mark.parametrize("size", [1e-200, 1.0, 1e200])
+def test_single_precision_bands_answer_to_forces_of_any_size(size: float) -> None:
+    energy = net(5, 4, closed=True, periodic=True, rng=np.random.default_rng(0))
+    matrix = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
+    matrix.setdiag(matrix.diagonal() + 5.0)
+    place = numbering(energy.pattern)
+    assert place is not None
+    factors = banded(place, matrix, np.float32)
+    assert factors is not None
+    force = np.random.default_rng(1).normal(size=matrix.shape[0])
+    np.testing.assert_allclose(
+        factors.solve(size * force) / size, np.linalg.solve(matrix.toarray(), force), rtol=SINGLE
+    )
+
+
+def test_what_closes_on_itself_is_folded() -> None:
+    """A long strip closed into a ring: as numbered the last column meets the first over its whole length; folded or
+    renumbered the band is that of two columns."""
+    open_strip = net(40, 3, closed=False, periodic=False, rng=np.random.default_rng(0))
+    ring = net(40, 3, closed=True, periodic=False, rng=np.random.default_rng(0))
+    strip, round_it = (numbering(energy.pattern, left_out=0.0) for energy in (open_strip, ring))
+    assert strip is not None
+    assert round_it is not None
+    assert strip.half == 11  # a column of 3 nodes on, 3 components each, and the 2 others of the node
+    assert strip.half < round_it.half <= 2 * 11 + 1
+
+
+def test_a_lone_far_pair_is_left_out_of_the_band_and_made_good() -> None:
+    """One bar from end to end of a long strip, as where fabric meets itself: the band stays that of the strip, and the
+    direction is that of dense algebra all the same."""
+    strip = net(600, 3, closed=False, periodic=False, rng=np.random.default_rng(0))
+    bar = Term("far", Distance(), Elastic(1.0, 500.0), np.array([[6, 1799]]))
+    energy = assemble([*strip.terms, bar], strip.start, [0, 1, 2, 4, 5, 8])
+    place, without = numbering(energy.pattern), numbering(strip.pattern)
+    assert place is not None
+    assert without is not None
+    assert not place.whole
+    assert place.half <= without.half + 3
+    matrix = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
+    matrix.setdiag(matrix.diagonal() + 5.0)
+    factors = banded(place, matrix, np.float64)
+    assert factors is not None
+    force = np.random.default_rng(1).normal(size=matrix.shape[0])
+    solved = conjugate_gradients(matrix, factors, -force, 1e-12, 8)
+    assert solved.finished
+    np.testing.assert_allclose(solved.step_f, np.linalg.solve(matrix.toarray(), force), rtol=1e-9, atol=1e-12)
+
+
+def test_where_everything_is_far_from_everything_there_is_no_band() -> None:
+    """Nodes tied to others at random: no numbering brings them near each other, and sparse factors are taken."""
+    pairs = np.random.default_rng(0).integers(0, 1500, (3000, 2))
+    pairs = pairs[pairs[:, 0] != pairs[:, 1]]
+    energy = assemble([Term("ties", Distance(), Elastic(1.0, 1.0), pairs)], State(np.zeros((1500, 3))))
+    assert numbering(energy.pattern) is None
+    matrix = energy.pattern.fill(np.zeros((energy.pattern.pairs, 9)))
+    matrix.setdiag(1.0)
+    assert isinstance(factors_if_definite(matrix, None, np.float64), Sparse)
+
+
+def test_no_factors_of_what_is_not_finite() -> None:
+    energy = net(4, 4, closed=False, periodic=False, rng=np.random.default_rng(0))
+    matrix = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
+    matrix.data[3] = np.nan
+    place = numbering(energy.pattern)
+    assert place is not None
+    assert banded(place, matrix, np.float64) is None
+    assert sparse_factors(matrix, np.float64) is None
