@@ -1,16 +1,21 @@
-"""What the middle of every pixel of a picture shows."""
+"""What the middle of every pixel of a picture shows, and fabrics whose light does not matter."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from unittest.mock import patch
 
 import numpy as np
 from scipy.spatial import cKDTree
 
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.render import build_yarns
+from fabricsim.render.basics.options import Quality
 from fabricsim.render.trace.camera import Camera
-from fabricsim.render.trace.model import YarnModel
+from fabricsim.render.trace.model import Focus, YarnModel
+from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.trace import first_hits
-from fabricsim.render.yarn.tubes import spots
+from fabricsim.render.yarn.tubes import Tubes, spots
 
 GAP, OUTSIDE = -1, -2
 """Shown in place of a yarn: the dark between stitches, and the paper round the fabric."""
@@ -38,6 +43,17 @@ class Seen:
     def share(self, yarn: int) -> float:
         """The share of the yarn's pixels that show ``yarn``."""
         return float((self.yarn_hw == yarn).sum() / (self.yarn_hw >= 0).sum())
+
+
+def unlit(equilibrium: Equilibrium, quality: Quality = "draft", focus: Focus | None = None) -> YarnModel:
+    """Return the yarn of a fabric without its baked light, which takes as long as all the rest: for tests of what is
+    where and in which paint."""
+
+    def all_open(rays: Rays, tubes: Tubes, count: int, every: int) -> np.ndarray:
+        return np.ones((len(tubes.x_gc), tubes.sides), dtype=np.float32)
+
+    with patch("fabricsim.render.trace.model.openness", all_open):
+        return build_yarns(equilibrium, quality, focus)
 
 
 def seen(model: YarnModel, camera: Camera) -> Seen:

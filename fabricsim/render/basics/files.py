@@ -50,8 +50,8 @@ def figure_image(figure: Figure) -> Image.Image:
     """Return the figure as a picture at its own resolution."""
     buffer = io.BytesIO()
     figure.savefig(buffer, format="rgba")
-    wide, tall = (int(side) for side in figure.bbox.size)  # as matplotlib counts
-    return Image.frombytes("RGBA", (wide, tall), buffer.getvalue()).convert("RGB")
+    size = figure.canvas.get_width_height()
+    return Image.frombytes("RGBA", size, buffer.getvalue()).convert("RGB")
 
 
 def figure_svg(figure: Figure) -> bytes:

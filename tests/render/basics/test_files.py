@@ -12,7 +12,7 @@ from fabricsim.render.basics.files import figure_image, figure_png
 from fabricsim.render.basics.palette import INK, PAPER, paper_figure, rgb
 
 
-@pytest.mark.parametrize("size", [(2.0, 1.5), (1.0 / 3.0, 0.777)])
+@pytest.mark.parametrize("size", [(2.0, 1.5), (1.0 / 3.0, 0.777), (1777 / 150, 1.0)])
 def test_a_figure_is_the_same_picture_as_in_its_file(size: tuple[float, float]) -> None:
     figure = paper_figure(size)
     figure.add_subplot().plot([0, 1], [1, 0], color=INK)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from PIL import Image
 
 from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_repeat
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.basics.eyes import contrast
-from fabricsim.render.basics.files import figure_png
+from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart.layout import LEAST, SheetLayout
 from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
 from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING_AT, ChartSquare
@@ -42,7 +40,7 @@ def made(
 
 
 def pixels(figure: Figure) -> np.ndarray:
-    return np.asarray(Image.open(io.BytesIO(figure_png(figure))).convert("RGB")).astype(int)
+    return np.asarray(figure_image(figure)).astype(int)
 
 
 def at(figure: Figure, shown: np.ndarray, x: float, y: float) -> np.ndarray:

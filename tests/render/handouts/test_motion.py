@@ -24,6 +24,7 @@ from fabricsim.render.handouts.motion import (
     turns,
 )
 from tests.render.fabrics import GAUGE, THREE, fabric
+from tests.render.looking import unlit
 
 ROWS = ("bbccbb", "cbbccb", "bccbbb", "bbbbbb")
 """Of two dark yarns: paper, even in shadow, is lighter than either in blue."""
@@ -41,7 +42,7 @@ def drawn_in(request: pytest.FixtureRequest) -> Drawn:
     """The same piece squeezed more and more, on one canvas; and its plain width."""
     across = 5
     pieces = [fabric(ROWS, request.param, across=across, up=3, squeeze=one) for one in SQUEEZED]
-    models = [build_yarns(piece, "draft") for piece in pieces]
+    models = [unlit(piece) for piece in pieces]
     canvas = canvas_for(models[0], "face", pieces, 420)
     pictures = [np.asarray(still(model, "face", canvas)) for model in models]
     plain = across * len(ROWS[0]) * GAUGE.stitch_width
@@ -77,8 +78,8 @@ def test_all_are_of_one_size_with_the_fabric_in_the_middle(
 
 def test_what_grows_fits_in() -> None:
     pieces = [fabric(ROWS, "swatch", across=3, squeeze=one) for one in (0.9, 1.0)]
-    canvas = canvas_for(build_yarns(pieces[0], "draft"), "face", pieces, 300)
-    there = covered(np.asarray(still(build_yarns(pieces[1], "draft"), "face", canvas)))
+    canvas = canvas_for(unlit(pieces[0]), "face", pieces, 300)
+    there = covered(np.asarray(still(unlit(pieces[1]), "face", canvas)))
     assert there.any()
     assert not there[:, [0, -1]].any()
     assert not there[[0, -1]].any()
@@ -143,7 +144,7 @@ def test_too_little_time_is_refused_with_how_much_it_takes() -> None:
 def pages() -> list[Image.Image]:
     """Pages of a fabric that narrows."""
     pieces = [fabric(ROWS, "swatch", across=3, up=2, squeeze=one) for one in SQUEEZED]
-    models = [build_yarns(piece, "draft") for piece in pieces]
+    models = [unlit(piece) for piece in pieces]
     canvas = canvas_for(models[0], "back", pieces, 300)
     return [
         frame(still(model, "back", canvas), canvas, Caption((f"{squeeze}",), 0.09, 0.09 * squeeze), "A piece")

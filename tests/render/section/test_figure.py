@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib.figure import Figure
-from PIL import Image
 
+from fabricsim.render.basics.files import figure_image
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import CrossSection, section_of
 from fabricsim.render.yarn.loop import YARN_THICKNESS
@@ -20,10 +20,8 @@ W = GAUGE.stitch_width
 INK = (44, 42, 40)
 
 
-def pixels(figure: Figure, dpi: float | None = None) -> np.ndarray:
-    buffer = io.BytesIO()
-    figure.savefig(buffer, format="png", dpi=dpi or "figure")
-    return np.asarray(Image.open(buffer).convert("RGB")).astype(int)
+def pixels(figure: Figure) -> np.ndarray:
+    return np.asarray(figure_image(figure)).astype(int)
 
 
 def longest_run(dark_w: np.ndarray) -> int:

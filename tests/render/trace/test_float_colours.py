@@ -26,6 +26,7 @@ from fabricsim.render.trace.views import camera_for, draw_side
 from fabricsim.render.yarn.tubes import spots
 from tests.render.fabrics import MOTIF, PLAIN, fabric, ripples
 from tests.render.layout.test_sheet import picture
+from tests.render.looking import unlit
 
 # G. M. Machado, M. M. Oliveira, L. A. F. Fernandes 2009, IEEE Trans. Vis. Comput. Graph. 15(6), 1291: full severity, in
 # linear light (memory; each keeps grey grey)
@@ -127,7 +128,7 @@ def test_every_ring_of_a_float_has_the_colour_of_its_pull(model: YarnModel) -> N
 def test_the_more_slack_the_deeper_the_blue() -> None:
     light = []
     for slack in (0.0, 0.04, 0.12, 0.2, 0.5):
-        loose = build_yarns(fabric(MOTIF, slack=slack), "draft")
+        loose = unlit(fabric(MOTIF, slack=slack))
         paint, scale = tension_paint(loose)
         _, rgb_g3 = of_floats(loose, paint)
         assert len(np.unique(rgb_g3, axis=0)) == 1
@@ -147,7 +148,7 @@ def test_copies_of_a_repeat_are_coloured_alike(model: YarnModel) -> None:
 
 
 def test_one_greatest_pull_gives_one_colour_in_every_fabric(model: YarnModel) -> None:
-    other = build_yarns(fabric(MOTIF, "swatch", slack=-0.09), "draft")
+    other = unlit(fabric(MOTIF, "swatch", slack=-0.09))
     greatest = 0.03
     colours = []
     for one in (model, other):
@@ -177,18 +178,18 @@ def test_stitches_that_a_taut_float_squeezes_are_tinted_by_how_narrow_they_are()
     assert not squeezed(loose).any()
     wide = fabric(MOTIF, "swatch", slack=-0.2, squeeze=1.1)
     assert not squeezed(wide).any()
-    paint, scale = tension_paint(build_yarns(tight, "draft"))
+    paint, scale = tension_paint(unlit(tight))
     assert [text for text, _ in scale.others] == [f"stitches {100 * MOST_SQUEEZED:g} % narrower than plain"]
     first, last = paint.rgb_k3[0], paint.rgb_k3[STEPS - 1]
     assert apart(first, SQUEEZED) > 50.0
     np.testing.assert_allclose(last, SQUEEZED)
-    assert tension_paint(build_yarns(loose, "draft"))[1].others == ()
+    assert tension_paint(unlit(loose))[1].others == ()
 
 
 @pytest.mark.parametrize("case", ["swatch", "repeat"])
 def test_only_what_is_at_a_taut_float_is_tinted(case: str) -> None:
     rows = ("aaaaaaaaaaaa", "aaaabaaabaaa", "aaaaaaaaaaaa")
-    model = build_yarns(fabric(rows, case, slack=-0.2, squeeze=0.9), "draft")
+    model = unlit(fabric(rows, case, slack=-0.2, squeeze=0.9))
     paint, _ = tension_paint(model)
     stitch = model.tubes.float_g < 0
     tinted = (paint.which_g % STEPS > 0)[stitch]
@@ -199,7 +200,7 @@ def test_only_what_is_at_a_taut_float_is_tinted(case: str) -> None:
 
 def test_fabric_without_floats_is_refused_in_one_clear_line() -> None:
     with pytest.raises(InputError, match=r"this fabric has no floats") as refused:
-        tension_paint(build_yarns(fabric(PLAIN), "draft"))
+        tension_paint(unlit(fabric(PLAIN)))
     assert "\n" not in str(refused.value)
     assert str(refused.value).startswith("A made-up piece: given")
 
@@ -260,7 +261,7 @@ def test_pucker_is_painted_in_the_colours_of_its_map() -> None:
     high, low = rgb_g3[height_g.argmax()], rgb_g3[height_g.argmin()]
     assert high[0] > high[2] + 60.0
     assert low[2] > low[0] + 60.0
-    flat, _ = pucker_paint(build_yarns(fabric(MOTIF), "draft"))
+    flat, _ = pucker_paint(unlit(fabric(MOTIF)))
     np.testing.assert_allclose(flat.rgb_k3[flat.which_g], 247.0, atol=2.0)  # the white of the map
     assert [text for _, text in scale.ticks][2] == "0"
     assert scale.ticks[-1][1].startswith("+")

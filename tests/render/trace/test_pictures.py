@@ -15,7 +15,7 @@ from fabricsim.render.trace.trace import first_hits, sample_places, trace
 from fabricsim.render.trace.views import camera_for
 from fabricsim.render.yarn.tubes import Spot, spots
 from tests.render.fabrics import CHECK, GAUGE, MOTIF, PLAIN, THREE, cylinder, fabric, mirror_twins, ripples
-from tests.render.looking import seen
+from tests.render.looking import seen, unlit
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +26,7 @@ def motif() -> YarnModel:
 @pytest.mark.parametrize("rows", [MOTIF, CHECK, THREE], ids=["motif", "check", "three"])
 def test_the_face_shows_each_colour_as_often_as_the_chart(rows: tuple[str, ...]) -> None:
     equilibrium = fabric(rows, slack=0.0)
-    model = build_yarns(equilibrium, "draft")
+    model = unlit(equilibrium)
     face = seen(model, camera_for(model, "face", Scale(600)))
     grid = equilibrium.scene.chart_grid()
     for which in np.unique(grid):
@@ -58,13 +58,13 @@ def test_the_back_shows_the_floats(motif: YarnModel) -> None:
 
 
 def test_plain_fabric_shows_no_floats_on_either_side() -> None:
-    model = build_yarns(fabric(PLAIN), "draft")
+    model = unlit(fabric(PLAIN))
     for side in ("face", "back"):
         assert seen(model, camera_for(model, side, Scale(300))).carried == 0.0
 
 
 def test_a_mirrored_chart_gives_the_mirrored_picture(motif: YarnModel) -> None:
-    mirrored = build_yarns(fabric(tuple(row[::-1] for row in MOTIF), slack=-0.02), "draft")
+    mirrored = unlit(fabric(tuple(row[::-1] for row in MOTIF), slack=-0.02))
     for side in ("face", "back"):
         one = seen(motif, camera_for(motif, side, Scale(480))).yarn_hw
         other = seen(mirrored, camera_for(mirrored, side, Scale(480))).yarn_hw
@@ -73,7 +73,7 @@ def test_a_mirrored_chart_gives_the_mirrored_picture(motif: YarnModel) -> None:
 
 
 def test_a_mirrored_swatch_gives_the_mirrored_picture_with_its_edges() -> None:
-    one, other = (build_yarns(piece, "draft") for piece in mirror_twins())
+    one, other = (unlit(piece) for piece in mirror_twins())
     width, height = GAUGE.stitch_width, GAUGE.row_height
     for side in ("face", "back"):
         pictures = []
@@ -87,7 +87,7 @@ def test_a_mirrored_swatch_gives_the_mirrored_picture_with_its_edges() -> None:
 
 
 def test_face_and_back_of_flat_fabric_are_mirror_views_of_one_outline() -> None:
-    model = build_yarns(fabric(MOTIF, "swatch", slack=-0.05), "draft")
+    model = unlit(fabric(MOTIF, "swatch", slack=-0.05))
     face, back = (camera_for(model, side, Scale(300)) for side in ("face", "back"))
     assert face.metres_per_px == pytest.approx(back.metres_per_px)
     one, other = (trace(model.stage, camera, 1)[..., 3] for camera in (face, back))
@@ -152,7 +152,7 @@ def test_heads_are_darker_than_legs_where_yarn_is_baked(motif: YarnModel) -> Non
 
 
 def test_the_back_of_a_tube_is_its_inside() -> None:
-    model = build_yarns(fabric(MOTIF, "round", across=3, slack=-0.05), "draft")
+    model = unlit(fabric(MOTIF, "round", across=3, slack=-0.05))
     depth = model.strands.x_pc[:, 2]
     for side, front in (("face", True), ("back", False)):
         camera = camera_for(model, side, Scale(240))
@@ -171,7 +171,7 @@ def test_the_back_of_a_tube_is_its_inside() -> None:
 
 def test_fabric_is_closed_where_it_is_bent_and_puckered() -> None:
     for bend in (cylinder(0.04), ripples(0.004, 0.06, 0.05)):
-        model = build_yarns(fabric(PLAIN, "swatch", across=2, up=2, bend=bend), "draft")
+        model = unlit(fabric(PLAIN, "swatch", across=2, up=2, bend=bend))
         for side in ("face", "back"):
             assert seen(model, camera_for(model, side, Scale(300))).gaps < 0.005
 

@@ -6,12 +6,11 @@ import numpy as np
 import pytest
 
 from fabricsim.fabric.measures import pucker
-from fabricsim.render import build_yarns
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.views import camera_for
 from tests.render import rests
-from tests.render.looking import seen
+from tests.render.looking import seen, unlit
 
 
 @pytest.fixture(
@@ -25,7 +24,7 @@ def drawn(request: pytest.FixtureRequest) -> YarnModel:
     equilibrium = at_rest()
     assert pucker(equilibrium).peak_to_valley >= least_pucker
     assert equilibrium.tension_f.max() > 0.0
-    return build_yarns(equilibrium, "full")
+    return unlit(equilibrium, "full")
 
 
 def test_the_face_is_closed_and_shows_each_colour_as_often_as_the_chart(drawn: YarnModel) -> None:

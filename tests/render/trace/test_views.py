@@ -16,7 +16,7 @@ from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint, as_dyed
 from fabricsim.render.trace.views import camera_for
 from tests.render.fabrics import CHECK, MOTIF, PLAIN, fabric, ripples
-from tests.render.looking import seen
+from tests.render.looking import seen, unlit
 
 ASLANT = "three-quarter"
 
@@ -56,7 +56,7 @@ def test_a_three_quarter_view_shows_all_of_the_fabric_from_its_own_side(side: st
 
 
 def test_the_inside_of_a_tube_shows_its_floats_aslant_too() -> None:
-    tube = build_yarns(fabric(MOTIF, "round", across=3, slack=0.0), "draft")
+    tube = unlit(fabric(MOTIF, "round", across=3, slack=0.0))
     inside, outside = (camera_for(tube, side, Scale(300), ASLANT) for side in ("back", "face"))
     assert outside.cut_c is None
     # cut square to where the camera stands, as seen from above
@@ -70,7 +70,7 @@ def test_the_inside_of_a_tube_shows_its_floats_aslant_too() -> None:
 def test_a_close_up_has_its_stitch_in_the_middle(case: str, side: str) -> None:
     equilibrium = fabric(CHECK, case, across=6, up=3, slack=0.0)
     stitch = 3 * equilibrium.mesh.stitches // 2 + 1
-    model = build_yarns(equilibrium, "draft", Focus(stitch, 5))
+    model = unlit(equilibrium, focus=Focus(stitch, 5))
     camera = camera_for(model, side, Scale(200), "close-up")
     node = model.focus_n
     assert model.tiling.origin_n[node] == stitch
@@ -92,7 +92,7 @@ def test_a_close_up_is_a_part_of_the_whole_picture() -> None:
     """The same stitches, whichever yarn is built around them; only the flat sides of coarse yarn lie otherwise."""
     equilibrium = fabric(MOTIF, "swatch", across=2, up=2, slack=0.05)
     stitch = int(np.nonzero((equilibrium.mesh.row_n == 8) & (equilibrium.mesh.column_n == 12))[0][0])
-    near, whole = (build_yarns(equilibrium, "draft", focus) for focus in (Focus(stitch, 7), None))
+    near, whole = (unlit(equilibrium, focus=focus) for focus in (Focus(stitch, 7), None))
     camera = camera_for(near, "face", Scale(280), "close-up")
     assert (seen(near, camera).yarn_hw == seen(whole, camera).yarn_hw).mean() > 0.98
 

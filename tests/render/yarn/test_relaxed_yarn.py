@@ -30,7 +30,7 @@ from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import Tiling, repeats_shown, tiled
 from fabricsim.render.yarn.tubes import tubes
 from tests.render.fabrics import GAUGE, MOTIF, PLAIN, scene_of
-from tests.render.looking import seen
+from tests.render.looking import seen, unlit
 
 W = GAUGE.stitch_width
 MIRROR = np.array([-1.0, 1.0, 1.0])
@@ -172,7 +172,7 @@ def test_the_mirror_image_of_a_fabric_gives_the_mirrored_picture(slack: float) -
 
     assert one.period_a is not None
     shift_c[0] += (repeats_shown(one)[0] - 1) * one.period_a[0]  # both pictures begin with their first repeat
-    here, yonder = (build_yarns(rest, "draft") for rest in (one, other))
+    here, yonder = (unlit(rest) for rest in (one, other))
     inside_p = here.tiling.shows(here.strands.x_pc, -W)
     apart_p, _ = cKDTree(yonder.strands.x_pc).query(MIRROR * here.strands.x_pc[inside_p] + shift_c)
     assert apart_p.max() < 1e-6 * W  # no more than the fabrics themselves
