@@ -6,15 +6,19 @@
     face, back = (draw_side(model, side) for side in ("face", "back"))
     page(model, [face, back]).save("fabric.png")
 
-To see what its floats do, paint it before drawing (``tension.tension_paint``, ``tension.pucker_paint``) or look at a
-row edge on (``section``)::
+To see what its floats do, paint it before drawing (``tension_paint`` and ``pucker_paint`` of ``trace.float_colours``)
+or look at a row edge on (``section``)::
 
     paint, scale = tension_paint(model)
     back = draw_side(model.painted(paint), "back")
     page(model, [back], scale=scale).save("pull.png")
 
-The plots (``plots.pucker_map``, ``plots.width_profile``) take plain arrays. Nothing heavy is imported before it is
-used.
+The plots (``pucker_map`` and ``width_profile`` of ``plots.shape``) take plain arrays. Nothing heavy is imported before
+it is used.
+
+The rooms, each with a tour of its own, in the order in which they build on one another: ``basics``, what all share;
+``yarn``, paths and tubes; ``trace``, pictures of them; ``layout``, pages; ``section``, a row edge on; ``chart``, on
+paper; ``solid``, 3-D files; ``plots``, of numbers; ``handouts``, what people are given.
 """
 
 from __future__ import annotations
