@@ -97,5 +97,5 @@ def _loose(forecast: Forecast) -> list[str]:
         return [f"Floats with more than {percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
     spare = float(forecast.measures.pull.spare_f.min())
     if spare > COUNTS:
-        return [f"It stretches about {percent(spare)} across before the first floats go taut."]
+        return [f"As forecast here it gives about {percent(spare)} across before the first floats go taut."]
     return []

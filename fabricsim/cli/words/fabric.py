@@ -26,7 +26,9 @@ def seen_as(scene: Scene, mesh: Mesh) -> str:
 
 
 def titled(equilibrium: Equilibrium, part: str) -> str:
-    """Return the title of a picture: of what, which part and how slack, so that tight can be laid beside loose."""
+    """Return the title of a picture: of what, which part and how slack its floats were knitted, so that tight can be
+    laid beside loose; how slack they lie at rest is another number."""
     slacks = sorted({round(100 * one.slack) for one in equilibrium.floats})
-    how = "" if not slacks else f", slack {' to '.join(f'{one}' for one in dict.fromkeys((slacks[0], slacks[-1])))} %"
+    ends = " to ".join(f"{one}" for one in dict.fromkeys((slacks[0], slacks[-1]))) if slacks else ""
+    how = f", knitted with slack {ends} %" if slacks else ""
     return f"{equilibrium.scene.title}: {part}{how}"

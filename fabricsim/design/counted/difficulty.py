@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 from typing import Literal, NamedTuple
 
 from fabricsim.design.floats.carry_ups import BREAK_FROM
-from fabricsim.design.floats.found import find_floats
+from fabricsim.design.floats.found import floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 
@@ -58,8 +58,8 @@ class Stack:
 @dataclass(frozen=True)
 class Difficulty:
     """What makes a piece hard. ``patterned``: rows with two colours or more; ``three``: with three or more;
-    ``in_bands``, ``without``: rows of bands, and those of them without a float. Floats are counted whole, catches left
-    out."""
+    ``in_bands``, ``without``: rows of bands, and those of them without a float. Floats are counted as they hang open,
+    from catch to catch."""
 
     rows: int
     patterned: int
@@ -107,12 +107,7 @@ class Difficulty:
 def difficulty(scene: Scene) -> Difficulty:
     """Return what makes the whole piece hard to knit evenly, as it is worked."""
     yarn_ij, closed = scene.piece_rows(), scene.worked == "round"
-    found = find_floats(
-        yarn_ij,
-        closing="spiral" if closed else "edges",
-        stitch_width=scene.gauge.stitch_width,
-        slack_by_yarn=scene.slack_of_yarns,
-    )
+    found = floats(scene)
     gaps = [one.gap for one in found]
     changes_i = [_changes(yarn_j, closed) for yarn_j in yarn_ij]
     patterned = [row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1]

@@ -63,6 +63,10 @@ class YarnAmount:
         """The mass of ``length``, kg."""
         return self.length * self.tex * units.TEX
 
+    def left_of_balls(self, ball_mass: float) -> float:
+        """Return what is left of its balls of ``ball_mass`` (kg) once the piece is done, kg."""
+        return self.balls * ball_mass - self.mass
+
     @property
     def wanted_mass(self) -> float:
         """The mass of ``wanted``, kg."""

@@ -154,7 +154,7 @@ def _of_float(page: Canvas, section: CrossSection, one: SectionFloat, origin: Fl
 
     for end_c in ends_2c.tolist():
         page.line([end_c, [end_c[0], y - step]], 1.2, GREY, order=BEHIND)
-    spare = f"slack, {100 * one.spare:.0f} % to spare" if one.spare > LEAST_SPARE else "just long enough"
+    spare = f"at rest {100 * one.spare:.0f} % to spare" if one.spare > LEAST_SPARE else "just long enough"
     say(f"pulls {one.tension / CENTINEWTON:.2g} cN" if one.taut else spare, weight="bold")
     now, yarn, plain = ((middle - 0.5 * long / page.per_px, middle + 0.5 * long / page.per_px) for long in lengths)
     y -= step

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -101,10 +103,13 @@ def test_where_easy_and_practice_end(steps: module.Steps, easy: float, practice:
     assert steps.level(above) == "hard"
 
 
-def test_catches_make_no_float_shorter_here() -> None:
+def test_what_is_caught_no_longer_hangs_open() -> None:
     free = difficulty(scene(["A........."], across=2))
+    assert (free.longest_gap, free.levels["longest_gap"]) == (9, "hard")
     caught = difficulty(scene(["A........."], across=2, floats={"catches": "planned"}))
-    assert free == caught
+    assert caught.longest_gap <= caught.allowed_gap == free.allowed_gap
+    assert caught.levels["longest_gap"] == "easy"
+    assert replace(caught, floats=free.floats, mean_gap=free.mean_gap, longest_gap=free.longest_gap) == free
 
 
 def test_nothing_to_say_of_one_colour() -> None:

@@ -130,7 +130,7 @@ def test_the_words_say_what_shortens() -> None:
     taut = words(section_figure(section_of(fabric(MOTIF, "round", across=4, slack=-0.08), 1)))
     assert {"pulls 8 cN", "Round 2 seen edge on, from below: outside up, floats inside", "taut: pull"} <= set(taut)
     loose = words(section_figure(section_of(fabric(MOTIF, slack=0.08), 1)))
-    assert "slack, 8 % to spare" in loose
+    assert "at rest 8 % to spare" in loose
     assert f"{100 * 24 * W:.1f} cm now, no narrower" in loose
     assert "just long enough" in words(section_figure(section_of(fabric(MOTIF, slack=0.0), 1)))
 

@@ -6,6 +6,7 @@ from fabricsim.cli.commands.difficulty.data import stitch_of
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import row_word
+from fabricsim.design.catches.plan import caught_rows
 from fabricsim.design.counted import difficulty as design
 from fabricsim.design.counted.difficulty import Difficulty, Level, Stack, Steps
 from fabricsim.design.scene.model import Scene
@@ -20,7 +21,7 @@ WHY: dict[str, str] = {
     "or shift a change by a stitch.",
     "three": "Three colours in a row make a second layer of floats, which comes out tighter still.",
     "mean_gap": "The floats are long on the whole; spread the stitches well before each change.",
-    "longest_gap": "The longest floats pass your limit and must be caught.",
+    "longest_gap": "The longest floats left open pass your limit: 'fabricsim catches' says what to do about them.",
     "bulging": "Rows without a float stay wide between rows that draw in, and bulge. A few stitches of the other "
     "colour would help.",
     "changes": "The colour changes often, which is slow, and one is apt to knit tightly.",
@@ -48,6 +49,8 @@ def tell(page: Page, scene: Scene, found: Difficulty) -> None:
         if levels[name] != "easy":
             where = f" ({_where(scene, found.stack)})" if name == "stack" and found.stack else ""
             page.say(f"- {why.format(where=where)}", wrap=True)
+    if any(map(any, caught_rows(scene))):
+        page.say("Floats are counted as they hang open, from catch to catch.", wrap=True)
     page.say("These limits are our own estimate; your hands may find otherwise.", wrap=True)
 
 

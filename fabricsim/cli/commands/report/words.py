@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.cli.commands.preview.words import figures, remarks
+from fabricsim.cli.commands.yarn.words import left_of_balls
 from fabricsim.cli.shell.recorded import Sentence
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.advice import advice
@@ -96,7 +97,11 @@ def worksheet(scene: Scene, found: Forecast, amounts: Amounts) -> tuple[Block, .
         ("stretched as far as it goes with ease", "", "cm"),
         ("weight of the finished piece", f"{sum(one.mass for one in amounts.yarns) / GRAM:.0f} g", "g"),
         *(
-            (f"left over of {scene.yarns[one.yarn].name}", f"{(one.wanted_mass - one.mass) / GRAM:.0f} g to spare", "g")
+            (
+                f"left over of {scene.yarns[one.yarn].name}",
+                f"{left_of_balls(scene, one):.0f} g of {count(one.balls, 'ball')}",
+                "g",
+            )
             for one in amounts.yarns
         ),
         ("needles, yarns, how long it took", "", ""),

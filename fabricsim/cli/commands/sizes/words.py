@@ -204,8 +204,9 @@ def _going_on(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> Table:
 def _stretch_words(plan: Plan) -> list[str]:
     """Return where the stretch comes from."""
     said = [
-        "Colourwork stretches with ease until its floats are taut (worked out from slack and draw-in), then "
-        f"{share_said(BEYOND_SLACK)} farther at most (from memory)."
+        "Colourwork stretches with ease until its floats are taut: reckoned here from its slack and draw-in alone, so "
+        "the forecast of one fabric, in which floats take short cuts, may find a little more. At most it stretches "
+        f"{share_said(BEYOND_SLACK)} farther (from memory)."
     ]
     if plan.sizing.knits_and_purls:
         said.append(

@@ -8,9 +8,9 @@ from fabricsim import units
 from fabricsim.cli.shell.by_size import InSize
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Side, Table
-from fabricsim.cli.words.counts import count, row_word
+from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.shares import share_said
-from fabricsim.design.counted.yarn_amounts import TAIL, Amounts
+from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 
@@ -111,12 +111,23 @@ def _sentences(scene: Scene, found: Amounts, edges: bool) -> list[str]:
     said.append(
         f"Ends to darn in: {ends}, {TAIL / units.CM:g} cm each. The finished knitting weighs about {mass:.0f} g."
     )
+    left = listed([f"{left_of_balls(scene, one):.0f} g of {name[one.yarn]}" for one in found.yarns])
+    spare = listed([f"{(one.wanted_mass - one.mass) / units.GRAM:.0f} g" for one in found.yarns])
+    said.append(
+        f"Left of these balls when it is done: {left}. Of that, {spare} {'are' if found.yarns[1:] else 'is'} the "
+        f"{100.0 * found.yarns[0].margin:g} % to spare, in case your hands take more."
+    )
     left_out = "A swatch is not in it" + (", nor are cast-on and bind-off." if not edges else ".")
     said.append(
         f"An estimate: {LOOP_LENGTH:g} stitch widths of yarn to a stitch at your gauge, and floats as slack as you "
         f"say. {left_out} Weigh your swatch to check."
     )
     return said
+
+
+def left_of_balls(scene: Scene, one: YarnAmount) -> float:
+    """Return what is left of the balls of one yarn once the piece is done, g."""
+    return one.left_of_balls(scene.yarns[one.yarn].ball_grams * units.GRAM) / units.GRAM
 
 
 def _metres(metres: float) -> str:
