@@ -42,22 +42,31 @@ class Answer:
 
 
 def give(
-    answer: Callable[[], Answer], *, json: bool, csv: bool, out: Path | None, beside: Sequence[Output] = ()
+    answer: Callable[[], Answer],
+    *,
+    json: bool,
+    csv: bool,
+    out: Path | None,
+    beside: Sequence[Output] = (),
+    aloud: bool = False,
 ) -> None:
     """Print or write the answer, in the form asked for; it is worked out only once it can be written.
 
-    ``beside``: what ``answer`` writes as well; all files come about, and the answer is told, or none. Raises
-    ``InputError`` if JSON and CSV are asked for at once, or a file can't be written.
+    ``beside``: what ``answer`` writes as well; all files come about, and the answer is told, or none. ``aloud``: what
+    is written is told to a person on the screen as well. Raises ``InputError`` if JSON and CSV are asked for at once, or a file can't be written.
     """
     json, csv = form(json=json, csv=csv, out=out)
     with files_for_output(*beside, Output(out, kind=answer_kind(json=json, csv=csv))):
         made = answer()
         if out is not None:
             write_text_atomically(out, written(made, json=json, csv=csv))
-    if out is not None:
-        Page().say(f"Written to {out}.")
-    else:
+    if out is None:
         show(made, json=json, csv=csv)
+        return
+    page = Page()
+    if aloud:
+        made.tell(page)
+    page.say(f"Written to {out}.")
 
 
 def show(answer: Answer, *, json: bool, csv: bool) -> None:

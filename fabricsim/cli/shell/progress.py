@@ -14,6 +14,7 @@ from rich.progress import (
     BarColumn,
     MofNCompleteColumn,
     Progress,
+    SpinnerColumn,
     TaskID,
     TextColumn,
     TimeElapsedColumn,
@@ -61,6 +62,19 @@ class Watch:
         print(f"{text} ...", file=sys.stderr, flush=True)
         return Solving(self._stopped)
 
+    def again_and_again(self, what: str) -> Repeating:
+        """Announce solves whose number nobody knows; return what their steps are told to, one solve after the other."""
+        text = f"bringing to rest: {what}"
+        if self._live:
+            return Repeating(text, self._stopped, self._bars, self._begin(text, REST))
+        print(f"{text} ...", file=sys.stderr, flush=True)
+        return Repeating(text, self._stopped)
+
+    def searching(self, what: str) -> None:
+        """Announce a search of which nobody knows how far it is, on a terminal: nothing else would move there."""
+        if self._live:
+            self._begin(what, None)
+
     def drawing(self, what: str) -> None:
         """Announce a picture."""
         if self._live:
@@ -97,6 +111,31 @@ class Solving:
             self._bars.update(self._task, completed=self._best)
 
 
+class Repeating(Solving):
+    """The same for many solves in turn: the bar begins anew with each, and each is counted; elsewhere in a line now and
+    then."""
+
+    def __init__(self, text: str, stopped: Event, bars: Progress | None = None, task: TaskID | None = None) -> None:
+        super().__init__(stopped, bars, task)
+        self._text, self._solve, self._step, self._said = text, 0, math.inf, monotonic()
+
+    def __call__(self, step: int, force: float) -> None:
+        if step <= self._step:
+            self._solve += 1
+            self._best = 0.0
+            self._tell()
+        self._step = step
+        super().__call__(step, force)
+
+    def _tell(self) -> None:
+        said = f"{self._text}, solve {self._solve}"
+        if self._bars is not None and self._task in self._bars.task_ids:
+            self._bars.update(self._task, description=said)
+        elif monotonic() - self._said >= SECONDS_BETWEEN:
+            print(f"{said} ...", file=sys.stderr, flush=True)
+            self._said = monotonic()
+
+
 class Tally:
     """Counts ``of`` like things as they get done, and says how long the others will take: on a terminal as a bar,
     elsewhere in a line now and then. ``done``: how many were done before."""
@@ -105,6 +144,7 @@ class Tally:
         self._what, self._of, self._done, self._before = what, of, done, done
         self._screen = Console(stderr=True)
         self._bars = Progress(
+            SpinnerColumn(),  # turns while a single one takes long
             TextColumn("{task.description}"),
             BarColumn(),
             MofNCompleteColumn(),

@@ -108,25 +108,27 @@ def forecast(
     slack: float | None = None,
     inside_out: bool | None = None,
     band: bool = True,
+    branch: bool = True,
     starts: int = 0,
     stage: Stage | None = None,
 ) -> Forecast:
     """Return what ``scene`` comes to in a load case, with its band unless ``band`` is False.
 
-    ``starts`` random ones are tried beside the usual two. Raises InputError for what can't be built and
+    ``starts`` random ones are tried beside the usual two; ``branch``: whether the second of those, from loose to tight,
+    is tried where the first comes to rest. Raises InputError for what can't be built and
     NoEquilibriumError if the nominal fabric finds no rest; a corner that finds none is kept with its words and left out
     of the band.
     """
 
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
     corners = doubt_of(scene, other_slack=slack is not None).corners if band else ()
-    ways = ways_in(fabric, starts)
+    ways = ways_in(fabric, starts, branch=branch)
 
     def begin(name: str, number: int) -> Progress | None:
         return stage(name, number, ways + len(corners)) if stage is not None else None
 
     threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
-    found = lowest_rest(fabric, starts, threads=threads, begin=begin)
+    found = lowest_rest(fabric, starts, branch=branch, threads=threads, begin=begin)
     todo = [
         partial(_corner, fabric, found.rest, shift, factor, partial(begin, _corner_name(shift, factor), number))
         for number, (shift, factor) in enumerate(corners, start=ways)

@@ -89,32 +89,36 @@ class _Way:
     keep: bool = True
 
 
-def lowest_rest(fabric: Fabric, random_starts: int = 0, *, seed: int = 0, threads: int = 1, begin: Begin) -> Found:
+def lowest_rest(
+    fabric: Fabric, random_starts: int = 0, *, seed: int = 0, branch: bool = True, threads: int = 1, begin: Begin
+) -> Found:
     """Return where ``fabric`` rests by every way in.
 
-    Plain fabric at once, then from loose to tight where any float is short, then ``random_starts``, seeded. Raises
-    NoEquilibriumError if none of them comes to rest.
+    Plain fabric at once, then from loose to tight where any float is short (unless ``branch`` is False, and the first
+    comes to rest), then ``random_starts``, seeded. Raises NoEquilibriumError if none of them comes to rest.
     """
-    ways = _ways(fabric, random_starts, seed)
+    ways = _ways(fabric, random_starts, seed, branch=branch)
     tried = side_by_side([partial(_try, way, number, begin) for number, way in enumerate(ways)], threads)
     starts = tuple(start for start, _ in tried)
     lowest = None
     for number, start in enumerate(starts):
         if start.energy is not None and (lowest is None or _lower(start.energy, starts[lowest].energy)):
             lowest = number
+    if lowest is None and not branch:
+        return lowest_rest(fabric, random_starts, seed=seed, threads=threads, begin=begin)
     if lowest is None:
         raise NoEquilibriumError(starts[0].said)
     return Found(starts, lowest, tried[lowest][1] or ways[lowest].go(None))
 
 
-def ways_in(fabric: Fabric, random_starts: int = 0) -> int:
+def ways_in(fabric: Fabric, random_starts: int = 0, *, branch: bool = True) -> int:
     """Return how many ways in there are."""
-    return len(_ways(fabric, random_starts))
+    return len(_ways(fabric, random_starts, branch=branch))
 
 
-def _ways(fabric: Fabric, random_starts: int, seed: int = 0) -> list[_Way]:
+def _ways(fabric: Fabric, random_starts: int, seed: int = 0, *, branch: bool) -> list[_Way]:
     ways = [_Way("plain fabric", "forecast", partial(_at_once, fabric))]
-    if float(fabric.mesh.floats.slack_f.min(initial=0.0)) < 0.0:
+    if branch and float(fabric.mesh.floats.slack_f.min(initial=0.0)) < 0.0:
         ways.append(_Way("from loose to tight", "from loose to tight", partial(_loose_to_tight, fabric)))
     for number in range(random_starts):
         go = partial(_from_random, fabric, (seed, number))

@@ -67,6 +67,14 @@ def test_a_terminal_gets_all_of_it_in_its_own_width(columns: int, monkeypatch: p
     assert all(len(line) <= columns for line in without_colours.splitlines())
 
 
+def test_the_name_of_a_file_stays_in_one_piece(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "20")
+    out = Terminal()
+    with redirect_stdout(out):
+        Page().say("Written to some/folder/of/mine.csv.")
+    assert out.getvalue() == "Written to\nsome/folder/of/mine.csv.\n"
+
+
 def test_what_stands_out_is_bold_on_a_terminal_and_where_colours_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
     for text in (printed(Terminal(), monkeypatch), printed(io.StringIO(), monkeypatch, forced=True)):
         assert "\x1b[1mYarns\x1b[0m" in text

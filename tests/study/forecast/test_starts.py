@@ -68,6 +68,19 @@ def test_the_lowest_is_shown_and_all_are_told() -> None:
     assert (low, high) == (min(heights), max(heights))
 
 
+def test_the_branch_is_left_out_where_the_first_start_will_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    fast = found(-0.10, branch=False)
+    assert [one.name for one in fast.starts] == ["plain fabric"]
+    assert ways_in(fabric(-0.10), branch=False) == 1
+    assert pucker_of(fast.best) == pytest.approx(pucker_of(found(-0.10).starts[0]), rel=1e-9)  # the same solve
+
+    def lost(*_: object) -> Any:
+        raise NoEquilibriumError("no rest")
+
+    monkeypatch.setattr(starts, "_at_once", lost)
+    assert [one.name for one in found(-0.10, branch=False).starts] == ["plain fabric", "from loose to tight"]
+
+
 def test_loose_floats_have_one_way_in_and_no_shape_but_flat() -> None:
     every = found(0.05)
     assert [one.name for one in every.starts] == ["plain fabric"]

@@ -75,7 +75,7 @@ def answer_of(scene: Scene, measured: Measured, case: Case) -> tuple[Answer, Kni
     from fabricsim.study.calibrate.learning import calibrate as learn
 
     with Watch(in_turn=True) as watch:
-        found = learn(scene, measured, case, progress=watch.stage("the swatch, over and over", 0, 1))
+        found = learn(scene, measured, case, progress=watch.again_and_again("the swatch, over and over"))
     answer = Answer(lambda page: tell(page, scene, found), for_programs(scene, found), lines(found))
     return answer, found.knitter
 

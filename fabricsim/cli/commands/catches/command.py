@@ -15,6 +15,7 @@ from fabricsim.cli.commands.catches.words import Change, PlanTold, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import Output, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.catches.plan import SECONDS, CatchPlan, plan_of, with_catches
 from fabricsim.design.floats.caught import caught_stitches, very_long
 from fabricsim.design.floats.found import faults
@@ -48,7 +49,9 @@ def catches(
         check_copy(read, write)
 
     def answer() -> Answer:
-        plan = plan_of(read, options.seconds)
+        with Watch() as watch:
+            watch.searching("looking for the best places")
+            plan = plan_of(read, options.seconds)
         return _answer(_told(read, plan)._replace(files=_written(read, plan, options)))
 
     beside = [Output(map, "--map"), Output(write, "--write", "a scene")]

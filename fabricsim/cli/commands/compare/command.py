@@ -138,8 +138,12 @@ def _compared(options: CompareOptions) -> None:
             write_text_atomically(options.out, written(answer_of(options.study, kept.rows), **form_of))
         if not interrupted:
             _draw(options, kept)
-    if kept.rows and options.out is None:
-        show(answer_of(options.study, kept.rows), **form_of)
+    if kept.rows:
+        answer = answer_of(options.study, kept.rows)
+        if options.out is None:
+            show(answer, **form_of)
+        else:
+            answer.tell(Page())
     if interrupted:
         if kept.rows:
             print(stopped(options, len(kept.rows)), file=sys.stderr)

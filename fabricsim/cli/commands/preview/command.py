@@ -71,6 +71,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
                 slack=options.load.slack,
                 inside_out=options.load.inside_out,
                 band=not options.draft,
+                branch=not options.draft or options.starts > 0,
                 starts=options.starts,
                 stage=watch.stage,
             )

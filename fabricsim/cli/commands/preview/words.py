@@ -188,7 +188,8 @@ def _range(forecast: Forecast) -> str:
 
 def trust(forecast: Forecast) -> list[str]:
     if not forecast.corners:
-        return ["This was a draft: one forecast, no likely range. Leave out --draft for that."]
+        way = "" if forecast.found.starts[1:] else " from one start"
+        return [f"This was a draft: one forecast{way}, no likely range. Leave out --draft for that."]
     lost = [corner for corner in forecast.corners if corner.measures is None]
     said = [
         f"'Likely' is the range over {_range(forecast)}. The mechanics is checked against exact solutions, not against "

@@ -39,7 +39,7 @@ from fabricsim.study.forecast.forecast import forecast
 
 def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Report, dict[str, Any]]:
     """Return the report of ``scene`` and the same for programs; raises InputError and NoEquilibriumError."""
-    found = forecast(scene, load.case, band=not draft, stage=watch.stage)
+    found = forecast(scene, load.case, band=not draft, branch=not draft, stage=watch.stage)
     over = faults(found.equilibrium.floats, scene.limits)
     drawn = of_fabric(found, draft, watch)
     amounts = yarn_amounts(scene)

@@ -98,7 +98,8 @@ def vary(
         cluster=cluster,
     )
     check_floats(read, options.load)
-    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=[Output(plots, "--plots")])
+    beside = [Output(plots, "--plots")]
+    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=beside, aloud=True)
 
 
 def answer_of(scene: Scene, options: VaryOptions) -> Answer:

@@ -215,7 +215,7 @@ def test_corners_without_rest_are_told(repeat: Equilibrium) -> None:
 
 def test_a_draft_says_so(repeat: Equilibrium) -> None:
     assert trust(forecast_of(repeat, measures_of(repeat))) == [
-        "This was a draft: one forecast, no likely range. Leave out --draft for that."
+        "This was a draft: one forecast from one start, no likely range. Leave out --draft for that."
     ]
 
 

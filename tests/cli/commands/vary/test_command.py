@@ -98,7 +98,8 @@ def test_pieces_are_kept_and_not_knitted_again(
     assert not out.exists()
     monkeypatch.setattr(pieces_of, "knit", knit)
     assert main(words) == 0
-    capsys.readouterr()
+    aloud = capsys.readouterr().out
+    assert aloud == f"{said(scene, capsys, '--runs', '4')}Written to {out}.\n"
     assert out.read_text(encoding="utf-8") == said(scene, capsys, "--runs", "4", "--csv")
     assert main([*words, "--seed", "1"]) == 2
     assert "the rows of another study (not the same: seed)" in capsys.readouterr().err
