@@ -59,7 +59,7 @@ class Watch:
         text = f"bringing to rest: {name}" if of == 1 else f"bringing to rest: {name} ({number + 1} of {of})"
         if self._live:
             return Solving(self._stopped, self._bars, self._begin(text, REST))
-        print(f"{text} ...", file=sys.stderr, flush=True)
+        _note(f"{text} ...")
         return Solving(self._stopped)
 
     def again_and_again(self, what: str) -> Repeating:
@@ -67,7 +67,7 @@ class Watch:
         text = f"bringing to rest: {what}"
         if self._live:
             return Repeating(text, self._stopped, self._bars, self._begin(text, REST))
-        print(f"{text} ...", file=sys.stderr, flush=True)
+        _note(f"{text} ...")
         return Repeating(text, self._stopped)
 
     def searching(self, what: str) -> None:
@@ -80,12 +80,12 @@ class Watch:
         if self._live:
             self._begin(f"drawing: {what}", None)
         else:
-            print(f"drawing: {what} ...", file=sys.stderr, flush=True)
+            _note(f"drawing: {what} ...")
 
     def counting(self, what: str, most: int) -> Callable[[int], None]:
         """Announce ``most`` pieces of work, alike; return what to tell how many are done."""
         if not self._live:
-            print(f"{what}: up to {most:,} ...", file=sys.stderr, flush=True)
+            _note(f"{what}: up to {most:,} ...")
             return lambda done: None
         task = self._begin(what, most)
         return lambda done: self._bars.update(task, completed=done, description=f"{what}: {done:,} of up to {most:,}")
@@ -132,7 +132,7 @@ class Repeating(Solving):
         if self._bars is not None and self._task in self._bars.task_ids:
             self._bars.update(self._task, description=said)
         elif monotonic() - self._said >= SECONDS_BETWEEN:
-            print(f"{said} ...", file=sys.stderr, flush=True)
+            _note(f"{said} ...")
             self._said = monotonic()
 
 
@@ -161,7 +161,7 @@ class Tally:
             self._task = self._bars.add_task(self._what, total=self._of, completed=self._done)
         else:
             before = f", {self._done} of them already done" if self._done else ""
-            print(f"{self._what}: {self._of}{before} ...", file=sys.stderr, flush=True)
+            _note(f"{self._what}: {self._of}{before} ...")
         return self
 
     def __exit__(
@@ -179,8 +179,14 @@ class Tally:
         now = monotonic()
         if now - self._said >= SECONDS_BETWEEN and self._done < self._of:
             left = (now - self._begun) / (self._done - self._before) * (self._of - self._done)
-            print(f"{self._what}: {self._done} of {self._of}, {_time(left)} left ...", file=sys.stderr, flush=True)
+            _note(f"{self._what}: {self._done} of {self._of}, {_time(left)} left ...")
             self._said = now
+
+
+def _note(line: str) -> None:
+    """Print a line on standard error in one piece, whatever other threads print."""
+    sys.stderr.write(f"{line}\n")
+    sys.stderr.flush()
 
 
 def _time(seconds: float) -> str:

@@ -194,7 +194,7 @@ def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     said = capsys.readouterr().out
     assert "Seen as the chart endlessly repeated, 19 x 25.5 stitches and rows to 10 cm, no catches." in said
     assert "6 settings" in said
-    assert "slack of b %   slack %   draw-in %" in said
+    assert "slack of b %  slack %  draw-in %" in said
     assert "safe" not in said.lower()
     assert "status" not in said
 
