@@ -53,7 +53,8 @@ def give(
     """Print or write the answer, in the form asked for; it is worked out only once it can be written.
 
     ``beside``: what ``answer`` writes as well; all files come about, and the answer is told, or none. ``aloud``: what
-    is written is told to a person on the screen as well. Raises ``InputError`` if JSON and CSV are asked for at once, or a file can't be written.
+    is written is told to a person on the screen as well. Raises ``InputError`` if JSON and CSV are asked for at once,
+    or a file can't be written.
     """
     json, csv = form(json=json, csv=csv, out=out)
     with files_for_output(*beside, Output(out, kind=answer_kind(json=json, csv=csv))):

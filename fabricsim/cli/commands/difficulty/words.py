@@ -6,7 +6,7 @@ from fabricsim.cli.commands.difficulty.data import stitch_of
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import row_word
-from fabricsim.design.catches.plan import caught_rows
+from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.counted import difficulty as design
 from fabricsim.design.counted.difficulty import Difficulty, Level, Stack, Steps
 from fabricsim.design.scene.model import Scene
@@ -49,7 +49,7 @@ def tell(page: Page, scene: Scene, found: Difficulty) -> None:
         if levels[name] != "easy":
             where = f" ({_where(scene, found.stack)})" if name == "stack" and found.stack else ""
             page.say(f"- {why.format(where=where)}", wrap=True)
-    if any(map(any, caught_rows(scene))):
+    if catches_of(scene):
         page.say("Floats are counted as they hang open, from catch to catch.", wrap=True)
     page.say("These limits are our own estimate; your hands may find otherwise.", wrap=True)
 
