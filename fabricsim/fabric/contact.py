@@ -21,6 +21,7 @@ from fabricsim.fabric.setup import Fabric
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.touch import MeanDistance
 from fabricsim.mechanics.laws import Floor
+from fabricsim.mechanics.stopping import largest
 from fabricsim.mechanics.terms import Term
 
 TOUCH_RATIO = 20.0
@@ -32,6 +33,8 @@ DEEPEST = 0.5
 """Share of its room below which no step may bring any pair: deeper, it might pass through (chosen)."""
 LOOKS = 32
 """Most looks at what comes near on the way of one step; a step that would need more is cut short (chosen)."""
+FARTHEST = 100.0
+"""Sizes of the fabric by which a step may move a stitch at the most (chosen: a fabric that turns over moves by one)."""
 NEARLY = 0.99
 """Share of its yarn from which a float whose way is bent is wrapped along with those that pull (chosen)."""
 
@@ -134,6 +137,8 @@ class Contact:
         no cell through another at any look."""
         thickness = self.fabric.mesh.thickness
         here = energy.state(q_f)
+        within = _within_sight(here, step_f)
+        step_f = within * step_f
         floor = min(DEEPEST, self._nearest(here))
         # Between two looks no pair comes nearer by more than a thickness, but for what moves all alike.
         far = 2.0 * _moved_apart(here, energy.state(q_f + step_f)) / thickness
@@ -142,8 +147,8 @@ class Contact:
         for look in range(1, looks + 1):
             there_f = q_f + whole * (look / looks) * step_f
             if self._nearest(energy.state(there_f)) < floor or not self.allowed(energy, q_f, there_f):
-                return whole * (max(look - 1, 0.5) / looks)
-        return whole
+                return within * whole * (max(look - 1, 0.5) / looks)
+        return within * whole
 
     def allowed(self, energy: Energy, q_f: Floats, new_f: Floats) -> bool:
         """Return whether no cells cross at ``new_f``; anything goes while some do already, as at a random start."""
@@ -167,6 +172,19 @@ class Contact:
 def _load(mesh: Mesh) -> float:
     """Return the dead load on the cell of a mesh, N."""
     return 0.0 if mesh.grip is None else mesh.grip.force
+
+
+def _within_sight(here: State, step_f: Floats) -> float:
+    """Return the share of a step that moves nothing by more than ``FARTHEST`` times the size of the fabric.
+
+    A Newton step from where the fabric is all but unstable may be as long as numbers go; places that it leads to have
+    no finite distances, and nothing is to be learnt there.
+    """
+    size = float(np.ptp(here.x_nc, axis=0).max())
+    if here.period_a is not None:
+        size = max(size, float(here.period_a.max()))
+    reach = largest(step_f)
+    return min(1.0, FARTHEST * size / reach) if reach > 0.0 else 1.0
 
 
 def _moved_apart(before: State, after: State) -> float:

@@ -10,7 +10,7 @@ import pytest
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import cloth_terms, held_unknowns
-from fabricsim.fabric.contact import DEEPEST, TOUCH_RATIO, Contact
+from fabricsim.fabric.contact import DEEPEST, FARTHEST, TOUCH_RATIO, Contact
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
@@ -209,6 +209,18 @@ def test_no_step_takes_fabric_through_itself(gap: float, step: float) -> None:
     assert share * step < gap
     if step < gap - 1.0:
         assert share == 1.0
+
+
+@pytest.mark.parametrize("case", ["swatch", "repeat"])
+@pytest.mark.parametrize("far", [1e20, 1e160, 1e305])
+def test_no_step_goes_where_there_are_no_distances(case: Case, far: float) -> None:
+    """A step to next to infinity, whose squares are beyond all numbers: cut to a hundred sizes of the fabric."""
+    mesh = mesh_of(("." * 6,) * 4, case)
+    contact = Contact.of(fabric_of(mesh))
+    q_f = contact.energy.free(contact.energy.start)
+    step_f = np.random.default_rng(0).uniform(-far, far, len(q_f))
+    share = contact.longest(contact.energy, q_f, step_f)
+    assert 0.0 < share * np.abs(step_f).max() <= FARTHEST * 6 * mesh.stitch_width
 
 
 def slipped(mesh: Mesh, low: float) -> State:
