@@ -121,7 +121,8 @@ def _fed(
         give(number)
 
     def give(number: int) -> None:
-        with suppress(*pool.lost):  # it is given out again with all others, once those are found to be lost
+        # a job that is lost is given out again with all others, once those are found to be lost
+        with suppress(*pool.lost), _ctrl_c_held_back():
             out[executor.submit(job, known[number])] = number
 
     try:
@@ -158,6 +159,20 @@ def _fed(
         for future in out:
             future.cancel()
         executor.shutdown(wait=not out)
+
+
+@contextmanager
+def _ctrl_c_held_back() -> Iterator[None]:
+    """Let Ctrl-C wait, so that processes that start meanwhile are deaf to it from their first breath: they would be
+    made so by ``_begin`` alone, and till then say how it ended them."""
+    if not hasattr(signal, "pthread_sigmask"):  # where there is none, as on Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager

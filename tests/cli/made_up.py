@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from fabricsim.cli.shell.page import Page
+from fabricsim.cli.shell.tables import Table
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.equilibrium import Equilibrium
@@ -16,6 +18,21 @@ from fabricsim.fabric.setup import set_up
 from fabricsim.study.forecast.forecast import Corner, Forecast
 from fabricsim.study.forecast.starts import Found, Start
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
+
+
+class Told(Page):
+    """A page that nobody reads: what was said and the tables by their titles."""
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+        self.tables: dict[str, Table] = {}
+
+    def say(self, text: str, *, bold: bool = False, wrap: bool = False) -> None:
+        self.said.append(text)
+
+    def table(self, table: Table) -> None:
+        self.tables[table.title] = table
+
 
 CHART = ["o....." * 2, ".ooo.." * 2, "......" * 2]
 """Two rows with floats and one without, twelve stitches to the repeat, row 1 at the bottom."""

@@ -41,5 +41,7 @@ def failing(number: int) -> int:
     return number
 
 
-def threads_allowed(number: int) -> str:
-    return os.environ.get("OMP_NUM_THREADS", "any")
+def born(number: int) -> tuple[str, bool]:
+    """Return how many threads a process may use, and whether it was started deaf to Ctrl-C."""
+    deaf = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+    return os.environ.get("OMP_NUM_THREADS", "any"), deaf

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Executor, Future
 from pathlib import Path
@@ -41,12 +42,13 @@ def test_each_job_of_a_chain_begins_with_what_the_one_before_it_found(way: str) 
     assert list(each_done(jobs.itself, [None], **WAYS[way])) == [(0, None)]
 
 
-def test_several_processes_work_on_it_and_each_on_one_thread() -> None:
+def test_several_processes_work_on_it_each_on_one_thread_and_deaf_to_ctrl_c_from_the_start() -> None:
     found = dict(each_done(jobs.named, range(12), processes=2))
     workers = {process for _, process in found.values()}
     assert os.getpid() not in workers
     assert 1 <= len(workers) <= 2
-    assert set(dict(each_done(jobs.threads_allowed, range(2), processes=2)).values()) == {"1"}
+    assert set(dict(each_done(jobs.born, range(2), processes=2)).values()) == {("1", True)}
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])  # here it is heard again
 
 
 @pytest.mark.parametrize("way", ["two processes", "a cluster"])

@@ -18,6 +18,7 @@ from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
 from fabricsim.render.handouts.motion import FOOT, UNIT_WIDTH
 from fabricsim.study.forecast import sweep as sweep_module
+from fabricsim.study.forecast.sweep import Sweep
 from tests.support.little import assert_refused, little
 
 
@@ -155,6 +156,7 @@ def test_a_file_is_whole_or_not_there(
     def full(self: Path, *_: Any) -> None:
         raise OSError(28, "No space left on device")
 
+    monkeypatch.setattr("fabricsim.cli.commands.motion.pictures.film", lambda *_: (Sweep(()), b"a film"))
     monkeypatch.setattr(Path, "replace", full)
     out = tmp_path / "films" / "x.webp"
     assert _run(scene, "--frames", 2, "--width", 200, "--out", out) == 2

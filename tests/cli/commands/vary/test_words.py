@@ -10,8 +10,6 @@ import numpy as np
 import pytest
 
 from fabricsim.cli.commands.vary.words import SURE, part_said, tell
-from fabricsim.cli.shell.page import Page
-from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.vary.hands import Spreads
@@ -19,21 +17,7 @@ from fabricsim.study.vary.pieces import Outcome, Piece
 from fabricsim.study.vary.shares import Shares
 from fabricsim.study.vary.variation import Sampling, Variation
 from fabricsim.units import CENTINEWTON, CM, MM
-from tests.cli.made_up import scene_of
-
-
-class Told(Page):
-    """A page that nobody reads: what was said and the tables by their titles."""
-
-    def __init__(self) -> None:
-        self.said: list[str] = []
-        self.tables: dict[str, Table] = {}
-
-    def say(self, text: str, *, bold: bool = False, wrap: bool = False) -> None:
-        self.said.append(text)
-
-    def table(self, table: Table) -> None:
-        self.tables[table.title] = table
+from tests.cli.made_up import Told, scene_of
 
 
 def piece(lost: float | None, *, hardest: int = 0, pull_cN: float = 2.0, pucker_mm: float = 0.4) -> Piece:
