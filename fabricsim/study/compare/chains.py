@@ -70,16 +70,51 @@ def compare(study: Study, kept: Kept, *, processes: int = 1, cluster: str | None
     jobs = (_chain(study, kept, chain) for chain in chains)
     with closing(each_in_chains(solve, jobs, processes=processes, cluster=cluster)) as solving:
         for chain, solved in solving:
-            kept.add(solved.number, solved.row, solved.state, chains[chain])
-            yield solved.number
+            if solved.number not in kept.rows:  # else it was solved once more, for its shape
+                kept.add(solved.number, solved.row, solved.state, chains[chain])
+                yield solved.number
     kept.finish()
 
 
+def once_more(study: Study, kept: Kept) -> int:
+    """Return how many settings whose rows are kept have to come to rest once more, since the shape that their chain
+    should go on from is lost."""
+    parts = (behind for chain in study.grid.chains() for _, behind in _missing(kept, chain))
+    return sum(len(_from_shape(kept, behind)[0]) for behind in parts)
+
+
 def _chain(study: Study, kept: Kept, numbers: tuple[int, ...]) -> Chain[Job, Settled]:
-    todo, state = kept.left(numbers)
-    for number in todo:
-        solved = yield job_of(study, number, state)
-        state = solved.state or state
+    """Solve what is missing of a chain, each from the shape of the last before it that came to rest: also where rows in
+    its middle were lost, or shapes, so that all comes to the same bits as if nothing had been."""
+    state: State | None = None
+    for number, behind in _missing(kept, numbers):
+        again, found = _from_shape(kept, behind)
+        state = found or state
+        for one in (*again, number):
+            solved = yield job_of(study, one, state)
+            state = solved.state or state
+
+
+def _missing(kept: Kept, numbers: tuple[int, ...]) -> Iterator[tuple[int, list[int]]]:
+    """Yield every setting of a chain that has no row, with those between it and the one before it that came to rest."""
+    rests = {number: bool(kept.rows[number]["at_rest"]) for number in numbers if number in kept.rows}
+    behind: list[int] = []
+    for number in numbers:
+        if number not in rests:
+            yield number, behind
+            behind = []
+        elif rests[number]:
+            behind.append(number)
+
+
+def _from_shape(kept: Kept, behind: list[int]) -> tuple[list[int], State | None]:
+    """Return which of ``behind`` have to be solved once more to come to the shape of the last of them, and the shape
+    from which; None: that of whatever was solved before them, or plain fabric."""
+    for place in range(len(behind), 0, -1):
+        state = kept.shape(behind[place - 1])
+        if state is not None:
+            return behind[place:], state
+    return behind, None
 
 
 def job_of(study: Study, number: int, start: State | None) -> Job:

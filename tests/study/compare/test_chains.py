@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import tomllib
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -20,10 +23,11 @@ from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
 from fabricsim.study.compare import chains as comparing
 from fabricsim.study.compare import checkpoint as kept
-from fabricsim.study.compare.chains import compare, fabric_of, identity, job_of, rest_of
+from fabricsim.study.compare.chains import compare, fabric_of, identity, job_of, once_more, rest_of
 from fabricsim.study.compare.checkpoint import Kept
 from fabricsim.study.compare.grid import grid_of
 from fabricsim.study.compare.setting import Study, checked
+from fabricsim.study.compare.shapes import Shapes
 from fabricsim.study.compare.store import Store
 from tests.support.little import little
 
@@ -199,15 +203,156 @@ def test_a_study_of_another_scene_grid_or_version_is_refused(tmp_path: Path) -> 
     assert path.read_bytes() == before
 
 
-def test_a_shape_that_is_gone_is_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    asked = study({"slack": [-0.06, 0.0]})
-    with Kept(tmp_path / "rows", identity(asked)) as store:
-        next(going := compare(asked, store))
+FOUR = {"slack": [-0.06, -0.04, -0.02, 0.0]}
+"""One chain of settings 3, 2, 1, 0: from loose to tight."""
+
+
+def begun(asked: Study, path: Path, settings: int) -> None:
+    """Solve so many settings of a study, then stop."""
+    with Kept(path, identity(asked)) as store:
+        going = compare(asked, store)
+        for _ in range(settings):
+            next(going)
         going.close()  # type: ignore[attr-defined]
+
+
+def noted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, bool]]:
+    """Return where each setting that is solved from now on is noted, and whether it had a shape to start from."""
+    solved: list[tuple[int, bool]] = []
+    solve = comparing.solve
+
+    def noting(job: comparing.Job) -> comparing.Settled:
+        solved.append((job.number, job.start is not None))
+        return solve(job)
+
+    monkeypatch.setattr(comparing, "solve", noting)
+    return solved
+
+
+SPOILT: dict[str, Callable[[Path], object]] = {
+    "gone": lambda path: path.unlink(),
+    "empty": lambda path: path.write_bytes(b""),
+    "cut": lambda path: path.write_bytes(path.read_bytes()[:-100]),
+    "a byte changed": lambda path: path.write_bytes(path.read_bytes()[:-1] + b"?"),
+    "something else": lambda path: path.write_text("a shopping list", encoding="utf-8"),
+    "a folder": lambda path: (path.unlink(), path.mkdir()),
+    "that of another setting": lambda path: path.write_bytes(path.with_name("other").read_bytes()),
+}
+
+
+@pytest.mark.parametrize("how", SPOILT)
+def test_a_chain_whose_shape_is_lost_is_gone_through_again_to_the_same_bits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: str
+) -> None:
+    asked, path = study(FOUR), tmp_path / "rows"
+    straight = rows_of(asked)
+    begun(asked, path, 1)
+    (earlier,) = (tmp_path / "rows.shapes").iterdir()
+    other = earlier.read_bytes()
+    begun(asked, path, 1)
     (shape,) = (tmp_path / "rows.shapes").iterdir()
-    shape.unlink()
-    with pytest.raises(InputError, match="no shape to go on from"):
-        rows_of(asked, tmp_path / "rows")
+    assert shape != earlier
+    shape.with_name("other").write_bytes(other)
+    SPOILT[how](shape)
+    solved = noted(monkeypatch)
+    with Kept(path, identity(asked)) as store:
+        assert once_more(asked, store) == 2
+        told = list(compare(asked, store))
+        assert dict(store.rows) == straight
+    assert told == [1, 0]
+    assert solved == [(3, False), (2, True), (1, True), (0, True)]
+
+
+def test_it_starts_from_the_last_shape_that_is_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked, path = study(FOUR), tmp_path / "rows"
+    straight = rows_of(asked)
+    monkeypatch.setattr(Shapes, "drop", lambda shapes, number: None)  # as after a power cut, each before it went
+    begun(asked, path, 3)
+    (tmp_path / "rows.shapes" / "2.shape").write_bytes(b"")
+    solved = noted(monkeypatch)
+    with Kept(path, identity(asked)) as store:
+        assert once_more(asked, store) == 1
+        list(compare(asked, store))
+        assert dict(store.rows) == straight
+    assert solved == [(1, True), (0, True)]
+
+
+@pytest.mark.parametrize(
+    ("lost", "more", "solved"),
+    [
+        ([3], 0, [(3, False)]),
+        ([2], 1, [(3, False), (2, True)]),
+        ([0], 3, [(3, False), (2, True), (1, True), (0, True)]),
+        ([3, 1], 1, [(3, False), (2, True), (1, True)]),
+        ([3, 2, 1, 0], 0, [(3, False), (2, True), (1, True), (0, True)]),
+    ],
+)
+def test_rows_that_were_lost_are_solved_again_to_the_same_bits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lost: list[int], more: int, solved: list[tuple[int, bool]]
+) -> None:
+    asked, path = study(FOUR), tmp_path / "rows"
+    straight = rows_of(asked, path)
+    lines = path.read_bytes().splitlines(keepends=True)
+    damaged = [line[:90] + b"\n" if any(b'"key": "%d"' % one in line for one in lost) else line for line in lines]
+    path.write_bytes(b"".join(damaged))
+    found = noted(monkeypatch)
+    with Kept(path, identity(asked)) as store:
+        assert store.store is not None
+        assert store.store.damaged == len(lost)
+        assert once_more(asked, store) == more
+        assert sorted(compare(asked, store)) == sorted(lost)
+        assert dict(store.rows) == straight
+    assert found == solved
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["rows", "rows.damaged"]
+
+
+def test_a_row_that_was_lost_in_the_middle_leaves_the_shape_to_go_on_from(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, path = study(FOUR), tmp_path / "rows"
+    straight = rows_of(asked)
+    begun(asked, path, 3)
+    lines = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(b"".join([*lines[:2], b"?\n", *lines[3:]]))  # of setting 2
+    found = noted(monkeypatch)
+    begun(asked, path, 1)
+    assert rows_of(asked, path) == straight
+    assert found == [(3, False), (2, True), (0, True)]
+
+
+def test_what_a_desktop_leaves_among_the_shapes_stays_and_stops_nothing(tmp_path: Path) -> None:
+    asked, path = study(FOUR), tmp_path / "rows"
+    shapes = tmp_path / "rows.shapes"
+    (shapes / "folder").mkdir(parents=True)
+    (shapes / "7.shape").mkdir()
+    for name in (".DS_Store", "Thumbs.db", "desktop.ini", "notes.shape"):
+        (shapes / name).write_bytes(b"?")
+    (shapes / "2.shape.part").write_bytes(b"left by a power cut")
+    straight = rows_of(asked)
+    for _ in range(2):
+        assert rows_of(asked, path) == straight
+    left = sorted(one.name for one in shapes.iterdir())
+    assert left == [".DS_Store", "7.shape", "Thumbs.db", "desktop.ini", "folder", "notes.shape"]
+
+
+def test_a_disk_too_full_for_a_shape_is_one_line_and_the_rows_stay(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, path = study(FOUR), tmp_path / "rows"
+    straight = rows_of(asked)
+    begun(asked, path, 1)
+    before = path.read_bytes()
+
+    def full(file: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as disk:
+        disk.setattr(os, "fsync", full)
+        with pytest.raises(InputError, match=r"rows\.shapes: given 'No space left on device'; .*; make room"):
+            begun(asked, path, 1)
+    assert path.read_bytes() == before
+    assert [one.name for one in (tmp_path / "rows.shapes").iterdir()] == ["4.shape"]
+    assert rows_of(asked, path) == straight
 
 
 def test_memory_does_not_hold_shapes_unless_asked_to() -> None:

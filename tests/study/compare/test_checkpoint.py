@@ -46,30 +46,27 @@ def shapes(tmp_path: Path) -> list[str]:
 )
 def test_it_goes_on_from_the_last_that_came_to_rest(tmp_path: Path, rested: tuple[bool, ...], last: int | None) -> None:
     with kept(tmp_path, *rested) as found:
-        todo, state = found.left(CHAIN)
-        assert todo == list(CHAIN[len(rested) :])
-        assert found.found == len(rested)
         assert found.rows == dict(zip(CHAIN, [REST if one else NO_REST for one in rested], strict=False))
-        if last is None:
-            assert state is None
-        else:
-            assert state is not None
-            np.testing.assert_array_equal(state.x_nc, shape(last).x_nc)
-            np.testing.assert_array_equal(state.period_a, shape(last).period_a)
-        assert shapes(tmp_path) == ([] if last is None else [f"{last + 1}.npz"])  # and no other is left lying about
+        for number in CHAIN:
+            state = found.shape(number)
+            assert (state is not None) == (number == last)  # and no other is left lying about
+            if state is not None:
+                np.testing.assert_array_equal(state.x_nc, shape(number).x_nc)
+                np.testing.assert_array_equal(state.period_a, shape(number).period_a)
+        assert shapes(tmp_path) == ([] if last is None else [f"{last + 1}.shape"])
 
 
 @pytest.mark.parametrize("rested", [(True, True, True, True), (True, True, True, False)])
 def test_of_a_chain_that_is_done_no_shape_is_kept(tmp_path: Path, rested: tuple[bool, ...]) -> None:
     with kept(tmp_path, *rested) as found:
-        assert found.left(CHAIN) == ([], None)
+        assert [found.shape(number) for number in CHAIN] == [None] * len(CHAIN)
     assert shapes(tmp_path) == []
 
 
 def test_a_shape_without_periods_comes_back_without(tmp_path: Path) -> None:
     with Kept(tmp_path / "rows", {}) as store:
         store.add(3, REST, shape(3, period=False), CHAIN)
-        _, state = store.left(CHAIN)
+        state = store.shape(3)
     assert state is not None
     assert state.period_a is None
 
@@ -80,14 +77,13 @@ def test_in_memory_shapes_are_held_where_asked_for() -> None:
             store.add(3, REST, shape(3), CHAIN)
             store.add(1, NO_REST, None, CHAIN)
             assert list(store.held) == ([3] if hold else [])
-            if hold:
-                assert store.left(CHAIN)[1] is store.held[3]
+            assert store.shape(3) is (store.held[3] if hold else None)
 
 
 def test_once_finished_the_folder_of_shapes_is_gone_and_rows_without_any_too(tmp_path: Path) -> None:
     with Kept(tmp_path / "rows", {}) as store:
         store.add(3, REST, shape(3), CHAIN)
-        (tmp_path / "rows.shapes" / "9.npz.part").touch()  # what a power cut leaves
+        (tmp_path / "rows.shapes" / "9.shape.part").touch()  # what a power cut leaves
         store.finish()
         assert not (tmp_path / "rows.shapes").exists()
     assert (tmp_path / "rows").exists()
