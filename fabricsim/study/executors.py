@@ -2,11 +2,15 @@
 
 A job is an importable function of one argument that can be pickled; what it returns must not depend on where or when it
 runs. Each process works on one thread.
+
+Processes of this machine are begun afresh (spawned, not forked), which every system can do, and hear of their work
+through pipes that nobody else can open. A script of one's own that asks for several must be importable without running
+(``if __name__ == "__main__":``), as Python's multiprocessing wants it. A dask scheduler, by contrast, runs what whoever
+can reach it sends: so none is ever started here, and only one whose address is given is used.
 """
 
 from __future__ import annotations
 
-import logging
 import multiprocessing
 import os
 import signal
@@ -18,6 +22,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any, TypeAlias, TypeVar
+from urllib.parse import urlsplit
 
 from fabricsim.errors import InputError, KilledError
 from fabricsim.interrupts import kept_from_children
@@ -33,6 +38,7 @@ TRIES = 3
 """Times that a job is given out whose process was killed (chosen: what kills three of them kills the fourth)."""
 KILLED = "the process at work was killed again and again: it may need more memory than there is; try fewer --processes"
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+ADDRESSES = "'local', or the address of a dask scheduler, tcp://HOST:PORT or tls://HOST:PORT"
 PATIENCE = "10s"
 """How long a cluster may take to answer (chosen)."""
 
@@ -42,8 +48,8 @@ def each_done(
 ) -> Iterator[tuple[int, Result]]:
     """Yield (number of the argument, result) of each job as it is done, in no order.
 
-    ``processes``: how many work on it on this machine, or with ``cluster`` "local" as workers of a cluster on it; any
-    other ``cluster`` is the address of a running one. Jobs of a process that was killed are run again. ``args`` are
+    ``processes``: how many work on it on this machine. ``cluster``: the address of the scheduler of a dask cluster to
+    work on instead; "local" is this machine. Jobs of a process that was killed are run again. ``args`` are
     asked for only as they are needed. Raises what a job raises, KilledError where one keeps killing its process, and
     InputError for a cluster out of reach; when that or Ctrl-C ends it, what has not begun never does.
     """
@@ -62,14 +68,15 @@ def each_in_chains(
     A chain is a generator that yields the argument of a job and is sent its result before it yields the next: so what
     one job finds is where the next begins. Chains run side by side; all else is as in ``each_done``.
     """
-    if cluster is None and processes <= 1:
+    elsewhere = cluster is not None and cluster != "local"
+    if processes <= 1 and not elsewhere:
         for number, chain in enumerate(chains):
             result: Result | None = None
             while (asked := _next(chain, result)) is not None:
                 result = job(*asked)
                 yield number, result
         return
-    pools = _clusters(cluster, processes) if cluster is not None else _processes(processes)
+    pools = _cluster(cluster) if cluster is not None and elsewhere else _processes(processes)
     with pools as pool:
         yield from _fed(job, chains, pool)
 
@@ -212,50 +219,63 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
+def scheduler_address(given: str) -> str:
+    """Return the address of a dask scheduler in full; raises InputError for anything that isn't one."""
+    whole = given if "://" in given else f"tcp://{given}"
+    try:
+        parts = urlsplit(whole)
+        rest = (parts.path, parts.query, parts.fragment, parts.username, parts.password)
+        fits = parts.scheme in ("tcp", "tls") and parts.hostname and parts.port and not any(rest)
+    except ValueError:  # a port that is no number, a bracket that is not closed
+        fits = False
+    if not fits or not whole.isprintable() or " " in whole:
+        raise InputError("--cluster", f"'{given}'", ADDRESSES, "such as tcp://192.168.1.5:8786")
+    return whole
+
+
 @contextmanager
-def _clusters(address: str, count: int) -> Iterator[_Pool]:
-    """Give the workers of a dask cluster: one of our own on this machine, or that at ``address``."""
+def _cluster(address: str) -> Iterator[_Pool]:
+    """Give the workers of the dask cluster whose scheduler is at ``address``."""
+    address = scheduler_address(address)
     try:
         distributed: Any = import_module("distributed")
     except ImportError:
         raise InputError(
             "--cluster", f"'{address}'", "where dask.distributed is installed", "pip install 'fabricsim[cluster]'"
         ) from None
-    own: Any = None
-    if address == "local":
-        # while its workers start Ctrl-C is deaf, so that they inherit that and only this process is stopped by it
-        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
-        try:
-            own = distributed.LocalCluster(
-                n_workers=count, threads_per_worker=1, dashboard_address=None, silence_logs=logging.ERROR
-            )
-        finally:
-            signal.signal(signal.SIGINT, before)
+    if address.startswith("tls://"):
+        _check_certificates(distributed, address)
     try:
-        try:
-            client: Any = distributed.Client(own if own is not None else address, timeout=PATIENCE)
-        except (OSError, ValueError) as problem:
-            raise InputError(
-                "--cluster",
-                f"'{address}', which does not answer ({problem})",
-                "'local' or the address of a scheduler",
-                "such as tcp://192.168.1.5:8786",
-            ) from None
-        try:
-            client.wait_for_workers(1, timeout=PATIENCE)
-            workers = max(1, sum(client.ncores().values()))
-            # not pure: two jobs of the same argument are two jobs
-            yield _Pool(workers, lambda: client.get_executor(pure=False), killed=(distributed.KilledWorker,))
-        except TimeoutError:
-            raise InputError(
-                "--cluster", f"'{address}', where nobody works", "a scheduler with workers", "start a worker there"
-            ) from None
-        except CancelledError:
-            raise InputError(
-                "--cluster", f"'{address}', which went away", "a scheduler that keeps running", "start it again"
-            ) from None
-        finally:
-            client.close()
+        client: Any = distributed.Client(address, timeout=PATIENCE)
+    except (OSError, ValueError, TypeError, RuntimeError) as problem:
+        raise InputError(
+            "--cluster", f"'{address}', which does not answer ({problem})", ADDRESSES, "such as tcp://192.168.1.5:8786"
+        ) from None
+    try:
+        client.wait_for_workers(1, timeout=PATIENCE)
+        workers = max(1, sum(client.ncores().values()))
+        # not pure: two jobs of the same argument are two jobs
+        yield _Pool(workers, lambda: client.get_executor(pure=False), killed=(distributed.KilledWorker,))
+    except TimeoutError:
+        raise InputError(
+            "--cluster", f"'{address}', where nobody works", "a scheduler with workers", "start a worker there"
+        ) from None
+    except CancelledError:
+        raise InputError(
+            "--cluster", f"'{address}', which went away", "a scheduler that keeps running", "start it again"
+        ) from None
     finally:
-        if own is not None:
-            own.close()
+        client.close()
+
+
+def _check_certificates(distributed: Any, address: str) -> None:
+    """Raise InputError unless dask's own configuration names certificates that can be read."""
+    given = ""
+    try:
+        if distributed.Security().get_connection_args("client").get("ssl_context") is None:
+            given = "which needs certificates"
+    except (OSError, ValueError) as problem:
+        given = f"whose certificates can't be read ({problem})"
+    if given:
+        todo = "name the files under distributed.comm.tls there"
+        raise InputError("--cluster", f"'{address}', {given}", "what dask's configuration has certificates for", todo)

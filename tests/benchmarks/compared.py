@@ -1,6 +1,6 @@
 """What a comparison costs: ``python -m tests.benchmarks.compared`` (about a quarter of an hour on two cores).
 
-Warm against cold settings; settings a second on one process, two, and a cluster on this machine; time and memory of
+Warm against cold settings; settings a second on one process, two, and a dask cluster of two; time and memory of
 100, 300 and 1,000 settings, which must not grow with them. A repeat of 24 x 24 stitches, bent as it is and twice as
 stiffly.
 """
@@ -22,6 +22,7 @@ from fabricsim.study.compare.chains import job_of, solve
 from fabricsim.study.compare.grid import grid_of
 from fabricsim.study.compare.setting import Study
 from tests.benchmarks.fabrics import lozenges
+from tests.support import dask_cluster
 
 SIZE = 24
 TIGHT, LOOSE = -0.05, 0.10
@@ -98,12 +99,10 @@ def main() -> None:
             warm_and_cold(path)
         if "ways" in asked:
             one, rows = study_of(path, 100, ["--processes", "1"], "100 on one process")
-            for name, way in (
-                ("two processes", ["--processes", "2"]),
-                ("a cluster of two here", ["--processes", "2", "--cluster", "local"]),
-            ):
-                took, same = study_of(path, 100, way, f"100 on {name}")
-                print(f"  {one / took:.2f} times as fast, the same bytes: {same == rows}")
+            with dask_cluster.running() as address:
+                for name, way in (("two processes", ["--processes", "2"]), ("a cluster", ["--cluster", address])):
+                    took, same = study_of(path, 100, way, f"100 on {name}")
+                    print(f"  {one / took:.2f} times as fast, the same bytes: {same == rows}")
         if "growth" in asked:
             for settings in (100, 300, 1000):
                 study_of(path, settings, ["--processes", "2"], f"{settings} settings")
