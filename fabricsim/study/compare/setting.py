@@ -44,6 +44,10 @@ class Study:
         """Return the gauge."""
         return _gauge(self.scenes[setting.scene], setting.gauge)
 
+    def slack_of_yarns(self, setting: Setting) -> tuple[float, ...]:
+        """Return the slack that the floats of each yarn have, whoever says it: setting, scene or knitter's file."""
+        return _written(self.scenes[setting.scene], setting).slack_of_yarns
+
     def stitches(self, setting: Setting) -> int:
         """Return how many stitches are brought to rest."""
         scene = self.scenes[setting.scene]
@@ -77,6 +81,12 @@ def checked(study: Study, hashes: Sequence[str]) -> Study:
 
 def with_setting(scene: Scene, setting: Setting) -> Scene:
     """Return ``scene`` as ``setting`` has it, but for case, turning and stiffness, which are no part of it."""
+    made = _written(scene, setting)
+    return _listed(made) if made.floats.plan_catches else made
+
+
+def _written(scene: Scene, setting: Setting) -> Scene:
+    """Return ``scene`` with what ``setting`` says in it, catches not yet planned."""
     gauge = _gauge(scene, setting.gauge)
     floats: dict[str, object] = {}
     by_yarn = dict(setting.slack_by_yarn)
@@ -92,8 +102,7 @@ def with_setting(scene: Scene, setting: Setting) -> Scene:
             floats |= {"longest_gap": setting.longest_gap, "longest_cm": width * (1.0 + 1e-6)}
     if setting.catches in ("none", "planned"):
         floats |= {"catches": (), "plan_catches": setting.catches == "planned"}
-    made = scene.model_copy(update={"gauge": gauge, "floats": scene.floats.model_copy(update=floats)})
-    return _listed(made) if made.floats.plan_catches else made
+    return scene.model_copy(update={"gauge": gauge, "floats": scene.floats.model_copy(update=floats)})
 
 
 def _listed(scene: Scene) -> Scene:

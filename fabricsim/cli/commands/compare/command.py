@@ -12,6 +12,8 @@ from fabricsim.cli.commands.compare.data import Rows, columns, for_programs, lin
 from fabricsim.cli.commands.compare.options import MOST_PICTURES, MOST_PROCESSES, CompareOptions, study_of
 from fabricsim.cli.commands.compare.words import made, stopped, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
+from fabricsim.cli.shell.cluster import ClusterOption, say_trust
+from fabricsim.cli.shell.kept import say_damage, say_once_more
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Tally
@@ -81,12 +83,7 @@ def compare(
             help="How many processes work on it; by default one a core, or one where it is small.",
         ),
     ] = None,
-    cluster: Annotated[
-        str | None,
-        typer.Option(
-            metavar="ADDRESS", show_default=False, help="Work on a dask cluster: its address, or 'local' for one here."
-        ),
-    ] = None,
+    cluster: ClusterOption = None,
 ) -> None:
     """Compare every combination of settings of one scene or several.
 
@@ -130,6 +127,7 @@ def _compared(options: CompareOptions) -> None:
         ),
         Kept(options.rows, identity(options.study), hold=options.pictures is not None) as kept,
     ):
+        say_damage(kept.store)
         try:
             _solve(options, kept)
         except KeyboardInterrupt:
@@ -138,7 +136,8 @@ def _compared(options: CompareOptions) -> None:
             write_text_atomically(options.out, written(answer_of(options.study, kept.rows), **form_of))
         if not interrupted:
             _draw(options, kept)
-    if kept.rows:
+    to_program = interrupted and options.out is None and (options.json or options.csv)  # to one nothing is an answer too
+    if kept.rows or to_program:
         answer = answer_of(options.study, kept.rows)
         if options.out is None:
             show(answer, **form_of)
@@ -156,10 +155,12 @@ def _compared(options: CompareOptions) -> None:
 
 
 def _solve(options: CompareOptions, kept: Kept) -> None:
-    from fabricsim.study.compare.chains import compare, usual_processes
+    from fabricsim.study.compare.chains import compare, once_more, usual_processes
 
     left = options.grid.count - len(kept.rows)
     usual = usual_processes(options.study, left if options.cluster is None else sys.maxsize)
+    say_trust(options.cluster)
+    say_once_more(once_more(options.study, kept))
     with Tally("settings brought to rest", options.grid.count, len(kept.rows)) as tally:
         for _ in compare(options.study, kept, processes=options.processes or usual, cluster=options.cluster):
             tally.one_more()

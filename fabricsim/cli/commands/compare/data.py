@@ -59,7 +59,7 @@ def settings_said(study: Study, setting: Setting) -> dict[str, Any]:
     """Return a setting with units in the keys."""
     scene = study.scenes[setting.scene]
     gauge = study.gauge_of(setting)
-    slack_of = {symbol: _slack_of(study, setting, symbol) for symbol in _symbols(study)}
+    slack_of = {symbol: _slack_of(study, setting, symbol) for symbol in own_slacks(study)}
     return {
         "scene": scene_name(study, setting.scene),
         "case": study.case_of(setting),
@@ -70,7 +70,7 @@ def settings_said(study: Study, setting: Setting) -> dict[str, Any]:
         "bending_stiffness_times": setting.bending_stiffness or 1.0,
         "catches": catches_said(study, setting),
         "longest_gap_stitches": scene.limits.longest_gap if setting.longest_gap is None else setting.longest_gap,
-        "slack_percent": per_cent(scene.floats.slack if setting.slack is None else setting.slack),
+        "slack_percent": _slack(study, setting),
         **{f"slack_of_{symbol}_percent": slack for symbol, slack in slack_of.items()},
     }
 
@@ -90,24 +90,31 @@ def scene_name(study: Study, number: int) -> str:
     return source.stem if alike == 1 else str(source)
 
 
-def _symbols(study: Study) -> list[str]:
-    """Return the yarns that have a slack of their own somewhere, in the order of the scenes."""
+def own_slacks(study: Study) -> list[str]:
+    """Return the yarns that have a slack of their own somewhere, in the order of the scenes: as asked for or written,
+    or where a knitter's file tells yarns apart."""
     own = set(study.grid.slack_by_yarn)
-    if not study.grid.slack:
-        own.update(symbol for scene in study.scenes for symbol in scene.floats.slack_by_yarn)
+    for scene in study.scenes if not study.grid.slack else ():
+        written = scene.floats.slack_by_yarn
+        slack_of = dict(zip(scene.symbols, scene.slack_of_yarns, strict=True))
+        others = {slack for symbol, slack in slack_of.items() if symbol not in written}
+        own.update(written if len(others) <= 1 else scene.symbols)
     return list(dict.fromkeys(symbol for scene in study.scenes for symbol in scene.symbols if symbol in own))
+
+
+def _slack(study: Study, setting: Setting) -> float | None:
+    """Return the slack of all yarns that have none of their own, per cent; None where there are no such yarns."""
+    if setting.slack is not None:
+        return per_cent(setting.slack)
+    symbols, own = study.scenes[setting.scene].symbols, own_slacks(study)
+    slack_of = dict(zip(symbols, study.slack_of_yarns(setting), strict=True))
+    return next((per_cent(slack) for symbol, slack in slack_of.items() if symbol not in own), None)
 
 
 def _slack_of(study: Study, setting: Setting, symbol: str) -> float | None:
     """Return the slack of one yarn, per cent; None where the scene has no such yarn."""
-    scene, asked = study.scenes[setting.scene], dict(setting.slack_by_yarn)
-    if symbol not in scene.symbols:
-        return None
-    if symbol in asked:
-        return per_cent(asked[symbol])
-    if setting.slack is not None:
-        return per_cent(setting.slack)
-    return per_cent(scene.floats.slack_by_yarn.get(symbol, scene.floats.slack))
+    symbols = study.scenes[setting.scene].symbols
+    return per_cent(study.slack_of_yarns(setting)[symbols.index(symbol)]) if symbol in symbols else None
 
 
 def catches_said(study: Study, setting: Setting) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import fabricsim
+from fabricsim.cli.shell.cluster import check_cluster
 from fabricsim.cli.shell.options import open_scene
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.read import scene_hash
@@ -41,6 +42,7 @@ class CompareOptions:
 
     def __post_init__(self) -> None:
         grid = self.study.grid
+        check_cluster(self.cluster)
         if self.processes is not None and self.cluster not in (None, "local"):
             given = f"with --cluster {self.cluster}"
             raise InputError("--processes", given, "one of the two", "the cluster has its workers")

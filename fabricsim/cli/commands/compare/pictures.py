@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabricsim.cli.commands.compare.data import Rows, per_cent, settings_said
-from fabricsim.cli.commands.compare.words import heading, shown
+from fabricsim.cli.commands.compare.words import heading, shown, slacks
 from fabricsim.errors import FabricsimError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.study.compare.chains import job_of, rest_of
@@ -44,7 +44,7 @@ def pictures(study: Study, kept: Kept) -> bytes:
     from fabricsim.render.handouts.multiples import Shown, multiples_page
 
     rest_of_number = dict(_rests(study, kept))
-    varied = study.grid.varied or ("slack",)
+    varied = study.grid.varied or slacks(study)
     fabrics = []
     for number in range(study.grid.count):
         row = kept.rows[number]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from fabricsim.cli.commands.compare.data import Rows, catches_said, settings_said
+from fabricsim.cli.commands.compare.data import Rows, catches_said, own_slacks, settings_said
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Side, Table
 from fabricsim.cli.words.cautions import CAUTION
@@ -40,7 +40,7 @@ def tell(page: Page, study: Study, rows: Rows) -> None:
     titles = [scene.title for scene in study.scenes]
     page.say(titles[0] if len(titles) == 1 else f"{len(titles)} scenes compared", bold=True, wrap=True)
     page.say(_in_common(study, numbers), wrap=True)
-    varied = grid.varied or ("slack",)
+    varied = grid.varied or slacks(study)
     sides: dict[str, Side] = {heading(name): "left" if name in _WORDS else "right" for name in varied}
     cells = [
         [*(shown(study, grid.setting(number), name) for name in varied), *_results(study, number, rows[number])]
@@ -58,6 +58,13 @@ def tell(page: Page, study: Study, rows: Rows) -> None:
         page.say(f"The first {MOST_LINES} of {len(numbers)} are shown; --out FILE.csv writes all of them.", wrap=True)
     for sentence in _notes(study, rows):
         page.say(sentence, wrap=True)
+
+
+def slacks(study: Study) -> tuple[str, ...]:
+    """Return the names of the settings that are slacks: of all yarns alike, and of those that have their own."""
+    said = settings_said(study, study.grid.setting(0))
+    together = ("slack",) if said["slack_percent"] is not None else ()
+    return (*together, *(f"slack of {symbol}" for symbol in own_slacks(study)))
 
 
 def heading(name: str) -> str:
@@ -85,7 +92,10 @@ def shown(study: Study, setting: Setting, name: str) -> str:
 
 def _signed(number: float | None) -> str:
     """Return a slack in per cent with its sign; a dash where the scene has no such yarn."""
-    return "–" if number is None else f"{number:+g}" if number else "0"
+    if number is None:
+        return "–"
+    rounded = round(number, 3)
+    return f"{rounded:+g}" if rounded else "0"
 
 
 def _results(study: Study, number: int, row: Mapping[str, Any]) -> list[str]:
@@ -127,7 +137,8 @@ def _in_common(study: Study, numbers: list[int]) -> str:
             {"none": "no catches", "listed": "caught as listed"}.get(catches_said(study, setting), "catches planned")
         )
     if "slack" not in varied and len(study.scenes) == 1 and not study.grid.slack_by_yarn:
-        parts.append(f"slack {shown(study, setting, 'slack')} %")
+        name_of = {f"slack of {yarn.symbol}": f"slack of {yarn.name}" for yarn in study.scenes[0].yarns}
+        parts.extend(f"{name_of.get(one, one)} {shown(study, setting, one)} %" for one in slacks(study))
     text = ", ".join(parts)
     return f"{text[:1].upper()}{text[1:]}." if text else "All else as each scene has it."
 

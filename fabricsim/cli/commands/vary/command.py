@@ -19,6 +19,8 @@ from fabricsim.cli.commands.vary.options import (
     check_floats,
 )
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.cluster import ClusterOption, say_trust
+from fabricsim.cli.shell.kept import say_damage
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import Output, write_bytes_atomically
 from fabricsim.cli.shell.progress import Watch
@@ -75,10 +77,7 @@ def vary(
     processes: Annotated[
         int | None, typer.Option(help="Processors to work on; by default all.", show_default=False)
     ] = None,
-    cluster: Annotated[
-        str | None,
-        typer.Option(help="Address of a dask cluster to work on, or 'local'.", metavar="ADDRESS", show_default=False),
-    ] = None,
+    cluster: ClusterOption = None,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
@@ -119,6 +118,7 @@ def _knitted(scene: Scene, options: VaryOptions) -> Variation:
 
     asked, load = options.asked(scene), options.load
     of = identity(scene, load.case, load.slack, load.inside_out, asked)
+    say_trust(options.cluster)
     with _kept(options.out, of) as store, Watch(in_turn=True) as watch:
         return knit(
             scene,
@@ -143,11 +143,13 @@ def _kept(out: Path | None, identity: dict[str, Any]) -> Iterator[Store | None]:
     from fabricsim.study.compare.store import Store
 
     with Store(out.with_name(f"{out.name}.pieces"), identity) as store:
+        say_damage(store)
         try:
             yield store
         finally:
-            said = f"{count(len(store.rows), 'piece')} kept in {store.path}"
-            print(f"{said}: the same command, or more --runs, goes on from there.", file=sys.stderr)
+            if store.rows:
+                said = f"{count(len(store.rows), 'piece')} kept in {store.path}"
+                print(f"{said}: the same command, or more --runs, goes on from there.", file=sys.stderr)
 
 
 def _draw(found: Variation, path: Path) -> None:

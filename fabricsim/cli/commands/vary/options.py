@@ -7,6 +7,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fabricsim.cli.shell.cluster import check_cluster
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.model import Scene
@@ -85,6 +86,7 @@ class VaryOptions:
         _check("--error", self.error, 1e-3, 10, "per cent")
         _check("--seed", self.seed, 0, 2**63, "of any number")
         _check("--processes", self.processes, 1, 1000, "processors")
+        check_cluster(self.cluster)
         pairs = self.pairs
         if pairs is not None and not (2 <= pairs <= MOST_PAIRS and pairs & (pairs - 1) == 0):
             raise InputError("--share-pairs", str(pairs), f"2, 4, 8, 16 ... up to {MOST_PAIRS}", "take one of them")

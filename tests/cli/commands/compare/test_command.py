@@ -16,6 +16,7 @@ from PIL import Image
 
 from fabricsim.cli import main
 from tests.study.solving import FOLDER, KILLS, solves
+from tests.support import dask_cluster
 from tests.support.little import assert_refused, little
 
 GRID = ["--slack", "-0.06,-0.03,0,0.05", "--catches", "none", "--bending-stiffness", "0.5,2"]
@@ -68,6 +69,44 @@ def test_a_killed_worker_loses_nothing(scene: Path, straight: bytes, way: list[s
     assert ended.returncode == 0, ended.stderr
     assert (scene.parent / "killed").exists()
     assert out.read_bytes() == straight
+
+
+def test_the_same_bytes_from_a_cluster_that_loses_a_worker_and_a_word_on_trust(scene: Path, straight: bytes) -> None:
+    out = scene.parent / "rows.csv"
+    with dask_cluster.running(**{FOLDER: str(scene.parent), KILLS: "itself:1"}) as address:
+        ended = run(scene.parent, [str(scene), *GRID, "--out", str(out), "--cluster", address])
+    assert ended.returncode == 0, ended.stderr
+    assert (scene.parent / "killed").exists()
+    assert out.read_bytes() == straight
+    trust = f"working on the cluster at {address}: whoever can reach its scheduler can run programs on its machines"
+    assert trust in ended.stderr
+
+
+def test_damage_is_told_and_the_same_bytes_come_out(scene: Path, straight: bytes) -> None:
+    out = scene.parent / "rows.csv"
+    words = [str(scene), *GRID, "--out", str(out), "--processes", "1"]
+    assert run(scene.parent, words, kills="interrupted:4").returncode == 130  # in the second chain: 7, 6, 5, 4
+    rows, shapes = scene.with_name("rows.csv.rows"), scene.with_name("rows.csv.rows.shapes")
+    lines = rows.read_bytes().splitlines(keepends=True)
+    damaged = b"".join([*lines[:2], b"\0" * 50 + b"\n", lines[3][:80], *lines[4:]])  # two of the first chain
+    rows.write_bytes(damaged)
+    (shape,) = shapes.iterdir()
+    shape.write_bytes(b"")
+    (shapes / ".DS_Store").touch()
+    ended = run(scene.parent, words)
+    assert ended.returncode == 0, ended.stderr
+    assert out.read_bytes() == straight
+    told = ended.stderr.splitlines()
+    beside = f"what was lost is worked out anew; the file as it was is kept in {rows}.damaged"
+    assert f"fabricsim: 2 damaged lines in {rows}: {beside}" in told
+    assert rows.with_name("rows.csv.rows.damaged").read_bytes() == damaged
+    more = "4 settings to be brought to rest once more: the shape that the next one starts from is lost or damaged"
+    assert f"fabricsim: {more}" in told
+    solved = {0: 1, 1: 2, 2: 2, 3: 2, 4: 1, 5: 2, 6: 2, 7: 2}
+    assert [one.name for one in shapes.iterdir()] == [".DS_Store"]
+    again = run(scene.parent, words)
+    assert (again.returncode, again.stderr.count("fabricsim:")) == (0, 0)
+    assert solves(scene.parent) == solved
 
 
 @pytest.mark.parametrize("number", [1, 4])
@@ -272,6 +311,7 @@ def test_pictures_of_all_at_one_scale_also_of_rows_found_before(scene: Path, mon
         (["--plots", "p.gif", "--slack", "0,0.1"], "--plots: given 'p.gif'"),
         (["--slack", "0:0.13:0.01", "--pictures", "p.png"], "--pictures: given with 14 settings; allowed: at most 12"),
         (["--processes", "2", "--cluster", "tcp://127.0.0.1:9"], "--processes: given with --cluster"),
+        (["--cluster", "studio"], "--cluster: given 'studio'; allowed: 'local', or the address of a dask scheduler"),
     ],
 )
 def test_bad_input_is_one_line(scene: Path, options: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:

@@ -114,6 +114,26 @@ def test_pieces_are_kept_and_not_knitted_again(
     assert "the rows of another study (not the same: seed)" in capsys.readouterr().err
 
 
+def test_damaged_pieces_are_told_and_knitted_again_to_the_same_bytes(
+    scene: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out, pieces = scene.with_name("hands.csv"), scene.with_name("hands.csv.pieces")
+    words = ["vary", str(scene), "--processes", "1", "--runs", "4", "--out", str(out)]
+    assert main(words) == 0
+    straight = out.read_bytes()
+    assert "4 pieces kept in" in capsys.readouterr().err
+    lines = pieces.read_bytes().splitlines(keepends=True)
+    damaged = b"".join([*lines[:2], lines[2][:-20] + b"\n", b'{"key": "piece 2"}\n', lines[4]])
+    pieces.write_bytes(damaged)
+    out.unlink()
+    assert main(words) == 0
+    told = f"fabricsim: 2 damaged lines in {pieces}: what was lost is worked out anew; the file as it was is kept in"
+    assert f"{told} {pieces}.damaged\n" in capsys.readouterr().err
+    assert out.read_bytes() == straight
+    assert pieces.with_name("hands.csv.pieces.damaged").read_bytes() == damaged
+    assert sorted(pieces.read_bytes().splitlines(keepends=True)) == sorted(lines)
+
+
 @pytest.mark.parametrize("suffix", ["png", "pdf", "svg"])
 def test_it_draws_what_it_found(scene: Path, suffix: str, capsys: pytest.CaptureFixture[str]) -> None:
     path = scene.parent / f"hands.{suffix}"
@@ -157,6 +177,7 @@ def test_nothing_that_differs_can_be_drawn_too(scene: Path, capsys: pytest.Captu
         (["--processes", "0"], "--processes: given 0; allowed: 1 to 1,000 processors"),
         (["--plots", "hands.gif"], "--plots: given 'hands.gif'; allowed: a file that ends in .png or .pdf or .svg"),
         (["--json", "--csv"], "--csv: given together with --json"),
+        (["--cluster", "tcp://studio"], "--cluster: given 'tcp://studio'; allowed: 'local', or the address of a dask"),
         (
             ["--float-spread=0", "--row-spread=0", "--mean-spread=0", "--gauge-spread=0", "--stiffness-factor=1"],
             "--float-spread: given nothing that varies",
