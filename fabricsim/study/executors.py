@@ -5,8 +5,7 @@ runs. Each process works on one thread.
 
 Processes of this machine are begun afresh (spawned, not forked), which every system can do, and hear of their work
 through pipes that nobody else can open. A script of one's own that asks for several must be importable without running
-(``if __name__ == "__main__":``), as Python's multiprocessing wants it. A dask scheduler, by contrast, runs what whoever
-can reach it sends: so none is ever started here, and only one whose address is given is used.
+(``if __name__ == "__main__":``), as Python's multiprocessing wants it.
 """
 
 from __future__ import annotations
@@ -16,16 +15,15 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Generator, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, CancelledError, Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from importlib import import_module
 from typing import Any, TypeAlias, TypeVar
-from urllib.parse import urlsplit
 
-from fabricsim.errors import InputError, KilledError
+from fabricsim.errors import KilledError
 from fabricsim.interrupts import kept_from_children
+from fabricsim.study.cluster import workers_at
 
 Arg = TypeVar("Arg")
 Result = TypeVar("Result")
@@ -38,9 +36,6 @@ TRIES = 3
 """Times that a job is given out whose process was killed (chosen: what kills three of them kills the fourth)."""
 KILLED = "the process at work was killed again and again: it may need more memory than there is; try fewer --processes"
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
-ADDRESSES = "'local', or the address of a dask scheduler, tcp://HOST:PORT or tls://HOST:PORT"
-PATIENCE = "10s"
-"""How long a cluster may take to answer (chosen)."""
 
 
 def each_done(
@@ -219,63 +214,8 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
-def scheduler_address(given: str) -> str:
-    """Return the address of a dask scheduler in full; raises InputError for anything that isn't one."""
-    whole = given if "://" in given else f"tcp://{given}"
-    try:
-        parts = urlsplit(whole)
-        rest = (parts.path, parts.query, parts.fragment, parts.username, parts.password)
-        fits = parts.scheme in ("tcp", "tls") and parts.hostname and parts.port and not any(rest)
-    except ValueError:  # a port that is no number, a bracket that is not closed
-        fits = False
-    if not fits or not whole.isprintable() or " " in whole:
-        raise InputError("--cluster", f"'{given}'", ADDRESSES, "such as tcp://192.168.1.5:8786")
-    return whole
-
-
 @contextmanager
 def _cluster(address: str) -> Iterator[_Pool]:
     """Give the workers of the dask cluster whose scheduler is at ``address``."""
-    address = scheduler_address(address)
-    try:
-        distributed: Any = import_module("distributed")
-    except ImportError:
-        raise InputError(
-            "--cluster", f"'{address}'", "where dask.distributed is installed", "pip install 'fabricsim[cluster]'"
-        ) from None
-    if address.startswith("tls://"):
-        _check_certificates(distributed, address)
-    try:
-        client: Any = distributed.Client(address, timeout=PATIENCE)
-    except (OSError, ValueError, TypeError, RuntimeError) as problem:
-        raise InputError(
-            "--cluster", f"'{address}', which does not answer ({problem})", ADDRESSES, "such as tcp://192.168.1.5:8786"
-        ) from None
-    try:
-        client.wait_for_workers(1, timeout=PATIENCE)
-        workers = max(1, sum(client.ncores().values()))
-        # not pure: two jobs of the same argument are two jobs
-        yield _Pool(workers, lambda: client.get_executor(pure=False), killed=(distributed.KilledWorker,))
-    except TimeoutError:
-        raise InputError(
-            "--cluster", f"'{address}', where nobody works", "a scheduler with workers", "start a worker there"
-        ) from None
-    except CancelledError:
-        raise InputError(
-            "--cluster", f"'{address}', which went away", "a scheduler that keeps running", "start it again"
-        ) from None
-    finally:
-        client.close()
-
-
-def _check_certificates(distributed: Any, address: str) -> None:
-    """Raise InputError unless dask's own configuration names certificates that can be read."""
-    given = ""
-    try:
-        if distributed.Security().get_connection_args("client").get("ssl_context") is None:
-            given = "which needs certificates"
-    except (OSError, ValueError) as problem:
-        given = f"whose certificates can't be read ({problem})"
-    if given:
-        todo = "name the files under distributed.comm.tls there"
-        raise InputError("--cluster", f"'{address}', {given}", "what dask's configuration has certificates for", todo)
+    with workers_at(address) as workers:
+        yield _Pool(workers.count, lambda: workers.executor, killed=(workers.killed,))

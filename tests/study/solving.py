@@ -8,7 +8,7 @@ import sys
 from collections import Counter
 from pathlib import Path
 
-from fabricsim.study import executors
+from fabricsim.study import cluster
 from fabricsim.study.compare import chains as comparing
 
 FOLDER, KILLS = "FABRICSIM_TEST_FOLDER", "FABRICSIM_TEST_KILLS"
@@ -41,7 +41,7 @@ if __name__ == "__main__":
 
     # what a shell puts in the background has its Ctrl-C ignored, and hands that down to whatever it starts
     signal.signal(signal.SIGINT, signal.default_int_handler)
-    executors.PATIENCE = "60s"  # a busy machine takes its time until workers answer
+    cluster.PATIENCE = "60s"  # a busy machine takes its time until workers answer
     comparing.solve = solving.counted
     from fabricsim.cli import main
 

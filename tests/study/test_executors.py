@@ -16,7 +16,8 @@ import pytest
 
 from fabricsim.errors import InputError, KilledError
 from fabricsim.study import executors
-from fabricsim.study.executors import TRIES, WAITING, each_done, each_in_chains, scheduler_address
+from fabricsim.study.cluster import scheduler_address
+from fabricsim.study.executors import TRIES, WAITING, each_done, each_in_chains
 from tests.study import jobs
 from tests.support import dask_cluster
 
@@ -108,7 +109,7 @@ def test_arguments_are_asked_for_only_as_they_are_needed() -> None:
 
 
 def test_an_address_where_nobody_answers_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("fabricsim.study.executors.PATIENCE", "1s")
+    monkeypatch.setattr("fabricsim.study.cluster.PATIENCE", "1s")
     with pytest.raises(InputError, match=r"--cluster: given 'tcp://127\.0\.0\.1:9', which does not answer") as problem:
         list(each_done(jobs.squared, range(2), cluster="tcp://127.0.0.1:9"))
     assert "\n" not in str(problem.value)

@@ -21,7 +21,7 @@ ClusterOption = Annotated[
 def check_cluster(address: str | None) -> None:
     """Raise InputError for what is no address of a scheduler, nor 'local'."""
     if address is not None and address != "local":
-        from fabricsim.study.executors import scheduler_address
+        from fabricsim.study.cluster import scheduler_address
 
         scheduler_address(address)
 

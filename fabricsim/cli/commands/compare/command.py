@@ -136,7 +136,9 @@ def _compared(options: CompareOptions) -> None:
             write_text_atomically(options.out, written(answer_of(options.study, kept.rows), **form_of))
         if not interrupted:
             _draw(options, kept)
-    to_program = interrupted and options.out is None and (options.json or options.csv)  # to one nothing is an answer too
+    to_program = (
+        interrupted and options.out is None and (options.json or options.csv)
+    )  # to one nothing is an answer too
     if kept.rows or to_program:
         answer = answer_of(options.study, kept.rows)
         if options.out is None:

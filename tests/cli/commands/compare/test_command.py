@@ -322,7 +322,7 @@ def test_bad_input_is_one_line(scene: Path, options: list[str], line: str, capsy
 def test_a_cluster_out_of_reach_is_one_line(
     scene: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("fabricsim.study.executors.PATIENCE", "1s")
+    monkeypatch.setattr("fabricsim.study.cluster.PATIENCE", "1s")
     out = scene.with_name("rows.csv")
     words = ["compare", str(scene), "--slack", "0", "--cluster", "tcp://127.0.0.1:9", "--out", str(out)]
     assert main(words) == 2
