@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from textwrap import fill
 from typing import TYPE_CHECKING
 
@@ -14,13 +15,13 @@ from matplotlib.ticker import MaxNLocator
 
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.found import Float, faults, floats_of_chart
+from fabricsim.design.rows.squares import EVERY_STRAND, Square
 from fabricsim.render.basics.letters import printable
 from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER, Shares, paper_figure, shares
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from fabricsim.design.rows.squares import Square
     from fabricsim.design.scene.model import Scene
 
 Artists = Patch | Line2D | tuple[Patch, Line2D]
@@ -43,6 +44,8 @@ DASHES = ("solid", (0, (4.0, 1.2)), (0, (1.4, 1.2)), (0, (5.0, 1.2, 1.2, 1.2)))
 MIRRORED = "seen from the back, mirrored: stitch 1 is at the left"
 LETTERS_PER_INCH, LETTERS_OF_KEY = 12.0, 28
 """Letters of the title to an inch, and of a line of the key (chosen: a little fewer than fit)."""
+DOTS_APART = 0.2
+"""How far apart the dots of two strands caught behind one stitch lie, stitches (chosen)."""
 OVER = "#c0261c"
 """Colour of what stays open over the limit (chosen: a warning red, always with a heavier line)."""
 
@@ -62,7 +65,7 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     axes = figure.add_subplot(facecolor=paper)
     points = 72.0 * scale  # of a stitch
     _stitches(axes, scene, chart_ij, paper, points)
-    key = [*_key_of_yarns(scene, paper), *_floats(axes, scene, plan, points), *_catches(axes, plan, stitches, points)]
+    key = [*_key_of_yarns(scene, paper), *_floats(axes, scene, plan, points), *_catches(axes, scene, plan, points)]
     _frame(axes, scene, title, rows, stitches, high)
     said_k = [fill(printable(said), LETTERS_OF_KEY) for _, said in key]
     beside = LINE * (len(said_k) + sum(said.count("\n") for said in said_k))
@@ -156,10 +159,11 @@ def _ways(one: Float, rows: int) -> list[list[tuple[float, float]]]:
     return [[(left, row + lane), (right, row + lane)] for row, left, right in parts if 0 <= row < rows]
 
 
-def _catches(axes: Axes, plan: CatchPlan, stitches: int, points: float) -> list[tuple[Artists, str]]:
+def _catches(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[tuple[Artists, str]]:
     """Draw the catches, planned ones as open diamonds, listed ones as black ones, grey those beside the join of rounds
-    only; return their key."""
+    only, with dots in the colours of the strands that they hold; return their key."""
     key: list[tuple[Artists, str]] = []
+    stitches = scene.stitches_per_repeat
     for holds, inside, label in (
         ({hold for hold in plan.planned if hold.repeat == "every"}, "white", "catch, planned"),
         ({hold for hold in plan.listed if hold.repeat == "every"}, "black", "catch, as listed"),
@@ -169,22 +173,53 @@ def _catches(axes: Axes, plan: CatchPlan, stitches: int, points: float) -> list[
         if holds:
             _mark(axes, {hold.square for hold in holds}, stitches, "D", 0.5 * points, inside, "black", 0.06 * points)
             key.append((_mark_key("D", inside, "black", 7.0), label))
+    strands = _strands(scene, plan)
+    for number, yarn in enumerate(scene.yarns):
+        places = [place for place, held in strands if held == number]
+        if places:
+            _mark(axes, places, stitches, "o", 0.2 * points, yarn.colour, "black", 0.03 * points, zorder=6.5)
+    if strands:
+        colour = scene.yarns[strands[0][1]].colour
+        key.append((_mark_key("o", colour, "black", 4.0), "the strand that is caught, of several"))
     for pairs, mark, label in (
         (plan.stacked, "o", "straight above another catch"),
         (plan.side_by_side, "s", "right beside another catch"),
     ):
         if pairs:
             squares = {hold.square for _, hold in pairs}
-            _mark(axes, squares, stitches, mark, 0.95 * points, "none", OVER, 0.08 * points)
+            _mark(axes, squares, stitches, mark, 0.95 * points, "none", OVER, 0.08 * points, zorder=7.0)
             key.append((_mark_key(mark, "none", OVER, 11.0), label))
     return key
 
 
+def _strands(scene: Scene, plan: CatchPlan) -> list[tuple[tuple[float, float], int]]:
+    """Return the place (row, column) of a dot for each strand that is held where several may pass, and its yarn; two
+    that are held behind one stitch side by side."""
+    chart_ij = scene.chart_rows()
+    held: dict[Square, list[int]] = {}
+    for hold in sorted(plan.caught):
+        if hold.yarn != EVERY_STRAND and len(set(chart_ij[hold.row])) > 2:
+            held.setdefault(hold.square, []).append(hold.yarn)
+    return [
+        ((row, column + DOTS_APART * (number - 0.5 * (len(yarns) - 1))), yarn)
+        for (row, column), yarns in held.items()
+        for number, yarn in enumerate(yarns)
+    ]
+
+
 def _mark(
-    axes: Axes, squares: set[Square], stitches: int, mark: str, size: float, inside: str, edge: str, thick: float
+    axes: Axes,
+    places: Iterable[tuple[float, float]],
+    stitches: int,
+    mark: str,
+    size: float,
+    inside: str,
+    edge: str,
+    thick: float,
+    zorder: float = 6.0,
 ) -> None:
-    """Draw a mark of such a size, points, in the middle of every square."""
-    place_s2 = np.array([(stitches - column, row + 1.0) for row, column in sorted(squares)])
+    """Draw a mark of such a size, points, in the middle of every place (row, column)."""
+    place_s2 = np.array([(stitches - column, row + 1.0) for row, column in sorted(places)])
     axes.scatter(
         place_s2[:, 0],
         place_s2[:, 1],
@@ -193,7 +228,7 @@ def _mark(
         facecolors=inside,
         edgecolors=edge,
         linewidths=max(0.4, thick),
-        zorder=6 if inside != "none" else 7,
+        zorder=zorder,
         clip_on=False,
     )
 

@@ -43,6 +43,24 @@ def test_stitch_1_of_the_face_is_at_the_left() -> None:
     assert marks(read, "black") == [(3.0, 1.0)]
 
 
+def test_of_several_strands_the_one_that_is_caught_has_a_dot() -> None:
+    rows = ["ABBBBBBBBBBBB.", "A............."]
+    read = scene(rows, yarns=THREE, floats={"longest_gap": 5, "longest_cm": 9.0}, worked="flat")
+    plan = plan_of(read)
+    (axes,) = catch_map(read, plan).axes
+    dots = [one for one in axes.collections if isinstance(one, PathCollection) and one.get_zorder() == 6.5]
+    drawn = {
+        (*np.round(place).tolist(), to_rgba(read.yarns[yarn].colour))
+        for yarn in range(3)
+        for one in dots
+        if np.allclose(np.asarray(one.get_facecolor())[0], to_rgba(read.yarns[yarn].colour))
+        for place in np.asarray(one.get_offsets())
+    }
+    several = {hold for hold in plan.planned if hold.row == 1}  # in the other row but one strand passes
+    assert {hold.yarn for hold in several} == {0, 1}
+    assert drawn == {(14.0 - hold.column, 2.0, to_rgba(read.yarns[hold.yarn].colour)) for hold in several}
+
+
 @pytest.mark.parametrize(("worked", "across"), [("round", 1), ("round", 3), ("flat", 1), ("flat", 2)])
 def test_every_float_is_a_line_as_long_as_itself(worked: str, across: int) -> None:
     read = scene(["AB.....A..ABAA", ".....A.....BAA"], yarns=THREE, worked=worked, across=across)
