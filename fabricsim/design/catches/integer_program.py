@@ -110,7 +110,7 @@ def minimum(cost: Sequence[float], whole: int, rules: Rules, end: float, *, ceil
     reach = FIRST_REACH
     while True:
         reach = min(reach, ceiling - least + WHOLE)
-        with _unheard():
+        with unheard():
             done = milp(
                 cost_v,
                 integrality=whole_v,
@@ -129,7 +129,7 @@ def minimum(cost: Sequence[float], whole: int, rules: Rules, end: float, *, ceil
 
 
 @contextmanager
-def _unheard() -> Iterator[None]:
+def unheard() -> Iterator[None]:
     """Keep off this process's output what HiGHS prints there past all its options, whatever is asked for."""
     sys.stdout.flush()
     try:

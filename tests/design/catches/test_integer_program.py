@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from itertools import product
 from time import monotonic
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from fabricsim.design.catches.integer_program import Rules, minimum
+from fabricsim.design.catches.integer_program import Rules, minimum, unheard
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -38,15 +40,35 @@ def test_none_of_all_choices_costs_less(seed: int) -> None:
     assert nothing.bound >= min(good) - 0.1 - 1e-6
 
 
-def test_a_bound_is_told_though_the_time_is_up() -> None:
-    """A hard cover: what is known to be had by then, if anything, is no better than the bound."""
-    rng = np.random.default_rng(5)
+def halves() -> Rules:
+    """Three of which each two need one: the linear program takes half of each, 1.5 in all; two are needed."""
     rules = Rules()
-    for _ in range(400):
-        rules.add(dict.fromkeys(rng.choice(200, 7, replace=False).tolist(), 1.0), 1.0)
-    found = minimum([1.0] * 200, 200, rules, monotonic() + 0.5)
-    assert 200 / 7 / 2 < found.bound <= (found.cost or 200.0)  # any cover needs more than half of 200 / 7
-    assert not found.proven
+    for one, other in ((0, 1), (1, 2), (0, 2)):
+        rules.add({one: 1.0, other: 1.0}, 1.0)
+    return rules
+
+
+@pytest.mark.parametrize(
+    ("answer", "cost", "bound"),
+    [
+        (SimpleNamespace(status=1, x=np.array([1.0, 1.0, 1.0]), fun=3.0, mip_dual_bound=1.75), 3.0, 1.75),
+        (SimpleNamespace(status=1, x=None, fun=None, mip_dual_bound=None), None, 1.5),  # the linear program's
+    ],
+)
+def test_when_the_time_is_up_the_best_known_and_a_bound_are_told(
+    monkeypatch: pytest.MonkeyPatch, answer: SimpleNamespace, cost: float | None, bound: float
+) -> None:
+    monkeypatch.setattr("scipy.optimize.milp", lambda *_, **__: answer)
+    found = minimum([1.0] * 3, 3, halves(), monotonic() + 60.0)
+    assert (found.cost, found.proven) == (cost, False)
+    assert found.bound == pytest.approx(bound, rel=1e-12)
+
+
+def test_what_a_library_prints_past_its_options_is_not_heard(capfd: pytest.CaptureFixture[str]) -> None:
+    with unheard():
+        os.write(1, b"noise")
+    print("heard")
+    assert capfd.readouterr().out == "heard\n"
 
 
 def test_what_cannot_be_is_none() -> None:

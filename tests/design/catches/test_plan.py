@@ -532,6 +532,14 @@ def test_stitches_are_counted_as_they_are_worked(worked: str, below: int) -> Non
         assert mine == sorted(mine)
 
 
+def test_what_is_caught_is_the_strand_that_is_named_and_passes() -> None:
+    rules = {"longest_gap": 19, "longest_cm": 99.0}
+    squares = [{"row": 1, "stitch": 6}, {"row": 1, "stitch": 5, "yarn": "B"}, {"row": 1, "stitch": 4, "yarn": "B"}]
+    read = scene([".A.B.B......AA"], yarns=THREE, across=2, floats={**rules, "catches": squares})
+    found = {one.stitch: one.caught for one in caught_stitches(read, plan_of(read))}
+    assert found == {6: (1, 2), 5: (2,), 4: (2,)}
+
+
 def test_a_run_over_the_repeat_edge_is_counted_from_where_it_began() -> None:
     read = scene(
         ["....A....."], across=3, floats={"longest_gap": 5, "longest_cm": 9.0, "catches": [{"row": 1, "stitch": 2}]}

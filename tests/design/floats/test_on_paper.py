@@ -103,6 +103,8 @@ def test_a_chart_as_wide_as_the_piece_shows_what_floats_from_round_to_round() ->
     assert marked(charted_repeat(scene(["aaabaa", "aabaaa"], gap=3))) == ["....__", "__...."]
     above = charted_repeat(scene(["aaabaaa"], gap=5, up=2))
     assert (marked(above), above.long) == (["___.___"], 1)
+    held = charted_repeat(scene(["aaabaaa"], gap=5, up=2, catches=[{"row": 1, "stitch": 2}]))
+    assert (marked(held), held.long) == (["......."], 0)  # in the next repeat up too
     below = charted_repeat(scene(["bbabbbb"], gap=3, plain_below=2, plain_yarn="a"))
     assert marked(below) == ["...____"]  # from the end of the plain rounds to the first of round 1
 

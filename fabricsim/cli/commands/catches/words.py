@@ -166,20 +166,20 @@ def _how_to_read(told: PlanTold) -> str:
 def _stacked(told: PlanTold) -> list[str]:
     scene, plan = told.scene, told.plan
     chosen = [pair for pair in plan.stacked if not set(pair) <= plan.listed]
+    helped = "was not avoided in the time" if plan.clashes_fewer else "can't be avoided with so few catches"
     said = []
     if chosen:
         lies = "lies" if len(chosen) == 1 else "lie"
         said.append(
-            f"{count(len(chosen), 'catch')} {lies} straight above another, which may show as a line and can't be "
-            f"avoided with so few catches: {_pairs(scene, chosen)}. One more catch in such a {row_word(scene)}, or a "
+            f"{count(len(chosen), 'catch')} {lies} straight above another, which may show as a line and {helped}: "
+            f"{_pairs(scene, chosen)}. One more catch in such a {row_word(scene)}, or a "
             "stitch of another colour in its gap, would undo it."
         )
     neighbours = [pair for pair in plan.side_by_side if not set(pair) <= plan.listed]
     if neighbours:
         lies = "lies" if len(neighbours) == 1 else "lie"
         said.append(
-            f"{count(len(neighbours), 'catch')} {lies} right beside another, as can't be avoided with so few catches: "
-            f"{_neighbours(scene, neighbours)}."
+            f"{count(len(neighbours), 'catch')} {lies} right beside another, which {helped}: {_neighbours(scene, neighbours)}."
         )
     yours = [pair for pair in plan.stacked if set(pair) <= plan.listed]
     if yours:

@@ -14,6 +14,7 @@ from fabricsim.cli import main
 from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.design.floats.on_paper import charted_piece, charted_repeat
 from fabricsim.design.scene.read import read_scene
+from tests.design.scenes import scene
 from tests.support.little import assert_refused, little
 
 ROWS = ("..bbbb..", ".b....b.", "..bbbb..", "........")
@@ -170,3 +171,22 @@ def test_an_odd_repeat_worked_flat_says_that_the_sides_change(path: Path) -> Non
     about = sheet_of(scene, charted_repeat(scene), square=False, marks=False)[0].about
     assert "odd number of rows (3)" in about
     assert "odd" not in sheet_of(scene, charted_piece(scene), square=False, marks=False)[0].about
+
+
+def test_a_ring_tells_its_strand_and_the_join_of_rounds_what_is_caught_there_alone() -> None:
+    catches = [
+        {"row": 1, "stitch": 3, "yarn": "b"},
+        {"row": 2, "stitch": 2, "yarn": "c", "repeat": "first"},
+        {"row": 1, "stitch": 12, "repeat": "last"},
+    ]
+    yarns = [{"symbol": one, "name": f"yarn {one}", "colour": f"#{one * 6}", "tex": 500} for one in "abc"]
+    read = scene(["abcaaaaaaaaa", "aaaaabcaaaaa"], across=3, yarns=yarns, floats={"catches": catches})
+    sheet, _ = sheet_of(read, charted_repeat(read), square=False, marks=False)
+    assert sheet.caught == (
+        "A ring: catch here what is carried behind this stitch. Filled with the colour of a yarn: only that strand. "
+        "Only in the first repeat of a round, at its beginning, catch too: yarn c behind stitch 2 of round 2. Only in "
+        "the last repeat of a round, at its end, catch too: what passes behind stitch 12 of round 1."
+    )
+    whole, _ = sheet_of(read, charted_piece(read), square=False, marks=False)
+    assert whole.caught is not None
+    assert "Only in" not in whole.caught  # there they have rings
