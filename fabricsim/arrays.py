@@ -1,9 +1,12 @@
-"""What arrays hold, by name. Their last letters say what each axis counts: ``x_nc`` is nodes by coordinates."""
+"""What arrays hold, by name, and the little that is worked out of vectors everywhere.
+
+The last letters of an array's name say what each axis counts: ``x_nc`` is nodes by coordinates.
+"""
 
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +23,49 @@ ChartGrid: TypeAlias = NDArray[np.int64]
 """A chart, ``(rows, stitches)``: which yarn makes each stitch. Row 0 is the bottom, column 0 the face's left."""
 Mask: TypeAlias = NDArray[np.bool_]
 """Which of them."""
+
+NULL = 1e-15
+"""Length below which a vector has no direction, m: that of an atom's nucleus (chosen)."""
+
+
+Real = TypeVar("Real", Floats, Singles)
+
+
+def dot(a_kc: Floats, b_kc: Floats) -> Floats:
+    """Return the scalar products (...,) of two arrays of vectors (..., 3).
+
+    >>> dot(np.eye(3), np.array([[2.0, 0.0, 0.0]]))
+    array([2., 0., 0.])
+    """
+    product_k: Floats = np.einsum("...c,...c->...", a_kc, b_kc)
+    return product_k
+
+
+def cross(a_kc: Real, b_kc: Real) -> Real:
+    """Return the vector products of two (..., 3) arrays; for few vectors much quicker than numpy's own.
+
+    >>> cross(np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]))
+    array([0., 0., 1.])
+    """
+    ax, ay, az = a_kc[..., 0], a_kc[..., 1], a_kc[..., 2]
+    bx, by, bz = b_kc[..., 0], b_kc[..., 1], b_kc[..., 2]
+    product: Real = np.empty(np.broadcast(a_kc, b_kc).shape, dtype=a_kc.dtype)
+    product[..., 0] = ay * bz - az * by
+    product[..., 1] = az * bx - ax * bz
+    product[..., 2] = ax * by - ay * bx
+    return product
+
+
+def norms(vector_kc: Floats) -> Floats:
+    """Return the lengths (...,) of vectors (..., 3)."""
+    length_k: Floats = np.sqrt(dot(vector_kc, vector_kc))
+    return length_k
+
+
+def unit(vector_kc: Floats) -> Floats:
+    """Return vectors (..., 3) at length one; a null vector, as between doubled points, stays null."""
+    scaled: Floats = vector_kc / np.maximum(norms(vector_kc), NULL)[..., None]
+    return scaled
 
 
 class ArrayRecord:

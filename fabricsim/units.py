@@ -1,4 +1,4 @@
-"""Inside the package everything is SI (m, N, kg, s); these are the only conversions at its edges."""
+"""Inside the package everything is SI (m, N, kg, s); these are the only conversions at its edges, and gravity."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ MM = 0.001
 """One millimetre, m."""
 INCH = 0.0254
 """One inch, m: for dots per inch (exact, international yard and pound agreement of 1959)."""
+MM_PER_INCH = 25.4
+"""The same in mm, in which paper is measured."""
 PER_10_CM = 0.1
 """The length over which a gauge is counted, m."""
 TEX = 1e-6
@@ -20,6 +22,10 @@ MICROJOULE = 1e-6
 """One microjoule, J."""
 MICRONEWTON_METRE = 1e-6
 """One uN.m, N.m: the usual unit of a fabric's bending rigidity per width."""
+PER_CENT = 0.01
+"""One per cent, as a share."""
+GRAVITY = 9.81
+"""m/s2; the usual rounding of standard gravity."""
 
 
 def tex_of_metres_per_100_g(metres: float) -> float:

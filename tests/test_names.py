@@ -83,3 +83,25 @@ def test_arrays_are_named_in_one_place() -> None:
         if isinstance(one, ast.Assign | ast.AnnAssign) and "NDArray[" in ast.unparse(one.value or one.target)
     }
     assert aliases == {"fabricsim/arrays.py"}
+
+
+UNITS = next(tree for path, tree in TREES.items() if module(path) == "fabricsim.units")
+
+
+def test_a_unit_and_gravity_have_one_home() -> None:
+    units = {name for name in defined(UNITS) if name.isupper()}
+    values = {ast.literal_eval(one.value) for one in UNITS.body if isinstance(one, ast.Assign)}
+    telling = values - {0.1, 0.01, 0.001, 1e-6}  # that many things are as large as a power of ten says nothing
+    again = {
+        module(path): names
+        for path, tree in TREES.items()
+        if module(path).startswith("fabricsim.") and tree is not UNITS
+        if (names := defined(tree) & units or {one.value for one in constants(tree) if one.value in telling})
+    }
+    assert len(telling) >= 3
+    assert again == {}
+
+
+def constants(tree: ast.Module) -> Iterator[ast.Constant]:
+    """Yield the fractional numbers written in a module."""
+    return (one for one in ast.walk(tree) if isinstance(one, ast.Constant) and isinstance(one.value, float))

@@ -11,7 +11,7 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 from fabricsim.fabric.places import Place, all_stitches, cells, whole
-from fabricsim.fabric.stiffness import GRAVITY, Stiffness, bars_of
+from fabricsim.fabric.stiffness import Stiffness, bars_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.bend import Curvature
@@ -21,6 +21,7 @@ from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.energies.twist import Twist
 from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Law, Proportional, Taut
 from fabricsim.mechanics.terms import Geometry, Term
+from fabricsim.units import GRAVITY
 
 TABLE_SINK = 0.005
 """How far plain fabric sinks into the table under its own weight, in thicknesses: a hard table, yet soft enough for the

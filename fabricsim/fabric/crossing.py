@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, cross, dot, norms
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.pairs import Surface, apart, near
 from fabricsim.fabric.places import cells, whole
 from fabricsim.mechanics.assemble import State
-from fabricsim.mechanics.vectors import cross
 
 TRIANGLES = ((0, 1, 2), (1, 3, 2))
 EDGES = ((0, 1), (0, 2), (1, 3), (2, 3), (1, 2))
@@ -75,7 +74,7 @@ class Cells:
         """Return the pairs that are no neighbours and so near, for their size, that they may have a point in common."""
         middle_sc = corner_s4c.mean(axis=1)
         way_s4c = corner_s4c - middle_sc[:, None]
-        around_s = np.sqrt(np.einsum("spc,spc->sp", way_s4c, way_s4c).max(axis=1))
+        around_s = norms(way_s4c).max(axis=1)
         pair_p2, shift_p2 = near(middle_sc, period_a, 2.0 * float(around_s.max(initial=0.0)))
         far_p = apart(self.plain_sc, self.mesh.period_a, pair_p2, shift_p2) >= neighbourhood(self.mesh)
         pair_p2, shift_p2 = pair_p2[far_p], shift_p2[far_p]
@@ -85,9 +84,6 @@ class Cells:
 
 def _pierces(begin_pc: Floats, end_pc: Floats, a_pc: Floats, b_pc: Floats, c_pc: Floats) -> Mask:
     """Return which segments go through their triangle a, b, c, each (p, 3)."""
-
-    def dot(u_pc: Floats, v_pc: Floats) -> Floats:
-        return np.asarray(np.einsum("pc,pc->p", u_pc, v_pc))
 
     way_pc, ab_pc, ac_pc, from_pc = end_pc - begin_pc, b_pc - a_pc, c_pc - a_pc, begin_pc - a_pc
     h_pc, q_pc = cross(way_pc, ac_pc), cross(from_pc, ab_pc)

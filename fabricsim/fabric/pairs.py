@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, norms
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.places import all_stitches, cells, whole
 from fabricsim.mechanics.assemble import State
@@ -145,4 +145,4 @@ def apart(place_sc: Floats, period_a: Floats | None, pair_p2: Ints, shift_p2: In
     way_pc = place_sc.take(pair_p2[:, 1], axis=0) - place_sc.take(pair_p2[:, 0], axis=0)
     if period_a is not None:
         way_pc[:, :2] += shift_p2 * period_a
-    return np.asarray(np.sqrt(np.einsum("pc,pc->p", way_pc, way_pc)))
+    return norms(way_pc)

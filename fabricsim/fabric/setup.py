@@ -17,12 +17,12 @@ from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
-from fabricsim.units import MICRONEWTON_METRE, MM
+from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
 
 # Scene key -> (field of Stiffness, factor to SI).
 OVERRIDES: dict[str, tuple[str, float]] = {
     "thickness_mm": ("thickness", MM),
-    "areal_mass_g_per_m2": ("areal_mass", 1e-3),
+    "areal_mass_g_per_m2": ("areal_mass", GRAM),
     "stretch_across_N_per_m": ("stretch_across", 1.0),
     "stretch_up_N_per_m": ("stretch_up", 1.0),
     "shear_N_per_m": ("shear", 1.0),

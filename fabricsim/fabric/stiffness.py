@@ -14,10 +14,8 @@ import numpy as np
 
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
-from fabricsim.units import PER_10_CM, TEX
+from fabricsim.units import GRAVITY, MM, PER_10_CM, TEX
 
-GRAVITY = 9.81
-"""m/s2; the usual rounding of standard gravity."""
 STRANDED_MASS = 1.24
 """Mass of two-colour stranding over plain: one float a stitch at no slack, 1 + 1/4.2 (derived)."""
 FLOAT_RATIO = 100.0
@@ -192,7 +190,7 @@ def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: floa
     lock_ratio = between([a.lock_ratio for a in ANCHORS])
     most = greatest_shear(stretch_across, UP_OVER_ACROSS * stretch_across, POISSON_ACROSS, (rows / stitches) ** 2)
     return Stiffness(
-        thickness=width * between([a.thickness_mm * 1e-3 * a.stitches / PER_10_CM for a in ANCHORS]),
+        thickness=width * between([a.thickness_mm * MM * a.stitches / PER_10_CM for a in ANCHORS]),
         areal_mass=mass if areal_mass is None else areal_mass,
         stretch_across=stretch_across,
         stretch_up=UP_OVER_ACROSS * stretch_across,

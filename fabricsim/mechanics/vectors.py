@@ -4,31 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, cross, dot, norms
 
 IDENTITY = np.eye(3)
-
-
-def dot(a_bc: Floats, b_bc: Floats) -> Floats:
-    """Return the scalar products (b,) of two (b, 3) arrays."""
-    product_b: Floats = np.einsum("bc,bc->b", a_bc, b_bc)
-    return product_b
 
 
 def outer(a_bc: Floats, b_bc: Floats) -> Floats:
     """Return the outer products (b, 3, 3)."""
     return a_bc[:, :, None] * b_bc[:, None, :]
-
-
-def cross(a_bc: Floats, b_bc: Floats) -> Floats:
-    """Return the vector products of two (..., 3) arrays; for few elements much quicker than numpy's own."""
-    ax, ay, az = a_bc[..., 0], a_bc[..., 1], a_bc[..., 2]
-    bx, by, bz = b_bc[..., 0], b_bc[..., 1], b_bc[..., 2]
-    product: Floats = np.empty(np.broadcast(a_bc, b_bc).shape)
-    product[..., 0] = ay * bz - az * by
-    product[..., 1] = az * bx - ax * bz
-    product[..., 2] = ax * by - ay * bx
-    return product
 
 
 def cross_matrix(a_bc: Floats) -> Floats:
@@ -40,9 +23,9 @@ def cross_matrix(a_bc: Floats) -> Floats:
     return m
 
 
-def unit(d_bc: Floats) -> tuple[Floats, Floats]:
-    """Return the unit vectors (b, 3) and lengths (b,) of ``d_bc``."""
-    length_b = np.sqrt(dot(d_bc, d_bc))
+def direction_and_length(d_bc: Floats) -> tuple[Floats, Floats]:
+    """Return the unit vectors (b, 3) and the lengths (b,) of ``d_bc``."""
+    length_b = norms(d_bc)
     return d_bc / length_b[:, None], length_b
 
 
@@ -70,7 +53,7 @@ class Normal:
 
     def __init__(self, a_bc: Floats, b_bc: Floats) -> None:
         self._a, self._b = a_bc, b_bc
-        self.n_bc, self._area_b = unit(cross(a_bc, b_bc))
+        self.n_bc, self._area_b = direction_and_length(cross(a_bc, b_bc))
 
     def jacobian(self) -> Floats:
         """Return dn/d(a, b), (b, 3, 6)."""

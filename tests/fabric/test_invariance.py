@@ -22,8 +22,8 @@ from fabricsim.fabric.build import (
     table_terms,
 )
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.stiffness import GRAVITY
 from fabricsim.mechanics.assemble import Energy, State, assemble
+from fabricsim.units import GRAVITY
 from tests.support.meshes import TIGHT_ROWS, WIDTH, WORSTED, at_rest, mesh_of, rest, shaken
 
 EXACT = 1e-13

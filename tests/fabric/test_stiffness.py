@@ -6,7 +6,8 @@ from dataclasses import fields
 
 import pytest
 
-from fabricsim.fabric.stiffness import GRAVITY, OWNERS, Stiffness, default_stiffness
+from fabricsim.fabric.stiffness import OWNERS, Stiffness, default_stiffness
+from fabricsim.units import GRAVITY
 
 TABLE = {
     "fingering": ((30.0, 40.0, 240.0), (1.6, 0.40, 0.50, 30.0, 60.0, 7.0, 12.0, 25.0, 32.0)),

@@ -15,13 +15,13 @@ import pytest
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.build import FLOAT, fabric_terms, float_term, held_unknowns, start_of
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.stiffness import GRAVITY
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.laws import Elastic, Proportional
 from fabricsim.mechanics.terms import Term
+from fabricsim.units import GRAVITY
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, mesh_of, rest
 from tests.support.oracle import Springs, relax, springs_of, stable_masses
 

@@ -10,7 +10,7 @@ from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Knitted
 from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import unit, unit_jacobian
+from fabricsim.mechanics.vectors import direction_and_length, unit_jacobian
 
 
 @dataclass(frozen=True)
@@ -20,7 +20,7 @@ class Distance:
     combine_mp = np.array([[-1.0, 1.0]])
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
-        u_bc, length_b = unit(d_bmc[:, 0])
+        u_bc, length_b = direction_and_length(d_bmc[:, 0])
         if order < 2:
             return Measure(length_b, u_bc)
         return Measure(length_b, u_bc, unit_jacobian(u_bc, length_b))

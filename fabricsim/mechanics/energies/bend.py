@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, dot
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import Normal, dot, unit, unit_curvature, unit_jacobian
+from fabricsim.mechanics.vectors import Normal, direction_and_length, unit_curvature, unit_jacobian
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,8 +30,8 @@ class Curvature:
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         sign = -1.0 if self.flip else 1.0
-        ahead_bc, ahead_length = unit(d_bmc[:, 0])
-        behind_bc, behind_length = unit(d_bmc[:, 1])
+        ahead_bc, ahead_length = direction_and_length(d_bmc[:, 0])
+        behind_bc, behind_length = direction_and_length(d_bmc[:, 1])
         normal = Normal(d_bmc[:, 0] + d_bmc[:, 1], d_bmc[:, 2])
         turn_bc = ahead_bc - behind_bc
         scale_b = np.broadcast_to(sign / np.asarray(self.spacing), ahead_length.shape)

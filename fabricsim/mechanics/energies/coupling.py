@@ -13,7 +13,7 @@ from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Proportional
 from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import unit, unit_jacobian
+from fabricsim.mechanics.vectors import direction_and_length, unit_jacobian
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class StrainProduct:
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         count = len(d_bmc)
-        u_vc, length_v = unit(d_bmc.reshape(-1, 3))
+        u_vc, length_v = direction_and_length(d_bmc.reshape(-1, 3))
         length_bm = length_v.reshape(count, 4)
         strain_across = (length_bm[:, 0] + length_bm[:, 1]) / (2.0 * self.across) - 1.0
         strain_up = (length_bm[:, 2] + length_bm[:, 3]) / (2.0 * self.up) - 1.0

@@ -10,7 +10,7 @@ from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Taut
 from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import Normal, unit, unit_jacobian
+from fabricsim.mechanics.vectors import Normal, direction_and_length, unit_jacobian
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +37,7 @@ class AnchoredDistance:
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         start, end = Normal(d_bmc[:, 1], d_bmc[:, 2]), Normal(d_bmc[:, 3], d_bmc[:, 4])
         offset_b = np.broadcast_to(np.asarray(self.offset, dtype=np.float64), (len(d_bmc),))
-        u_bc, length_b = unit(d_bmc[:, 0] - offset_b[:, None] * (end.n_bc - start.n_bc))
+        u_bc, length_b = direction_and_length(d_bmc[:, 0] - offset_b[:, None] * (end.n_bc - start.n_bc))
         if order == 0:
             return Measure(length_b)
         chord_by_d = np.empty((len(d_bmc), 3, 15))

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, dot
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import Normal, dot
+from fabricsim.mechanics.vectors import Normal
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from functools import cached_property
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, cross, dot
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Taut
 from fabricsim.mechanics.terms import Measure, Order, Term
-from fabricsim.mechanics.vectors import IDENTITY, Normal, cross, dot, outer, unit, unit_curvature, unit_jacobian
+from fabricsim.mechanics.vectors import IDENTITY, Normal, direction_and_length, outer, unit_curvature, unit_jacobian
 
 AROUND = 5
 """Points of an anchor: the node, then its neighbours left, right, down and up."""
@@ -54,7 +54,7 @@ class WrappedDistance:
         aside_b = dot(place_bmc[:, -1], y_bc)
         chord_bc = place_bmc[:, -1] - aside_b[:, None] * y_bc
         behind_bm = np.einsum("bmc,bc->bm", cross(place_bmc[:, :-1], chord_bc[:, None]), y_bc)
-        depth_b = -behind_bm.min(axis=1, initial=0.0) / unit(chord_bc)[1]
+        depth_b = -behind_bm.min(axis=1, initial=0.0) / direction_and_length(chord_bc)[1]
         return np.sqrt(p_b**2 + aside_b**2), depth_b, kept_bk
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
@@ -88,7 +88,7 @@ class WrappedDistance:
         up_bkc = d_bmc[:, k::2]
         normal = Normal(d_bmc[:, k - 1 :: 2].reshape(-1, 3), up_bkc.reshape(-1, 3))
         n_bkc = normal.n_bc.reshape(-1, k, 3)
-        y_bc, length_b = unit(up_bkc.sum(axis=1))
+        y_bc, length_b = direction_and_length(up_bkc.sum(axis=1))
         return _Shape(d_bmc[:, : k - 1] - self.offset * (n_bkc[:, 1:] - n_bkc[:, :-1]), y_bc, length_b, normal)
 
     def _inner_by_span(self, shape: _Shape) -> Floats:

@@ -9,6 +9,7 @@ import matplotlib as mpl
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints
+from fabricsim.units import CENTINEWTON
 
 STEPS = 64
 """Colours of each part of the scale (chosen: no eye tells one from the next)."""
@@ -26,8 +27,6 @@ MOST_SPARE = 0.20
 than anyone strands on purpose)."""
 UNEVEN = 1e-9
 """Rounding left out of account when ticks are counted (chosen)."""
-CENTINEWTON = 0.01
-"""A cN, in N; the weight of about a gram (derived)."""
 
 
 @dataclass(frozen=True)

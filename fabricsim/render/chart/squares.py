@@ -19,6 +19,7 @@ from fabricsim.render.basics.palette import INK, WHITE, rgb, shares
 from fabricsim.render.chart.layout import STEP, SheetLayout, Tile
 from fabricsim.render.chart.marks import outline
 from fabricsim.render.layout.paper import POINT, Paper
+from fabricsim.units import MM_PER_INCH
 
 DARK, LIGHT = rgb(INK), WHITE
 """What a symbol is drawn in, whichever has the higher contrast with its square, sRGB (chosen: ink and paper)."""
@@ -89,7 +90,7 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
     edge_x, edge_y = np.arange(first, last + 1), np.arange(low, high + 1)
     axes.pcolormesh(edge_x, edge_y, rgb_y3[yarn_ij], edgecolors="face", linewidth=0.2)
     _grid(place, len(chart.yarn_ij[0]))
-    to_inches = Affine2D().translate(0.0, RISE).scale(place.side / 25.4) + axes.figure.dpi_scale_trans
+    to_inches = Affine2D().translate(0.0, RISE).scale(place.side / MM_PER_INCH) + axes.figure.dpi_scale_trans
     for yarn in np.unique(yarn_ij).tolist():
         row_k, column_k = np.nonzero(yarn_ij == yarn)
         axes.add_collection(

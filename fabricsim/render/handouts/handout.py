@@ -16,6 +16,7 @@ from fabricsim.render.layout.sheet import scale_length
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.model import YarnModel
 from fabricsim.render.trace.views import Picture, camera_for
+from fabricsim.units import MM_PER_INCH
 
 SHEET = A4
 """Width and height of the sheet, mm."""
@@ -122,7 +123,7 @@ def _lefts(handout: Handout) -> list[float]:
 
 def _height(picture: Picture) -> float:
     """Return the height of a picture, mm."""
-    return picture.image.height * 25.4 / DPI
+    return picture.image.height * MM_PER_INCH / DPI
 
 
 def _figures(sheet: Paper, column: Column, left: float, top: float, wide: float) -> float:
@@ -137,7 +138,7 @@ def _figures(sheet: Paper, column: Column, left: float, top: float, wide: float)
 
 
 def _scale(sheet: Paper, picture: Picture, left: float, middle: float) -> None:
-    per_mm = picture.metres_per_px * DPI / 25.4
+    per_mm = picture.metres_per_px * DPI / MM_PER_INCH
     length = scale_length(SCALE_WIDE * per_mm)
     right = left + length / per_mm
     sheet.line((left, middle), (right, middle), INK, 1.2)

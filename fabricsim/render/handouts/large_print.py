@@ -12,12 +12,13 @@ from fabricsim.render.basics.files import figures_pdf
 from fabricsim.render.basics.letters import printable, wrapped
 from fabricsim.render.handouts.handout import SHEET
 from fabricsim.render.handouts.lesson import page_part, policy, templates
+from fabricsim.units import MM_PER_INCH
 
 SIZE = 24.0
 """Size of letters, points: large print for low vision (common practice)."""
 LEADING = 1.35
 """Height of a line, sizes of its letters (chosen: generous)."""
-POINTS_PER_MM = 72.0 / 25.4
+POINTS_PER_MM = 72.0 / MM_PER_INCH
 WIDE, TALL = SHEET[0] * POINTS_PER_MM, SHEET[1] * POINTS_PER_MM
 """The sheet of A4, points."""
 EDGE = 20.0 * POINTS_PER_MM

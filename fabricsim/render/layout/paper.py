@@ -12,12 +12,13 @@ from PIL import Image
 
 from fabricsim.render.basics.letters import PLOT_FAMILIES, PLOTTED, TEXT, printable, wrapped
 from fabricsim.render.basics.palette import HAIR, INK, WHITE, Colour, shares
+from fabricsim.units import MM_PER_INCH
 
 A4 = (210.0, 297.0)
 """Width and height of an upright sheet, mm: ISO 216."""
 DPI = 300.0
 """Dots per inch of the pictures (common practice in print)."""
-POINT = 25.4 / 72.0
+POINT = MM_PER_INCH / 72.0
 """One point, mm (derived)."""
 FINE = 10.0
 """Letters are measured so many times as large, as their width is counted in whole pixels (chosen)."""
@@ -31,7 +32,7 @@ SIDES = {"left": "left", "right": "right", "middle": "center"}
 
 def blank(size: tuple[float, float]) -> Figure:
     """Return an empty figure as large as a sheet of this width and height, mm."""
-    return Figure(figsize=(size[0] / 25.4, size[1] / 25.4), dpi=DPI, facecolor=shares(WHITE))
+    return Figure(figsize=(size[0] / MM_PER_INCH, size[1] / MM_PER_INCH), dpi=DPI, facecolor=shares(WHITE))
 
 
 class Paper:
@@ -80,7 +81,7 @@ class Paper:
         """Put a picture with its middle at a place, a dot of it on a dot of the paper."""
         if self.figure is None:
             return
-        wide, tall = image.width * 25.4 / DPI, image.height * 25.4 / DPI
+        wide, tall = image.width * MM_PER_INCH / DPI, image.height * MM_PER_INCH / DPI
         low, left = 1.0 - (centre + 0.5 * tall) / self.tall, (middle - 0.5 * wide) / self.wide
         axes = self.figure.add_axes((left, low, wide / self.wide, tall / self.tall))
         axes.imshow(np.asarray(image), interpolation="none", aspect="auto")
@@ -113,7 +114,7 @@ class Paper:
     def shape(self, outline: Path, x: float, y: float, size: float, colour: Colour) -> None:
         """Fill an outline about its origin, ``size`` mm to one of its units, at a place."""
         if self.figure is not None:
-            to_inches = Affine2D().scale(size / 25.4).translate(x / 25.4, (self.tall - y) / 25.4)
+            to_inches = Affine2D().scale(size / MM_PER_INCH).translate(x / MM_PER_INCH, (self.tall - y) / MM_PER_INCH)
             self.figure.add_artist(
                 PathPatch(outline, facecolor=colour, lw=0, transform=to_inches + self.figure.dpi_scale_trans)
             )
@@ -121,11 +122,11 @@ class Paper:
     def ring(self, x: float, y: float, across: float, thick: float) -> None:
         """Draw a ring about a place, ``across`` and ``thick`` mm."""
         if self.figure is not None:
-            to_inches = Affine2D().translate(x / 25.4, (self.tall - y) / 25.4)
+            to_inches = Affine2D().translate(x / MM_PER_INCH, (self.tall - y) / MM_PER_INCH)
             self.figure.add_artist(
                 Circle(
                     (0.0, 0.0),
-                    0.5 * across / 25.4,
+                    0.5 * across / MM_PER_INCH,
                     facecolor="none",
                     edgecolor=INK,
                     lw=thick / POINT,

@@ -15,8 +15,6 @@ from fabricsim.render.plots.shape import dress, head
 
 SIZE = (9.0, 4.6)
 """Width and height, inches (chosen)."""
-GRAVITY = 9.81
-"""m/s2, for loads in grams."""
 ROOM = 1.06
 """Room beyond the ends of the curves, times their range (chosen)."""
 
@@ -44,7 +42,7 @@ def stretch_curves(ways: Sequence[Pulled], strip: float, title: str = "") -> Fig
     if title:
         head(figure, title, 0.01)
     every = figure.subplots(1, len(ways), sharex=True, sharey=True, squeeze=False)[0]
-    grams = strip / GRAVITY / units.GRAM
+    grams = strip / units.GRAVITY / units.GRAM
     for axes, way in zip(every, ways, strict=True):
         axes.set_facecolor(shares(PAPER))
         dress(axes)

@@ -12,11 +12,12 @@ from matplotlib.patches import Rectangle
 from fabricsim import units
 from fabricsim.arrays import Floats
 from fabricsim.render.basics.palette import DPI, GREY, HAIR, INK, PAPER, Colour
-from fabricsim.render.basics.scale import CENTINEWTON, float_scale, round_end
+from fabricsim.render.basics.scale import float_scale, round_end
 from fabricsim.render.layout.canvas import FOOT, Canvas, canvas
 from fabricsim.render.layout.sheet import EDGE, UNIT_WIDTH
 from fabricsim.render.section.geometry import CrossSection, SectionFloat
 from fabricsim.render.section.layers import float_colour, layers
+from fabricsim.units import CENTINEWTON
 
 EDGE_PALE = 0.45
 """How much paper there is in the colour of the loops' outlines (chosen: quieter than those of floats)."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Indices, Ints, Singles
+from fabricsim.arrays import Indices, Ints, Singles, cross
 from fabricsim.colour import linear
 from fabricsim.render.yarn.tubes import Spot, Tubes
 
@@ -133,7 +133,7 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
     tangent = _between(tubes.tangent_gc, ring, after, rest, share)
     normal /= np.sqrt(np.einsum("mc,mc->m", normal, normal))[:, None]
     tangent /= np.sqrt(np.einsum("mc,mc->m", tangent, tangent))[:, None]
-    binormal = _cross(tangent, normal)
+    binormal = cross(tangent, normal)
     cos, sin = np.cos(spot.angle_m)[:, None], np.sin(spot.angle_m)[:, None]
     out = cos * normal + sin * binormal
     albedo = (skin.albedo_kc * np.float32(1.0 - GROOVED)).take(skin.paint_g.take(ring), axis=0)
@@ -167,16 +167,16 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
     opened = _between(skin.open_gk, here + low, here + high, 1.0 - part, part) * rest[:, 0]
     opened += _between(skin.open_gk, ahead + low, ahead + high, 1.0 - part, part) * share[:, 0]
 
-    facing = dot(bumped, light.key_c)
+    facing = against(bumped, light.key_c)
     direct = np.maximum(facing + WRAP, 0.0) / (1.0 + WRAP)
-    above = SKY_LEVEL + SKY_RISE * dot(bumped, light.up_c)
-    rim = 1.0 - np.clip(dot(out, light.eye_c), 0.0, 1.0)
+    above = SKY_LEVEL + SKY_RISE * against(bumped, light.up_c)
+    rim = 1.0 - np.clip(against(out, light.eye_c), 0.0, 1.0)
     if tone is not None:
         albedo = albedo * tone[:, None]
     if len(skin.lie_gc):
         lie = skin.lie_gc.take(ring, axis=0)
-        lit = dot(lie, light.key_c)
-        lit = np.where(dot(lie, light.eye_c) < 0.0, -lit, lit)
+        lit = against(lie, light.key_c)
+        lit = np.where(against(lie, light.eye_c) < 0.0, -lit, lit)
         usual = float(skin.level_c @ light.key_c) * float(np.sign(skin.level_c @ light.eye_c))
         lighter = np.clip(1.0 + RELIEF * (lit - usual), *RELIEF_LIMITS).astype(np.float32)
         albedo = albedo * lighter[:, None]
@@ -184,10 +184,10 @@ def shade(skin: Skin, spot: Spot, light: Light, yarn_px: float) -> Shade:
     sky = albedo * (opened * dimmed * above)[:, None] * SKY_LIGHT
     sky += (SHEEN * opened * rim * rim * rim)[:, None] * np.sqrt(albedo)
     key = albedo * (direct * dimmed)[:, None] * KEY_LIGHT
-    return Shade(sky, key, out, dot(out, light.key_c))
+    return Shade(sky, key, out, against(out, light.key_c))
 
 
-def dot(a_mc: Singles, b_c: Singles) -> Singles:
+def against(a_mc: Singles, b_c: Singles) -> Singles:
     """Return the products (m,) of many vectors with one, the same whatever the others are (unlike a matrix product)."""
     out: Singles = a_mc[:, 0] * b_c[0] + a_mc[:, 1] * b_c[1] + a_mc[:, 2] * b_c[2]
     return out
@@ -197,17 +197,6 @@ def _between(each: Singles, low: Ints, high: Ints, rest: Singles, share: Singles
     """Return ``rest`` of the values, or rows, at ``low`` and ``share`` of those at ``high``."""
     across = 0 if rest.ndim == 2 else None
     return np.asarray(each.take(low, axis=across) * rest + each.take(high, axis=across) * share)
-
-
-def _cross(a: Singles, b: Singles) -> Singles:
-    return np.stack(
-        [
-            a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1],
-            a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2],
-            a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0],
-        ],
-        axis=1,
-    )
 
 
 def albedos(rgb_k3: np.ndarray) -> Singles:

@@ -11,7 +11,7 @@ from fabricsim.render.trace.camera import Camera
 from fabricsim.render.trace.cut_faces import CutFaces
 from fabricsim.render.trace.forked import fill, processes_for
 from fabricsim.render.trace.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
-from fabricsim.render.trace.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, dot, shade
+from fabricsim.render.trace.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, against, shade
 from fabricsim.render.yarn.tubes import Spot, spots
 
 NEAR_RINGS, NEAR_ANGLE = 3, 0.94
@@ -192,7 +192,7 @@ def _yarn(
     if cut_faces is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
         # its wall is met from inside, or first that of another pressed into it
-        inner = dot(hits.out_mc[met], light.eye_c) < 0
+        inner = against(hits.out_mc[met], light.eye_c) < 0
         near = np.nonzero(~inner & (hits.distance_m[met] < CUT_THROUGH))[0]
         ring = spot.ring_m.copy()
         ring[near] = cut_faces.ring_at(origin[met[near]])
@@ -225,8 +225,8 @@ def _lit(
     reach = np.full(len(met), FAR, dtype=np.float32)
     if camera.cut_c is not None:
         cut = camera.cut_c.astype(np.float32)
-        rising = dot(way, cut)
-        reach = np.where(rising > 1e-3, np.maximum(-dot(place, cut), 0.0) / np.maximum(rising, 1e-3), FAR)
+        rising = against(way, cut)
+        reach = np.where(rising > 1e-3, np.maximum(-against(place, cut), 0.0) / np.maximum(rising, 1e-3), FAR)
         reach = reach.astype(np.float32)
     answer[asked] = ~stage.rays.blocked(place, way, reach)
     return answer

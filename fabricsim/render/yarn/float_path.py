@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import Floats, Ints, unit
 from fabricsim.render.yarn.float_lanes import Carries, lane
-from fabricsim.render.yarn.strands import unit
 from fabricsim.render.yarn.surface import StitchSurface
 
 BOW_ANGLE = np.radians(50.0)

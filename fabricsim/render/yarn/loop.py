@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.arrays import Floats
-from fabricsim.render.yarn.strands import unit
+from fabricsim.arrays import Floats, unit
 from fabricsim.render.yarn.surface import StitchSurface
 
 BULGE = 0.235

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, unit
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.render.yarn import row_joins as joins
 from fabricsim.render.yarn.clearance import keep_apart
 from fabricsim.render.yarn.float_lanes import Carries, find_carries, lane
 from fabricsim.render.yarn.float_path import CarryPath, carry_paths
 from fabricsim.render.yarn.loop import YARN_THICKNESS, Feet, body_parameters, loop, sinker_parameters
-from fabricsim.render.yarn.strands import BODY, CARRY_BEFORE, LINK, Pieces, Strands, hermite, unit
+from fabricsim.render.yarn.strands import BODY, CARRY_BEFORE, LINK, Pieces, Strands, hermite
 from fabricsim.render.yarn.surface import StitchSurface, walk
 from fabricsim.render.yarn.tiling import Tiling
 

@@ -7,13 +7,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import Floats, Ints, unit
 from fabricsim.design.floats.carry_ups import BREAK_FROM
 from fabricsim.fabric.mesh import LEFT, RIGHT, UP
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, Carries
 from fabricsim.render.yarn.float_path import CarryPath
 from fabricsim.render.yarn.loop import Feet
-from fabricsim.render.yarn.strands import JOIN_AFTER, JOIN_BEFORE, Pieces, hermite, unit
+from fabricsim.render.yarn.strands import JOIN_AFTER, JOIN_BEFORE, Pieces, hermite
 from fabricsim.render.yarn.surface import StitchSurface
 
 TURN_OUT = 0.62

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, unit
 
 PLACES = 5
 """Places of pieces at every stitch: join, carry to it, its body, link or carry from it, join (derived)."""
@@ -132,10 +132,3 @@ def hermite(begin_kc: Floats, begin_tangent_kc: Floats, end_kc: Floats, end_tang
         - end_speed * s * s * (1.0 - s) * end_tangent_kc[:, None]
     )
     return points
-
-
-def unit(vector_kc: Floats) -> Floats:
-    """Return the vectors (..., 3) at length one; a null vector, as between doubled points, stays null."""
-    length = np.linalg.norm(vector_kc, axis=-1, keepdims=True)
-    scaled: Floats = vector_kc / np.maximum(length, 1e-15)
-    return scaled

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Indices, Ints, Singles
-from fabricsim.render.yarn.strands import Strands, unit
+from fabricsim.arrays import Floats, Indices, Ints, Singles, unit
+from fabricsim.render.yarn.strands import Strands
 
 CAP = 0.35
 """How far the closed ends bulge, radii (chosen)."""

@@ -14,12 +14,9 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import height_change, pucker, widths
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.fabric.stiffness import GRAVITY
 from fabricsim.fabric.stretching import pulled, without_floats
-from fabricsim.units import CM, MM
+from fabricsim.units import CM, GRAM, GRAVITY, MM
 
-GRAM = 0.001
-"""One gram, kg."""
 TELLING = -0.06
 """Slack at which floats pull in any piece, in the narrowest tube too (chosen)."""
 KEPT = 6

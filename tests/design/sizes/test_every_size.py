@@ -21,9 +21,9 @@ from fabricsim.design.sizes.fits import FITS
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, needed_stretch, rib, spare_in_floats, weakest
 from fabricsim.design.sizes.spread import can_spread
 from fabricsim.errors import InputError
+from fabricsim.units import CM
 from tests.support.scenes import scene_of
 
-CM = 0.01
 FIFTEEN = ["#.." * 5, "..#" * 5]
 
 

@@ -7,12 +7,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from fabricsim.cli.commands.slack.options import PER_CENT, USUAL_LOSS
+from fabricsim.cli.commands.slack.options import USUAL_LOSS
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.measures import pull, widths
 from fabricsim.fabric.relax import relax
 from fabricsim.study.forecast.loosening import EXACT, MOST_LOST, TIGHTEST, how_loose
+from fabricsim.units import PER_CENT
 from tests.support.scenes import scene_of
 
 RINGS = ["..b...", ".b.b..", "b...b.", ".b.b..", "..b..."]

@@ -6,11 +6,12 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.commands.slack.options import PER_CENT, USUAL_LOSS, SlackOptions
+from fabricsim.cli.commands.slack.options import USUAL_LOSS, SlackOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.model import Scene
+from fabricsim.units import PER_CENT
 
 
 def slack(

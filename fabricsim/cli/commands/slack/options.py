@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fabricsim.cli.shell.options import Load
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
+from fabricsim.units import PER_CENT
 
-PER_CENT = 0.01
 USUAL_LOSS = 1.0
 """Per cent of the width that may be lost, unless asked for otherwise (chosen: not seen)."""
 

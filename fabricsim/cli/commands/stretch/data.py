@@ -6,11 +6,10 @@ from typing import Any
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
-from fabricsim.fabric.stiffness import GRAVITY
 from fabricsim.fabric.stretching import PRETENSION, STRIP, Along
 from fabricsim.study.stretch.pulling import Curve, Point
 from fabricsim.study.stretch.stretching import Range, Stretching, Way
-from fabricsim.units import CM, GRAM
+from fabricsim.units import CM, GRAM, GRAVITY
 
 SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""

@@ -12,12 +12,12 @@ from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
+from fabricsim.units import PER_CENT
 
 if TYPE_CHECKING:
     from fabricsim.study.vary.hands import Spreads
     from fabricsim.study.vary.variation import Sampling
 
-PER_CENT = 0.01
 MOST_RUNS = 100_000
 """More pieces than anyone waits for (chosen)."""
 USUAL_RUNS, USUAL_ERROR = 400, 0.2
