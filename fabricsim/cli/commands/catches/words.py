@@ -179,7 +179,8 @@ def _stacked(told: PlanTold) -> list[str]:
     if neighbours:
         lies = "lies" if len(neighbours) == 1 else "lie"
         said.append(
-            f"{count(len(neighbours), 'catch')} {lies} right beside another, which {helped}: {_neighbours(scene, neighbours)}."
+            f"{count(len(neighbours), 'catch')} {lies} right beside another, which {helped}: "
+            f"{_neighbours(scene, neighbours)}."
         )
     yours = [pair for pair in plan.stacked if set(pair) <= plan.listed]
     if yours:
