@@ -134,6 +134,14 @@ def test_rooms_import_those_before_them(path: Path) -> None:
     assert neighbours(path) <= set(rooms[: rooms.index(room(path)) + 1])
 
 
+def test_no_command_imports_from_another_but_the_report() -> None:
+    commands = PACKAGE / "cli" / "commands"
+    for path in commands.rglob("*/*.py"):
+        mine = path.relative_to(commands).parts[0]
+        others = {name.split(".")[3] for name, _ in imports(path) if name.startswith("fabricsim.cli.commands.")}
+        assert mine == "report" or others <= {mine}, path
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_pictures_are_drawn_in_render_alone(path: Path) -> None:
     name = path.relative_to(PACKAGE).as_posix()

@@ -14,7 +14,7 @@ from typing import Literal
 
 from rich.cells import cell_len, chop_cells
 
-Side = Literal["left", "right"]
+Alignment = Literal["left", "right"]
 
 BETWEEN = "  "
 """What stands between two columns."""
@@ -29,7 +29,7 @@ class Table:
     """A table: ``side_of`` each heading says how its column is aligned, ``bold`` which of the ``lines`` stand out."""
 
     title: str
-    side_of: Mapping[str, Side]
+    side_of: Mapping[str, Alignment]
     lines: Sequence[Sequence[str]]
     bold: Collection[int] = ()
 
@@ -143,7 +143,7 @@ def _blocks(table: Table, width: int) -> list[TextLine]:
     return made
 
 
-def _padded(text: str, width: int, side: Side) -> str:
+def _padded(text: str, width: int, side: Alignment) -> str:
     """Return ``text`` with spaces up to ``width``."""
     spaces = " " * (width - cell_len(text))
     return text + spaces if side == "left" else spaces + text

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from fabricsim.cli.shell.tables import BETWEEN, Side, Table, laid_out, printable, wrapped
+from fabricsim.cli.shell.tables import BETWEEN, Alignment, Table, laid_out, printable, wrapped
 
 words = st.text(st.sampled_from("abé星0%+"), min_size=1, max_size=30)
 cells = st.lists(words, max_size=6).map(" ".join)
-sides: list[Side] = ["left", "right"]
+sides: list[Alignment] = ["left", "right"]
 
 
 @st.composite

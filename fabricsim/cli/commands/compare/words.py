@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from fabricsim.cli.commands.compare.data import Rows, catches_said, own_slacks, settings_said
 from fabricsim.cli.shell.page import Page
-from fabricsim.cli.shell.tables import Side, Table
+from fabricsim.cli.shell.tables import Alignment, Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count
 from fabricsim.study.compare.grid import Setting
@@ -41,7 +41,7 @@ def tell(page: Page, study: Study, rows: Rows) -> None:
     page.say(titles[0] if len(titles) == 1 else f"{len(titles)} scenes compared", bold=True, wrap=True)
     page.say(_in_common(study, numbers), wrap=True)
     varied = grid.varied or slacks(study)
-    sides: dict[str, Side] = {heading(name): "left" if name in _WORDS else "right" for name in varied}
+    sides: dict[str, Alignment] = {heading(name): "left" if name in _WORDS else "right" for name in varied}
     cells = [
         [*(shown(study, grid.setting(number), name) for name in varied), *_results(study, number, rows[number])]
         for number in numbers[:MOST_LINES]

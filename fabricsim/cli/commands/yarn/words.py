@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fabricsim import units
 from fabricsim.cli.shell.by_size import InSize
 from fabricsim.cli.shell.page import Page
-from fabricsim.cli.shell.tables import Side, Table
+from fabricsim.cli.shell.tables import Alignment, Table
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount
@@ -23,7 +23,7 @@ def tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
     page.say(each if found.pieces == 1 else f"{found.pieces} pieces of {each} each", wrap=True)
     spare = f"{100.0 * found.yarns[0].margin:g} % to spare"
     numbers = ("of stitches", "of yarn", "metres", "grams", "balls")
-    buy: dict[str, Side] = {"yarn": "left", **dict.fromkeys(numbers, "right"), "each of": "left"}
+    buy: dict[str, Alignment] = {"yarn": "left", **dict.fromkeys(numbers, "right"), "each of": "left"}
     page.table(
         Table(
             f"To buy, {spare} included",
@@ -51,7 +51,7 @@ def tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
         "ends": [one.tails for one in found.yarns],
     }
     used = {heading: metres for heading, metres in parts.items() if any(metres)}
-    sides: dict[str, Side] = {"yarn": "left", **dict.fromkeys([*used, "in all"], "right")}
+    sides: dict[str, Alignment] = {"yarn": "left", **dict.fromkeys([*used, "in all"], "right")}
     page.table(
         Table(
             "Where it goes, in metres",

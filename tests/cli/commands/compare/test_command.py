@@ -238,6 +238,15 @@ def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "status" not in said
 
 
+def test_what_is_written_is_told_too(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["compare", str(scene), "--slack", "-0.05,0.1"]
+    assert main(words) == 0
+    told = capsys.readouterr().out
+    out = scene.with_name("rows.csv")
+    assert main([*words, "--out", str(out)]) == 0
+    assert capsys.readouterr().out == f"{told}Written to {out}: 2 settings, 2 at rest.\n"
+
+
 def test_for_programs(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["compare", str(scene), "--case", "repeat,round", "--slack", "0.05", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
