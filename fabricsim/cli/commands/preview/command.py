@@ -36,7 +36,9 @@ def preview(
         int | None,
         typer.Option(min=0, max=1000, help="Also let it come to rest from this many random shapes; none by default."),
     ] = None,
-    draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse pictures, no likely range.")] = False,
+    draft: Annotated[
+        bool, typer.Option("--draft", help="A fast look: coarse pictures, one start, no likely range.")
+    ] = False,
     json: JsonOption = False,
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
