@@ -1,1 +1,68 @@
-"""Energies of arrays and their minimum; knows nothing of knitting."""
+"""Energies of arrays and their minimum; knows nothing of knitting.
+
+A *term* (``terms.py``) is a set of elements with one *geometry* and one *law*. The geometry turns the spans of an
+element (fixed combinations of its points, so linear in the unknowns) into one scalar measure s with exact first and
+second derivatives; the law (``laws.py``) gives U(s), U', U''. The chain rule H = U'' s's'ᵀ + U' s'' is written once, by
+the spans; what is left, from spans to points, is a constant sparse matrix. Beside the exact Hessian there is its
+*material* part, U'' s's'ᵀ where U'' > 0: positive semi-definite wherever the fabric lies, for every energy, without a
+word from it.
+
+The normal of a stitch, (right - left) x (up - down), enters bends and float ends with its exact derivatives
+(``vectors.Normal``). Float ends sit half a thickness behind the stitch along that normal; this eccentricity makes flat
+fabric under tight floats no equilibrium, so pucker starts without a seed of noise.
+
+``assemble.py`` sums the terms. Unknowns are the node positions and, in a periodic cell, its two sizes (two more places,
+of one component each); held unknowns drop out. ``pattern.py`` finds the sparsity once, for pairs of places: a span
+takes the same share of x, y and z of a point, so everything is 3 x 3 blocks, and one constant sparse matrix a term
+leads the blocks of all its elements to the blocks that are stored.
+
+How a fabric comes to rest
+--------------------------
+
+The solver has three parts (``direction.py``, ``line_search.py``, ``stopping.py``), put together in ``minimise.py``:
+
+1. Direction. First, far from the answer, one step by the material part alone: the fabric draws in as springs would that
+   carry no force yet (tight floats at plain fabric's width pull fifty times as hard as they will in the end, and a
+   Hessian with those forces in it is of no use). From then on the Newton equation of the exact Hessian H, by conjugate
+   gradients preconditioned with factors of a blend H + share (M - H), M the material part: the factors at hand as long
+   as they serve, else new ones. ``factors.py`` numbers stitches so that a band holds what couples them and factorises
+   that by LAPACK's banded Cholesky, which ends at the first pivot that is not positive: a blend that is not positive
+   definite is found out at once, and its share of M raised. Where no band is narrow, scipy's SuperLU stands in. Factors
+   are in single precision, as a preconditioner need not be exact; in double only where, near rest, single can't tell
+   whether they are definite. Where the iteration meets negative curvature of H the step goes boldly along it, half a
+   stitch at first, twice as far each time that could be taken whole: without that, leaving a saddle takes dozens of
+   steps.
+2. Step length. Halving until the energy falls (Armijo) and the fabric passes nowhere through itself. Once energy
+   differences drown in round-off the largest force decides instead; without that, Newton stalls a few digits short.
+3. Stopping. At rest when no force exceeds 1e-9 of the force that doubles a stitch's width and H is positive definite.
+   Kept factors can lead into a saddle, where no force is left either; then the step goes along negative curvature, to
+   the side where the energy falls more. That H is definite is proven without factors of its own: conjugate gradients
+   from a random force, while they meet positive curvature only, can't lessen what of that force lies along a direction
+   of negative curvature (their residual polynomial is 1 at nought and grows below it), so once the whole residual has
+   fallen to 1e-8 there is no such direction. Every other end has a named status with a sentence of its own.
+
+``relax.py`` tries all slack at once and, if that ever fails, lets it in by 4 and then 16 parts. A start from the
+equilibrium of a like fabric takes its pattern and its contacts along.
+
+What was tried and left
+-----------------------
+
+- Sparse LU by minimum degree: three to eight times as long as the band, for every fabric tried.
+- Nested dissection: by coordinates 1.2 to 2.3 times the fill of minimum degree, by a graph partitioner 1.03 times.
+  Floats couple columns seven apart, so separators are thick.
+- Minimum degree on stitches instead of unknowns: a fifth more fill; the ordering once and for all: saves an eighth of a
+  factorisation, and fixes the pattern that flat fabric has less of.
+- The positive parts of tension in the preconditioner (a *safe* Hessian): twice the factorisations of the material part
+  alone, which is simpler.
+- Softer floats first, then stiff ones: fewer steps on some, more on others. Hessians with the tensions foreseen by the
+  last step instead of the actual ones: no fewer steps.
+- Negative curvature with a trust radius that shrinks after a cut: as many steps as a fixed reach.
+- Without contact first, contact after: three to seven times the steps, by way of shapes that then have to be undone.
+- Middles of bars as places that push, too, instead of a look at the cells: it holds apart the one fabric known to need
+  it (campaign seed 229), for a few hundredths more time, but promises nothing.
+- Keeping the factors when contacts are added: a fifth quicker on large swatches, but a strip rolled up on itself then
+  went through itself once.
+- A new factorisation at every step: 185 instead of 75 over eight trial fabrics, to the same minima.
+- One mesh of level rings for the tube: the last float of a round would then run uphill. The spiral has no seam, and
+  shows the true jog where rounds join.
+"""
