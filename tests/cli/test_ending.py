@@ -145,10 +145,10 @@ def test_a_closed_standard_output_takes_no_file_s_number(tmp_path: Path) -> None
 # ---- Ctrl-C --------------------------------------------------------------------------------------
 
 
-def _program(work: str) -> subprocess.Popen[str]:
-    """Start a program whose command ``schema`` does the ``work`` of a function; say when it is at it."""
+def _program(work: str, **also: str) -> subprocess.Popen[str]:
+    """Start a program whose command ``schema`` does the ``work`` of a function; ``also``: in its environment."""
     script = f"""
-import sys, time
+import sys, threading, time
 from concurrent.futures import ThreadPoolExecutor
 import fabricsim.cli.commands.schema.command as command
 from fabricsim.cli import main
@@ -162,7 +162,8 @@ if __name__ == "__main__":
     sys.exit(main())
 """
     asked, pipe = [sys.executable, "-c", script], subprocess.PIPE
-    return subprocess.Popen(asked, stdout=pipe, stderr=pipe, text=True, start_new_session=True)
+    environment = {**os.environ, **also}
+    return subprocess.Popen(asked, stdout=pipe, stderr=pipe, text=True, start_new_session=True, env=environment)
 
 
 def _heard(program: subprocess.Popen[str], line: str) -> None:
@@ -239,16 +240,43 @@ def test_a_second_control_c_leaves_no_draft(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs signals of POSIX")
-def test_control_c_is_not_heard_by_processes_that_still_load() -> None:
+def test_control_c_after_the_end_is_quiet_too() -> None:
     program = _program(
         """
-        from fabricsim.study.executors import each_done
-        print("at it", file=sys.stderr, flush=True)
-        for _ in each_done(time.sleep, [0.0, 60.0, 60.0], processes=2):
-            print("the first is done", file=sys.stderr, flush=True)
+        def wait():
+            while threading.main_thread().is_alive():  # to the end of the command, when threads are waited for
+                time.sleep(0.01)
+            print("at it", file=sys.stderr, flush=True)
+            time.sleep(60)
+
+        threading.Thread(target=wait).start()
         """
     )
     _heard(program, "at it")
+    os.killpg(program.pid, signal.SIGINT)
+    assert program.communicate(timeout=30) == ("", "")
+    assert program.returncode == 130
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs signals of POSIX")
+def test_control_c_is_not_heard_by_processes_that_still_load(tmp_path: Path) -> None:
+    # Python reads this file before anything else
+    (tmp_path / "sitecustomize.py").write_text(
+        "import sys, time\n"
+        "if 'spawn_main' in ' '.join(sys.orig_argv):\n"
+        "    print('a process loads', file=sys.stderr, flush=True)\n"
+        "    time.sleep(60)\n",
+        encoding="utf-8",
+    )
+    program = _program(
+        """
+        from fabricsim.study.executors import each_done
+        list(each_done(time.sleep, [60.0, 60.0], processes=2))
+        """,
+        PYTHONPATH=os.pathsep.join([str(tmp_path), *(path for path in sys.path if path)]),
+    )
+    _heard(program, "a process loads")
+    _heard(program, "a process loads")
     os.killpg(program.pid, signal.SIGINT)
     _, err = program.communicate(timeout=60)
     assert (program.returncode, err) == (130, f"fabricsim: {ending.STOPPED}\n")

@@ -196,17 +196,22 @@ def test_every_command_tells_of_force(command: str, capsys: pytest.CaptureFixtur
 # ---- what is no file, links and modes ------------------------------------------------------------
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="needs devices of POSIX")
 def test_devices_and_pipes_are_left_what_they_are(
     scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
-    for path in (Path("/dev/null"), pipe):
+    ours, theirs = os.openpty()  # a device of our own, in a folder where no file can take its place
+    device = Path(os.ttyname(theirs))
+    for path in (device, pipe):
         assert _refused(["floats", scene, "--out", path, "--force"], capsys) == (
             f"--out: given '{path}', no file but a device or a pipe; allowed: a file; name one, or leave the option out"
         )
     assert stat.S_ISFIFO(pipe.stat().st_mode)
-    assert stat.S_ISCHR(Path("/dev/null").stat().st_mode)
+    assert stat.S_ISCHR(device.stat().st_mode)
+    os.close(ours)
+    os.close(theirs)
 
 
 def test_a_file_that_is_printed_to_is_not_pulled_away(scene: Path, tmp_path: Path) -> None:
