@@ -14,7 +14,7 @@ from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import Gauge
 from fabricsim.errors import InputError
-from fabricsim.study.compare.grid import GAUGE, Grid, Setting
+from fabricsim.study.compare.grid import GAUGE, Grid, Setting, option_of
 from fabricsim.units import CM
 
 
@@ -69,7 +69,7 @@ def checked(study: Study, hashes: Sequence[str]) -> Study:
         for symbol in grid.slack_by_yarn:
             if symbol not in scene.symbols:
                 raise InputError(
-                    "a slack by yarn",
+                    option_of("slack_by_yarn"),
                     f"'{symbol}', which is no yarn of '{scene.title}'",
                     f"the symbol of a yarn ({', '.join(scene.symbols)})",
                     "name a yarn",

@@ -372,7 +372,7 @@ def test_another_version_on_a_worker_is_refused() -> None:
     ("given", "line"),
     [
         ({"inside_out": [True]}, "--inside-out: given with the case 'repeat'"),
-        ({"slack_by_yarn": {"q": [0.0]}}, "a slack by yarn: given 'q', which is no yarn of 'Little check'"),
+        ({"slack_by_yarn": {"q": [0.0]}}, "--slack-of: given 'q', which is no yarn of 'Little check'"),
         ({"gauge": [10.0]}, "gauge: rows: given 255.0; allowed: at least 1, at most 200"),
     ],
 )

@@ -311,7 +311,7 @@ def test_pictures_of_all_at_one_scale_also_of_rows_found_before(scene: Path, mon
         (["--slack", ""], "--slack: given no value at all"),
         (["--slack", "0:1:1e-9"], "the settings to compare: given 1,000,000,001 of them; allowed: at most 10,000"),
         (["--case", "tube"], "--case: given 'tube'"),
-        (["--slack-of", "q=0.1"], "a slack by yarn: given 'q'"),
+        (["--slack-of", "q=0.1"], "--slack-of: given 'q'"),
         (["--slack-of", "0.1"], "--slack-of: given '0.1'; allowed: a yarn's symbol, = and slacks"),
         (["--inside-out", "yes"], "--inside-out: given with the case 'repeat'"),
         (["--study", "nowhere.toml"], "--study: given together with SCENE; allowed: one of the two"),
