@@ -225,8 +225,12 @@ def earlier(tmp_path: Path) -> Path:
     """A folder with what an earlier preview left there, and a file that is not of our making."""
     out = tmp_path / "out"
     out.mkdir()
-    for name in (*FILES, "notes.txt"):
-        (out / name).write_text(f"an earlier {name}")
+    for name in FILES:
+        if name.endswith(".png"):
+            Image.new("RGB", (2, 2)).save(out / name)
+        else:
+            (out / name).write_text('{"command": "preview"}')
+    (out / "notes.txt").write_text("mine")
     return out
 
 
@@ -247,12 +251,11 @@ def test_stopped_by_hand_it_leaves_the_earlier_files_whole(
     def stopped(*words: object) -> None:
         raise KeyboardInterrupt
 
+    before = {path.name: path.read_bytes() for path in earlier.iterdir()}
     monkeypatch.setattr("fabricsim.cli.commands.preview.pictures.pictures", stopped)
     assert _run(scene, "--out", earlier, "--draft") == 130
     assert "stopped by you" in capsys.readouterr().err
-    assert {path.name: path.read_text() for path in earlier.iterdir()} == {
-        name: f"an earlier {name}" for name in (*FILES, "notes.txt")
-    }
+    assert {path.name: path.read_bytes() for path in earlier.iterdir()} == before
 
 
 def test_the_list_of_files_is_what_is_written() -> None:
