@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections import Counter
 from collections.abc import Iterator
 
@@ -16,6 +17,9 @@ from tests.support.effort import processor_seconds
 # that red means that the change at hand is at fault.
 settings.register_profile("fabricsim", deadline=None, derandomize="CI" in os.environ)
 settings.load_profile("fabricsim")
+
+# Who runs this in the background of a shell without jobs hands it a Ctrl-C that is ignored, and to all that it starts.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 LISTED = 30
 """Tests that ``--cpu`` lists one by one."""

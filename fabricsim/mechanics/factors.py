@@ -59,7 +59,7 @@ class Factors(Protocol):
         ...
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Numbering:
     """Where the entries of a pattern's matrix go in a band.
 
@@ -161,7 +161,7 @@ def _half_band(order_m: Ints, row: Ints, column: Ints, left_out: float) -> int:
     return trimmed if trimmed <= WORTH * whole else whole
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Banded:
     """A banded Cholesky, ``upper`` (half + 1, m) as LAPACK leaves it, with its border: ``reach_mb`` (m, b) what the
     band makes of the ties, ``corner_bb`` the inverse of the Schur complement."""
