@@ -15,7 +15,7 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BASE = {"arrays", "cgroups", "colour", "cores", "errors", "inputs", "interrupts", "units"}
+BASE = {"arrays", "cgroups", "colour", "cores", "errors", "inputs", "interrupts", "threads", "units"}
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
@@ -25,6 +25,7 @@ MAY_IMPORT = {
     "inputs": set(),
     "interrupts": set(),
     "colour": {"arrays"},
+    "threads": set(),
     "units": {"errors"},
     "mechanics": {"mechanics", *BASE},
     "design": {"design", *BASE},

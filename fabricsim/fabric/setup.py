@@ -95,8 +95,23 @@ class Fabric(ArrayRecord):
         return replace(self, stiffness=stiffness)
 
 
+QUARTER = 4
+"""Parts of a round: a float that reaches farther than half of it is laid along the inside of the tube in parts of a
+quarter at most, each a chord. Whatever fills the tube presses it there; and a float right round it, whose ends are
+neighbours, would else have next to no way at all (chosen: the chord of a quarter is a tenth shorter than its arc)."""
+
+
 def case_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[Float, ...]:
-    """Return the floats of a load case, in the order in which its mesh holds them."""
+    """Return the floats of a load case, in the order in which its mesh holds them; in a tube those that reach farther
+    than half of the round in parts."""
+    if case == "round":
+        quarter = max(1, len(scene.piece_rows()[0]) // QUARTER)
+        return floats(scene, slack=slack, closing=CLOSING[case], farthest=quarter)
+    return whole_floats(scene, case, slack)
+
+
+def whole_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[Float, ...]:
+    """Return the floats of a load case as they are carried, however far."""
     if case == "repeat":
         return floats_of_repeat(scene, slack=slack)
     return floats(scene, slack=slack, closing=CLOSING[case])

@@ -14,6 +14,7 @@ from fabricsim.mechanics.assemble import Energy
 from fabricsim.mechanics.direction import Direction
 from fabricsim.mechanics.line_search import anywhere, backtrack, slide
 from fabricsim.mechanics.stopping import Status, Stopping, largest
+from fabricsim.threads import one_thread
 
 
 class Living(Protocol):
@@ -64,7 +65,7 @@ def minimise(
 
     With ``living`` elements, the minimum is that of the energy with all that has come about on the way.
     """
-    with np.errstate(all="ignore"):  # what is not finite is judged by the stopping rule, and named
+    with one_thread(), np.errstate(all="ignore"):  # what is not finite is judged by the stopping rule, and named
         return _minimise(energy, q_f, stopping, watch, living)
 
 

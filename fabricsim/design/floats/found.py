@@ -90,6 +90,7 @@ def find_floats(
     slack_by_yarn: Sequence[float],
     catches: Held | None = None,
     repeat: int | None = None,
+    farthest: int | None = None,
 ) -> tuple[Float, ...]:
     """Return every float of a piece, in the order of the knitting.
 
@@ -100,7 +101,9 @@ def find_floats(
     right to left and then alternating, every yarn of a row of several being held at both edge stitches.
     ``slack_by_yarn``: slack of each yarn. ``catches``: which yarns are caught behind which stitches, (row, column);
     each piece of a caught float is a float of its own (next to a catch its gap may be 0).
-    ``repeat``: width of the chart, so that floats across its edge are named so.
+    ``repeat``: width of the chart, so that floats across its edge are named so. ``farthest``: how many stitches a float
+    may reach in one go; what reaches more than twice as far is laid along the fabric in equal parts, each a float of
+    its own.
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
 
@@ -121,6 +124,7 @@ def find_floats(
             step for step in range(1, one.gap + 1)
             if held and one.yarn in held.get(_at(one, step, kind, stitches), ())
         ]  # fmt: skip
+        cuts = _laid(cuts, one.gap + 1, farthest)
         for step, next_step in pairwise([0, *cuts, one.gap + 1]):
             past, column = divmod(one.start + one.direction * step, stitches)
             found.append(
@@ -142,10 +146,24 @@ def find_floats(
     return tuple(found)
 
 
-def floats(scene: Scene, *, slack: float | None = None, closing: Closing | None = None) -> tuple[Float, ...]:
+def _laid(cuts: list[int], reach: int, farthest: int | None) -> list[int]:
+    """Return the steps at which a float of ``reach`` steps is held, with those at which its parts are laid down."""
+    if farthest is None:
+        return cuts
+    steps = []
+    for begin, end in pairwise([0, *cuts, reach]):
+        parts = -(-(end - begin) // farthest) if end - begin > 2 * farthest else 1
+        steps += [begin + round(part * (end - begin) / parts) for part in range(1, parts)]
+    return sorted([*cuts, *steps])
+
+
+def floats(
+    scene: Scene, *, slack: float | None = None, closing: Closing | None = None, farthest: int | None = None
+) -> tuple[Float, ...]:
     """Return the floats of the whole piece as it is worked, with the scene's slack or this ``slack`` for all.
 
-    ``closing`` is that of ``find_floats``; left out, it is ``spiral`` in the round and ``edges`` flat.
+    ``closing`` and ``farthest`` are those of ``find_floats``; left out, the one is ``spiral`` in the round and
+    ``edges`` flat.
     """
     return find_floats(
         scene.piece_rows(),
@@ -154,6 +172,7 @@ def floats(scene: Scene, *, slack: float | None = None, closing: Closing | None 
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
         catches=held_in_piece(scene),
         repeat=scene.stitches_per_repeat,
+        farthest=farthest,
     )
 
 

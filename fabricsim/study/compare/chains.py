@@ -23,7 +23,7 @@ from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import come_to_rest
-from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.setup import Fabric, set_up, whole_floats
 from fabricsim.mechanics.assemble import State
 from fabricsim.study.compare.checkpoint import Kept, Row
 from fabricsim.study.compare.setting import Study
@@ -184,7 +184,7 @@ def row_of(rest: Equilibrium) -> Row:
         "taut_floats": pull.taut,
         "greatest_tension_cN": pull.greatest / CENTINEWTON,
         "stretch_left_percent": 100.0 * max(0.0, float(pull.spare_f.min())) if floats else None,
-        "floats_over_limit": len(faults(rest.floats, scene.limits)),
+        "floats_over_limit": len(faults(whole_floats(scene, rest.mesh.case), scene.limits)),
         "yarn_m": [yarn_y.get(yarn, 0.0) for yarn in range(len(scene.yarns))],
         "status": "at rest",
         "remark": remark,

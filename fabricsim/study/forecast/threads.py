@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
+from fabricsim.threads import one_thread
+
 Result = TypeVar("Result")
 
 
@@ -18,6 +20,7 @@ def side_by_side(todo: Sequence[Callable[[], Result]], threads: int) -> list[Res
         return [one() for one in todo]
     pool = ThreadPoolExecutor(min(threads, len(todo)))
     try:
-        return [each.result() for each in [pool.submit(one) for one in todo]]
+        with one_thread():
+            return [each.result() for each in [pool.submit(one) for one in todo]]
     finally:
         pool.shutdown(wait=False, cancel_futures=True)

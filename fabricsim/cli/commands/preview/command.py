@@ -62,6 +62,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
     from fabricsim.design.floats.found import faults
+    from fabricsim.fabric.setup import whole_floats
     from fabricsim.study.forecast.forecast import forecast
 
     begun = perf_counter()
@@ -82,7 +83,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
             raise
         solved = perf_counter() - begun
         made, drawn = pictures(found, options.draft, options.width_px, watch)
-    over = faults(found.equilibrium.floats, scene.limits)
+    over = faults(whole_floats(scene, options.load.case), scene.limits)
     summary = to_json(found, over, options, {"solve_s": solved, **drawn})
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)

@@ -12,6 +12,7 @@ from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.found import FloatFault
+from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
@@ -73,11 +74,13 @@ def remarks(forecast: Forecast) -> list[str]:
 def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
     measures = forecast.measures
     mesh = forecast.equilibrium.mesh
-    floats, widths = len(mesh.floats), measures.widths
+    whole = whole_floats(forecast.equilibrium.scene, mesh.case)
+    floats, parts, widths = len(whole), len(mesh.floats), measures.widths
+    of_them = f"{floats:,}" if parts == floats else f"{parts:,} parts, as those that go far round lie there in several"
     if floats == 0:
         carried = [("Floats", "none: one colour a row, nothing to pull")]
     else:
-        longest = int(mesh.floats.gap_f.max())
+        longest = max(one.gap for one in whole)
         behind = f"{count(longest, 'stitch')}, {longest * mesh.stitch_width / CM:.1f} cm"
         carried = [
             (
@@ -88,7 +91,7 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
             ),
             (
                 "Taut",
-                f"{measures.pull.taut:,} of {floats:,}"
+                f"{measures.pull.taut:,} of {of_them}"
                 + (
                     f"; the hardest pulls with {measures.pull.greatest / CENTINEWTON:.2f} cN"
                     " (1 cN is about the weight of a gram)"

@@ -33,6 +33,7 @@ from fabricsim.design.floats.found import faults
 from fabricsim.design.floats.meeting import meetings
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.fits import FITS
+from fabricsim.fabric.setup import whole_floats
 from fabricsim.render.handouts.report import Block, Chapter, Figures, Report, Text
 from fabricsim.study.forecast.forecast import forecast
 
@@ -40,7 +41,7 @@ from fabricsim.study.forecast.forecast import forecast
 def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Report, dict[str, Any]]:
     """Return the report of ``scene`` and the same for programs; raises InputError and NoEquilibriumError."""
     found = forecast(scene, load.case, band=not draft, branch=not draft, stage=watch.stage)
-    over = faults(found.equilibrium.floats, scene.limits)
+    over = faults(whole_floats(scene, load.case), scene.limits)
     drawn = of_fabric(found, draft, watch)
     amounts = yarn_amounts(scene)
     parts: dict[str, dict[str, Any]] = {"preview": numbers(found, over)}

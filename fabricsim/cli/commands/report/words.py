@@ -15,6 +15,7 @@ from fabricsim.cli.words.fabric import seen_as
 from fabricsim.design.counted.yarn_amounts import Amounts
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.model import Scene
+from fabricsim.fabric.setup import whole_floats
 from fabricsim.render.handouts.report import Block, Fields, Items, Notes, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.units import CM, GRAM, MM
@@ -62,7 +63,7 @@ def about(scene: Scene) -> tuple[str, ...]:
 def forecast_told(found: Forecast) -> list[Block]:
     """Return the numbers of the forecast, and what to do about them."""
     scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
-    over = faults(found.equilibrium.floats, scene.limits)
+    over = faults(whole_floats(scene, mesh.case), scene.limits)
     unit = row_word(scene)
     lines = tuple((what, how) for what, how in figures(found, over, unit))
     return [

@@ -8,6 +8,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
+from fabricsim.fabric.setup import whole_floats
 from fabricsim.render import build_yarns, draw_side
 from fabricsim.render.basics.files import figure_pdf, figure_png
 from fabricsim.render.basics.options import Side
@@ -37,7 +38,7 @@ def handout(scene: Scene, options: SheetOptions, suffix: str, watch: Watch) -> b
             for step in steps
         ),
         ways_title="Floats that come out right",
-        ways=words.ways(scene, mesh.floats, faults(steps[0].rest.floats, scene.limits)),
+        ways=words.ways(scene, mesh.floats, faults(whole_floats(scene, load.case), scene.limits)),
         foot=words.foot(),
     )
     watch.drawing("yarns")
