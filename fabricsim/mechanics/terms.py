@@ -75,10 +75,6 @@ class Term:
         """Return the measure (b,) of every element: its length, curvature, height and so on."""
         return self.geometry.measure(self.spans(x_nc, period_a), 0).s_b
 
-    def slopes(self, x_nc: Floats, period_a: Floats | None = None) -> Floats:
-        """Return U' (b,) of every element: the pull (N) of a float or a bar, the moment of a bend."""
-        return self.law(self.measures(x_nc, period_a))[1]
-
     def energy(self, d_bmc: Floats) -> float:
         """Return the energy of the term, J, from its spans."""
         return float(self.law(self.geometry.measure(d_bmc, 0).s_b)[0].sum())

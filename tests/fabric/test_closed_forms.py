@@ -16,6 +16,7 @@ from fabricsim.mechanics.energies.tie import AnchoredDistance
 from fabricsim.mechanics.laws import Elastic, Proportional, Taut
 from fabricsim.mechanics.terms import Term
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED, at_rest, closed_rings, mesh_of, rest
+from tests.support.pulls import pulls
 from tests.support.rings import decay_length, inward_under_unit_load, ring_load_response
 
 
@@ -180,4 +181,4 @@ def test_floats_inside_a_tube_are_chords_at_the_inner_surface() -> None:
     short_f = np.maximum(chord_f - 0.5 * over_f * WIDTH, 0.0)
     pull_f = 100.0 * WORSTED.stretch_across * HEIGHT / (over_f * WIDTH) * short_f
     assert short_f.max() > 0.0
-    np.testing.assert_allclose(ties.slopes(mesh.rest_nc)[inside], pull_f, rtol=1e-10, atol=1e-15)
+    np.testing.assert_allclose(pulls(ties, State(mesh.rest_nc))[inside], pull_f, rtol=1e-10, atol=1e-15)

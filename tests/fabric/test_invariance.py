@@ -25,6 +25,7 @@ from fabricsim.fabric.mesh import Mesh
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.units import GRAVITY
 from tests.support.meshes import TIGHT_ROWS, WIDTH, WORSTED, at_rest, mesh_of, rest, shaken
+from tests.support.pulls import pulls
 
 EXACT = 1e-13
 """N: what a fabric is brought to rest to here. Its softest modes, bends over some stitches, have about 0.1
@@ -41,7 +42,7 @@ def rows_of(case: Case) -> tuple[str, ...]:
 
 
 def tensions(energy: Energy, state: State) -> Floats:
-    return energy.term(FLOAT).slopes(state.x_nc, state.period_a)
+    return pulls(energy.term(FLOAT), state)
 
 
 def renumbered(mesh: Mesh, new_n: Ints) -> Mesh:
@@ -223,7 +224,7 @@ def test_the_table_carries_the_whole_weight() -> None:
     mesh = mesh_of(WIDE, "swatch", -0.06)
     energy, state, _ = at_rest(mesh, tolerance=EXACT)
     weight = WORSTED.areal_mass * WIDTH * mesh.row_height * GRAVITY * len(mesh.rest_nc)
-    push_n = -energy.term("table").slopes(state.x_nc)
+    push_n = -pulls(energy.term("table"), state)
     assert push_n.sum() == pytest.approx(weight, rel=1e-9)
     assert push_n.max() > 1.5 * push_n.mean(), "some of it is lifted off the table"
     free = assemble(energy.terms, state)

@@ -13,6 +13,7 @@ from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness, bars_of, default_stiffness, plane_moduli
 from fabricsim.mechanics.assemble import State, assemble
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED, mesh_of, rest
+from tests.support.pulls import pulls
 
 PLAIN = ("......",) * 4
 FABRICS: dict[str, tuple[Stiffness, float, float]] = {
@@ -194,4 +195,4 @@ def test_rest_curvature_across_and_up_curl_alike() -> None:
         term = next(t for t in curled if t.name == name)
         slope = term.law(np.full(len(term.node_bp), curl))[1]
         np.testing.assert_allclose(slope, 0.0, atol=1e-20)
-        assert (term.slopes(mesh.rest_nc) * curl < 0.0).all()
+        assert (pulls(term, State(mesh.rest_nc)) * curl < 0.0).all()

@@ -20,8 +20,8 @@ from fabricsim.fabric.setup import OVERRIDES, set_up
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.minimise import Minimum, minimise
 from fabricsim.mechanics.stopping import Stopping, largest
-from fabricsim.study.forecast.doubt import SLACK_DOUBT
-from fabricsim.study.forecast.forecast import CORNERS, forecast, possible_shift
+from fabricsim.study.forecast.doubt import SLACK_DOUBT, Doubt
+from fabricsim.study.forecast.forecast import forecast, possible_shift
 from fabricsim.study.forecast.threads import side_by_side
 
 DIAMOND = ["....B....", "...BBB...", "..BBBBB..", ".BBBBBBB.", "..BBBBB..", "...BBB...", "....B....", "........."]
@@ -209,7 +209,7 @@ def test_a_forecast_is_the_same_each_time_and_its_band_holds_its_corners() -> No
     assert np.array_equal(first.equilibrium.x_nc, second.equilibrium.x_nc)
     assert first.draw_in == second.draw_in
     assert first.pucker == second.pucker
-    assert [(c.slack_shift, c.bending_factor) for c in first.corners] == list(CORNERS)
+    assert [(c.slack_shift, c.bending_factor) for c in first.corners] == list(Doubt().corners)
     losses = [c.measures.widths.overall for c in first.corners if c.measures is not None]
     assert len(losses) == 4
     band = first.draw_in

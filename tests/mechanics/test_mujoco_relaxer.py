@@ -24,6 +24,7 @@ from fabricsim.mechanics.terms import Term
 from fabricsim.units import GRAVITY
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, mesh_of, rest
 from tests.support.oracle import Springs, relax, springs_of, stable_masses
+from tests.support.pulls import pulls
 
 APART = 1e-7
 """How far from our answer the engine may come to rest, in stitch widths. Its own tolerance, below, leaves about a
@@ -168,7 +169,7 @@ def hump(net: Net) -> tuple[float, float]:
     nowhere), and the share of floats that are taut."""
     x_nc = net.energy.state(rest(net.energy, tolerance=1e-13).q_f).x_nc
     height_ij = x_nc[:, 2].reshape(2 * len(TIGHT_ROWS), -1)
-    taut_f = net.energy.term(FLOAT).slopes(x_nc) > 0.0
+    taut_f = pulls(net.energy.term(FLOAT), State(x_nc)) > 0.0
     return float(-np.diff(height_ij, 2, axis=1).min() / WIDTH), float(taut_f.mean())
 
 

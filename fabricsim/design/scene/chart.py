@@ -16,7 +16,7 @@ from fabricsim.design.scene.wording import FileName
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
-    from fabricsim.arrays import ChartGrid, Mask
+    from fabricsim.arrays import ChartGrid
     from fabricsim.design.scene.yarn import Yarn
 
 # Stitches are counted one by one, on plain rows, which needs no numpy; arrays are for whoever calculates with them.
@@ -104,14 +104,6 @@ def rows_of(grid_ij: ChartGrid | Rows) -> Rows:
     if isinstance(grid_ij, Sequence):
         return grid_ij
     rows: Rows = tuple(map(tuple, grid_ij.tolist()))
-    return rows
-
-
-def marks_of(mark_ij: Mask | RowsOfMarks) -> RowsOfMarks:
-    """Return marks as plain rows, whichever way they were given."""
-    if isinstance(mark_ij, Sequence):
-        return mark_ij
-    rows: RowsOfMarks = tuple(map(tuple, mark_ij.tolist()))
     return rows
 
 

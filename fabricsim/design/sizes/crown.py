@@ -61,11 +61,6 @@ class Crown:
         """Stitches to draw the yarn through."""
         return self.rounds[-1].after
 
-    @property
-    def height_in_rounds(self) -> int:
-        """Rounds from the chart to the last decreases."""
-        return self.rounds[-1].number
-
 
 def crown_of(repeat: int, repeats: int, *, squareness: float, edges: int = 0, flat: bool = False) -> Crown | None:
     """Return the crown over ``repeats`` of a chart of ``repeat`` stitches; None where too few are left for one.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 
 import matplotlib as mpl
@@ -15,13 +15,16 @@ TITLE, TEXT = ("STIXGeneral.ttf", "DejaVuSerif.ttf"), ("DejaVuSans.ttf",)
 PLOTTED, PLOT_FAMILIES = (TITLE[0], *TEXT), ("STIXGeneral", "DejaVu Sans")
 """Fonts of the titles of plots, and their names for matplotlib, which takes each letter from the first that has it."""
 
+FONTS = 8
+"""Fonts whose letters are kept in mind (chosen: more than are ever asked for)."""
+
 SPACES = re.compile(r"[^\S\u00a0]+")
 """Spaces and new lines, but for those that hold two words together."""
 UNITS = re.compile(r"(\d) (%|cm|mm|cN)")
 """A number and its unit."""
 
 
-@cache
+@lru_cache(maxsize=FONTS)
 def letters_of(name: str) -> frozenset[int]:
     """Return the letters that a font has, by number."""
     return frozenset(FT2Font(str(font_file(name))).get_charmap())

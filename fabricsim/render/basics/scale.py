@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import matplotlib as mpl
 import numpy as np
@@ -29,7 +29,7 @@ UNEVEN = 1e-9
 """Rounding left out of account when ticks are counted (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ColourScale:
     """What colours mean, from left to right.
 
@@ -45,7 +45,7 @@ class ColourScale:
     others: tuple[tuple[str, tuple[int, int, int]], ...] = ()
 
 
-@cache
+@lru_cache(maxsize=4)  # there are two maps, each with its part
 def _ramp(name: str, part: tuple[float, float]) -> Floats:
     colours_k3: Floats = 255.0 * mpl.colormaps[name](np.linspace(*part, STEPS))[:, :3]
     colours_k3.setflags(write=False)

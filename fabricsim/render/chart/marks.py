@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from functools import cache
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -33,6 +33,9 @@ Latin and Cyrillic 'A' nothing)."""
 LOOK_PX = 40
 """Size of letters when they are held against each other, px (chosen)."""
 
+KEPT = 128
+"""Signs whose looks are kept in mind (chosen: more than a chart has yarns; 25 kB)."""
+
 
 def plain_marks(yarns: int) -> tuple[str, ...]:
     """Return a plain mark for each of so many ``yarns``; beyond the last they come again."""
@@ -56,7 +59,7 @@ def _same_to_the_eye(one: str, other: str) -> bool:
     return bool((ink ^ other_ink).sum() < ALIKE * (ink | other_ink).sum())
 
 
-@cache
+@lru_cache(maxsize=KEPT)
 def _ink(symbol: str) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
     """Return where a symbol has ink, on its line, in the middle."""
     picture = Image.new("L", (2 * LOOK_PX, 2 * LOOK_PX))
@@ -64,7 +67,7 @@ def _ink(symbol: str) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
     return np.asarray(picture) > 127
 
 
-@cache
+@lru_cache(maxsize=KEPT)
 def outline(symbol: str) -> Outline:
     """Return the outline of a symbol about the middle of a square of side 1."""
     drawn = TextPath((0.0, 0.0), symbol, size=HIGH / CAPITAL, prop=FontProperties(fname=str(font_file(FONT))))

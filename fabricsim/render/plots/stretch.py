@@ -19,7 +19,7 @@ ROOM = 1.06
 """Room beyond the ends of the curves, times their range (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pulled:
     """One direction: ``stretch_p`` (p,), shares, under ``load_p`` (p,), N/m.
 

@@ -28,7 +28,7 @@ FULL = 100.0
 """Per cent that all of it is."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Spreading:
     """Values to show: what they are, with their unit; as the scene is ``written``."""
 
@@ -37,7 +37,7 @@ class Spreading:
     written: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class VarianceShares:
     """Per cent of the spread of every output that each input brings in, (outputs, inputs), and the errors of that."""
 

@@ -38,7 +38,7 @@ ARC = np.radians(35.0)
 """Half the arc of a tube that is shown (chosen: chords show against the round of the fabric, and loops are large)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SectionFloat:
     """A float of the row.
 
@@ -65,7 +65,7 @@ class SectionFloat:
         return float(np.linalg.norm(self.line_kc[-1] - self.line_kc[0]))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CrossSection:
     """One row of the fabric looked at along the wales, from below: x along the course, y to the face; m throughout.
 

@@ -15,7 +15,7 @@ PALE = 0.50
 """How much paper there is in the colours of the loops, so that floats stand out (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Layer:
     """Yarn that lies at one depth, the farthest first: each strand's path (k, 2) m, and its colour, sRGB 0 to 1."""
 

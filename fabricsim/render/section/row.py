@@ -25,7 +25,7 @@ EQUAL = 1e-6
 """What differs by less, as a share, differs by round-off (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class LoopPiece:
     """A piece of a loop: its ``path_kc`` (k, 2) float, m, its ``yarn``, and its ``band``, 0 far to 2 near."""
 
@@ -34,7 +34,7 @@ class LoopPiece:
     band: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Plane:
     """The plane square to the wales: ``origin_c`` and unit vectors ``axes_ac`` along the course, to the face and up."""
 

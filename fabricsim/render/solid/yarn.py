@@ -37,7 +37,7 @@ VERTICES, INDICES = 34_962, 34_963
 """What a part of a file's buffer is for (glTF 2.0, bufferView.target)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SolidBody:
     """A closed part of a model, such as all of one yarn.
 

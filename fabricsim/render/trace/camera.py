@@ -14,7 +14,7 @@ MARGIN = 0.015
 """Paper left round a fabric with edges, share of the longer side, beside the room for its shadow (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Camera:
     """An orthographic view.
 

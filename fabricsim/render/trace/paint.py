@@ -11,7 +11,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.render.yarn.tubes import Tubes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Paint:
     """Colours ``rgb_k3`` (k, 3) float, sRGB 0 to 255, and which of them each ring has, ``which_g`` (g,) int."""
 

@@ -19,7 +19,7 @@ GOLDEN_ANGLE = np.pi * (3.0 - np.sqrt(5.0))
 """Turn from each of a set of rays to the next that spreads any number of them evenly, radians (derived)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Hits:
     """First hits: ``triangle_m`` (m,) int, -1 for none; barycentrics ``u_m``, ``v_m``; ``distance_m``; ``out_mc``: the
     triangle's own normal, not of unit length."""

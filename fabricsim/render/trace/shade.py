@@ -86,7 +86,7 @@ def fibre_noise() -> Singles:
     return out
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Light:
     """Directions in space, unit, float32: to the key light, up and to the camera."""
 
@@ -95,7 +95,7 @@ class Light:
     eye_c: Singles
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Skin:
     """The yarn's looks: ``albedo_kc`` (k, 3) linear, and ``paint_g`` (g,) int which of them each ring has; ``open_gk``
     (g, sides) openness;
@@ -112,7 +112,7 @@ class Skin:
     noise: Singles
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Shade:
     """Light from the yarn without the key light's share, and that share: (m, 3) each; ``out_mc`` smooth normals;
     ``facing_m`` their cosine to the key light."""

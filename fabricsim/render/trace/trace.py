@@ -34,7 +34,7 @@ GAP_SHARE = 0.06
 """Light from the dark inside of the fabric, share of the yarns' mean (chosen by eye)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TraceStage:
     """What is pictured: yarn and lining ready for rays, the yarn's looks, the unit (``scale`` m), how ``far`` from the
     origin a camera is outside it all, and the linear colour ``gap_c`` (3,) of which the dark inside has a share."""

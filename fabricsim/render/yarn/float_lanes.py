@@ -31,7 +31,7 @@ def lane(layer: Ints, width: float, height: float) -> tuple[Floats, Floats]:
     return LANE_HEIGHT[which] * width / height, -LANE_DEPTH[which] * width
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Carries:
     """Yarn carried behind the fabric from one stitch of a yarn to the next, or from or to an edge.
 

@@ -25,7 +25,7 @@ STEPS = 10
 digits)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class CarryPath:
     """Points of all carries, in order: ``carry_p`` (p,) int says whose, ``float_p`` (p,) int of which float, as the
     tiling numbers them, ``x_pc`` (p, 3) float, m, where."""
@@ -108,7 +108,7 @@ def _bow_direction(
     return unit_bc
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FloatWays:
     """Straight lines, each from its begin (b, 3) m to its end, that turn at corners instead.
 

@@ -42,7 +42,7 @@ THIN_END = 0.6
 """Thickness of the very end of a tucked yarn, share of the full one (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _End:
     """One end of a strand: its stitch, the stitch it is held at, place, direction outwards; whether it is at
     an edge, and whether it got there as a float."""

@@ -16,7 +16,7 @@ SLOWEST = 0.6
 """Least speed at the end of a cubic that joins two pieces, shares of the distance bridged (chosen by eye)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Strands:
     """Yarn as polylines.
 

@@ -30,7 +30,7 @@ GHOST_RIMS = 2
 """Rims of ghosts: the surface is interpolated from stitches up to two away (derived)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Tiling:
     """Stitches, ghosts and floats ready to draw, all by index.
 

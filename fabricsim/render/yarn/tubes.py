@@ -13,7 +13,7 @@ CAP = 0.35
 """How far the closed ends bulge, radii (chosen)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Tubes:
     """The yarn's surface, in units of the yarn's thickness.
 
@@ -142,7 +142,7 @@ def tubes(strands: Strands, sides: int) -> Tubes:
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Spot:
     """Where rays met the yarn: ring below and above (int), how far between them, and the angle round the yarn."""
 

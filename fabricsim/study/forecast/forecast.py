@@ -26,12 +26,9 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.study.forecast.doubt import Doubt, doubt_of
+from fabricsim.study.forecast.doubt import doubt_of
 from fabricsim.study.forecast.starts import Found, lowest_rest, ways_in
 from fabricsim.study.forecast.threads import side_by_side
-
-CORNERS = Doubt().corners
-"""(slack shift, bending factor) of each corner, where no knitter's file says better."""
 
 
 @dataclass(frozen=True)

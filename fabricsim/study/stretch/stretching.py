@@ -17,7 +17,7 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.fabric.stretching import AXIS, PRETENSION, Along, pulled, strain_of, without_floats
+from fabricsim.fabric.stretching import AXIS, PRETENSION, Along, without_floats
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 from fabricsim.study.forecast.forecast import SIDE_BY_SIDE, possible_shift
 from fabricsim.study.forecast.starts import lowest_rest, ways_in
@@ -26,33 +26,6 @@ from fabricsim.study.stretch.pulling import Curve, curve_of
 
 LOADS = (5.0, 10.0, 20.0)
 """N/m at which the stretch is told (chosen: from what a finger pulls with to as hard as one pulls a hat on)."""
-
-
-def curve(
-    scene: Scene,
-    along: Along,
-    loads: Iterable[float] = LOADS,
-    *,
-    slack: float | None = None,
-    progress: Progress | None = None,
-) -> Curve:
-    """Return how far the repeat of ``scene`` stretches under ``loads`` (N/m), at which it is exact, and between them.
-
-    ``slack`` takes the place of every slack in the scene. Raises InputError for what can't be built,
-    NoEquilibriumError where it finds no rest.
-    """
-    fabric = set_up(scene, "repeat", slack=slack)
-    rest = lowest_rest(fabric, begin=lambda _name, _number: progress).rest
-    return curve_of(fabric, along, loads, rest=rest, progress=progress)
-
-
-def stretch_at(of: Curve | Fabric, load: float, along: Along = "across", start: Equilibrium | None = None) -> float:
-    """Return the stretch, a share, at a ``load`` (N/m): of a curve between its points, of a fabric exactly.
-
-    Of a fabric it is found ``along`` a direction, from ``start`` if a rest of it is known. Raises InputError beyond the
-    curve, NoEquilibriumError if there is no rest.
-    """
-    return of.at(load) if isinstance(of, Curve) else strain_of(pulled(of, along, load, start), along)
 
 
 @dataclass(frozen=True)

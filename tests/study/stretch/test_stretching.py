@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -9,11 +10,11 @@ import pytest
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
-from fabricsim.fabric.setup import set_up
-from fabricsim.fabric.stretching import PRETENSION, Along, load_of, stretched, without_floats
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.stretching import PRETENSION, Along, load_of, pulled, strain_of, stretched, without_floats
 from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.stretch.pulling import FINE, Curve, curve_of
-from fabricsim.study.stretch.stretching import curve, stretch_at, stretching
+from fabricsim.study.stretch.stretching import LOADS, stretching
 from tests.support.scenes import scene_of
 
 CHECKS = ["##..", "..##"]
@@ -22,6 +23,16 @@ RINGS = ["..#...", ".#.#..", "#...#.", ".#.#..", "..#..."]
 
 def checks(slack: float) -> Scene:
     return scene_of(CHECKS, slack)
+
+
+def curve(scene: Scene, along: Along, loads: Iterable[float] = LOADS) -> Curve:
+    """The repeat of a scene, pulled."""
+    return curve_of(set_up(scene, "repeat"), along, loads)
+
+
+def stretch_under(fabric: Fabric, load: float, along: Along = "across") -> float:
+    """The stretch at a load, found for itself alone."""
+    return strain_of(pulled(fabric, along, load), along)
 
 
 @pytest.mark.parametrize("slack", [0.03, 0.08])
@@ -52,14 +63,14 @@ def test_the_stretch_at_a_load_asked_for_is_exact(slack: float, along: Along) ->
     fabric = set_up(scene_of(RINGS, slack), "repeat")
     found = curve_of(fabric, along, [3.0, 12.0])
     for load in (PRETENSION, 3.0, 12.0):
-        assert stretch_at(found, load) == pytest.approx(stretch_at(fabric, load, along), abs=1e-7)
+        assert found.at(load) == pytest.approx(stretch_under(fabric, load, along), abs=1e-7)
         held = stretched(fabric, along, found.at(load))
         assert load_of(held, along) == pytest.approx(load, rel=1e-4)
     assert (np.diff(found.loads) > 0.0).all()
     assert (np.diff(found.strains) > 0.0).all()
     assert np.diff(found.strains).max() <= FINE
     between = 0.5 * (found.loads[-2] + found.loads[-1])
-    assert found.at(between) == pytest.approx(stretch_at(fabric, between, along), abs=2e-3)
+    assert found.at(between) == pytest.approx(stretch_under(fabric, between, along), abs=2e-3)
 
 
 def test_short_floats_are_taut_at_once_and_go_slack_when_it_is_pulled_up() -> None:
@@ -109,7 +120,7 @@ def test_the_band_is_that_of_other_slack_and_stiffness() -> None:
         for by in (0.5, 1.0, 2.0):
             scaled = {name: by * getattr(stiffness, name) for name in ("stretch_across", "stretch_up", "shear")}
             other = fabric.with_slack_shifted(shift).with_stiffness(replace(stiffness, **scaled).bent(by))
-            corners.append(stretch_at(other, 6.0))
+            corners.append(stretch_under(other, 6.0))
     at = way.at(6.0)
     assert (at.low, at.high) == pytest.approx((min(corners), max(corners)), abs=1e-6)
     assert at.nominal == pytest.approx(corners[4], abs=1e-7)
