@@ -16,6 +16,7 @@ from fabricsim.mechanics.energies.registry import KINDS, EnergyKind, Patch
 from fabricsim.mechanics.laws import Elastic, Law, Proportional, Response
 from fabricsim.mechanics.terms import Term
 from tests.support.differences import STEP, jacobian, relative, remainder_slopes
+from tests.support.pulls import pulls
 
 W, C = 5.0e-3, 4.0e-3
 NOISE = 0.15
@@ -286,5 +287,5 @@ def test_no_elements_are_no_trouble(name: str) -> None:
         spans = none.spans(patch().rest_nc, period_a)
         assert spans.shape == (0, len(term.geometry.combine_mp), 3)
         assert none.measures(patch().rest_nc, period_a).shape == (0,)
-        assert none.slopes(patch().rest_nc, period_a).shape == (0,)
+        assert pulls(none, State(patch().rest_nc, period_a)).shape == (0,)
         assert none.energy(spans) == 0.0

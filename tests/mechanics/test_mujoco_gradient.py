@@ -22,6 +22,7 @@ from fabricsim.mechanics.terms import Term
 from tests.support.differences import relative
 from tests.support.meshes import TIGHT_ROWS, WIDTH, WORSTED, mesh_of
 from tests.support.oracle import anchors_of, gradient_of, springs_of
+from tests.support.pulls import pulls
 
 NODE, AROUND = (0, 5), (slice(1, 5), slice(6, 10))
 """Where a float's points are: its two stitches, and the four neighbours of each."""
@@ -74,7 +75,7 @@ def test_floats_from_stitch_to_stitch(case: Case, seed: int) -> None:
     mesh = mesh_with_taut_floats(case)
     x_nc = random_state(mesh, seed)
     term = replace(float_term(mesh, WORSTED), geometry=AnchoredDistance(0.0))
-    assert (term.slopes(x_nc) > 0.0).sum() > len(mesh.floats) // 2
+    assert (pulls(term, State(x_nc)) > 0.0).sum() > len(mesh.floats) // 2
     assert relative(gradient(term, x_nc), gradient_of(springs_of(term, NODE), x_nc)) < 1e-12
 
 
@@ -108,7 +109,7 @@ def test_floats_between_anchors_behind_the_fabric(case: Case, seed: int) -> None
     term = float_term(mesh, WORSTED)
     want, tension_f = float_gradient_by_anchors(term, x_nc, 0.5 * mesh.thickness)
     assert (tension_f > 0.0).sum() > len(mesh.floats) // 2
-    assert relative(term.slopes(x_nc), tension_f) < 1e-12
+    assert relative(pulls(term, State(x_nc)), tension_f) < 1e-12
     assert relative(gradient(term, x_nc), want) < 1e-12
 
 
@@ -138,7 +139,7 @@ def test_a_tenth_of_a_per_cent_in_one_floats_stiffness_is_seen(anchored: bool) -
     term = replace(term, geometry=AnchoredDistance(offset))
     law = term.law
     assert isinstance(law, Taut)
-    tightest = int(np.argmax(term.slopes(x_nc)))
+    tightest = int(np.argmax(pulls(term, State(x_nc))))
     off = np.array(law.stiffness, dtype=float)
     off[tightest] *= 1.001
     wrong = replace(term, law=replace(law, stiffness=off))

@@ -7,6 +7,7 @@ import pytest
 from fabricsim.cli.words.advice import advice
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.forecast import Forecast
 from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
 
@@ -26,7 +27,7 @@ def over(case: Case, worked: str = "round", rows: tuple[str, ...] | None = None,
     rows = rows or ("o...", "oo..", "....", "o...")
     scene = scene_of(0.0, rows, worked=worked, chart={"up": up}, floats={"longest_gap": 2})
     rest = rest_of(scene, case)
-    return advice(forecast_of(rest, measures_of(rest)), faults(rest.floats, scene.limits))
+    return advice(forecast_of(rest, measures_of(rest)), faults(whole_floats(scene, case), scene.limits))
 
 
 def test_where_nothing_is_wrong_that_is_said() -> None:
@@ -142,7 +143,7 @@ def test_the_most_pressing_comes_first() -> None:
         "It puckers:",
         "As forecast here it gives",
     )
-    for one, begins in zip(advice(found, faults(rest.floats, scene.limits)), beginnings, strict=True):
+    for one, begins in zip(advice(found, faults(whole_floats(scene, "repeat"), scene.limits)), beginnings, strict=True):
         assert one.startswith(begins)
 
 
