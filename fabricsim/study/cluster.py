@@ -6,6 +6,7 @@ is used; at a tls:// address with the certificates of dask's own configuration.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterator
 from concurrent.futures import CancelledError, Executor, Future
 from contextlib import contextmanager
@@ -56,6 +57,11 @@ def workers_at(address: str) -> Iterator[Workers]:
         ) from None
     if address.startswith("tls://"):
         _check_certificates(distributed, address)
+    with _quiet():
+        yield from _workers(distributed, address)
+
+
+def _workers(distributed: Any, address: str) -> Iterator[Workers]:
     try:
         client: Any = distributed.Client(address, timeout=PATIENCE)
     except (OSError, ValueError, TypeError, RuntimeError) as problem:
@@ -75,6 +81,20 @@ def workers_at(address: str) -> Iterator[Workers]:
         ) from None
     finally:
         client.close()
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep dask from logging what goes wrong: whoever called is told in a line."""
+    names = [name for name in logging.root.manager.loggerDict if name.split(".")[0] == "distributed"]
+    before = {logger: logger.level for logger in map(logging.getLogger, names)}
+    for logger in before:
+        logger.setLevel(logging.CRITICAL + 1)
+    try:
+        yield
+    finally:
+        for logger, level in before.items():
+            logger.setLevel(level)
 
 
 def _check_certificates(distributed: Any, address: str) -> None:
