@@ -17,8 +17,10 @@ from tests.support.effort import processor_seconds
 PROCESSES = 2
 AT_ONCE = 50
 """Scenes that are handed to a process together."""
-TOGETHER = 10
-"""Hands of scenes after which a process is replaced: commands keep what they load."""
+TOGETHER = 1000
+"""Scenes after which both processes are replaced, because commands keep what they load. (An executor that replaces its
+own after so many tasks waits for ever, once in a while: Python's issue 115634.)
+"""
 MOST_MEMORY = 4 << 30
 """Bytes of a process (chosen: a hundred times what counting takes): what grows without end stops at that."""
 KEPT = Path("fuzz-faults")
@@ -57,9 +59,10 @@ def _outcomes(seeds: range, keep: bool) -> Iterator[Outcome]:
     if len(seeds) < AT_ONCE:
         yield from map(ask, seeds)
         return
-    afresh = multiprocessing.get_context("forkserver")
-    with ProcessPoolExecutor(PROCESSES, afresh, _limit_memory, max_tasks_per_child=TOGETHER) as pool:
-        yield from pool.map(ask, seeds, chunksize=AT_ONCE)
+    afresh = multiprocessing.get_context("spawn")  # children of ours, whose processor time is counted
+    for first in range(0, len(seeds), TOGETHER):
+        with ProcessPoolExecutor(PROCESSES, afresh, _limit_memory) as pool:
+            yield from pool.map(ask, seeds[first : first + TOGETHER], chunksize=AT_ONCE)
 
 
 def _limit_memory() -> None:
