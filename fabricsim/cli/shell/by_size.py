@@ -76,8 +76,14 @@ def in_size(scene: Scene, name: str | None, across: int | None, *, forecast: boo
         return with_across(scene, across)
     if across is not None:
         raise InputError("--size", "together with --across", "one of the two", "leave one out")
+    from fabricsim.design.sizes.every_size import plan_of
+
+    known = [body.name for body in plan_of(scene).bodies]
+    if name.lower() not in map(str.lower, known):  # before anything is brought to rest
+        raise InputError("--size", f"'{name}'", ", ".join(known), "name one of them")
     sizes = asked_sizes(scene, forecast=forecast)
     for one in sizes:
         if one.name.lower() == name.lower():
             return one.scene
-    raise InputError("--size", f"'{name}'", ", ".join(one.name for one in sizes), "name one of them")
+    given, allowed = f"'{name}', which no count fits", ", ".join(one.name for one in sizes)
+    raise InputError("--size", given, allowed, "name one of them, or see 'sizes' for the reasons")

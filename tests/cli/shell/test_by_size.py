@@ -93,3 +93,13 @@ def test_a_scene_for_nobody_has_no_sizes(tmp_path: Path, capsys: pytest.CaptureF
     scene.write_text(little(), encoding="utf-8")
     assert main(["yarn", str(scene), "--sizes", "--no-forecast"]) == 2
     assert "given no item" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["yarn", "rounds"])
+def test_a_size_that_is_not_there_is_refused_before_anything_is_brought_to_rest(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([command, "--size", "giant"]) == 2
+    assert capsys.readouterr().err == (
+        "fabricsim: --size: given 'giant'; allowed: 2 years, child, woman, man; name one of them\n"
+    )

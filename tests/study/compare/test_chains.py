@@ -373,7 +373,10 @@ def test_another_version_on_a_worker_is_refused() -> None:
     [
         ({"inside_out": [True]}, "--inside-out: given with the case 'repeat'"),
         ({"slack_by_yarn": {"q": [0.0]}}, "--slack-of: given 'q', which is no yarn of 'Little check'"),
-        ({"gauge": [10.0]}, "gauge: rows: given 255.0; allowed: at least 1, at most 200"),
+        (
+            {"gauge": [10.0]},
+            "--gauge: given '10.0', with which 'Little check' has 190 stitches and 255 rows to 10 cm; allowed: at",
+        ),
     ],
 )
 def test_what_cannot_be_asked_of_a_scene_is_refused_at_once(given: dict[str, object], line: str) -> None:

@@ -321,6 +321,10 @@ def test_pictures_of_all_at_one_scale_also_of_rows_found_before(scene: Path, mon
         (["--slack", "0:0.13:0.01", "--pictures", "p.png"], "--pictures: given with 14 settings; allowed: at most 12"),
         (["--processes", "2", "--cluster", "tcp://127.0.0.1:9"], "--processes: given with --cluster"),
         (["--cluster", "studio"], "--cluster: given 'studio'; allowed: 'local', or the address of a dask scheduler"),
+        (
+            ["--gauge", "1,20x120"],
+            "--gauge: given '20x120', with which 'Little check' has 20 stitches and 120 rows to 10 cm; allowed: 12",
+        ),
     ],
 )
 def test_bad_input_is_one_line(scene: Path, options: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:
