@@ -78,6 +78,16 @@ def kind_by_name(path: Path) -> Kind:
     return _BY_SUFFIX.get(path.suffix.lower(), "a text file")
 
 
+def kind_of_file(path: Path, head: bytes) -> Kind:
+    """Return the kind of the file at ``path`` that begins with ``head``.
+
+    Its name counts where people write by hand: what is called TOML is no other text, however little is in it.
+    """
+    kind = kind_of(head)
+    named_toml = path.suffix.lower() == ".toml" and kind not in ("a scene", "a knitter's file")
+    return "a TOML file" if named_toml else kind
+
+
 def kind_of(head: bytes) -> Kind:
     """Return the kind of a file that begins with ``head``: all of it, or at least ``HEAD`` bytes."""
     for begin, kind in _BEGIN.items():
@@ -102,9 +112,10 @@ def kind_of(head: bytes) -> Kind:
 
 
 def _is_drawn(lines: Sequence[str]) -> bool:
-    """Return whether these are the rows of a chart in symbols: of one length, without a space."""
+    """Return whether these are the rows of a chart in symbols: of one length, without a space; a single one repeats a sign."""
     rows = [line.strip() for line in lines]
-    return len(rows) > 1 and len(set(map(len, rows))) == 1 and not any(re.search(r"[\s,;]", row) for row in rows)
+    alike = len(set(map(len, rows))) == 1 and (len(rows) > 1 or len(set(rows[0])) < len(rows[0]))
+    return alike and not any(re.search(r"[\s,;]", row) for row in rows)
 
 
 def _is_table(lines: Sequence[str]) -> bool:

@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from fabricsim.cli.shell.batch import Batch
-from fabricsim.cli.shell.kinds import HEAD, WRITTEN_BY_HAND, Kind, kind_by_name, kind_of
+from fabricsim.cli.shell.kinds import HEAD, WRITTEN_BY_HAND, Kind, kind_by_name, kind_of, kind_of_file
 from fabricsim.errors import InputError
 from fabricsim.inputs import files_read
 
@@ -226,7 +226,7 @@ def _check_kind(path: Path, place: Path, kind: Kind) -> None:
             head = file.read(HEAD)
     except OSError as problem:
         raise _cannot_write(path, problem, "a file that can be read and written", "name another file") from None
-    old = kind_of(head)
+    old = kind_of_file(place, head)
     if not head.strip() or (old == kind and old not in WRITTEN_BY_HAND):
         return
     allowed = "a new file" if old == kind else f"a new file, or {kind} to write over"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from fabricsim.cli.shell.kinds import HEAD, Kind, kind_of
+from fabricsim.cli.shell.kinds import HEAD, Kind, kind_of, kind_of_file
 from tests.support.little import little
 
 
@@ -38,6 +39,7 @@ KNOWN: list[tuple[bytes, Kind]] = [
     (b"\xef\xbb\xbf# mine\n[[bodies]]\npart = 'head'\n", "a TOML file"),
     (b'scenes = ["a.toml"]\nslack = [0, 1]\n', "a TOML file"),
     (b"..A..\n.A.A.\r\n..A..\n", "a chart in symbols"),
+    (b"..A.A..", "a chart in symbols"),
     (b'row,stitch,words\n1,2,"one, two"\n3,4,five\n', "a table in CSV"),
     (b"A hat\n\n yarn   metres\n oat    12.5\nTwo, three.\n", "a text file"),
     (b"Written, in words\nbut on two lines.\n", "a text file"),
@@ -55,3 +57,16 @@ def test_a_kind_is_known_by_its_content(data: bytes, kind: Kind) -> None:
 def test_a_long_file_is_known_by_its_beginning() -> None:
     table = b"row,words\n" + b"1,\xc3\xbc\xc3\xbc\xc3\xbc\xc3\xbc\n" * HEAD
     assert {kind_of(table[: HEAD + cut]) for cut in range(12)} == {"a table in CSV"}
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "kind"),
+    [
+        ("a.toml", b"[]", "a TOML file"),
+        ("a.TOML", b"half a thought", "a TOML file"),
+        ("a.toml", b"[bending]\ncm = 4\n", "a knitter's file"),
+        ("a.json", b"[]", "a JSON file"),
+    ],
+)
+def test_what_is_called_toml_is_no_other_text(name: str, data: bytes, kind: Kind) -> None:
+    assert kind_of_file(Path(name), data) == kind
