@@ -112,7 +112,7 @@ def kind_of(head: bytes) -> Kind:
 
 
 def _is_drawn(lines: Sequence[str]) -> bool:
-    """Return whether these are the rows of a chart in symbols: of one length, without a space; one row repeats a sign."""
+    """Return whether these are the rows of a chart in symbols: of one length, no spaces; one row repeats a sign."""
     rows = [line.strip() for line in lines]
     alike = len(set(map(len, rows))) == 1 and (len(rows) > 1 or len(set(rows[0])) < len(rows[0]))
     return alike and not any(re.search(r"[\s,;]", row) for row in rows)
