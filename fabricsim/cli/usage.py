@@ -48,7 +48,8 @@ def _given(options: Sequence[str], words: Sequence[str]) -> str:
 def _allowed(param: Any, message: str) -> str:
     """Return which numbers an option takes; if it takes no numbers, the ``message``."""
     least, most = getattr(param, "min", None), getattr(param, "max", None)
-    ends = [f"{word} {end:,}" for word, end in (("at least", least), ("at most", most)) if end is not None]
+    both = (("at least", least), ("at most", most))
+    ends = [f"{word} {end:,}".removesuffix(".0") for word, end in both if end is not None]
     if not ends and "number" not in message and "integer" not in message:
         return message
     whole = "integer" in message or (bool(ends) and isinstance(least, int | None) and isinstance(most, int | None))

@@ -37,7 +37,7 @@ def tell(
     if carried:
         page.table(_carry_table(scene, carried))
     for sentence in _summary(scene, found, over, repeat=options.repeat):
-        page.say(sentence)
+        page.say(sentence, wrap=True)
 
 
 def _float_table(

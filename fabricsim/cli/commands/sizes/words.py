@@ -49,7 +49,7 @@ def tell(page: Page, found: Sizes) -> None:
             page.say(sentence, wrap=True)
     if KINDS[plan.item].baby or any(one.body.wearer == "baby" for one in found.sizes):
         page.say("")
-        page.say(CAUTION)
+        page.say(CAUTION, wrap=True)
 
 
 def _cm(length: float) -> str:

@@ -25,7 +25,7 @@ def yarn(
     no_forecast: NoForecastOption = False,
     pieces: Annotated[int, typer.Option(min=1, max=10_000, help="How many of it: 2 for a pair of mittens.")] = 1,
     margin: Annotated[
-        float, typer.Option(min=0, max=500, help="Yarn to spare, in per cent (usual: 10 to 15).")
+        float, typer.Option(min=0.0, max=500.0, help="Yarn to spare, in per cent (usual: 10 to 15).")
     ] = MARGIN_PERCENT,
     slack: SlackOption = None,
     edges: Annotated[

@@ -1,0 +1,336 @@
+"""How rows are written, word by word, from small scenes: counting needs no solve."""
+
+from __future__ import annotations
+
+import pytest
+
+from fabricsim.cli.commands.rounds.command import answer_of
+from fabricsim.cli.commands.rounds.words import hanging
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
+from tests.cli.made_up import scene_of
+from tests.cli.printed import printed
+
+THREE = [
+    {"symbol": ".", "name": "milk", "colour": "#eeeae0", "tex": 500},
+    {"symbol": "o", "name": "ink", "colour": "#1d2b4f", "tex": 500},
+    {"symbol": "x", "name": "ink", "colour": "#3b6b2f", "tex": 500},
+]
+CHART = ["..........", "xx.xx.....", *["oooooooooo"] * 3, *[".........."] * 7, "o.....o..o"]
+
+
+def scenes() -> dict[str, Scene]:
+    catches = [{"row": 1, "stitch": 6}, {"row": 12, "stitch": 3}]
+    return {
+        "round": scene_of(0.0, CHART, chart={"across": 3, "plain_above": 1}, floats={"catches": catches}, yarns=THREE),
+        "flat": scene_of(
+            0.0, CHART, worked="flat", chart={"across": 2, "plain_below": 1}, floats={"catches": catches}, yarns=THREE
+        ),
+        "one yarn": scene_of(0.0, ["...", "..."], worked="flat"),
+        "one stitch": scene_of(0.0, ["."], chart={"up": 2}),
+    }
+
+
+def test_short_in_the_round() -> None:
+    assert (
+        printed(answer_of(scenes()["round"]).tell)
+        == """\
+**Made up**
+30 stitches x 14 rounds; the chart's 10 stitches 3 times across.
+MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
+k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.
+Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
+CC1: break after rnd 1, join again in rnd 9, break after rnd 11.
+CC2: join in rnd 12, break after rnd 12.
+
+Rnd 1: k1 CC1, *k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k2 CC1; rep from * to last 9 sts,
+    k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k1 CC1. [30] sts.
+Rnds 2-8: k all MC. [30] sts each.
+Rnds 9-11: k all CC1. [30] sts each.
+Rnd 12: k5 MC, *k2 CC2, k1 MC, k2 CC2, k5 MC (catch CC2 behind the 3rd of these); rep from * to last 5 sts,
+    k2 CC2, k1 MC, k2 CC2. [30] sts.
+Rnds 13-14: k all MC. [30] sts each."""
+    )
+
+
+def test_short_worked_flat() -> None:
+    assert (
+        printed(answer_of(scenes()["flat"]).tell)
+        == """\
+**Made up**
+20 stitches x 14 rows; the chart's 10 stitches 2 times across.
+MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
+k = knit, p = purl, RS = right side, WS = wrong side, rep from * = repeat what stands after the star, sts =
+stitches.
+Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
+Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
+MC: break after row 9, join again in row 13.
+CC1: join in row 2, break after row 2, join again in row 10, break after row 12.
+CC2: join in row 13, break after row 13.
+
+Row 1 (RS): k all MC. [20] sts.
+Row 2 (WS): p1 CC1, p5 MC (catch CC1 behind the 4th of these), p1 CC1, p2 MC, p2 CC1, p5 MC (catch CC1 behind
+    the 4th of these), p1 CC1, p2 MC, p1 CC1. [20] sts.
+Rows 3-9: all MC, k RS rows, p WS rows. [20] sts each.
+Rows 10-12: all CC1, k RS rows, p WS rows. [20] sts each.
+Row 13 (RS): *k5 MC (catch CC2 behind the 3rd of these), k2 CC2, k1 MC, k2 CC2; rep from * to end. [20] sts.
+Row 14 (WS): p all MC. [20] sts."""
+    )
+
+
+def test_in_full_in_the_round() -> None:
+    assert (
+        printed(answer_of(scenes()["round"], in_full=True).tell)
+        == """\
+**Made up**
+30 stitches by 14 rounds; the chart's 10 stitches 3 times across.
+Yarns: milk, ink (o) and ink (x).
+Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
+ink (o): break after round 1, join again in round 9, break after round 11.
+ink (x): join in round 12, break after round 12.
+
+Round 1: Knit 1 with ink (o). Then work twice: knit 2 with milk, knit 1 with ink (o), knit 5 with milk (catch
+    ink (o) behind the 2nd of these), knit 2 with ink (o). Then knit 2 with milk, knit 1 with ink (o),
+    knit 5 with milk (catch ink (o) behind the 2nd of these), knit 1 with ink (o). 30 stitches in all.
+
+Round 2: Knit all 30 stitches with milk.
+
+Round 3: Knit all 30 stitches with milk.
+
+Round 4: Knit all 30 stitches with milk.
+
+Round 5: Knit all 30 stitches with milk.
+
+Round 6: Knit all 30 stitches with milk.
+
+Round 7: Knit all 30 stitches with milk.
+
+Round 8: Knit all 30 stitches with milk.
+
+Round 9: Knit all 30 stitches with ink (o).
+
+Round 10: Knit all 30 stitches with ink (o).
+
+Round 11: Knit all 30 stitches with ink (o).
+
+Round 12: Knit 5 with milk. Then work twice: knit 2 with ink (x), knit 1 with milk, knit 2 with ink (x),
+    knit 5 with milk (catch ink (x) behind the 3rd of these). Then knit 2 with ink (x), knit 1 with milk,
+    knit 2 with ink (x). 30 stitches in all.
+
+Round 13: Knit all 30 stitches with milk.
+
+Round 14: Knit all 30 stitches with milk."""
+    )
+
+
+def test_in_full_worked_flat() -> None:
+    assert (
+        printed(answer_of(scenes()["flat"], in_full=True).tell)
+        == """\
+**Made up**
+20 stitches by 14 rows; the chart's 10 stitches 2 times across.
+Yarns: milk, ink (o) and ink (x).
+Right-side rows are knitted, wrong-side rows are purled.
+Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
+milk: break after row 9, join again in row 13.
+ink (o): join in row 2, break after row 2, join again in row 10, break after row 12.
+ink (x): join in row 13, break after row 13.
+
+Row 1, right side: Knit all 20 stitches with milk.
+
+Row 2, wrong side: Purl 1 with ink (o), purl 5 with milk (catch ink (o) behind the 4th of these), purl 1 with
+    ink (o), purl 2 with milk, purl 2 with ink (o), purl 5 with milk (catch ink (o) behind the 4th of these),
+    purl 1 with ink (o), purl 2 with milk, purl 1 with ink (o). 20 stitches in all.
+
+Row 3, right side: Knit all 20 stitches with milk.
+
+Row 4, wrong side: Purl all 20 stitches with milk.
+
+Row 5, right side: Knit all 20 stitches with milk.
+
+Row 6, wrong side: Purl all 20 stitches with milk.
+
+Row 7, right side: Knit all 20 stitches with milk.
+
+Row 8, wrong side: Purl all 20 stitches with milk.
+
+Row 9, right side: Knit all 20 stitches with milk.
+
+Row 10, wrong side: Purl all 20 stitches with ink (o).
+
+Row 11, right side: Knit all 20 stitches with ink (o).
+
+Row 12, wrong side: Purl all 20 stitches with ink (o).
+
+Row 13, right side: Work twice: knit 5 with milk (catch ink (x) behind the 3rd of these), knit 2 with ink (x),
+    knit 1 with milk, knit 2 with ink (x). 20 stitches in all.
+
+Row 14, wrong side: Purl all 20 stitches with milk."""
+    )
+
+
+def test_of_one_yarn() -> None:
+    assert (
+        printed(answer_of(scenes()["one yarn"]).tell)
+        == """\
+**Made up**
+3 stitches x 2 rows.
+MC = milk (. in the chart).
+k = knit, p = purl, RS = right side, WS = wrong side, sts = stitches.
+Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
+
+Rows 1-2: all MC, k RS rows, p WS rows. [3] sts each."""
+    )
+    assert (
+        printed(answer_of(scenes()["one yarn"], in_full=True).tell)
+        == """\
+**Made up**
+3 stitches by 2 rows.
+Yarn: milk.
+Right-side rows are knitted, wrong-side rows are purled.
+
+Row 1, right side: Knit all 3 stitches with milk.
+
+Row 2, wrong side: Purl all 3 stitches with milk."""
+    )
+
+
+def test_of_one_stitch() -> None:
+    assert (
+        printed(answer_of(scenes()["one stitch"]).tell)
+        == """\
+**Made up**
+1 stitch x 2 rounds.
+MC = milk (. in the chart).
+k = knit, rnd = round, sts = stitches.
+
+Rnds 1-2: k all MC. [1] st each."""
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("Rnd 1: k3 MC, k10 CC, k2 MC. [15] sts.", ["Rnd 1: k3 MC,", "    k10 CC,", "    k2 MC.", "    [15] sts."]),
+        ("Row 2: Purl 3 with ink, purl 4 with", ["Row 2:", "    Purl 3 with", "    ink, ", "    purl 4 with"]),
+        ("join in round 10, to last 3 sts", ["join in", "    round 10,", "    to", "    last 3 sts"]),
+    ],
+)
+def test_no_number_is_parted_from_what_it_counts(text: str, lines: list[str]) -> None:
+    assert hanging(text, 15) == [line.rstrip() for line in lines]
+
+
+def test_for_programs_and_spreadsheets() -> None:
+    scene = scene_of(
+        0.0,
+        ["...", "o..", "xx."],
+        worked="flat",
+        yarns=THREE,
+        chart={"across": 2, "plain_below": 1},
+        floats={"catches": [{"row": 2, "stitch": 2}]},
+    )
+    answer = answer_of(scene)
+    said = dict(answer.said)
+    assert said.pop("scene_hash") == scene_hash(scene)
+    assert said == {
+        "schema_version": 1,
+        "command": "rounds",
+        "title": "Made up",
+        "worked": "flat",
+        "stitches": 6,
+        "repeats_across": 2,
+        "yarns": {"MC": ".", "CC1": "o", "CC2": "x"},
+        "rows": [
+            {
+                "row": 1,
+                "chart_row": None,
+                "side": "RS",
+                "stitches": 6,
+                "short": "k all MC",
+                "in_words": "Knit all 6 stitches with milk.",
+                "worked": "right to left",
+                "before": [{"yarn": ".", "stitches": 6, "catch": []}],
+                "repeat": [],
+                "times": 0,
+                "after": [],
+            },
+            {
+                "row": 2,
+                "chart_row": 1,
+                "side": "WS",
+                "stitches": 6,
+                "short": "*p2 CC2, p1 MC; rep from * to end",
+                "in_words": "Work twice: purl 2 with ink (x), purl 1 with milk. 6 stitches in all.",
+                "worked": "left to right",
+                "before": [],
+                "repeat": [{"yarn": "x", "stitches": 2, "catch": []}, {"yarn": ".", "stitches": 1, "catch": []}],
+                "times": 2,
+                "after": [],
+            },
+            {
+                "row": 3,
+                "chart_row": 2,
+                "side": "RS",
+                "stitches": 6,
+                "short": "*k2 MC (catch CC1 behind the 2nd of these), k1 CC1; rep from * to end",
+                "in_words": "Work twice: knit 2 with milk (catch ink (o) behind the 2nd of these), knit 1 with "
+                "ink (o). 6 stitches in all.",
+                "worked": "right to left",
+                "before": [],
+                "repeat": [
+                    {"yarn": ".", "stitches": 2, "catch": [{"yarn": "o", "behind_stitch": 2}]},
+                    {"yarn": "o", "stitches": 1, "catch": []},
+                ],
+                "times": 2,
+                "after": [],
+            },
+            {
+                "row": 4,
+                "chart_row": 3,
+                "side": "WS",
+                "stitches": 6,
+                "short": "p all MC",
+                "in_words": "Purl all 6 stitches with milk.",
+                "worked": "left to right",
+                "before": [{"yarn": ".", "stitches": 6, "catch": []}],
+                "repeat": [],
+                "times": 0,
+                "after": [],
+            },
+        ],
+    }
+    assert answer.lines == [
+        {
+            "row": 1,
+            "chart_row": None,
+            "side": "RS",
+            "stitches": 6,
+            "short": "k all MC",
+            "in_words": "Knit all 6 stitches with milk.",
+        },
+        {
+            "row": 2,
+            "chart_row": 1,
+            "side": "WS",
+            "stitches": 6,
+            "short": "*p2 CC2, p1 MC; rep from * to end",
+            "in_words": "Work twice: purl 2 with ink (x), purl 1 with milk. 6 stitches in all.",
+        },
+        {
+            "row": 3,
+            "chart_row": 2,
+            "side": "RS",
+            "stitches": 6,
+            "short": "*k2 MC (catch CC1 behind the 2nd of these), k1 CC1; rep from * to end",
+            "in_words": "Work twice: knit 2 with milk (catch ink (o) behind the 2nd of these), knit 1 with ink (o). 6 "
+            "stitches in all.",
+        },
+        {
+            "row": 4,
+            "chart_row": 3,
+            "side": "WS",
+            "stitches": 6,
+            "short": "p all MC",
+            "in_words": "Purl all 6 stitches with milk.",
+        },
+    ]
