@@ -26,8 +26,9 @@ from fabricsim.fabric.stretching import PRETENSION, Along, load_of, pulled, rela
 FINE = 0.05
 """Most stretch between two points of a curve, a share of the length; more loads are put between them (chosen)."""
 BENT = 1e-3
-"""How far off the straight between two points a curve may be, a share of the length; else it is looked at between them
-(chosen: a tenth of a per cent, the last digit printed)."""
+"""How far off the straight between two points a curve may seem to be, a share of the length; else it is looked at
+between them (chosen: a tenth of a per cent, the last digit printed). It is twice as far off at the worst, as a kink
+half way shows half of itself to either side (derived)."""
 LOOKS = 5
 """How often a curve is looked at between its points at most (chosen: a kink is then found to a thirtieth)."""
 LEAST_PART = 1 / 64
@@ -116,8 +117,9 @@ def curve_of(
     ``rough``: no more points than that and where the first float goes taut.
     """
     wanted = sorted({0.0, PRETENSION, *loads})
-    if not (wanted[0] == 0.0 and np.isfinite(wanted[-1])):
-        raise InputError("load", f"{wanted[0]:g} to {wanted[-1]:g} N/m", "loads of 0 and more", "leave out the others")
+    for load in wanted:
+        if not 0.0 <= load < np.inf:  # nan is in neither
+            raise InputError("load", f"{load:g} N/m", "loads of 0 and more", "leave it out")
     rests = [rest or come_to_rest(fabric, progress=progress)]
     for before, load in pairwise(wanted):
         steps = (LEAST_PART * (load - before), np.inf if rough else FINE)

@@ -5,14 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.knitter import LearntFactor, LearntSlack
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.measures import height_change, pucker, widths
 from fabricsim.fabric.relax import come_to_rest, relax
 from fabricsim.fabric.setup import set_up
-from fabricsim.study.calibrate.learning import calibrate
-from fabricsim.study.calibrate.posterior import Prior
-from fabricsim.study.calibrate.responses import Hands, Responses, measurements
+from fabricsim.study.calibrate import learning
+from fabricsim.study.calibrate.learning import Fitted, _bare, _factor, _slack, calibrate, wider_than_plain
+from fabricsim.study.calibrate.posterior import FAR, Prior, Span
+from fabricsim.study.calibrate.responses import Hands, Measurement, Responses, measurements
 from tests.recovery.trials import CHART, MORE, WIDTHS, made_up
 from tests.support.scenes import scene_of
 
@@ -128,3 +131,87 @@ def test_every_number_is_asked_and_answered_in_order() -> None:
     assert said["floats (no. 1).yarn_cm"] == pytest.approx(5 * 1.1 * width * 1.1)
     light = Responses(scene, "repeat", measured).of(Hands(0.1, (0.1, 0.1)))[-2]
     assert said["weighed.grams"] == pytest.approx(2.0 * light)
+
+
+# ---- what becomes a knitter's file, from made-up fits -------------------------------------------------
+
+
+def test_a_slack_and_a_factor_are_written_as_a_file_can_hold_them() -> None:
+    assert _slack(Span(-0.0512345678, -1.4, 1.7, "measured")) == LearntSlack(
+        value=-0.051235, low=-0.99, high=1.0, known="measured"
+    )
+    assert _slack(Span(0.1, -0.2, 0.3, "at least")) == LearntSlack(value=0.1, low=-0.2, high=0.3, known="at least")
+    factor = _factor(Span(np.log(1.2345678), -9.0, 9.0, "not told"))
+    far = float(f"{np.exp(FAR):.5g}")
+    assert factor == LearntFactor(value=1.2346, low=float(f"{np.exp(-FAR):.5g}"), high=far, known="not told")
+
+
+def test_how_far_a_measurement_is_off_is_counted_in_its_uncertainty() -> None:
+    above = Fitted(Measurement("plain.width_cm", 10.6, 0.3, "cm"), 10.0)
+    assert above.off == pytest.approx(2.0)
+
+
+def test_what_is_sought_is_left_out_of_the_scene_and_told() -> None:
+    plain = scene_of(CHART)
+    assert _bare(plain) == (plain, ())
+    given = {"shear_N_per_m": 4.0, "areal_mass_g_per_m2": 300.0, "thickness_mm": 2.0}
+    bare, left_out = _bare(scene_of(CHART, fabric=given))
+    assert left_out == ("shear_N_per_m", "areal_mass_g_per_m2")
+    assert bare == scene_of(CHART, fabric={"thickness_mm": 2.0})
+    assert bare.hands is None
+
+
+STITCH = scene_of(CHART).gauge.stitch_width * 100.0
+
+
+@pytest.mark.parametrize(
+    ("measured", "wider"),
+    [
+        ({"colourwork": {"stitches": 30, "width_cm": 30 * STITCH * 1.01}}, True),
+        ({"colourwork": {"stitches": 30, "width_cm": 30 * STITCH * 0.99}}, False),
+        ({"plain": {"stitches": 20, "width_cm": 9.0}, "colourwork": {"stitches": 30, "width_cm": 13.6}}, True),
+        ({"plain": {"stitches": 20, "width_cm": 9.0}, "colourwork": {"stitches": 30, "width_cm": 13.5}}, False),
+        ({"plain": {"stitches": 20, "width_cm": 9.0}}, False),
+        (
+            {"plain": {"rows": 20, "height_cm": 9.0}, "colourwork": {"stitches": 30, "width_cm": 30 * STITCH * 1.01}},
+            True,
+        ),
+    ],
+)
+def test_colourwork_is_wider_than_the_plain_part_or_than_the_gauge(measured: dict[str, object], wider: bool) -> None:
+    assert wider_than_plain(scene_of(CHART), Measured.model_validate(measured)) is wider
+
+
+@pytest.mark.parametrize(("case", "looked"), [("repeat", 0), ("swatch", 1)])
+def test_a_whole_piece_that_lies_is_looked_at_once_at_the_best_fit(
+    monkeypatch: pytest.MonkeyPatch, case: Case, looked: int
+) -> None:
+    """And the fit is made again with what that tells: here that everything lies 3 % wider than the repeat."""
+    at: list[float] = []
+
+    class MadeUp(Responses):
+        def of(self, hands: Hands) -> tuple[float, ...]:
+            lying = (10.0 * (1.0 + hands.slack + self.looser),)
+            return (*lying, 3.0) if self.measured.lies else (3.0,)
+
+        def correct(self, hands: Hands) -> None:
+            at.append(hands.slack)
+            self.looser = 0.03
+
+    monkeypatch.setattr(learning, "Responses", MadeUp)
+    shape = {"colourwork": {"stitches": 20, "width_cm": 9.2, "uncertain_cm": 0.02}, "weighed": {"grams": 3.0}}
+    found = calibrate(scene_of(CHART), Measured.model_validate(shape), case)
+    assert len(at) == looked
+    assert at == pytest.approx([-0.08] * looked, abs=1e-3)
+    assert found.knitter.slack.value == pytest.approx(-0.08 - 0.03 * looked, abs=1e-3)
+    assert found.case == case
+    assert [one.measurement.key for one in found.fitted] == ["colourwork.width_cm", "weighed.grams"]
+    assert [one.fitted for one in found.fitted] == pytest.approx([9.2, 3.0], abs=5e-3)
+    assert (found.wider, found.left_out, found.solves) == (False, (), 0)
+    assert found.knitter.swatch == "small"
+    assert found.knitter.slack_by_yarn == {}
+    # nothing was told of stiffness, so bending against stretch is as it was: 1.96 sqrt 2 times log 2
+    assert found.knitter.bending_against_stretch == pytest.approx(2.0 ** (1.96 * 2.0**0.5), rel=1e-3)
+    hung = calibrate(scene_of(CHART), Measured.model_validate({"weighed": {"grams": 3.0}}), "swatch")
+    assert len(at) == looked  # nothing that lies was measured
+    assert hung.knitter.weight.known == "not told"

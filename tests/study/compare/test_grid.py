@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.errors import InputError
-from fabricsim.study.compare.grid import MOST_SETTINGS, Grid, grid_of, read_grid
+from fabricsim.study.compare.grid import MOST_SETTINGS, Grid, Setting, grid_of, option_of, read_grid
 
 SLACKS = st.lists(st.integers(-90, 100).map(lambda n: n / 100), min_size=1, max_size=6, unique=True)
 
@@ -107,3 +107,138 @@ def test_a_file_says_the_same_and_unknown_keys_are_refused_with_the_nearest(tmp_
 def test_every_key_of_a_study_says_what_it_is() -> None:
     for key, said in Grid.model_json_schema()["properties"].items():
         assert said.get("description"), key
+
+
+SLACK = "a slack as a fraction above -1, at most 1"
+RANGE = 'a range from:to:step; such as "-0.1:0.1:0.05", which is -0.1, -0.05, 0, 0.05, 0.1'
+GAUGES = 'stitches and rows to 10 cm such as "19x25.5", or a factor from 0.1 to 10; 1.1 is 10 % more stitches and rows'
+
+
+@pytest.mark.parametrize(
+    ("given_", "line"),
+    [
+        ({"slack": []}, "--slack: given no value at all; allowed: one value or more; write some, or leave it out"),
+        ({"slack": [0.5, 0.5]}, "--slack: given 0.5 twice; allowed: every value once; leave one out"),
+        ({"slack": [0.0, -0.0]}, "--slack: given 0.0 twice; allowed: every value once; leave one out"),
+        ({"slack": [5]}, f"--slack: given 5; allowed: {SLACK}; write 0.05 if you mean 5 %"),
+        ({"slack_by_yarn": {"b": [-7]}}, f"--slack-of: given -7; allowed: {SLACK}; write -0.07 if you mean -7 %"),
+        ({"slack": ["0:1:0"]}, f"--slack: given '0:1:0'; allowed: {RANGE}"),
+        ({"slack": ["1:0:0.1"]}, f"--slack: given '1:0:0.1'; allowed: {RANGE}"),
+        ({"slack": ["0:1:2:3"]}, f"--slack: given '0:1:2:3'; allowed: {RANGE}"),
+        ({"gauge": ["19"]}, f"--gauge: given '19'; allowed: {GAUGES}"),
+        ({"gauge": [0.05]}, f"--gauge: given 0.05; allowed: {GAUGES}"),
+        (
+            {"longest_gap": ["0:10000:1"]},
+            "the settings to compare: given 10,001 of them; allowed: at most 10,000; leave some values out",
+        ),
+        (
+            {"slack": [0.1, 0.2], "bending_stiffness": ["1:100:0.01"]},
+            "the settings to compare: given 19,802 of them; allowed: at most 10,000; leave some values out",
+        ),
+    ],
+)
+def test_what_is_refused_is_said_in_full(given_: dict[str, object], line: str) -> None:
+    with pytest.raises(InputError) as why:
+        grid_of(given_)
+    assert str(why.value) == line
+
+
+def test_as_many_settings_as_may_be() -> None:
+    assert grid_of({"longest_gap": ["0:9999:1"]}).count == MOST_SETTINGS
+
+
+@pytest.mark.parametrize(
+    ("written", "numbers"),
+    [
+        ("0:0.9:0.3", (0.0, 0.3, 0.6, 0.9)),
+        ("0:1:0.3", (0.0, 0.3, 0.6, 0.9)),  # what is beyond the end is not met
+        ("0.1:-0.1:-0.1", (0.1, 0.0, -0.1)),
+        (" -0.02 : -0.01 : 0.01 ", (-0.02, -0.01)),
+        ("0.5:0.5:0.1", (0.5,)),
+        ("0:0.000000002:0.000000001", (0.0, 1e-9, 2e-9)),
+    ],
+)
+def test_ranges_as_they_may_be_written(written: str, numbers: tuple[float, ...]) -> None:
+    found = grid_of({"slack": [written]}).slack
+    assert found == numbers
+    assert [str(one) for one in found] == [str(one) for one in numbers]  # no -0.0
+
+
+def test_ranges_of_whole_numbers_are_whole_and_those_too_large_or_fine_are_refused() -> None:
+    assert grid_of({"longest_gap": ["2:8:3"]}).longest_gap == (2, 5, 8)
+    assert all(type(one) is int for one in grid_of({"longest_gap": ["2:8:3"]}).longest_gap)
+    for written in ("0.5:2:1", "0:1:0.5"):
+        with pytest.raises(InputError, match=r"--longest-gap: given 0\.\d; allowed: a whole number"):
+            grid_of({"longest_gap": [written]})
+    for written in ("0:1000001:1000001", "-1000001:0:1000001", "0:1:1000001", "0:1e-9:9e-10", "0:inf:1", "0:1:nan"):
+        with pytest.raises(InputError, match="allowed: a range from:to:step"):
+            grid_of({"slack": [written]})
+    for written in ("0:1000000:1000000", "-1000000:0:1000000"):  # a range, but of no slack
+        with pytest.raises(InputError, match=r"--slack: given -?1000000; allowed: above -1, at most 1;"):
+            grid_of({"slack": [written]})
+
+
+@pytest.mark.parametrize("given_", ["19x25.5", " 19 × 25.5 ", 0.1, 10.0, 1])
+def test_gauges_as_they_may_be_written(given_: object) -> None:
+    assert grid_of({"gauge": [given_]}).gauge == (given_,)
+
+
+@pytest.mark.parametrize("given_", [0.0999, 10.001, float("inf"), "19x", "x25", "19x25x3", "-19x25", ""])
+def test_what_is_no_gauge_is_refused(given_: object) -> None:
+    with pytest.raises(InputError, match=r"--gauge: given .*; allowed: "):
+        grid_of({"gauge": [given_]})
+
+
+def test_yes_is_not_one() -> None:
+    assert grid_of({"inside_out": [True, False]}).inside_out == (True, False)
+    with pytest.raises(InputError, match="--inside-out: given 1; allowed: yes or no"):
+        grid_of({"inside_out": [True, 1]})
+
+
+def test_settings_are_counted_with_the_swept_one_fastest_and_the_scene_slowest() -> None:
+    """The numbers are those of the rows that a file keeps, so they are the same for good."""
+    grid = grid_of(
+        {
+            "scenes": ["a.toml", "b.toml"],
+            "case": ["round", "repeat"],
+            "inside_out": [True],
+            "gauge": [1.1],
+            "stretch_stiffness": [2.0],
+            "bending_stiffness": [3.0],
+            "catches": ["none"],
+            "longest_gap": [4, 7],
+            "slack_by_yarn": {"b": [0.0, 0.1], "c": [0.2]},
+            "slack": [0.3],
+        }
+    )
+    assert grid.swept == "slack of b"
+    assert grid.varied == ("scene", "case", "longest_gap", "slack of b")
+    assert (grid.count, grid.chain_count) == (16, 8)
+    found = [grid.setting(number) for number in range(grid.count)]
+    assert [(one.scene, one.case, one.longest_gap, dict(one.slack_by_yarn)["b"]) for one in found] == [
+        (scene, case, gap, slack)
+        for scene in (0, 1)
+        for case in ("round", "repeat")
+        for gap in (4, 7)
+        for slack in (0.0, 0.1)
+    ]
+    assert found[0] == Setting(0, "round", True, 1.1, 2.0, 3.0, "none", 4, (("b", 0.0), ("c", 0.2)), 0.3)
+    assert list(grid.chains())[1] == (3, 2)
+    bare = grid_of({})
+    assert (bare.count, bare.swept, bare.varied) == (1, "slack", ())
+    assert bare.setting(0) == Setting(0, None, None, None, None, None, None, None, (), None)
+    assert list(bare.chains()) == [(0,)]
+    both = grid_of({"slack": [0.0, 0.1], "slack_by_yarn": {"b": [0.0, 0.1]}})
+    assert both.swept == "slack"
+    assert grid_of({"slack_by_yarn": {"b": [0.0], "c": [0.1]}}).swept == "slack"
+
+
+def test_options_are_named_as_they_are_typed() -> None:
+    assert [option_of(key) for key in ("scenes", "slack_by_yarn", "longest_gap", "case")] == [
+        "SCENE",
+        "--slack-of",
+        "--longest-gap",
+        "--case",
+    ]
+    with pytest.raises(InputError, match=r"^SCENE: given "):
+        grid_of({"scenes": [""]})

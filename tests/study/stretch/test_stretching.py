@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import pytest
 
 from fabricsim.design.scene.model import Scene
-from fabricsim.errors import InputError
+from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import PRETENSION, Along, load_of, pulled, strain_of, stretched, without_floats
 from fabricsim.study.forecast.doubt import SLACK_DOUBT
-from fabricsim.study.stretch.pulling import FINE, Curve, curve_of
-from fabricsim.study.stretch.stretching import LOADS, stretching
+from fabricsim.study.stretch import stretching as pulled_apart
+from fabricsim.study.stretch.pulling import FINE, Curve, Point, curve_of
+from fabricsim.study.stretch.stretching import LOADS, Range, Way, stretching
 from tests.support.scenes import scene_of
 
 CHECKS = ["##..", "..##"]
@@ -137,3 +139,139 @@ def test_loads_that_there_are_none_of() -> None:
     for load in (-1.0, float("inf")):
         with pytest.raises(InputError, match="loads of 0 and more"):
             curve(checks(0.05), "across", [load])
+
+
+# ---- bands, from made-up curves -------------------------------------------------------------------
+
+
+def made_up(by: float, most: float = 40.0, first_taut: float | None = None) -> Curve:
+    """A straight curve of ``by`` a N/m up to ``most``."""
+    points = tuple(Point(load, by * load, 0.0, 0.0) for load in (0.0, 0.5, most))
+    return Curve("across", (0.2, 0.1), points, 3, first_taut, None)
+
+
+def test_the_band_is_the_least_and_the_greatest_over_slacks_and_half_and_twice_as_stiff() -> None:
+    way = Way(made_up(0.01), made_up(0.02), (made_up(0.008), made_up(0.012)))
+    assert way.at(10.0) == Range(pytest.approx(0.04), pytest.approx(0.1), pytest.approx(0.24))
+    alone = Way(made_up(0.01), made_up(0.02), ())
+    assert alone.at(10.0) == Range(pytest.approx(0.1), pytest.approx(0.1), pytest.approx(0.1))
+    nothing_floats = Way(made_up(0.01), made_up(0.01), (made_up(0.01),))
+    assert nothing_floats.at(10.0) == Range(pytest.approx(0.05), pytest.approx(0.1), pytest.approx(0.2))
+
+
+def test_where_a_curve_ends_so_does_the_band() -> None:
+    """A fabric of the band that found no rest at twice the load has no greatest stretch; one that found none at half
+    tells no least."""
+    short = Way(made_up(0.01), made_up(0.02), (made_up(0.008), made_up(0.012, most=19.0)))
+    assert short.at(10.0) == Range(pytest.approx(0.04), pytest.approx(0.1), None)
+    assert short.at(9.5).high == pytest.approx(0.012 * 19.0)
+    shorter = Way(made_up(0.01), made_up(0.02), (made_up(0.012), made_up(0.004, most=4.0)))
+    assert shorter.at(10.0) == Range(pytest.approx(0.05), pytest.approx(0.1), None)
+    nominal_ends = Way(made_up(0.01, most=15.0), made_up(0.02), (made_up(0.012),))
+    assert nominal_ends.at(10.0).high is None
+
+
+@pytest.mark.parametrize(
+    ("nominal", "others", "low", "high"),
+    [
+        (0.05, (0.02, 0.08), 0.02, 0.08),
+        (0.05, (0.06, None), 0.05, None),
+        (None, (0.06, None), 0.06, None),
+        (None, (None, None), None, None),
+        (0.05, (), 0.05, 0.05),
+    ],
+)
+def test_where_the_first_goes_taut_has_no_upper_end_if_in_some_fabric_none_does(
+    nominal: float | None, others: tuple[float | None, ...], low: float | None, high: float | None
+) -> None:
+    way = Way(made_up(0.01, first_taut=nominal), made_up(0.02), tuple(made_up(0.01, first_taut=one) for one in others))
+    assert way.first_taut == Range(low, nominal, high)
+
+
+@dataclass
+class Asked:
+    """Stands for what makes curves: notes what is asked, and finds no rest at loads from ``ends`` on."""
+
+    ends: dict[float, float] = field(default_factory=dict)
+    curves: list[tuple[str, float, tuple[float, ...], bool]] = field(default_factory=list)
+
+    def curve_of(
+        self,
+        fabric: Fabric,
+        along: Along,
+        loads: list[float],
+        *,
+        rest: Any = None,
+        rough: bool = False,
+        progress: Any = None,
+    ) -> Curve:
+        slack_f = fabric.mesh.floats.slack_f
+        slack = round(float(slack_f[0]), 6) if len(slack_f) else -1.0
+        self.curves.append((along, slack, tuple(loads), rough))
+        if loads[-1] >= self.ends.get(slack, np.inf):
+            raise NoEquilibriumError(f"no rest at {slack}")
+        return made_up(0.01, most=loads[-1])
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> Asked:
+    made = Asked()
+    monkeypatch.setattr(pulled_apart, "curve_of", made.curve_of)
+    monkeypatch.setattr(pulled_apart, "usable_cores", lambda: 1)
+    return made
+
+
+LOOKED_AT = (0.25, 0.5, 1.0, 3.0, 6.0, 12.0)
+"""Loads that are read for a stretch at 6 N/m and at the pretension: half, once and twice."""
+
+
+def test_both_ways_are_pulled_at_the_slack_and_at_less_and_more(asked: Asked) -> None:
+    told: list[tuple[str, int, int]] = []
+    found = stretching(checks(0.05), [6.0, 6.0], stage=lambda *one: told.append(one))
+    slacks = (0.05, 0.05 - SLACK_DOUBT, 0.05 + SLACK_DOUBT)
+    fabrics = [(along, round(slack, 6), LOOKED_AT, slack != 0.05) for slack in slacks for along in ("across", "up")]
+    assert sorted(asked.curves[:6]) == sorted(fabrics)
+    assert asked.curves[6:] == [("across", -1.0, LOOKED_AT, False), ("up", -1.0, LOOKED_AT, False)]  # plain fabric
+    assert found.loads == (6.0,)
+    assert {along: len(way.others) for along, way in found.ways.items()} == {"across": 2, "up": 2}
+    assert [one for one in told if one[1] > 0] == [
+        ("pulled across", 1, 7),
+        ("pulled up", 2, 7),
+        ("pulled across, floats tighter", 3, 7),
+        ("pulled up, floats tighter", 4, 7),
+        ("pulled across, floats looser", 5, 7),
+        ("pulled up, floats looser", 6, 7),
+    ]
+
+
+def test_without_a_band_or_floats_there_is_one_curve_each_way(asked: Asked) -> None:
+    alone = stretching(checks(0.05), [6.0], band=False)
+    assert [one[:2] for one in asked.curves[:2]] == [("across", 0.05), ("up", 0.05)]
+    assert len(asked.curves) == 4
+    assert alone.across.others == alone.up.others == ()
+    asked.curves.clear()
+    plain = stretching(scene_of(["...."] * 2), [6.0])
+    assert len(asked.curves) == 4
+    assert plain.across.others == (plain.across.curve,)  # its stiffness is not known all the same
+    assert stretching(scene_of(["...."] * 2), [6.0], band=False).up.others == ()
+
+
+def test_slack_and_loads_take_the_place_of_the_usual(asked: Asked) -> None:
+    stretching(checks(0.05), slack=0.1, band=False)
+    assert asked.curves[0][1] == 0.1
+    assert asked.curves[0][2] == (0.25, 0.5, 1.0, 2.5, 5.0, 10.0, 20.0, 40.0)
+
+
+def test_a_fabric_of_the_band_without_rest_ends_its_curve_and_the_nominal_one_ends_it_all(asked: Asked) -> None:
+    asked.ends = {0.02: 5.0}
+    found = stretching(checks(0.05), [6.0])
+    assert [one.most for one in found.across.others] == [3.0, 12.0]
+    assert found.across.curve.most == 12.0
+    asked.ends = {0.02: 0.4}  # not even the pretension
+    with pytest.raises(NoEquilibriumError, match=r"no rest at 0\.02"):
+        stretching(checks(0.05), [6.0])
+    asked.ends = {0.05: 10.0}
+    assert stretching(checks(0.05), [6.0]).across.curve.most == 6.0  # all that was asked for
+    asked.ends = {0.05: 6.0}
+    with pytest.raises(NoEquilibriumError, match=r"no rest at 0\.05"):
+        stretching(checks(0.05), [6.0])

@@ -1,0 +1,420 @@
+"""Best fits and their intervals, from made-up responses whose posterior is known: straight, or with a kink."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.optimize import OptimizeResult
+from scipy.stats import norm
+
+from fabricsim.arrays import Floats
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.swatch.measured import Measured
+from fabricsim.study.calibrate.posterior import ALIKE, DEVIATIONS, FAR, NOT_TOLD, WORSE, Misfit, Prior, _crossing
+from fabricsim.study.calibrate.responses import Hands, Responses
+from tests.recovery.trials import CHART
+from tests.support.scenes import scene_of
+
+Said = Callable[[Hands], tuple[float, ...]]
+
+
+class MadeUp(Responses):
+    """Answers by a formula in place of fabrics at rest."""
+
+    def __init__(self, measured: Measured, said: Said, scene: Scene | None = None) -> None:
+        super().__init__(scene or scene_of(CHART), "repeat", measured)
+        self.said = said
+        self.looked: list[Hands] = []
+
+    def of(self, hands: Hands) -> tuple[float, ...]:
+        return self.said(hands)
+
+    def correct(self, hands: Hands) -> None:
+        self.looked.append(hands)
+
+
+def widths(*value_and_uncertain: tuple[float, float]) -> Measured:
+    """Floats stand for any measurement: each a value and how far it may be off."""
+    floats = [{"gap": 5, "yarn_cm": value, "uncertain_cm": off} for value, off in value_and_uncertain]
+    return Measured.model_validate({"floats": floats})
+
+
+def misfit(measured: Measured, said: Said, prior: Prior | None = None) -> Misfit:
+    responses = MadeUp(measured, said)
+    return Misfit(responses.scene, measured, responses, prior or Prior())
+
+
+def inverse_of(best: OptimizeResult) -> Floats:
+    return np.linalg.inv(best.jac.T @ best.jac)
+
+
+def in_yarns(**more: Any) -> Measured:
+    """One float of each yarn; more beside."""
+    return Measured.model_validate({"floats": [{"gap": 5, "yarn_cm": 2.0, "yarn": y} for y in (".", "#")], **more})
+
+
+# ---- what is sought ------------------------------------------------------------------------------
+
+
+def test_what_is_sought_follows_what_was_measured() -> None:
+    plain = {"plain": {"rows": 10, "height_cm": 4.0}}
+    in_colours = {"colourwork": {"rows": 10, "height_cm": 4.0}}
+    for measured, names in (
+        (widths((2.0, 0.3)), ("slack", "stretch", "bending", "gauge")),
+        (in_yarns(), ("slack", "slack of #", "stretch", "bending", "gauge")),
+        (in_yarns(weighed={"grams": 9.0}), ("slack", "slack of #", "stretch", "bending", "weight", "gauge")),
+        (Measured.model_validate(plain), ("slack", "stretch", "bending", "gauge", "row gauge")),
+        (Measured.model_validate(in_colours), ("slack", "stretch", "bending", "gauge", "row gauge")),
+    ):
+        assert misfit(measured, lambda _: ()).names == names
+    one_yarn = Measured.model_validate({"floats": [{"gap": 5, "yarn_cm": 2.0, "yarn": "."}]})
+    alone = Misfit(scene_of(["......"]), one_yarn, MadeUp(one_yarn, lambda _: ()), Prior())
+    assert alone.names == ("slack", "stretch", "bending", "gauge")  # a single yarn has no other to differ from
+
+
+def test_before_anything_is_measured_each_is_as_the_prior_has_it() -> None:
+    prior = Prior(slack=0.03, slack_doubt=0.2, yarns=0.04, stiffness=3.0, weight=0.1, gauge=0.07)
+    everything = in_yarns(weighed={"grams": 9.0}, plain={"rows": 10, "height_cm": 4.0})
+    found = misfit(everything, lambda _: (), prior)
+    assert found.names == ("slack", "slack of #", "stretch", "bending", "weight", "gauge", "row gauge")
+    np.testing.assert_array_equal(found.mean, [0.03, 0, 0, 0, 0, 0, 0])
+    np.testing.assert_allclose(found.deviation, [0.2, 0.04, np.log(3.0), np.log(3.0), 0.1, 0.07, 0.07])
+    assert (found.floor < found.mean).all()
+    assert (found.mean < found.roof).all()
+    # bounds lie far outside what is likely, so that they decide nothing; only stiffness may be anything
+    free = [name for name, roof in zip(found.names, found.roof.tolist(), strict=True) if roof >= FAR]
+    assert free == ["slack of #", "stretch", "bending"]
+    assert (found.roof - found.mean > 3.0 * found.deviation).all()
+
+
+def test_hands_are_what_the_parameters_stand_for() -> None:
+    """Slacks as they are, differences that cancel, all else as logarithms; what is not sought is 1."""
+    found = misfit(in_yarns(weighed={"grams": 9.0}), lambda _: ())
+    theta = np.array([0.05, 0.02, np.log(2.0), np.log(3.0), np.log(1.1), np.log(0.9)])
+    hands = found.hands(theta)
+    assert hands.slack == 0.05
+    assert hands.slack_y == pytest.approx((0.03, 0.07))
+    assert (hands.stretch, hands.bending, hands.weight) == pytest.approx((2.0, 3.0, 1.1))
+    assert (hands.gauge, hands.row_gauge) == pytest.approx((0.9, 1.0))
+    theta[:2] = -0.4, 4.0
+    assert found.hands(theta).slack_y == (-0.9, 1.0)  # no yarn less than none, whatever the fit tries
+
+
+# ---- straight responses: the normal distribution, by hand ------------------------------------------
+
+
+def straight(prior: Prior) -> tuple[Misfit, OptimizeResult]:
+    """Three sums of slack, stretch and bending, and one float that only the gauge is in."""
+    measured = widths((0.9, 0.02), (1.2, 0.1), (1.5, 0.05), (1.02, 0.01))
+
+    def said(hands: Hands) -> tuple[float, ...]:
+        stretch, bending = float(np.log(hands.stretch)), float(np.log(hands.bending))
+        return (1.0 + hands.slack, 1.0 + stretch - bending, 1.5 + stretch, 1.0 + float(np.log(hands.gauge)))
+
+    found = misfit(measured, said, prior)
+    return found, found.best()
+
+
+A = np.array([[1.0, 0, 0, 0], [0, 1, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
+
+
+def test_the_fit_of_straight_responses_is_that_of_normal_distributions() -> None:
+    """Covariance (A'WA + P)^-1, mean from the normal equations (textbook)."""
+    prior = Prior()
+    found, best = straight(prior)
+    weight = np.diag(np.array([0.02, 0.1, 0.05, 0.01]) ** -2.0)
+    before = np.diag(np.array([0.10, np.log(2.0), np.log(2.0), 0.05]) ** -2.0)
+    covariance = np.linalg.inv(A.T @ weight @ A + before)
+    off = np.array([-0.1, 0.2, 0.0, 0.02])
+    want = covariance @ (A.T @ weight @ off + before @ [0.05, 0, 0, 0])
+    np.testing.assert_allclose(best.x, want, atol=1e-5)
+    np.testing.assert_allclose(inverse_of(best), covariance, rtol=1e-6, atol=1e-12)
+    for k, name in enumerate(found.names):
+        span, deviation = found.span(best, inverse_of(best), name), covariance[k, k] ** 0.5
+        assert span.value == pytest.approx(want[k], abs=1e-5)
+        assert (span.low, span.high) == pytest.approx(
+            (want[k] - 1.96 * deviation, want[k] + 1.96 * deviation), abs=1e-4
+        )
+        assert span.known == "measured"
+    apart = np.sqrt(covariance[1, 1] + covariance[2, 2] - 2.0 * covariance[1, 2])
+    assert found.apart(inverse_of(best), "stretch", "bending") == pytest.approx(apart)
+
+
+def test_what_nothing_was_measured_of_stays_as_it_was_and_is_not_told() -> None:
+    found = misfit(widths((1.0, 0.02)), lambda hands: (1.0 + hands.slack,))
+    best = found.best()
+    for name, deviation in (("stretch", np.log(2.0)), ("bending", np.log(2.0)), ("gauge", 0.05)):
+        span = found.span(best, inverse_of(best), name)
+        assert (span.value, span.known) == (pytest.approx(0.0, abs=1e-9), "not told")
+        assert span.high - span.low == pytest.approx(2.0 * 1.96 * deviation)
+
+
+@pytest.mark.parametrize(("off", "known"), [(0.9, "measured"), (1.7, "not told")])
+def test_an_interval_hardly_narrower_than_before_counts_as_nothing_told(off: float, known: str) -> None:
+    """A measurement ``off`` times as uncertain as what is likely: width over width before is off / sqrt(1 + off^2)."""
+    assert (off / (1.0 + off**2) ** 0.5 <= NOT_TOLD) == (known == "measured")
+    stretch = float(np.log(2.0))
+    found = misfit(widths((2.0, off * stretch)), lambda hands: (2.0 + float(np.log(hands.stretch)),))
+    best = found.best()
+    assert found.span(best, inverse_of(best), "stretch").known == known
+    of_slack = misfit(widths((2.0, off * 0.1)), lambda hands: (2.0 + hands.slack,))
+    best = of_slack.best()
+    assert of_slack.span(best, inverse_of(best), "slack").known == known
+    both = misfit(in_yarns(), lambda hands: tuple(20.0 * one for one in hands.slack_y))
+    wide = np.diag(both.deviation**2) * off**2 / (1.0 + off**2)
+    best = OptimizeResult(x=np.zeros(len(both.names)))
+    assert both.yarn_span(best, wide, 0).known == known
+
+
+def test_the_slack_of_a_yarn_is_mean_and_difference_with_what_they_share() -> None:
+    found = misfit(in_yarns(), lambda _: (0.0, 0.0))
+    best = OptimizeResult(x=np.array([0.05, 0.02, 0.0, 0.0, 0.0]))
+    inverse = np.diag([0.01**2, 0.02**2, 1.0, 1.0, 1.0])
+    inverse[0, 1] = inverse[1, 0] = 0.5 * 0.01 * 0.02
+    for yarn, value, sign in ((0, 0.03, -1.0), (1, 0.07, 1.0)):
+        deviation = (0.01**2 + 0.02**2 + sign * 0.01 * 0.02) ** 0.5  # variance of a sum, of a difference
+        span = found.yarn_span(best, inverse, yarn)
+        assert span.value == pytest.approx(value)
+        assert (span.low, span.high) == pytest.approx((value - 1.96 * deviation, value + 1.96 * deviation))
+
+
+# ---- a kink: what is looser than nought says nothing ------------------------------------------------
+
+
+def kinked(
+    width: float, off: float = 0.01, prior: Prior | None = None
+) -> tuple[Misfit, OptimizeResult, Callable[[float], float]]:
+    """Draw-in that follows the slack below nought and is none above; and half the sum of squares by slack, by hand."""
+    prior = prior or Prior()
+    found = misfit(widths((width, off)), lambda hands: (1.0 + min(0.0, hands.slack),), prior)
+
+    def cost(slack: float) -> float:
+        seen, likely = (1.0 + min(0.0, slack) - width) / off, (slack - prior.slack) / prior.slack_doubt
+        return 0.5 * (seen**2 + likely**2)
+
+    return found, found.best(), cost
+
+
+def ends_by_hand(cost: Callable[[float], float]) -> tuple[float, float, float]:
+    """Where the cost is least, and where below and above that it is worse by ``WORSE``: by looking at all slacks."""
+    slack_k = np.linspace(-0.4, 0.8, 240_001)
+    cost_k = np.array([cost(one) for one in slack_k.tolist()])
+    at = int(cost_k.argmin())
+    inside_k = np.flatnonzero(cost_k <= cost_k[at] + WORSE)
+    return float(slack_k[at]), float(slack_k[inside_k[0]]), float(slack_k[inside_k[-1]])
+
+
+@pytest.mark.parametrize(
+    ("width", "known"), [(0.90, "measured"), (1.0, "at least"), (0.985, "at least"), (1.02, "at least")]
+)
+def test_ends_beyond_a_kink_are_where_the_fit_is_worse_by_what_it_should(width: float, known: str) -> None:
+    found, best, cost = kinked(width)
+    value, low, high = ends_by_hand(cost)
+    span = found.span(best, inverse_of(best), "slack")
+    assert span.value == pytest.approx(value, abs=2e-4)
+    # within ALIKE of what it should be, as much as is asked for
+    for end in (span.low, span.high):
+        assert ALIKE[0] - 0.02 <= (cost(end) - cost(value)) / WORSE <= ALIKE[1] + 0.02
+    assert (span.low, span.high) == pytest.approx((low, high), abs=0.02)
+    assert span.known == known
+
+
+def test_what_was_likely_before_does_not_say_that_slack_has_an_upper_end() -> None:
+    """However surely: only what was measured may."""
+    found, best, _ = kinked(1.0, prior=Prior(slack=0.0, slack_doubt=0.04))
+    assert found.span(best, inverse_of(best), "slack").known == "at least"
+
+
+@pytest.mark.parametrize(("from_slack", "known"), [(0.25, "measured"), (0.45, "at least")])
+def test_an_upper_end_beyond_what_any_hand_does_is_none(from_slack: float, known: str) -> None:
+    """Measurements that fit from nought up to some slack, and beyond it no more."""
+    found = misfit(
+        widths((1.0, 0.01)),
+        lambda hands: (1.0 + min(0.0, hands.slack) + max(0.0, hands.slack - from_slack),),
+        Prior(slack=0.1, slack_doubt=1.0),
+    )
+    best = found.best()
+    assert found.span(best, inverse_of(best), "slack").known == known
+
+
+def test_ends_of_a_stiffness_are_tried_too_and_those_of_the_gauge_are_not() -> None:
+    """Fabric that is stiffer than a little shows it, fabric that is softer doesn't."""
+    found = misfit(widths((1.01, 0.02)), lambda hands: (1.0 + max(0.0, 0.1 + float(np.log(hands.stretch))),))
+    best = found.best()
+    value_k = np.linspace(-3.0, 3.0, 60_001)
+    cost_k = 0.5 * (((np.maximum(value_k + 0.1, 0.0) - 0.01) / 0.02) ** 2 + (value_k / np.log(2.0)) ** 2)
+    inside_k = value_k[cost_k <= cost_k.min() + WORSE]
+    span = found.span(best, inverse_of(best), "stretch")
+    assert (span.low, span.high) == pytest.approx((inside_k[0], inside_k[-1]), abs=0.02)
+    of_gauge = misfit(widths((1.01, 0.02)), lambda hands: (1.0 + max(0.0, 0.01 + float(np.log(hands.gauge))),))
+    best = of_gauge.best()
+    inverse = inverse_of(best)
+    span = of_gauge.span(best, inverse, "gauge")
+    assert span.value - span.low == pytest.approx(DEVIATIONS * inverse[3, 3] ** 0.5)
+
+
+@pytest.mark.parametrize("deeper", ["tight", "loose"])
+def test_of_a_tight_and_a_loose_fit_the_better_counts(deeper: str) -> None:
+    """Two valleys, at -0.10 and at 0.30, with a step between them: no slope leads from one to the other."""
+    tight_off, loose_off = (0.0, 0.2) if deeper == "tight" else (0.2, 0.0)
+
+    def said(hands: Hands) -> tuple[float, ...]:
+        tight = hands.slack < 0.0
+        return (1.0 + hands.slack + (0.1 if tight else -0.3), 1.0 + (tight_off if tight else loose_off))
+
+    found = misfit(widths((1.0, 0.1), (1.0, 0.1)), said, Prior(slack=0.28, slack_doubt=5.0))
+    assert found.best().x[0] == pytest.approx(-0.1 if deeper == "tight" else 0.3, abs=2e-3)
+    # alone, one of them would have ended where it began
+    assert found.fit(found._guess()).x[0] == pytest.approx(-0.1, abs=2e-3)
+    assert found.fit(found.mean).x[0] == pytest.approx(0.3, abs=2e-3)
+
+
+def test_a_fit_that_is_tight_for_sure_is_not_made_again() -> None:
+    fits: list[Floats] = []
+
+    class Counting(Misfit):
+        def fit(self, start: Floats, held: int | None = None, precise: bool = True) -> OptimizeResult:
+            fits.append(start)
+            return super().fit(start, held, precise)
+
+    for value, often in ((0.9, 1), (0.97, 2)):  # ten deviations below nought, and three
+        fits.clear()
+        responses = MadeUp(widths((value, 0.01)), lambda hands: (1.0 + hands.slack,))
+        found = Counting(responses.scene, responses.measured, responses, Prior())
+        assert found.best().x[0] == pytest.approx(value - 1.0, abs=2e-3)
+        assert len(fits) == often
+        if often == 2:
+            assert fits[1][0] == pytest.approx(0.05, abs=1e-9)  # from what was likely before
+
+
+def test_the_guess_is_read_off_what_was_measured() -> None:
+    """Gauge from the plain part, slack from how much narrower colourwork is, or from the yarn in floats."""
+    stitch = scene_of(CHART).gauge.stitch_width * 100.0
+    plain = {"plain": {"stitches": 20, "width_cm": 20 * stitch * 1.1}}
+    drawn = {"colourwork": {"stitches": 30, "width_cm": 30 * stitch * 1.1 * 0.92}}
+    short = {"floats": [{"gap": 5, "yarn_cm": 6 * stitch * 1.1 * by} for by in (0.85, 0.89)]}
+    for given, slack, gauge in (
+        (plain | drawn | short, -0.08, np.log(1.1)),
+        (drawn, 1.1 * 0.92 - 1.0, 0.0),
+        (plain | short, -0.13, np.log(1.1)),
+        (plain, -0.05, np.log(1.1)),
+        ({"colourwork": {"stitches": 30, "width_cm": 30 * stitch * 0.5}}, -0.3, 0.0),
+        ({"plain": {"stitches": 20, "width_cm": 20 * stitch * 3.0}}, -0.05, 0.5),
+        ({"plain": {"stitches": 20, "width_cm": 20 * stitch / 3.0}}, -0.05, -0.5),
+    ):
+        found = misfit(Measured.model_validate(given), lambda _: ())
+        guess = dict(zip(found.names, found._guess().tolist(), strict=True))
+        # a guess is always tight: from above nought no slope leads back
+        assert guess["slack"] == pytest.approx(min(slack, -0.01))
+        assert guess["gauge"] == pytest.approx(gauge)
+        assert guess["stretch"] == guess["bending"] == 0.0
+
+
+def test_derivatives_keep_within_the_bounds_and_are_those_of_the_residuals() -> None:
+    asked: list[Hands] = []
+
+    def said(hands: Hands) -> tuple[float, ...]:
+        asked.append(hands)
+        return (hands.slack + 2.0 * float(np.log(hands.stretch)) - 3.0 * float(np.log(hands.bending)),)
+
+    found = misfit(widths((1.0, 0.5)), said)
+    for slack in (0.05, found.roof[0] - 1e-9, found.floor[0] + 1e-9):
+        theta = np.array([slack, 0.0, 0.0, 0.0])
+        jacobian = found.jacobian(theta)
+        np.testing.assert_allclose(jacobian[0], np.array([1.0, 2.0, -3.0, 0.0]) / 0.5, atol=1e-9)
+        np.testing.assert_allclose(jacobian[1:], np.diag(1.0 / found.deviation))
+    assert all(found.floor[0] <= one.slack <= found.roof[0] for one in asked)
+    # fabric that lies is asked about one ratio for both stiffnesses: up to round-off the same fabric
+    near = asked[:5]
+    assert near[2].bending / near[2].stretch == pytest.approx(near[3].bending / near[3].stretch, rel=1e-12)
+
+
+def test_the_same_guess_is_brought_to_rest_once_until_the_piece_was_looked_at() -> None:
+    asked: list[Hands] = []
+
+    def said(hands: Hands) -> tuple[float, ...]:
+        asked.append(hands)
+        return (float(len(asked)),)
+
+    measured = widths((1.0, 0.5))
+    responses = MadeUp(measured, said)
+    found = Misfit(responses.scene, measured, responses, Prior())
+    theta = np.array([0.01, 0.0, 0.0, 0.0])
+    assert found.data(theta).tolist() == found.data(theta).tolist() == [0.0]
+    assert len(asked) == 1
+    found.correct(theta)
+    assert [one.slack for one in responses.looked] == [0.01]
+    assert found.data(theta).tolist() == [(2.0 - 1.0) / 0.5]
+
+
+def test_one_that_is_held_stays_and_the_others_are_the_likeliest() -> None:
+    """Of two that are known only together: with one held the other takes all (by hand), by the fit and by the normal
+    distribution alike."""
+    measured = widths((1.1, 0.01))
+    found = misfit(measured, lambda hands: (1.0 + hands.slack + float(np.log(hands.gauge)),), Prior(slack=0.0))
+    best = found.best()
+    inverse = inverse_of(best)
+    start = found._along(best, inverse, 0, 0.02)
+    weight = np.array([0.01, 0.05]) ** -2.0
+    want = weight[0] * (0.1 - 0.02) / weight.sum()
+    assert start[0] == 0.02
+    assert start[3] == pytest.approx(want, abs=1e-4)
+    assert start[1:3] == pytest.approx([0.0, 0.0], abs=1e-9)
+    away = start.copy()
+    away[3] = -0.3
+    held = found.fit(away, held=0)
+    assert len(held.x) == 3
+    assert held.x[2] == pytest.approx(want, abs=1e-4)
+    beyond = found._along(best, inverse, 0, 3.0)
+    assert beyond[0] == 3.0
+    assert (found.floor[1:] < beyond[1:]).all()
+    assert (beyond[1:] < found.roof[1:]).all()
+
+
+# ---- looking for an end ----------------------------------------------------------------------------
+
+
+def parabola(deviation: float) -> tuple[Callable[[float], float], list[float]]:
+    """By how much more than it should the fit is worse, at 1.96 deviations none; and where it was asked."""
+    asked: list[float] = []
+
+    def over(value: float) -> float:
+        asked.append(value)
+        return (value / deviation / DEVIATIONS) ** 2 - 1.0
+
+    return over, asked
+
+
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+@pytest.mark.parametrize("tried", [0.05, 0.3, 1.0, 4.0])
+def test_an_end_is_found_from_anywhere(tried: float, sign: float) -> None:
+    over, _ = parabola(0.1)
+    assert _crossing(over, 0.0, sign * tried, -10.0, 10.0) == pytest.approx(sign * 0.196, abs=2e-3)
+
+
+@pytest.mark.parametrize("at", ALIKE)
+def test_an_end_that_is_about_right_is_taken_as_it_is(at: float) -> None:
+    over, asked = parabola(0.1)
+    for by, taken in ((0.999, at == ALIKE[1]), (1.001, at == ALIKE[0])):
+        asked.clear()
+        tried = 0.196 * (at * by) ** 0.5
+        assert (_crossing(over, 0.0, tried, -1.0, 1.0) == tried) == taken
+        assert (len(asked) == 1) == taken
+
+
+@pytest.mark.parametrize(("low", "high"), [(-0.1, 0.1), (-0.05, 3.0), (-3.0, 0.05)])
+def test_an_end_beyond_what_is_allowed_is_what_is_allowed(low: float, high: float) -> None:
+    over, asked = parabola(0.1)
+    for tried in (-0.02, 0.02, -5.0, 5.0):
+        want = max(low, -0.196) if tried < 0.0 else min(high, 0.196)
+        assert _crossing(over, 0.0, tried, low, high) == pytest.approx(want, abs=2e-3)
+    assert all(low <= one <= high for one in asked)
+    assert _crossing(over, 0.0, 0.0, low, high) == 0.0  # no way to go
+
+
+def test_what_95_in_100_means() -> None:
+    assert pytest.approx(norm.ppf(0.975), abs=5e-5) == DEVIATIONS
+    assert pytest.approx(0.5 * norm.ppf(0.975) ** 2, abs=1e-4) == WORSE

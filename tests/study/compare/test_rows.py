@@ -1,0 +1,211 @@
+"""What a row says, and how many work on rows, from made-up rests and studies: without a solve."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+import fabricsim
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.mechanics.assemble import State
+from fabricsim.study.compare import chains as comparing
+from fabricsim.study.compare.chains import identity, job_of, row_of, solve, usual_processes
+from fabricsim.study.compare.grid import grid_of
+from fabricsim.study.compare.setting import Study
+from tests.support.little import little
+
+
+def scene(**kwargs: Any) -> Scene:
+    return Scene.model_validate(tomllib.loads(little(**kwargs)))
+
+
+def study(given: dict[str, object], *scenes: Scene) -> Study:
+    many = scenes or (scene(),)
+    files = {"scenes": [f"{n}.toml" for n in range(len(many))]} if len(many) > 1 else {}
+    return Study(grid_of({**given, **files}), many, fabricsim.__version__)
+
+
+def rest(monkeypatch: pytest.MonkeyPatch, knitted: Scene, *, floats: int, **found: Any) -> Any:
+    """Return a rest of a scene that measures what it is told to."""
+    measures = {
+        "widths": SimpleNamespace(overall=0.05, plain=0.4, width=0.38),
+        "pucker": SimpleNamespace(peak_to_valley=0.0021),
+        "pull": SimpleNamespace(taut=1, greatest=0.007, spare_f=np.array([0.02, 0.08])),
+        "crossing": 0,
+        "touching": 0,
+        **found,
+    }
+    monkeypatch.setattr(comparing, "measure", lambda _: SimpleNamespace(**measures))
+    return SimpleNamespace(scene=knitted, floats=(None,) * floats, mesh=SimpleNamespace(case="repeat"), state=None)
+
+
+def test_a_row_is_in_the_units_of_its_keys(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = scene(rows=("b......",), floats="slack = 0.0\nlongest_gap = 5")
+    row = row_of(rest(monkeypatch, made, floats=2))
+    assert list(row) == [
+        "at_rest",
+        "draw_in_percent",
+        "draw_in_cm",
+        "width_cm",
+        "pucker_mm",
+        "floats",
+        "taut_floats",
+        "greatest_tension_cN",
+        "stretch_left_percent",
+        "floats_over_limit",
+        "yarn_m",
+        "status",
+        "remark",
+    ]
+    told = {key: row[key] for key in list(row)[:10]}
+    assert told == pytest.approx(
+        {
+            "at_rest": True,
+            "draw_in_percent": 5.0,
+            "draw_in_cm": 2.0,
+            "width_cm": 38.0,
+            "pucker_mm": 2.1,
+            "floats": 2,
+            "taut_floats": 1,
+            "greatest_tension_cN": 0.7,
+            "stretch_left_percent": 2.0,
+            "floats_over_limit": 1,
+        }
+    )
+    assert (row["status"], row["remark"]) == ("at rest", "")
+    assert len(row["yarn_m"]) == 2
+    assert min(row["yarn_m"]) > 0.0
+
+
+def test_a_yarn_that_is_not_knitted_takes_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = row_of(rest(monkeypatch, scene(rows=("....",)), floats=0))
+    assert row["yarn_m"][1] == 0.0 < row["yarn_m"][0]
+    assert row["stretch_left_percent"] is None
+    assert row["floats_over_limit"] == 0
+
+
+def test_taut_floats_leave_nothing_to_stretch(monkeypatch: pytest.MonkeyPatch) -> None:
+    pull = SimpleNamespace(taut=2, greatest=0.007, spare_f=np.array([-0.001, 0.08]))
+    assert row_of(rest(monkeypatch, scene(), floats=2, pull=pull))["stretch_left_percent"] == 0.0
+
+
+@pytest.mark.parametrize(
+    ("crossing", "touching", "remark"),
+    [
+        (0, 3, "folds onto itself"),
+        (2, 0, "passes through itself: trust none of it"),
+        (2, 3, "passes through itself: trust none of it"),
+    ],
+)
+def test_what_folds_or_passes_through_itself_is_remarked(
+    monkeypatch: pytest.MonkeyPatch, crossing: int, touching: int, remark: str
+) -> None:
+    assert row_of(rest(monkeypatch, scene(), floats=2, crossing=crossing, touching=touching))["remark"] == remark
+
+
+@pytest.mark.parametrize(
+    ("raised", "row"),
+    [
+        (
+            NoEquilibriumError("Little check: no equilibrium found: Little check: too tight"),
+            {"at_rest": False, "status": "no rest found", "remark": "no equilibrium found: Little check: too tight"},
+        ),
+        (
+            InputError("Little check: chart", "a piece", "more", "add repeats"),
+            {
+                "at_rest": False,
+                "status": "can't be worked",
+                "remark": "chart: given a piece; allowed: more; add repeats",
+            },
+        ),
+        (MemoryError(), {"at_rest": False, "status": "too large", "remark": "not enough memory"}),
+    ],
+)
+def test_what_finds_no_rest_is_a_row_that_says_why_without_its_scenes_name(
+    monkeypatch: pytest.MonkeyPatch, raised: Exception, row: dict[str, object]
+) -> None:
+    def raising(job: comparing.Job) -> Any:
+        raise raised
+
+    monkeypatch.setattr(comparing, "rest_of", raising)
+    settled = solve(job_of(study({"slack": [0.0, 0.1]}), 1, None))
+    assert (settled.number, settled.row, settled.state) == (1, row, None)
+
+
+def test_a_setting_that_rests_is_its_number_its_row_and_its_shape(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = rest(monkeypatch, scene(), floats=2)
+    found.state = State(np.zeros((2, 3)), None)
+    monkeypatch.setattr(comparing, "rest_of", lambda job: found)
+    settled = solve(job_of(study({"slack": [0.0, 0.1]}), 1, None))
+    assert (settled.number, settled.row["at_rest"]) == (1, True)
+    assert settled.state is found.state
+
+
+def test_a_worker_of_another_version_is_one_line() -> None:
+    job = replace(job_of(study({"slack": [0.0]}), 0, None), version="9")
+    with pytest.raises(InputError) as why:
+        solve(job)
+    here = fabricsim.__version__
+    assert str(why.value) == (f"--cluster: given workers with fabricsim {here}; allowed: fabricsim 9; install that")
+
+
+def test_a_job_holds_all_that_it_takes() -> None:
+    begin = State(np.zeros((2, 3)), None)
+    given = {
+        "stretch_stiffness": [2.0],
+        "bending_stiffness": [3.0],
+        "case": ["round"],
+        "inside_out": [True],
+        "gauge": [1.1],
+    }
+    asked = study(given)
+    job = job_of(asked, 0, begin)
+    assert (job.number, job.version, job.case, job.inside_out) == (0, fabricsim.__version__, "round", True)
+    assert (job.stretch, job.bending) == (2.0, 3.0)
+    assert job.scene == asked.scene_of(asked.grid.setting(0))
+    assert job.start is begin
+    plain = job_of(study({}), 0, None)
+    assert (plain.case, plain.inside_out, plain.stretch, plain.bending, plain.start) == (
+        "repeat",
+        False,
+        1.0,
+        1.0,
+        None,
+    )
+
+
+def test_where_files_lie_is_no_part_of_what_a_study_is() -> None:
+    one = study({"slack": [0.0]}, scene(), scene(title="Another"))
+    moved = replace(one, grid=grid_of({"slack": [0.0], "scenes": ["there/0.toml", "here/1.toml"]}))
+    assert identity(one) == identity(moved)
+    assert set(identity(one)) == {"command", "version", "scenes", "grid"}
+    assert identity(one)["command"] == "compare"
+    swapped = replace(one, scenes=one.scenes[::-1])
+    assert identity(swapped) != identity(one)
+    assert identity(study({"slack": [0.1]}, *one.scenes)) != identity(one)
+
+
+@pytest.mark.parametrize(
+    ("given", "across", "left", "processes"),
+    [
+        ({"slack": [0.0, 0.1], "bending_stiffness": [1, 2, 3, 4, 5]}, 40, 9, 4),  # 1200 stitches x 9 are enough
+        ({"slack": [0.0, 0.1], "bending_stiffness": [1, 2, 3, 4, 5]}, 40, 8, 1),
+        ({"slack": [0.0, 0.1], "bending_stiffness": [1, 2, 3]}, 40, 9, 3),  # no more than there are chains
+        ({"slack": [0.0, 0.1], "bending_stiffness": [1, 2, 3]}, 166, 99, 3),  # 4980 stitches are not too large
+        ({"slack": [0.0, 0.1], "bending_stiffness": [1, 2, 3]}, 167, 99, 1),
+        # a repeat is its chart alone: on average (30 + 1200) / 2, of the largest 1200
+        ({"case": ["repeat", "round"], "bending_stiffness": [1, 2]}, 40, 17, 4),
+        ({"case": ["repeat", "round"], "bending_stiffness": [1, 2]}, 40, 16, 1),
+    ],
+)
+def test_small_studies_and_large_fabrics_are_worked_on_by_one(
+    monkeypatch: pytest.MonkeyPatch, given: dict[str, object], across: int, left: int, processes: int
+) -> None:
+    monkeypatch.setattr(comparing, "usable_cores", lambda: 4)
+    assert usual_processes(study(given, scene(across=across, case="round")), left) == processes
