@@ -78,6 +78,9 @@ def test_in_memory_shapes_are_held_where_asked_for() -> None:
             store.add(1, NO_REST, None, CHAIN)
             assert list(store.held) == ([3] if hold else [])
             assert store.shape(3) is (store.held[3] if hold else None)
+    with Kept(None, {}) as store:  # unasked none is
+        store.add(3, REST, shape(3), CHAIN)
+        assert store.held == {}
 
 
 def test_once_finished_the_folder_of_shapes_is_gone_and_rows_without_any_too(tmp_path: Path) -> None:

@@ -1,0 +1,90 @@
+"""One slack after the other, from made-up rests: from loose to tight, each from the one before, the lost ones told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.setup import Fabric
+from fabricsim.study.forecast import sweep as sweeping
+from fabricsim.study.forecast.sweep import sweep
+from tests.support.scenes import scene_of
+
+SCENE = scene_of(["#..#.."] * 2, 0.5, chart={"across": 2})
+
+
+@dataclass
+class Knitted:
+    """A made-up rest: of which fabric, from where, and whom it told its steps."""
+
+    fabric: Fabric
+    start: Any
+    progress: Any
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> list[Knitted]:
+    """What is brought to rest; at the slacks -0.2 and 0.3 there is none."""
+    made: list[Knitted] = []
+
+    def come_to_rest(fabric: Fabric, start: Any, progress: Any) -> Knitted:
+        made.append(Knitted(fabric, start, progress))
+        slack = float(fabric.mesh.floats.slack_f[0])
+        if slack in (-0.2, 0.3):
+            raise NoEquilibriumError(f"no rest at {slack:g}")
+        return made[-1]
+
+    monkeypatch.setattr(sweeping, "come_to_rest", come_to_rest)
+    monkeypatch.setattr(sweeping, "measure", lambda rest: ("measures of", rest))
+    return made
+
+
+def test_slacks_come_once_from_loose_to_tight_each_from_the_one_before(asked: list[Knitted]) -> None:
+    found = sweep(SCENE, None, [0.0, -0.1, 0.1, 0.0])
+    assert [one.slack for one in found.steps] == [0.1, 0.0, -0.1]
+    assert [one.start for one in asked] == [None, asked[0], asked[1]]
+    assert [one.rest for one in found.steps] == asked
+    assert [one.measures for one in found.steps] == [("measures of", one) for one in asked]
+    assert found.lost == ()
+    for step, one in zip(found.steps, asked, strict=True):
+        assert set(one.fabric.mesh.floats.slack_f.tolist()) == {step.slack}  # in place of every slack of the scene
+
+
+def test_what_finds_no_rest_is_told_and_the_next_starts_from_the_last_that_did(asked: list[Knitted]) -> None:
+    found = sweep(SCENE, None, [-0.3, -0.2, -0.1, 0.3])
+    assert [one.slack for one in found.steps] == [-0.1, -0.3]
+    assert found.lost == ((0.3, "no rest at 0.3"), (-0.2, "no rest at -0.2"))
+    assert [one.start for one in asked] == [None, None, asked[1], asked[1]]
+
+
+def test_if_none_rests_it_is_said_of_the_loosest(asked: list[Knitted]) -> None:
+    with pytest.raises(NoEquilibriumError, match=r"^no rest at 0\.3$"):
+        sweep(SCENE, None, [-0.2, 0.3])
+
+
+def test_each_solve_is_announced_and_told_its_steps(asked: list[Knitted]) -> None:
+    told: list[tuple[str, int, int]] = []
+
+    def stage(name: str, number: int, of: int) -> Any:
+        told.append((name, number, of))
+        return lambda step, force: None
+
+    sweep(SCENE, None, [0.3, 0.125, -0.0525], stage=stage)
+    assert told == [("slack +30 %", 0, 3), ("slack +12.5 %", 1, 3), ("slack -5.25 %", 2, 3)]
+    assert all(callable(one.progress) for one in asked)
+    asked.clear()
+    sweep(SCENE, None, [0.0])
+    assert asked[0].progress is None
+
+
+def test_case_and_turning_are_those_asked_for(asked: list[Knitted]) -> None:
+    sweep(SCENE, "round", [0.0], inside_out=True)
+    sweep(SCENE, "round", [0.0])
+    sweep(SCENE, None, [0.0])
+    assert [one.fabric.mesh.case for one in asked] == ["round", "round", SCENE.simulation.case]
+    assert asked[0].fabric.mesh.floats_longer > 1.0 == asked[1].fabric.mesh.floats_longer
+    with pytest.raises(InputError):
+        sweep(SCENE, None, [-1.5])
