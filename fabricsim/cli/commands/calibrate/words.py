@@ -88,7 +88,7 @@ def _slack(hands: Knitter, found: Calibration) -> str:
             "part, or the yarn of a few floats."
         )
     if slack.known == "at least":
-        least = f"{-100 * slack.low:.0f} % too short" if slack.low < -0.005 else f"{100 * slack.low:.0f} % slack"
+        least = f"{-100 * slack.low:.0f} % too short" if slack.low < -0.005 else f"{abs(100 * slack.low):.0f} % slack"
         return (
             f"What was measured can't tell how loose your floats are: anything from {least} upwards fits, since floats "
             "that are long enough draw nothing in. Measure the yarn of a few floats for that."

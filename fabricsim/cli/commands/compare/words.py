@@ -149,7 +149,7 @@ def _notes(study: Study, rows: Rows) -> list[str]:
     lost = {number: row for number, row in rows.items() if not row["at_rest"]}
     said.extend(f"Setting {one + 1}, {lost[one]['status']}: {lost[one]['remark']}." for one in sorted(lost)[:3])
     if len(lost) > 3:
-        said.append(f"And {len(lost) - 3} more settings without a result; --out FILE.csv says why.")
+        said.append(f"And {count(len(lost) - 3, 'more setting')} without a result; --out FILE.csv says why.")
     if any(row["remark"].startswith("passes") for row in rows.values()):
         said.append("Where the fabric passes through itself, don't trust the numbers: it is too tight to forecast.")
     over = {row["floats_over_limit"] for row in rows.values() if row["at_rest"]}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from fabricsim.cli.commands.calibrate.words import learnt
+from fabricsim.cli.commands.calibrate.data import for_programs
+from fabricsim.cli.commands.calibrate.words import learnt, tell
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
+from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.swatch.measured import Measured
-from fabricsim.study.calibrate.learning import Calibration, wider_than_plain
+from fabricsim.study.calibrate.learning import Calibration, Fitted, wider_than_plain
 from fabricsim.study.calibrate.posterior import Prior
-from fabricsim.study.calibrate.responses import too_tight
+from fabricsim.study.calibrate.responses import Measurement, too_tight
+from tests.cli.printed import printed, rounded
 from tests.support.scenes import scene_of
 
 SCENE = scene_of(["#..#..", ".##..."])
@@ -44,4 +47,184 @@ def test_too_tight_a_swatch_is_said_in_what_was_measured() -> None:
     assert too_tight(-0.371) == (
         "what was measured asks for floats 37 % too short, with which the fabric finds no rest; measure the colourwork "
         "again, width and pucker, and count its stitches"
+    )
+
+
+def fitted(key: str, value: float, unit: str, fit: float, uncertain: float = 0.2) -> Fitted:
+    return Fitted(Measurement(key, value, uncertain, unit), fit)
+
+
+FITTED = (
+    fitted("plain.width_cm", 20.0, "cm", 20.04),
+    fitted("colourwork.width_cm", 19.2, "cm", 19.31),
+    fitted("colourwork.pucker_mm", 4.0, "mm", 1.4, 1.0),
+    fitted("stretched.width_cm", 24.0, "cm", 23.5),
+    fitted("weighed.grams", 31.0, "g", 30.5, 1.0),
+    fitted("floats (no. 2).yarn_cm", 3.4, "cm", 3.2, 0.05),
+)
+SURELY = Knitter(
+    slack=LearntSlack(value=-0.062, low=-0.09, high=-0.03, known="measured"),
+    slack_by_yarn={"#": LearntSlack(value=0.02, low=-0.01, high=0.05, known="measured")},
+    stretch=LearntFactor(value=1.31, low=0.92, high=1.9, known="measured"),
+    bending=LearntFactor(value=0.8, low=0.45, high=1.4, known="measured"),
+    bending_against_stretch=2.0,
+    weight=LearntFactor(value=1.08, low=1.02, high=1.14, known="measured"),
+)
+
+
+def test_all_that_a_telling_swatch_says() -> None:
+    scene = SCENE.model_copy(update={"knitter": "mine.toml"})
+    found = Calibration(SURELY, FITTED, "swatch", 24, ("mass", "stretch_across_N_per_m"), Prior())
+    assert (
+        printed(lambda page: tell(page, scene, found))
+        == """\
+**small**
+The swatch is seen as a swatch on a table, edges free, held down by its own weight.
+
+Your floats come out 6 % too short (3 to 9 %, 95 times in 100).
+Those of # come out 2 % slack (1 % too short to 5 % slack).
+Against stretch your fabric is 1.3 times as stiff as was assumed (0.92 to 1.9, 95 times in 100).
+Against bending your fabric is 0.8 times as stiff as was assumed (0.45 to 1.4, 95 times in 100).
+It weighs 1.1 times (1 to 1.1) what was reckoned from the yarns.
+Left out here, since it is what is sought: mass, stretch_across_N_per_m under [fabric].
+The scene's knitter's file, mine.toml, is left out here too.
+
+**What was measured, and what such hands would measure**
+                             measured  give or take     fits  off
+---------------------------  --------  ------------  -------  -----------------------
+width, plain                  20.0 cm           0.2  20.0 cm
+width, colourwork             19.2 cm           0.2  19.3 cm
+**pucker, from peak to valley      4 mm             1     1 mm  doubtful: measure again**
+width, stretched              24.0 cm           0.2  23.5 cm
+weight of the swatch           31.0 g             1   30.5 g
+**yarn of float 2                3.4 cm          0.05   3.2 cm  doubtful: measure again**
+
+2 measurements can't be made to fit the others; don't trust the answer until that is cleared up.
+Before anything was measured, slack was taken as 5 % give or take 10 %, and stiffness as known to a factor of
+2. What comes out is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact
+solutions, not against hand-knits: knit another swatch and see whether it comes out so."""
+    )
+    told = for_programs(SCENE, found)
+    assert told.pop("scene_hash") == scene_hash(SCENE)
+    assert rounded(told) == {
+        "schema_version": 1,
+        "command": "calibrate",
+        "title": "small",
+        "case": "swatch",
+        "interval_percent": 95,
+        "knitter": {
+            "swatch": "",
+            "slack": {"percent": -6.2, "low_percent": -9.0, "high_percent": -3.0, "known": "measured"},
+            "slack_by_yarn": {"#": {"percent": 2.0, "low_percent": -1.0, "high_percent": 5.0, "known": "measured"}},
+            "stretch": {"factor": 1.31, "low_factor": 0.92, "high_factor": 1.9, "known": "measured"},
+            "bending": {"factor": 0.8, "low_factor": 0.45, "high_factor": 1.4, "known": "measured"},
+            "bending_against_stretch_factor": 2.0,
+            "weight": {"factor": 1.08, "low_factor": 1.02, "high_factor": 1.14, "known": "measured"},
+        },
+        "measurements": [
+            {
+                "key": "plain.width_cm",
+                "unit": "cm",
+                "measured": 20.0,
+                "uncertain": 0.2,
+                "fitted": 20.04,
+                "uncertainties_off": -0.2,
+            },
+            {
+                "key": "colourwork.width_cm",
+                "unit": "cm",
+                "measured": 19.2,
+                "uncertain": 0.2,
+                "fitted": 19.31,
+                "uncertainties_off": -0.55,
+            },
+            {
+                "key": "colourwork.pucker_mm",
+                "unit": "mm",
+                "measured": 4.0,
+                "uncertain": 1.0,
+                "fitted": 1.4,
+                "uncertainties_off": 2.6,
+            },
+            {
+                "key": "stretched.width_cm",
+                "unit": "cm",
+                "measured": 24.0,
+                "uncertain": 0.2,
+                "fitted": 23.5,
+                "uncertainties_off": 2.5,
+            },
+            {
+                "key": "weighed.grams",
+                "unit": "g",
+                "measured": 31.0,
+                "uncertain": 1.0,
+                "fitted": 30.5,
+                "uncertainties_off": 0.5,
+            },
+            {
+                "key": "floats (no. 2).yarn_cm",
+                "unit": "cm",
+                "measured": 3.4,
+                "uncertain": 0.05,
+                "fitted": 3.2,
+                "uncertainties_off": 4.0,
+            },
+        ],
+        "before": {
+            "slack_percent": 5.0,
+            "slack_deviation_percent": 10.0,
+            "yarn_deviation_percent": 5.0,
+            "stiffness_deviation_factor": 2.0,
+            "weight_deviation_percent": 15.0,
+            "gauge_deviation_percent": 5.0,
+        },
+        "left_out": ["mass", "stretch_across_N_per_m"],
+        "fabrics_solved": 24,
+    }
+
+
+@pytest.mark.parametrize(
+    ("low", "said"),
+    [
+        (-0.006, "anything from 1 % too short upwards fits"),
+        (-0.004, "anything from 0 % slack upwards fits"),
+        (0.031, "anything from 3 % slack upwards fits"),
+    ],
+)
+def test_where_only_the_tightest_is_known(low: float, said: str) -> None:
+    slack = LearntSlack(value=0.05, low=low, high=0.35, known="at least")
+    hands = HANDS.model_copy(update={"slack": slack})
+    (first, *_) = learnt(SCENE, Calibration(hands, (), "repeat", 0, (), Prior()))
+    assert first.startswith("What was measured can't tell how loose your floats are: anything from ")
+    assert said in first
+    assert first.endswith("draw nothing in. Measure the yarn of a few floats for that.")
+
+
+def test_all_that_a_silent_swatch_says() -> None:
+    hands = HANDS.model_copy(update={"slack": LearntSlack(value=0.05, low=-0.1, high=0.2, known="not told")})
+    found = Calibration(hands, FITTED[:1] + FITTED[4:5], "repeat", 3, (), Prior())
+    assert (
+        printed(lambda page: tell(page, SCENE, found))
+        == """\
+**small**
+The swatch is seen as endless repeats, far from any edge and without weight.
+
+How slack your floats are can't be told from this: measure the width of the colourwork and of a plain part, or
+the yarn of a few floats.
+How stiff your fabric is against stretch can't be told from this: hang a weight on a plain part and measure
+how wide it gets.
+How stiff your fabric is against bending can't be told from this: only colourwork that puckers can: measure
+from peak to valley.
+Its weight tells nothing new: the scales are no surer than the label.
+
+**What was measured, and what such hands would measure**
+                      measured  give or take     fits  off
+--------------------  --------  ------------  -------  ---
+width, plain           20.0 cm           0.2  20.0 cm
+weight of the swatch    31.0 g             1   30.5 g
+
+Before anything was measured, slack was taken as 5 % give or take 10 %, and stiffness as known to a factor of
+2. What comes out is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact
+solutions, not against hand-knits: knit another swatch and see whether it comes out so."""
     )

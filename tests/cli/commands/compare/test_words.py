@@ -11,11 +11,15 @@ import pytest
 
 import fabricsim
 from fabricsim.cli.commands.compare.command import answer_of
-from fabricsim.cli.shell.answer import written
+from fabricsim.cli.commands.compare.options import CompareOptions
+from fabricsim.cli.commands.compare.words import MOST_LINES, stopped
+from fabricsim.cli.commands.compare.words import made as written_files
+from fabricsim.cli.shell.answer import Answer, written
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack, knitter_text
-from fabricsim.design.scene.read import read_scene
+from fabricsim.design.scene.read import read_scene, scene_hash
 from fabricsim.study.compare.grid import grid_of
 from fabricsim.study.compare.setting import Study
+from tests.cli.printed import printed, rounded
 from tests.support.little import little
 
 ROW: dict[str, Any] = {
@@ -102,3 +106,203 @@ def test_nothing_yet_is_a_head_line(tmp_path: Path) -> None:
     asked = study(tmp_path, {"slack": [0.0, 0.1]}, "", None)
     one, none = (written(answer_of(asked, rows), json=False, csv=True) for rows in ({0: ROW}, {}))
     assert none == one.splitlines(keepends=True)[0]
+
+
+def made(grid: dict[str, Any], *floats: str, rows: dict[int, dict[str, Any]] | None = None, folder: Path) -> Answer:
+    """Return the answer of a study of scenes whose floats are as written."""
+    scenes = []
+    for number, one in enumerate(floats or ("",), start=1):
+        path = folder / f"scene{number}.toml"
+        path.write_text(little(floats=one, title=f"Little check {number}"), encoding="utf-8")
+        scenes.append(read_scene(path))
+    asked = Study(grid_of(grid), tuple(scenes), "1.2.3")
+    return answer_of(asked, dict.fromkeys(range(asked.grid.count), ROW) if rows is None else rows)
+
+
+LOST = {**ROW, "at_rest": False, "status": "no rest", "remark": "it crumples"}
+
+
+def test_all_of_one_scene_as_it_is_printed(tmp_path: Path) -> None:
+    rows = {0: ROW, 1: {**ROW, "floats_over_limit": 3, "remark": "passes through itself: too tight"}, 2: LOST}
+    assert (
+        printed(made({"slack": [-0.1, 0.0, 0.051]}, rows=rows, folder=tmp_path).tell)
+        == """\
+**Little check 1**
+Seen as the chart endlessly repeated, 19 x 25.5 stitches and rows to 10 cm, no catches.
+
+**3 settings**
+slack %  draw-in %   cm  pucker mm      taut  pulls cN  stretch left %     yarn m  status
+-------  ---------  ---  ---------  --------  --------  --------------  ---------  ---------------------
+    -10        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0
+      0        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0  passes through itself
+   +5.1          –    –          –         –         –               –          –  no rest
+
+Setting 3, no rest: it crumples.
+Where the fabric passes through itself, don't trust the numbers: it is too tight to forecast.
+Floats over the limit, which want a catch: from 0 to 3 (in the CSV setting by setting).
+'Stretch left' is how far it stretches before the first float is taut. Yarn is for the whole piece (milk +
+ink), nothing to spare. The mechanics is checked against exact solutions, not against hand-knits: knit a
+swatch.
+[caution]"""
+    )
+
+
+def test_all_of_two_scenes_as_it_is_printed(tmp_path: Path) -> None:
+    grid = {
+        "scenes": ["scene1.toml", "scene2.toml"], "case": ["repeat", "swatch"], "longest_gap": [3],
+        "catches": ["planned"], "gauge": ["19x25.5", "20x27"], "bending_stiffness": [0.5], "stretch_stiffness": [2],
+        "slack_by_yarn": {"b": [0.02]},
+    }  # fmt: skip
+    rows = {number: {**ROW, "floats_over_limit": number, "stretch_left_percent": None} for number in (0, 3, 5)}
+    assert (
+        printed(made(grid, "slack = 0.1", "catches = 'planned'", rows=rows, folder=tmp_path).tell)
+        == """\
+**2 scenes compared**
+All else as each scene has it.
+
+**3 settings**
+scene   case    gauge      draw-in %   cm  pucker mm      taut  pulls cN  stretch left %     yarn m
+------  ------  ---------  ---------  ---  ---------  --------  --------  --------------  ---------
+scene1  repeat  19 x 25.5        7.8  1.2        0.4  10 of 10      1.50               –  3.0 + 1.0
+scene1  swatch  20 x 27          7.8  1.2        0.4  10 of 10      1.50               –  3.0 + 1.0
+scene2  repeat  20 x 27          7.8  1.2        0.4  10 of 10      1.50               –  3.0 + 1.0
+
+Floats over the limit, which want a catch: from 0 to 5 (in the CSV setting by setting).
+'Stretch left' is how far it stretches before the first float is taut. Yarn is for the whole piece, in the
+order of the scene, nothing to spare. The mechanics is checked against exact solutions, not against
+hand-knits: knit a swatch.
+[caution]"""
+    )
+
+
+EACH_OTHERWISE = {
+    "slack": [0.0, 0.1], "case": ["repeat", "swatch"], "gauge": ["20x27", "19x26"], "catches": ["none", "planned"],
+}  # fmt: skip
+
+
+def test_what_is_alike_in_all_of_them(tmp_path: Path) -> None:
+    def common(grid: dict[str, Any], floats: str = "") -> str:
+        return printed(made(grid, floats, folder=tmp_path).tell).splitlines()[1]
+
+    assert common({"case": ["round"], "inside_out": [True]}) == (
+        "Seen as a tube, knitted with the floats outside, 19 x 25.5 stitches and rows to 10 cm, no catches, slack +5 %."
+    )
+    assert common({"case": ["swatch"], "catches": ["planned"]}) == (
+        "Seen as a swatch on a table, 19 x 25.5 stitches and rows to 10 cm, catches planned, slack +5 %."
+    )
+    assert common({"gauge": ["20x27"]}, "catches = [{ row = 1, stitch = 3 }]") == (
+        "Seen as the chart endlessly repeated, 20 x 27 stitches and rows to 10 cm, caught as listed, slack +5 %."
+    )
+    assert (
+        common({"case": ["round"], "inside_out": [False, True]}, "catches = 'planned'")
+        == "Seen as a tube, 19 x 25.5 stitches and rows to 10 cm, catches planned, slack +5 %."
+    )
+    assert common(EACH_OTHERWISE) == "All else as each scene has it."
+
+
+def test_nothing_done_yet_and_more_than_is_shown(tmp_path: Path) -> None:
+    assert printed(made({}, rows={}, folder=tmp_path).tell).splitlines()[:2] == [
+        "**Little check 1**",
+        "Nothing done yet.",
+    ]
+    many = made({"slack": [round(0.01 * n, 2) for n in range(MOST_LINES + 1)]}, folder=tmp_path)
+    lines = printed(many.tell).splitlines()
+    assert lines[3] == "**41 settings**"
+    assert lines[-7] == "    +39        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0"
+    assert "are shown" not in printed(made({"slack": [0.01 * n for n in range(MOST_LINES)]}, folder=tmp_path).tell)
+
+
+def test_of_many_without_a_result_three_are_told(tmp_path: Path) -> None:
+    grid = {"slack": [-0.4, -0.3, -0.2, -0.1]}
+    three = printed(made(grid, rows={0: LOST, 1: LOST, 2: LOST, 3: ROW}, folder=tmp_path).tell)
+    assert "Setting 3, no rest: it crumples.\n" in three
+    assert "more settings without a result" not in three
+    four = printed(made(grid, rows=dict.fromkeys(range(4), LOST), folder=tmp_path).tell)
+    assert "Setting 4" not in four
+    assert "And 1 more setting without a result; --out FILE.csv says why.\n" in four
+
+
+def test_for_programs(tmp_path: Path) -> None:
+    answer = made({"scenes": ["a.toml", "b.toml"], "slack": [0.01]}, "", "", rows={0: ROW, 1: LOST}, folder=tmp_path)
+    said = dict(answer.said)
+    assert [one.pop("scene_hash") for one in said["scenes"]] == [
+        scene_hash(read_scene(tmp_path / f"scene{number}.toml")) for number in (1, 2)
+    ]
+    assert rounded(said) == {
+        "schema_version": 1,
+        "command": "compare",
+        "version": "1.2.3",
+        "scenes": [
+            {"name": "scene1", "title": "Little check 1", "yarns": ["milk", "ink"]},
+            {"name": "scene2", "title": "Little check 2", "yarns": ["milk", "ink"]},
+        ],
+        "settings": 2,
+        "done": 2,
+        "rows": [
+            {
+                "setting": 1,
+                "scene": "scene1",
+                "case": "repeat",
+                "inside_out": False,
+                "gauge_stitches_per_10_cm": 19.0,
+                "gauge_rows_per_10_cm": 25.5,
+                "stretch_stiffness_times": 1.0,
+                "bending_stiffness_times": 1.0,
+                "catches": "none",
+                "longest_gap_stitches": 5,
+                "slack_percent": 1.0,
+                "draw_in_percent": 7.8,
+                "draw_in_cm": 1.2,
+                "width_cm": 14.0,
+                "pucker_mm": 0.4,
+                "floats": 10,
+                "taut_floats": 10,
+                "greatest_tension_cN": 1.5,
+                "stretch_left_percent": 0.0,
+                "floats_over_limit": 0,
+                "yarn_1_m": 3.0,
+                "yarn_2_m": 1.0,
+                "status": "at rest",
+                "remark": "",
+            },
+            {
+                "setting": 2,
+                "scene": "scene2",
+                "case": "repeat",
+                "inside_out": False,
+                "gauge_stitches_per_10_cm": 19.0,
+                "gauge_rows_per_10_cm": 25.5,
+                "stretch_stiffness_times": 1.0,
+                "bending_stiffness_times": 1.0,
+                "catches": "none",
+                "longest_gap_stitches": 5,
+                "slack_percent": 1.0,
+                "draw_in_percent": 7.8,
+                "draw_in_cm": 1.2,
+                "width_cm": 14.0,
+                "pucker_mm": 0.4,
+                "floats": 10,
+                "taut_floats": 10,
+                "greatest_tension_cN": 1.5,
+                "stretch_left_percent": 0.0,
+                "floats_over_limit": 0,
+                "yarn_1_m": 3.0,
+                "yarn_2_m": 1.0,
+                "status": "no rest",
+                "remark": "it crumples",
+            },
+        ],
+    }
+    assert rounded(answer.lines) == rounded(said["rows"])
+    assert list(answer.columns) == list(answer.lines[0])
+
+
+def test_what_was_written_and_how_to_go_on(tmp_path: Path) -> None:
+    asked = study(tmp_path, {"slack": [0.0, 0.1]}, "", None)
+    options = CompareOptions(asked, out=Path("a.csv"), plots=Path("b.pdf"), pictures=Path("c.png"))
+    assert written_files(options, {0: ROW, 1: LOST}) == ["Written to a.csv and b.pdf and c.png: 2 settings, 1 at rest."]
+    assert written_files(CompareOptions(asked), {0: ROW}) == []
+    assert stopped(options, 1) == (
+        "fabricsim: 1 of 2 settings are done and kept in a.csv.rows; the same command goes on from there"
+    )
+    assert stopped(CompareOptions(asked), 1) == "fabricsim: 1 of 2 settings are done"

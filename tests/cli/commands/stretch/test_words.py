@@ -6,13 +6,16 @@ from pathlib import Path
 
 import pytest
 
+from fabricsim.cli.commands.stretch.data import for_programs, lines
 from fabricsim.cli.commands.stretch.words import tell
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.stretching import Along
 from fabricsim.study.stretch.pulling import Curve, Point
 from fabricsim.study.stretch.stretching import Stretching, Way
 from tests.cli.made_up import Told, rest_of, scene_of
+from tests.cli.printed import printed, rounded
 
 LOADS = (4.0, 20.0)
 PLAIN = 0.01
@@ -178,3 +181,144 @@ def test_how_the_pull_is_counted_and_where_it_is_a_guess() -> None:
         )
     ends_early = way("across", curve("across", 0.003), curve("across", 0.003, most=30.0))
     assert any(one.startswith("Past") for one in told(found(ends_early)).said)  # who knows how far it would have gone
+
+
+def test_all_of_it_as_it_is_printed() -> None:
+    both = found(
+        way("across", curve("across", 0.003, first=0.04, half=0.05), curve("across", 0.002)),
+        way("up", curve("up", 0.005, first=0.0, taut=(0.5, 1.0))),
+    )
+    scene = both.rest.scene
+    assert (
+        printed(lambda page: tell(page, scene, both, Path("curves.png")))
+        == """\
+**Made up**
+Seen as the chart over and over, 12 stitches x 3 rounds, pulled one way and free the other: the middle of a
+strip, far from its edges.
+
+Across, it stretches 4.0 % before the first floats go taut (half of them by 5.0 %); by 20 N/m (102 g hung from
+each 5 cm of width) it is 6.0 % wider. Plain fabric would be 20 %.
+Up, 2 of its 4 floats are taut as it lies, which holds it back: by 20 N/m it is 10 % taller; plain fabric
+would be 20 %.
+
+**Pulled across**
+pull N/m  g on 5 cm  wider %     likely %  shorter %  floats taut %  plain fabric %  from 0.5 N/m %
+--------  ---------  -------  -----------  ---------  -------------  --------------  --------------
+     0.5        2.5      0.1   0.1 to 0.3        0.1              1             0.5             0.0
+       4         20      1.2   0.4 to 2.4        0.6             10             4.0             1.0
+      20        102      6.0  2.0 to 12.0        3.0             50            20.0             5.8
+
+**Pulled up**
+pull N/m  g on 5 cm  taller %  narrower %  floats taut %  plain fabric %  from 0.5 N/m %
+--------  ---------  --------  ----------  -------------  --------------  --------------
+     0.5        2.5       0.2         0.1             51             0.5             0.0
+       4         20       2.0         1.0             55             4.0             1.7
+      20        102      10.0         5.0             75            20.0             9.7
+
+'Likely' is the range for fabric half and twice as stiff as reckoned, and slack 3 % less and more.
+The pull is on each metre of the width as it lay. Strip tests count stretch from a slight pull of 0.5 N/m, as
+the last column does. How well it springs back is not reckoned.
+The mechanics is checked against exact solutions, not against hand-knits: hang a weight from your swatch and
+measure.
+The curves are in curves.png.
+[caution]"""
+    )
+    told = for_programs(scene, both)
+    assert told.pop("scene_hash") == scene_hash(scene)
+    assert rounded(told) == {
+        "schema_version": 1,
+        "command": "stretch",
+        "title": "Made up",
+        "case": "repeat",
+        "floats": 4,
+        "pretension_N_per_m": 0.5,
+        "strip_cm": 5.0,
+        "across": {
+            "size_at_rest_cm": 6.0,
+            "first_float_taut_percent": {"low": 4.0, "nominal": 4.0, "high": None},
+            "half_the_floats_taut_percent": 5.0,
+            "at": [
+                {
+                    "load_N_per_m": 0.5,
+                    "grams_on_strip": 2.54842,
+                    "stretch_percent": {"low": 0.05, "nominal": 0.15, "high": 0.3},
+                    "from_pretension_percent": 0.0,
+                    "other_way_percent": -0.075,
+                    "floats_taut_percent": 1.25,
+                    "plain_stretch_percent": 0.5,
+                },
+                {
+                    "load_N_per_m": 4.0,
+                    "grams_on_strip": 20.3874,
+                    "stretch_percent": {"low": 0.4, "nominal": 1.2, "high": 2.4},
+                    "from_pretension_percent": 1.04843,
+                    "other_way_percent": -0.6,
+                    "floats_taut_percent": 10.0,
+                    "plain_stretch_percent": 4.0,
+                },
+                {
+                    "load_N_per_m": 20.0,
+                    "grams_on_strip": 101.937,
+                    "stretch_percent": {"low": 2.0, "nominal": 6.0, "high": 12.0},
+                    "from_pretension_percent": 5.84124,
+                    "other_way_percent": -3.0,
+                    "floats_taut_percent": 50.0,
+                    "plain_stretch_percent": 20.0,
+                },
+            ],
+        },
+        "up": {
+            "size_at_rest_cm": 5.0,
+            "first_float_taut_percent": {"low": 0.0, "nominal": 0.0, "high": 0.0},
+            "half_the_floats_taut_percent": None,
+            "at": [
+                {
+                    "load_N_per_m": 0.5,
+                    "grams_on_strip": 2.54842,
+                    "stretch_percent": {"low": 0.25, "nominal": 0.25, "high": 0.25},
+                    "from_pretension_percent": 0.0,
+                    "other_way_percent": -0.125,
+                    "floats_taut_percent": 50.625,
+                    "plain_stretch_percent": 0.5,
+                },
+                {
+                    "load_N_per_m": 4.0,
+                    "grams_on_strip": 20.3874,
+                    "stretch_percent": {"low": 2.0, "nominal": 2.0, "high": 2.0},
+                    "from_pretension_percent": 1.74564,
+                    "other_way_percent": -1.0,
+                    "floats_taut_percent": 55.0,
+                    "plain_stretch_percent": 4.0,
+                },
+                {
+                    "load_N_per_m": 20.0,
+                    "grams_on_strip": 101.937,
+                    "stretch_percent": {"low": 10.0, "nominal": 10.0, "high": 10.0},
+                    "from_pretension_percent": 9.72569,
+                    "other_way_percent": -5.0,
+                    "floats_taut_percent": 75.0,
+                    "plain_stretch_percent": 20.0,
+                },
+            ],
+        },
+    }
+    made = lines(both)
+    assert [(one["pulled"], one["fabric"], one["load_N_per_m"]) for one in made] == [
+        ("across", "with floats", 0.0),
+        ("across", "with floats", 0.5),
+        ("across", "plain", 0.0),
+        ("across", "plain", 0.5),
+        ("up", "with floats", 0.0),
+        ("up", "with floats", 0.5),
+        ("up", "plain", 0.0),
+        ("up", "plain", 0.5),
+    ]
+    assert rounded(made[5]) == {
+        "pulled": "up",
+        "fabric": "with floats",
+        "load_N_per_m": 0.5,
+        "grams_on_5_cm": 2.54842,
+        "stretch_percent": 0.25,
+        "other_way_percent": -0.125,
+        "floats_taut_percent": 50.625,
+    }
