@@ -33,7 +33,7 @@ class Float:
     ``direction`` is -1 worked right to left, +1 left to right; ``gap`` counts the stitches it passes behind;
     ``span`` is the distance it bridges, m; ``slack`` its yarn over that distance - 1. ``kind``: ``inside``
     the row, across a ``repeat edge``, across a ``round join``, or from or to an ``edge`` stitch. ``layer`` is
-    the rank of its yarn among those of the row, which keeps the floats of three colours apart.
+    the rank of its yarn among those of the row, 0 the lowest strand, which keeps the floats of three colours apart.
     ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row. ``yarn``: which
     of the scene's yarns, the first being 0.
     """
@@ -91,6 +91,7 @@ def find_floats(
     catches: Held | None = None,
     repeat: int | None = None,
     farthest: int | None = None,
+    from_below: Sequence[int] | None = None,
 ) -> tuple[Float, ...]:
     """Return every float of a piece, in the order of the knitting.
 
@@ -103,7 +104,7 @@ def find_floats(
     each piece of a caught float is a float of its own (next to a catch its gap may be 0).
     ``repeat``: width of the chart, so that floats across its edge are named so. ``farthest``: how many stitches a float
     may reach in one go; what reaches more than twice as far is laid along the fabric in equal parts, each a float of
-    its own.
+    its own. ``from_below``: the yarns in the order in which their strands lie, the lowest first; left out: 0, 1, 2.
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
 
@@ -115,7 +116,8 @@ def find_floats(
     held = catches or {}
     stretches = flat_stretches(yarn_ij) if closing == "edges" else round_stretches(yarn_ij, closing == "spiral")
     stitches = len(yarn_ij[0])
-    layer_iy = [{yarn: layer for layer, yarn in enumerate(sorted(set(yarn_j)))} for yarn_j in yarn_ij]
+    order = None if from_below is None else from_below.index
+    layer_iy = [{yarn: at for at, yarn in enumerate(sorted(set(yarn_j), key=order))} for yarn_j in yarn_ij]
     found = []
     for one in stretches:
         kind = _kind(one, yarn_ij, closing, repeat)
@@ -173,6 +175,7 @@ def floats(
         catches=held_in_piece(scene),
         repeat=scene.stitches_per_repeat,
         farthest=farthest,
+        from_below=scene.strands_from_below,
     )
 
 
@@ -184,6 +187,7 @@ def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
         catches=held_in_repeat(scene),
+        from_below=scene.strands_from_below,
     )
 
 
@@ -202,6 +206,7 @@ def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tupl
             stitch_width=scene.gauge.stitch_width,
             slack_by_yarn=scene.slack_of_yarns,
             catches=held,
+            from_below=scene.strands_from_below,
         )
     piece_ij, below, rows = scene.piece_rows(), min(chart.plain_below, 1), len(yarn_ij)
     first = chart.plain_below - below
@@ -210,6 +215,7 @@ def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tupl
         closing="spiral",
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns,
+        from_below=scene.strands_from_below,
         catches={
             (row + below + above, column): yarns for (row, column), yarns in held.items()
             for above in ((0, rows) if chart.up > 1 and row == 0 else (0,))

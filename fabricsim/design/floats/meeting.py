@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -49,8 +50,8 @@ def stitches_of_yarns(yarn_ij: Rows, yarns: int) -> tuple[int, ...]:
 def meetings(scene: Scene) -> tuple[Meeting, ...]:
     """Return every two yarns whose stitches touch in the piece; those that touch oftenest first.
 
-    In the round the last stitch of a round lies beside the first of the next. Of the yarns of a row the first in the
-    scene is carried below the others, as everywhere here.
+    In the round the last stitch of a round lies beside the first of the next. Which strand of a row lies lowest is as
+    the scene says.
     """
     yarn_ij = scene.piece_rows()
     beside = Counter(_pair(*two) for yarn_j in yarn_ij for two in pairwise(yarn_j))
@@ -58,17 +59,34 @@ def meetings(scene: Scene) -> tuple[Meeting, ...]:
     if scene.worked == "round":
         beside += Counter(_pair(low_j[0], high_j[-1]) for low_j, high_j in pairwise(yarn_ij))
     pairs = {pair for pair in beside | above if pair[0] != pair[1]}
-    found = [_meeting(yarn_ij, pair, beside[pair], above[pair]) for pair in pairs]
+    order = scene.strands_from_below
+    found = [_meeting(yarn_ij, order, pair, beside[pair], above[pair]) for pair in pairs]
     return tuple(sorted(found, key=lambda two: (-two.beside - two.above, two.one, two.other)))
+
+
+def with_motifs_below(from_below: Sequence[int], found: Sequence[Meeting]) -> tuple[int, ...]:
+    """Return the yarns in the order in which their strands should lie, the lowest first: every motif below its ground.
+
+    That the strand below stands out, and should be the motif's, is common practice. Nothing else of the order changes;
+    where motifs run in a ring, it can't be had of all of them.
+    """
+    below = {(one.motif, one.other if one.motif == one.one else one.one) for one in found if one.motif is not None}
+    left, order = list(from_below), []
+    while left:
+        free = [yarn for yarn in left if not any((other, yarn) in below for other in left)]
+        order.append((free or left)[0])
+        left.remove(order[-1])
+    return tuple(order)
 
 
 def _pair(one: int, other: int) -> tuple[int, int]:
     return min(one, other), max(one, other)
 
 
-def _meeting(yarn_ij: Rows, pair: tuple[int, int], beside: int, above: int) -> Meeting:
+def _meeting(yarn_ij: Rows, order: Sequence[int], pair: tuple[int, int], beside: int, above: int) -> Meeting:
     one, other = pair
     rows = [yarn_j for yarn_j in yarn_ij if one in yarn_j and other in yarn_j]
     made = stitches_of_yarns(rows, other + 1)
-    lowest = any(min(yarn_j) == one for yarn_j in rows)
-    return Meeting(one, other, beside, above, len(rows), made[one], made[other], one if lowest else None)
+    lower = min(pair, key=order.index)
+    lowest = any(min(set(yarn_j), key=order.index) == lower for yarn_j in rows)
+    return Meeting(one, other, beside, above, len(rows), made[one], made[other], lower if lowest else None)

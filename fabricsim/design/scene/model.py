@@ -83,7 +83,8 @@ class Scene(Part):
                     "change one of the two, in the chart too",
                 )
         named = [("chart.plain_yarn", self.chart.plain_yarn)] if self.chart.plain_yarn is not None else []
-        for key, symbol in [*named, *(("floats.slack_by_yarn", name) for name in self.floats.slack_by_yarn)]:
+        named += [("floats.slack_by_yarn", name) for name in self.floats.slack_by_yarn]
+        for key, symbol in [*named, *(("floats.below", name) for name in self.floats.below)]:
             if symbol not in symbols:
                 raise InputError(
                     self.where(key),
@@ -168,6 +169,12 @@ class Scene(Part):
     def symbols(self) -> tuple[str, ...]:
         """The symbols of the yarns, in their order."""
         return tuple(yarn.symbol for yarn in self.yarns)
+
+    @property
+    def strands_from_below(self) -> tuple[int, ...]:
+        """The yarns in the order in which their strands lie, the lowest first: as written, then as listed."""
+        written = [self.symbols.index(symbol) for symbol in self.floats.below]
+        return (*written, *(yarn for yarn in range(len(self.yarns)) if yarn not in written))
 
     @property
     def slack_of_yarns(self) -> tuple[float, ...]:

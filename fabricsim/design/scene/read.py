@@ -47,6 +47,8 @@ def scene_hash(scene: Scene) -> str:
         del said["chart"][drawn]
     said["chart"]["stitches"] = scene.chart_rows()
     del said["knitter"]
+    if not said["floats"]["below"]:  # as the yarns are listed: scenes that say nothing of it keep their hash
+        del said["floats"]["below"]
     if scene.hands is not None:  # what its file holds, wherever that lies; scenes without one keep their hash
         said["knitter"] = scene.hands.model_dump(mode="json")
     return hashlib.sha256(json.dumps(said, sort_keys=True, allow_nan=False).encode()).hexdigest()

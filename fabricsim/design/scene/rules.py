@@ -48,6 +48,12 @@ def _none_or_list(schema: dict[str, Any]) -> None:
     schema["default"] = "none"
 
 
+def _one_or_list(schema: dict[str, Any]) -> None:
+    """Say in the JSON Schema that one symbol may stand in place of the list."""
+    listed = {key: schema.pop(key) for key in ("type", "items") if key in schema}
+    schema["anyOf"] = [listed["items"], listed]
+
+
 class FloatRules(Part):
     """How the floats are carried and how long they may be."""
 
@@ -59,6 +65,12 @@ class FloatRules(Part):
     slack_by_yarn: dict[str, Slack] = Field(
         default_factory=dict,
         description="Slack of single yarns, by symbol, where it differs: { B = 0.02 }.",
+    )
+    below: tuple[Symbol, ...] = Field(
+        default=(),
+        description="Symbol of the yarn whose strand lies below the others of its row, which makes its stitches stand "
+        "out; or several, from the lowest up. Yarns that are left out lie above these, in the order of the scene.",
+        json_schema_extra=_one_or_list,
     )
     longest_gap: Gap | None = Field(
         default=None,
@@ -100,6 +112,19 @@ class FloatRules(Part):
     @classmethod
     def _not_per_cents(cls, given: object) -> object:
         return {key: _fraction(value) for key, value in given.items()} if isinstance(given, dict) else given
+
+    @field_validator("below", mode="before")
+    @classmethod
+    def _one_symbol(cls, given: object) -> object:
+        return [given] if isinstance(given, str) else given
+
+    @field_validator("below", mode="after")
+    @classmethod
+    def _each_once(cls, given: tuple[str, ...]) -> tuple[str, ...]:
+        for place, symbol in enumerate(given):
+            if symbol in given[:place]:
+                raise refusal(f"'{symbol}' twice", "each symbol once, from the lowest strand up", "take one out")
+        return given
 
     @field_validator("catches", mode="before")
     @classmethod

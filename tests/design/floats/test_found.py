@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
-from fabricsim.design.floats.found import Closing, Float, FloatFault, faults, find_floats, floats, floats_of_repeat
+from fabricsim.design.floats.found import (
+    Closing,
+    Float,
+    FloatFault,
+    faults,
+    find_floats,
+    floats,
+    floats_of_chart,
+    floats_of_repeat,
+)
 from fabricsim.design.scene.items import Limits
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.errors import InputError
 from tests.design import walker
-from tests.design.scenes import everything_at, scene
+from tests.design.scenes import YARNS, everything_at, scene
 
 WIDTH = 0.004
 WALKS = {"spiral": walker.in_the_round, "row": walker.endless, "edges": walker.back_and_forth}
@@ -226,3 +239,30 @@ def test_floats_come_in_the_order_of_the_knitting() -> None:
             starts = [one.start for one in group]
             assert starts == sorted(starts, reverse=not (flat and row % 2))
         assert [one.row for one in found] == sorted(one.row for one in found)
+
+
+@pytest.mark.parametrize("worked", ["round", "flat"])
+@pytest.mark.parametrize("across", [1, 2])
+def test_the_strand_written_below_lies_lowest_in_every_row_and_nothing_else_changes(worked: str, across: int) -> None:
+    rows, yarns = (
+        ["AB.A..", "..AA..", "B.B..."],
+        [*YARNS, {"symbol": "B", "name": "b", "colour": "#800000", "tex": 500}],
+    )
+    as_listed, below = (
+        scene(rows, worked=worked, yarns=yarns, floats=floats, across=across) for floats in ({}, {"below": ["B", "A"]})
+    )
+    assert as_listed.strands_from_below == (0, 1, 2)
+    assert below.strands_from_below == (2, 1, 0)
+    for count in (floats, floats_of_repeat, floats_of_chart):
+        before, after = count(as_listed), count(below)
+        assert [replace(one, layer=0) for one in before] == [replace(one, layer=0) for one in after]
+        lowest_first = {0: [2, 0], 1: [1, 0], 2: [2, 1, 0]}  # row 1 is the last line
+        assert all(one.layer == lowest_first[one.row % 3].index(one.yarn) for one in after)
+    assert scene_hash(scene(rows, yarns=yarns)) == scene_hash(scene(rows, yarns=yarns, floats={"below": []}))
+    assert scene_hash(as_listed) != scene_hash(below)
+
+
+@pytest.mark.parametrize(("below", "said"), [("q", "the symbol of a yarn"), (["A", "A"], "'A' twice"), (3, "below")])
+def test_what_lies_below_is_a_yarn_of_the_scene_each_once(below: object, said: str) -> None:
+    with pytest.raises((InputError, ValidationError), match=said):
+        scene(["A..A"], floats={"below": below})

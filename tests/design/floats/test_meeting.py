@@ -7,7 +7,7 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabricsim.design.floats.meeting import Meeting, meetings, stitches_of_yarns
+from fabricsim.design.floats.meeting import Meeting, meetings, stitches_of_yarns, with_motifs_below
 from tests.design.floats.test_on_paper import scene
 
 
@@ -56,3 +56,19 @@ def test_yarns_that_share_no_row_are_not_carried_behind_each_other() -> None:
 def test_one_yarn_meets_nobody() -> None:
     assert meetings(scene(["aaaa"])) == ()
     assert stitches_of_yarns([(0, 2, 2), (0, 0, 2)], 4) == (3, 0, 3, 0)
+
+
+@given(st.permutations(range(4)), st.sets(st.sampled_from([(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3)])))
+def test_every_motif_comes_to_lie_below_its_ground(order: list[int], pairs: set[tuple[int, int]]) -> None:
+    """The motif of every pair the yarn of the higher number, so that there is no ring of motifs."""
+    found = [Meeting(one, other, 1, 1, 1, 9, 1, None) for one, other in pairs]
+    best = with_motifs_below(order, found)
+    assert sorted(best) == [0, 1, 2, 3]
+    assert all(best.index(other) < best.index(one) for one, other in pairs)
+    if all(order.index(other) < order.index(one) for one, other in pairs):
+        assert best == tuple(order)  # good as it is
+
+
+def test_motifs_in_a_ring_still_leave_every_yarn_its_place() -> None:
+    ring = [Meeting(0, 1, 1, 1, 1, 1, 9, None), Meeting(1, 2, 1, 1, 1, 1, 9, None), Meeting(0, 2, 1, 1, 1, 9, 1, None)]
+    assert with_motifs_below((2, 1, 0), ring) == (2, 0, 1)

@@ -68,7 +68,7 @@ BAD = {
     "unknown key": (
         "slack =",
         "slakc =",
-        "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, longest_gap, longest_cm, "
+        "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, below, longest_gap, longest_cm, "
         "catches, plan_catches; "
         "did you mean 'slack'?",
     ),

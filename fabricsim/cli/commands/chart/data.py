@@ -31,6 +31,7 @@ def for_programs(
         "rows": len(chart.yarn_ij),
         "stitches": len(chart.yarn_ij[0]),
         "floats_over_limit": chart.long,
+        "strands_from_below": [scene.symbols[yarn] for yarn in scene.strands_from_below],
         "catches": sum(map(sum, chart.caught_ij)),
         "files": [str(file) for file in files],
         "sheets": len(layout.tiles),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, row_word
+from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.floats.meeting import stitches_of_yarns
 from fabricsim.design.floats.on_paper import Charted
@@ -126,6 +127,8 @@ def _foot(scene: Scene, *, square: bool) -> str:
         if square
         else f"They have the proportions of your stitches: {gauge.stitches:g} across, {gauge.rows:g} up to 10 cm."
     )
+    below = strands_said(scene)
+    said += f" {below}" if below else ""
     baby = scene.item is not None and KINDS[scene.item].baby
     return f"{said} {CAUTION}" if baby else said
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, get_args
 
+from fabricsim.design.floats.meeting import with_motifs_below
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.render.basics.eyes import Eye
@@ -34,6 +35,10 @@ def for_programs(scene: Scene, found: Sequence[Compared]) -> dict[str, Any]:
             "muddy_in_grey_under_gap": MUDDY,
             "hard_to_tell_under_difference": LOST,
         },
+        "strands_from_below": [scene.symbols[yarn] for yarn in scene.strands_from_below],
+        "advised_from_below": [
+            scene.symbols[yarn] for yarn in with_motifs_below(scene.strands_from_below, [one.meeting for one in found])
+        ],
         "pairs": [
             {
                 "yarns": [scene.symbols[one.meeting.one], scene.symbols[one.meeting.other]],

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import listed, row_word
+from fabricsim.design.floats.meeting import with_motifs_below
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.wording import quoted
 from fabricsim.render.basics.eyes import Eye
 from fabricsim.render.chart.telling_apart import CLEAR, LOST, MUDDY, Apart, Compared
 
@@ -59,7 +61,7 @@ def tell(page: Page, scene: Scene, found: Sequence[Compared]) -> None:
     for one in found:
         for sentence in _sentences(scene, one):
             page.say(sentence, wrap=True)
-    for sentence in _meaning(found):
+    for sentence in (*_to_write(scene, found), *_meaning(found)):
         page.say(sentence, wrap=True)
 
 
@@ -103,6 +105,16 @@ def _dominance(scene: Scene, one: Compared) -> str:
     return f"{carried}; but {above} {motif}. Carry {above} below {below} for a clear motif, and never swap."
 
 
+def _to_write(scene: Scene, found: Sequence[Compared]) -> list[str]:
+    """Return what to write in the scene so that every motif lies below its ground; nothing if it is so already."""
+    order = with_motifs_below(scene.strands_from_below, [one.meeting for one in found])
+    if order == scene.strands_from_below:
+        return []
+    symbols = [quoted(scene.symbols[yarn]) for yarn in order]
+    said = symbols[0] if len(symbols) == 2 else f"[{', '.join(symbols)}]"
+    return [f"For that write below = {said} under [floats]; nothing else in the scene need change."]
+
+
 def _meaning(found: Sequence[Compared]) -> list[str]:
     """Return what the numbers mean."""
     said = [
@@ -116,7 +128,7 @@ def _meaning(found: Sequence[Compared]) -> list[str]:
     if any(one.meeting.below is not None for one in found):
         said.insert(
             3,
-            "Carried below: of the yarns of a row, the one listed first in the scene; so it is in all pictures here. "
-            "To carry another below, list it first (and name the yarn of plain rows in chart.plain_yarn).",
+            "Carried below: what floats.below says, else the yarn listed first in the scene; so it is in all pictures "
+            "and words. It changes neither the main colour nor the plain rows.",
         )
     return said

@@ -13,6 +13,7 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import CASE_WORDS
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
+from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.scene.choices import Case
 from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
@@ -188,6 +189,7 @@ def _made(found: Sweep) -> list[tuple[str, str]]:
             f"{scene.gauge.stitches:g} stitches and {scene.gauge.rows:g} {unit}s to 10 cm, plain, on the needles used",
         ),
         ("Yarns", ", ".join(f"{one.name} ({one.tex_value:.0f} tex)" for one in scene.yarns)),
+        *([("Strands", below)] if (below := strands_said(scene)) else []),
         ("Slack", "one for all floats at a time, in place of what the scene says"),
     ]
     if mesh.floats_longer > 1.0:

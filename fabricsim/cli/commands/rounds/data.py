@@ -53,6 +53,7 @@ def for_programs(scene: Scene, rows: Sequence[WorkedRow]) -> dict[str, Any]:
         "stitches": len(scene.piece_rows()[0]),
         "repeats_across": scene.chart.across,
         "yarns": {short: scene.yarns[yarn].symbol for yarn, short in words.letters(scene).items()},
+        "strands_from_below": [scene.symbols[yarn] for yarn in scene.strands_from_below],
         "rows": [
             {
                 **line,

@@ -8,6 +8,7 @@ from textwrap import wrap
 
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.counts import count, listed, ordinal, row_word
+from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.counted.rounds import Line, Passage, Run, WorkedRow, passages
 from fabricsim.design.floats.found import carry_ups
 from fabricsim.design.scene.model import Scene
@@ -111,6 +112,8 @@ def key(scene: Scene, rows: Sequence[WorkedRow]) -> list[str]:
     said = [f"{', '.join(yarns)}.", f"{', '.join(forms)}."]
     if scene.worked == "flat":
         said.append("Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.")
+    below = strands_said(scene, called)
+    said += [below] if below else []
     if any(run.caught for one in rows for run in one.line.runs):
         said.append(CATCH)
     return [*said, *comings_and_goings(scene, called, SHORT[unit])]
@@ -168,6 +171,8 @@ def before_reading(scene: Scene, rows: Sequence[WorkedRow]) -> list[str]:
     said = [size_words(scene).replace(" x ", " by "), f"{'Yarns' if used[1:] else 'Yarn'}: {listed(used)}."]
     if scene.worked == "flat":
         said.append("Right-side rows are knitted, wrong-side rows are purled.")
+    below = strands_said(scene, named)
+    said += [below] if below else []
     if any(run.caught for one in rows for run in one.line.runs):
         said.append(CATCH)
     return [*said, *comings_and_goings(scene, named, row_word(scene))]

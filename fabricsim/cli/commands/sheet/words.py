@@ -9,6 +9,7 @@ from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.shares import SAID, slack_words
+from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
@@ -82,6 +83,7 @@ def ways(scene: Scene, table: FloatTable, over: Sequence[FloatFault]) -> tuple[s
     """Return how to carry yarn so that floats come out right, step by step."""
     long = int(table.span_f.argmax())
     gap, span = int(table.gap_f[long]), float(table.span_f[long])
+    below = strands_said(scene)
     said = [
         f"Before each change of colour spread the last {SPREAD} stitches on the right needle to their full width, as "
         "wide as they will lie in the finished piece.",
@@ -92,6 +94,8 @@ def ways(scene: Scene, table: FloatTable, over: Sequence[FloatFault]) -> tuple[s
         "After some stitches pull the fabric sideways. If it won't stretch to the width of plain knitting, the floats "
         "are too short; if they hang in loops that catch a finger, they are too long.",
     ]
+    if below:
+        said.append(f"{below} The yarn that lies below stands out more.")
     if over:
         said.append(
             f"Catch what is too long to hang free: {count(len(over), 'float')} here "

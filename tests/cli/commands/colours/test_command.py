@@ -84,6 +84,13 @@ def test_the_motif_should_be_carried_below(path: Path, capsys: pytest.CaptureFix
     out = told(capsys, path)
     assert "milk is carried below, so it stands out more; but ink makes the motif (27 % of the stitches of both)" in out
     assert "Carry ink below milk for a clear motif, and never swap." in out
+    assert 'For that write below = "b" under [floats]; nothing else in the scene need change.' in out
+    said = json.loads(run(capsys, path, "--json"))
+    assert (said["strands_from_below"], said["advised_from_below"]) == ([".", "b"], ["b", "."])
+    path.write_text(little(floats='slack = 0.0\nbelow = "b"'))
+    out = told(capsys, path)
+    assert "ink is carried below, so it stands out more, and it makes the motif (27 %" in out
+    assert "write below" not in out
     turned = [row.replace(".", "x").replace("b", ".").replace("x", "b") for row in RINGS]
     path.write_text(little(turned))
     out = told(capsys, path)

@@ -74,6 +74,7 @@ def test_what_is_said_beside_and_about_the_pictures(monkeypatch: pytest.MonkeyPa
         ("Seen as", "endless repeats, far from any edge and without weight: 12 stitches x 3 rounds"),
         ("Gauge", "20 stitches and 20 rounds to 10 cm, plain, on the needles used"),
         ("Yarns", "milk (500 tex), ink (500 tex)"),
+        ("Strands", "milk lies below: carry its strand under that of ink, and never swap them."),
         ("Slack", "one for all floats at a time, in place of what the scene says"),
         ("Left out", "20 % too short: no rest was found (it crumples)"),
         ("By", "fabricsim"),

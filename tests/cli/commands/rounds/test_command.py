@@ -200,11 +200,12 @@ def test_the_printed_rows_are_read_back(
 
 
 def test_the_key_comes_first(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert said(capsys, path).splitlines()[:7] == [
+    assert said(capsys, path).splitlines()[:8] == [
         "Little <check> & [more]",
         "12 stitches x 3 rounds; the chart's 6 stitches 2 times across.",
         "MC = milk (. in the chart), CC = ink (b in the chart).",
         "k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.",
+        "MC lies below: carry its strand under that of CC, and never swap them.",
         "Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.",
         "",
         "Rnd 1: *k1 MC, k1 CC, k3 MC (catch CC behind the 2nd of these), k1 CC; rep from * to end. [12] sts.",

@@ -86,17 +86,19 @@ def test_how_to_carry_yarn_step_by_step() -> None:
         "cm from stitch to stitch, so it takes 3.1 to 3.4 cm of yarn.",
         "After some stitches pull the fabric sideways. If it won't stretch to the width of plain knitting, "
         "the floats are too short; if they hang in loops that catch a finger, they are too long.",
+        "milk lies below: carry its strand under that of ink, and never swap them. The yarn that lies below stands "
+        "out more.",
         "Catch what is too long to hang free: 2 floats here pass your limit of 5 stitches or 2.5 cm. Twist "
         "the two yarns round each other once, in the middle of the gap.",
         "Floats still come out short? Knit with the floats on the outside of the tube, where they have the "
         "longer way to go, and turn it when it is done.",
     ]
-    one = ways(scene, rest.mesh.floats, every[:1])[3]
+    one = ways(scene, rest.mesh.floats, every[:1])[4]
     assert one.startswith(
         "Catch what is too long to hang free: 1 float here passes your limit of 5 stitches or 2.5 cm."
     )
     flat = scene_of(0.0, worked="flat")
-    assert list(ways(flat, rest_of(flat).mesh.floats, [])) == list(ways(scene, rest.mesh.floats, [])[:3])
+    assert list(ways(flat, rest_of(flat).mesh.floats, [])) == list(ways(scene, rest.mesh.floats, [])[:4])
 
 
 def test_what_stands_at_its_foot() -> None:
