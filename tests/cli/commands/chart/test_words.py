@@ -17,6 +17,7 @@ from tests.cli.made_up import scene_of
 from tests.cli.printed import rounded
 
 LONG = ["..........", "o........o", ".........."]
+BELOW = "milk lies below: carry its strand under that of ink, and never swap them."
 
 
 def sheet(scene: Scene, *, square: bool = False, marks: bool = False, piece: bool = False) -> ChartSheet:
@@ -40,7 +41,7 @@ def test_all_that_stands_beside_a_repeat() -> None:
         "float in the repeat)."
     )
     assert made.caught is None
-    assert made.foot == "They have the proportions of your stitches: 20 across, 20 up to 10 cm."
+    assert made.foot == "They have the proportions of your stitches: 20 across, 20 up to 10 cm. " + BELOW
     assert (made.row, made.shape) == ("round", 1.0)
 
 
@@ -61,7 +62,7 @@ def test_all_that_stands_beside_a_piece_worked_flat_in_square_squares() -> None:
     )
     assert made.caught == "A ring: catch here what is carried behind this stitch."
     assert made.foot == (
-        "They are square, not in the proportions of your stitches. Caution: a float can snag, and a thread "
+        f"They are square, not in the proportions of your stitches. {BELOW} Caution: a float can snag, and a thread "
         "round a tiny finger or toe can cut off blood unseen, so things for baby hands and feet get no open "
         "floats (line them). How long a float may be is for the rules that hold where the item is sold, and "
         "for you as the maker, to say."
@@ -88,7 +89,7 @@ def test_squares_have_the_shape_of_the_stitches_and_the_limit_counts() -> None:
     scene = scene_of(0.0, LONG, gauge={"stitches": 20, "rows": 25}, floats={"longest_cm": 6.0})
     made = sheet(scene)
     assert made.shape == pytest.approx(0.8)
-    assert made.foot == "They have the proportions of your stitches: 20 across, 25 up to 10 cm."
+    assert made.foot == "They have the proportions of your stitches: 20 across, 25 up to 10 cm. " + BELOW
     assert made.long is None
 
 
@@ -173,6 +174,7 @@ def test_for_programs() -> None:
         "rows": 3,
         "stitches": 10,
         "floats_over_limit": 1,
+        "strands_from_below": [".", "o"],
         "catches": 1,
         "files": ["a-1.png", "a-2.png"],
         "sheets": 6,

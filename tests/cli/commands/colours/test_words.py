@@ -47,13 +47,14 @@ milk and ink: muddy in grey. Make one lighter or darker if the pattern is to be 
 milk and ink: hard to tell apart for red-blind and green-blind eyes.
 milk and ink: milk is carried below, so it stands out more; but ink makes the motif (25 % of the stitches of
 both). Carry ink below milk for a clear motif, and never swap.
+For that write below = "o" under [floats]; nothing else in the scene need change.
 Lightness runs from 0, black, to 100, white (CIELAB). A gap of 30 is clear in grey, one under 15 muddy (a rule
 of thumb).
 Contrast is 1 to 1 for none and 21 to 1 for black on white (WCAG 2.2).
 Difference counts hue as well (CIE 1976): 2 is just seen side by side; under 20, with no clear gap, stitches
 run into each other.
-Carried below: of the yarns of a row, the one listed first in the scene; so it is in all pictures here. To
-carry another below, list it first (and name the yarn of plain rows in chart.plain_yarn).
+Carried below: what floats.below says, else the yarn listed first in the scene; so it is in all pictures and
+words. It changes neither the main colour nor the plain rows.
 Colours on a screen are not those of the yarn: look at the skeins by daylight, and at a grey photo of them."""
     )
 
@@ -108,7 +109,7 @@ def test_one_yarn_alone() -> None:
 def test_which_is_carried_below_and_which_should_be(meeting: Meeting, sentence: str) -> None:
     text = " ".join(said(replace(CLEAR, meeting=meeting), worked="flat").split())
     assert sentence in text
-    assert ("Carried below: of the yarns of a row, the one listed first" in text) == (meeting.below is not None)
+    assert ("Carried below: what floats.below says, else the yarn listed first" in text) == (meeting.below is not None)
 
 
 def test_for_programs_and_spreadsheets() -> None:
@@ -127,6 +128,8 @@ def test_for_programs_and_spreadsheets() -> None:
             "muddy_in_grey_under_gap": 15.0,
             "hard_to_tell_under_difference": 20.0,
         },
+        "strands_from_below": [".", "o"],
+        "advised_from_below": ["o", "."],
         "pairs": [
             {
                 "yarns": [".", "o"],

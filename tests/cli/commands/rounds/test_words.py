@@ -39,6 +39,7 @@ def test_short_in_the_round() -> None:
 30 stitches x 14 rounds; the chart's 10 stitches 3 times across.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.
+Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 CC1: break after rnd 1, join again in rnd 9, break after rnd 11.
 CC2: join in rnd 12, break after rnd 12.
@@ -63,6 +64,7 @@ MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the char
 k = knit, p = purl, RS = right side, WS = wrong side, rep from * = repeat what stands after the star, sts =
 stitches.
 Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
+Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 MC: break after row 9, join again in row 13.
 CC1: join in row 2, break after row 2, join again in row 10, break after row 12.
@@ -85,6 +87,8 @@ def test_in_full_in_the_round() -> None:
 **Made up**
 30 stitches by 14 rounds; the chart's 10 stitches 3 times across.
 Yarns: milk, ink (o) and ink (x).
+Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
+swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 ink (o): break after round 1, join again in round 9, break after round 11.
 ink (x): join in round 12, break after round 12.
@@ -131,6 +135,8 @@ def test_in_full_worked_flat() -> None:
 20 stitches by 14 rows; the chart's 10 stitches 2 times across.
 Yarns: milk, ink (o) and ink (x).
 Right-side rows are knitted, wrong-side rows are purled.
+Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
+swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 milk: break after row 9, join again in row 13.
 ink (o): join in row 2, break after row 2, join again in row 10, break after row 12.
@@ -240,6 +246,7 @@ def test_for_programs_and_spreadsheets() -> None:
         "stitches": 6,
         "repeats_across": 2,
         "yarns": {"MC": ".", "CC1": "o", "CC2": "x"},
+        "strands_from_below": [".", "o", "x"],
         "rows": [
             {
                 "row": 1,
