@@ -214,7 +214,7 @@ def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
 
     Where rows are closed, that of the strongest harmonic of all rows together: a whole part of the row. Else that of
     the sine with the same ratio of slope to height: h = cos(q j) has differences of 2 sin(q/2) times its rms, inverted
-    for q; None where not even half a wave fits between the edges.
+    for q; never more than two of the row, as between free edges nothing is smoother than half a wave (Wirtinger).
     """
     count = height_ij.shape[1]
     height_ij = height_ij - height_ij.mean(axis=1, keepdims=True)  # what is the same all along the row is no wave in it
@@ -226,7 +226,7 @@ def _wavelength(height_ij: Floats, step: float, closed: bool) -> float | None:
         return float(count * step / (1 + int(power_k[1:].argmax())))
     slope = float(np.sqrt((np.diff(height_ij, axis=1) ** 2).mean()))
     turn = 2.0 * float(np.arcsin(min(1.0, 0.5 * slope / rms)))
-    return 2.0 * np.pi / turn * step if turn * count >= np.pi else None
+    return 2.0 * np.pi / turn * step
 
 
 def taut(equilibrium: Equilibrium) -> Mask:

@@ -12,10 +12,11 @@ from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.measures import measure
-from fabricsim.fabric.relax import relax
+from fabricsim.fabric.measures import _wavelength, measure
+from fabricsim.fabric.relax import TOLERANCE, relax
 from fabricsim.mechanics.assemble import State
 from fabricsim.units import MM
+from tests.support.scenes import scene_of
 
 ROWS, STITCHES = 12, 24
 MOTIF = ["A" * STITCHES] * ROWS
@@ -166,3 +167,144 @@ def test_a_tube_is_no_fold() -> None:
     measured = measure(_plain("round"))
     assert measured.touching == 0
     assert measured.crossing == 0
+
+
+# ---- closed forms of single measures --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
+def test_plain_fabric_is_as_wide_as_its_gauge_says_and_measures_nothing(case: Case) -> None:
+    """A repeat is told at the width of the whole piece: here three of them."""
+    rest = _plain(case)
+    if case == "repeat":
+        rest = replace(
+            rest, scene=rest.scene.model_copy(update={"chart": rest.scene.chart.model_copy(update={"across": 3})})
+        )
+    measured = measure(rest)
+    wide = STITCHES / 20 * 0.1 * (3 if case == "repeat" else 1)
+    np.testing.assert_allclose(measured.widths.plain_i, [wide] * ROWS)
+    np.testing.assert_allclose(measured.widths.width_i, [wide] * ROWS)
+    assert measured.widths.plain == measured.widths.width == pytest.approx(wide)
+    assert (measured.widths.overall, measured.widths.narrowest, measured.height_change) == (0.0, 0.0, 0.0)
+    assert (measured.pucker.rms, measured.pucker.peak_to_valley) == (0.0, 0.0)
+    assert (measured.pucker.wave_across, measured.pucker.wave_up) == (None, None)
+    assert (measured.pull.taut, measured.pull.pressing, measured.pull.greatest) == (0, 0, 0.0)
+
+
+def _stranded(case: Case = "swatch") -> Equilibrium:
+    """Rows 3 to 6 of twelve hold floats, loose ones."""
+    rows = [row if 5 <= number <= 8 else "." * 24 for number, row in enumerate(["#....." * 4] * 12)]
+    return relax(scene_of(rows, 0.5, worked="round" if case == "round" else "flat"), case)
+
+
+def test_what_is_lost_overall_is_the_mean_of_the_rows_from_the_first_float_to_the_last() -> None:
+    rest = _stranded()
+    assert sorted(set(rest.mesh.row_n[rest.mesh.floats.node_f2].ravel().tolist())) == [3, 4, 5, 6]
+    share_i = 0.01 * np.arange(12.0)
+    x_nc = rest.x_nc * np.column_stack([1.0 - share_i[rest.mesh.row_n], np.ones((12 * 24, 2))])
+    found = measure(_moved(rest, x_nc)).widths
+    np.testing.assert_allclose(found.loss_i, share_i, atol=1e-9)
+    assert found.overall == pytest.approx(0.01 * (3 + 4 + 5 + 6) / 4)
+    assert found.narrowest == pytest.approx(0.11)
+    np.testing.assert_allclose(found.width_i, found.plain_i * (1.0 - share_i))
+    assert found.width == pytest.approx(found.plain * (1.0 - found.overall))
+
+
+@pytest.mark.parametrize("case", ["swatch", "round"])
+def test_the_height_is_the_mean_of_the_wales(case: Case) -> None:
+    rest = _plain(case)
+    share_n = 1.0 + 0.01 * rest.mesh.column_n
+    moved = _moved(rest, rest.x_nc * np.column_stack([np.ones_like(share_n), share_n, np.ones_like(share_n)]))
+    assert measure(moved).height_change == pytest.approx(0.01 * (STITCHES - 1) / 2, rel=1e-9)
+
+
+def test_a_row_pressed_flat_is_there_and_back() -> None:
+    """Its hull is a line: a tape goes along it twice."""
+    rest = _plain("round")
+    x_nc = rest.x_nc.copy()
+    flat = rest.mesh.row_n == 4
+    x_nc[flat, 2] = 0.0
+    x_nc[flat, 0] = np.linspace(0.02, 0.05, STITCHES)
+    found = measure(_moved(rest, x_nc)).widths
+    chords = STITCHES * np.hypot(0.1 / 20, 0.0)
+    assert found.loss_i[4] == pytest.approx(1.0 - 0.06 / chords, rel=2e-3)
+    x_nc[flat, 2], x_nc[flat, 0] = np.linspace(0.02, 0.05, STITCHES), 0.0  # whichever way it lies
+    assert measure(_moved(rest, x_nc)).widths.loss_i[4] == pytest.approx(found.loss_i[4], rel=1e-9)
+
+
+@pytest.mark.parametrize("long", [4.0, 6.0, 9.0])
+def test_waves_of_a_swatch_are_as_long_as_they_are_told(long: float) -> None:
+    """Whose edges are free: h = sin(q j) has differences of 2 sin(q / 2) times its rms; the ends count a little."""
+    rest = _plain("swatch")
+    x_nc = rest.x_nc.copy()
+    x_nc[:, 2] = 2 * MM * np.cos(2.0 * np.pi * rest.mesh.column_n / long)
+    found = measure(_moved(rest, x_nc)).pucker
+    assert found.wave_across == pytest.approx(long * 0.1 / 20, rel=0.1)
+    assert found.wave_up is None
+    x_nc[:, 2] = 2 * MM * np.cos(2.0 * np.pi * rest.mesh.row_n / min(long, 6.0))
+    found = measure(_moved(rest, x_nc)).pucker
+    assert found.wave_up == pytest.approx(min(long, 6.0) * 0.1 / 25, rel=0.2)
+    assert found.wave_across is None
+
+
+def test_a_wave_along_free_edges_by_hand() -> None:
+    """Heights 1, -1 by turns are two stitches long; nothing is smoother than half a wave, which fits just once."""
+    by_turns = np.tile([1.0, -1.0], (3, 6))
+    assert _wavelength(by_turns, 0.005, closed=False) == pytest.approx(0.01, rel=1e-6)
+    assert _wavelength(by_turns, 0.005, closed=True) == pytest.approx(0.01)
+    half = np.tile(np.cos(np.pi * (np.arange(200.0) + 0.5) / 200), (3, 1))
+    assert _wavelength(half, 0.005, closed=False) == pytest.approx(2 * 200 * 0.005, rel=5e-3)
+    for smooth in (half[0], np.arange(200.0), np.arange(200.0) ** 3, np.sign(half[0])):
+        found = _wavelength(smooth[None], 0.005, closed=False)
+        assert found is not None
+        assert found < 2 * 200 * 0.005
+    quarters = np.tile([0.0, 1.0, 0.0, -1.0], (2, 25))  # slope over height sqrt 2 = 2 sin(q / 2): q = pi / 2
+    assert _wavelength(quarters, 0.005, closed=False) == pytest.approx(0.02, rel=2e-2)
+    for high, seen in ((0.99e-5, False), (1.01e-5, True)):
+        assert (_wavelength(high * by_turns, 0.005, closed=True) is not None) == seen
+    assert _wavelength(np.array([[1.0], [2.0]]), 0.005, closed=True) is None  # of one stitch there is no wave
+    assert _wavelength(by_turns + np.array([[5.0], [-9.0], [70.0]]), 0.005, closed=True) == pytest.approx(0.01)
+
+
+def test_heights_are_off_the_plane_of_a_repeat_wherever_it_lies() -> None:
+    rest = _plain("repeat")
+    x_nc = rest.x_nc.copy()
+    x_nc[:, 2] = 0.3 + np.where(rest.mesh.column_n == 3, 2 * MM, 0.0)
+    found = measure(_moved(rest, x_nc)).pucker
+    want_n = np.where(rest.mesh.column_n == 3, 2 * MM, 0.0) - 2 * MM / STITCHES
+    np.testing.assert_allclose(found.height_n, want_n, atol=1e-12)
+    assert found.rms == pytest.approx(float(np.sqrt((want_n**2).mean())))
+    assert found.peak_to_valley == pytest.approx(2 * MM)
+
+
+def test_what_floats_do_is_read_off_their_tension_and_their_way() -> None:
+    """Taut is what pulls by more than the solver can tell; pressing, what pulls and lies on stitches; to spare, yarn
+    over way."""
+    rest = _stranded()
+    felt = TOLERANCE * rest.stiffness.stretch_across * rest.mesh.stitch_width
+    count = len(rest.floats)
+    tension_f = np.zeros(count)
+    tension_f[:4] = 1.01 * felt, 0.99 * felt, 0.002, 0.001
+    pressed = ((), (1,), (2, 3), *((),) * (count - 4), (1,))
+    way_f = rest.mesh.floats.length_f / np.linspace(0.9, 1.1, count)
+    found = measure(replace(rest, tension_f=tension_f, pressed=pressed, way_f=way_f)).pull
+    assert found.taut_f.tolist() == [True, False, True, True, *[False] * (count - 4)]
+    assert (found.taut, found.pressing) == (3, 1)
+    assert found.pressing_f.tolist() == [False, False, True, *[False] * (count - 3)]
+    assert found.greatest == 0.002
+    np.testing.assert_allclose(found.spare_f, np.linspace(-0.1, 0.1, count), atol=1e-12)
+
+
+def test_fabrics_and_measures_say_what_they_are() -> None:
+    rest = _stranded("round")
+    assert repr(rest) == f"<Equilibrium of 'small': round, 12 rows of 24 stitches, {len(rest.floats)} floats>"
+    assert repr(rest.mesh) == f"<Mesh: round, 12 rows of 24 stitches, {len(rest.floats)} floats>"
+    measured = measure(rest)
+    told = replace(
+        measured,
+        widths=replace(measured.widths, overall=0.0312),
+        pucker=replace(measured.pucker, peak_to_valley=0.00149),
+    )
+    assert repr(told) == "<Measures: 3.1 % of the width lost, 1.5 mm of pucker, 0 floats taut>"
+    assert rest._repr_png_() is None
+    assert replace(rest, painter=lambda one: one.scene.title.encode())._repr_png_() == b"small"

@@ -190,3 +190,23 @@ def test_floats_of_another_case_are_refused() -> None:
     floats = find_floats(grid_ij, closing="row", stitch_width=WIDTH, slack_by_yarn=[0.0, 0.0])
     with pytest.raises(ValueError, match="outside the fabric"):
         build_mesh(grid_ij, floats, "swatch", stitch_width=WIDTH, row_height=HEIGHT, thickness=1e-3)
+
+
+def test_the_join_of_a_tube_lies_at_its_left_and_it_climbs_towards_it() -> None:
+    """So that neither the face seen in front nor the inside seen behind is cut; a quarter of the round on is the front."""
+    mesh = mesh_of(("........",) * 3, "round")
+    radius = spiral_radius(8, WIDTH, HEIGHT)
+    x_ijc = mesh.rest_nc.reshape(3, 8, 3)
+    np.testing.assert_allclose(x_ijc[0, 0, [0, 2]], [-radius, 0.0], atol=1e-15)
+    np.testing.assert_allclose(x_ijc[0, 2, [0, 2]], [0.0, radius], atol=1e-15)
+    # worked right to left: the rightmost stitch of a round is its lowest, the leftmost nearly a row higher
+    np.testing.assert_allclose(x_ijc[1, :, 1], HEIGHT * (1.0 + np.arange(7, -1, -1) / 8))
+    flat = mesh_of(("...",) * 2, "swatch").rest_nc
+    np.testing.assert_allclose(flat, [[WIDTH * j, HEIGHT * i, 0.0] for i in range(2) for j in range(3)], atol=1e-15)
+
+
+def test_a_float_of_another_case_is_told_which() -> None:
+    grid_ij = np.array([[1, 0, 0, 0]])
+    floats = find_floats(grid_ij, closing="row", stitch_width=WIDTH, slack_by_yarn=[0.0, 0.0])
+    with pytest.raises(ValueError, match=r"^a float ends outside the fabric: it was not found for the case 'swatch'$"):
+        build_mesh(grid_ij, floats, "swatch", stitch_width=WIDTH, row_height=HEIGHT, thickness=1e-3)

@@ -15,11 +15,11 @@ from fabricsim.fabric.behind import PRESSED_IN, Tracks
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.mesh import RIGHT
-from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, relax
+from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, normals, relax
 from fabricsim.fabric.setup import OVERRIDES, set_up
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.minimise import Minimum, minimise
-from fabricsim.mechanics.stopping import Stopping, largest
+from fabricsim.mechanics.stopping import Status, Stopping, largest
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, Doubt
 from fabricsim.study.forecast.forecast import forecast, possible_shift
 from fabricsim.study.forecast.threads import side_by_side
@@ -242,3 +242,96 @@ def test_side_by_side_keeps_order_and_raises_the_first_error() -> None:
     for threads in (1, 3):
         with pytest.raises(ValueError, match="mine"):
             side_by_side([lambda: 1, bad, lambda: 2], threads)
+
+
+# ---- what is told on the way and at its end, from made-up minima ---------------------------------------
+
+
+def minima(monkeypatch: pytest.MonkeyPatch, *ends: Status) -> list[tuple[float, np.ndarray]]:
+    """Let the solver end so, one time after the other, each with 3 steps, 2 factorisations and 5 evaluations; return
+    where it began, and the yarn in the floats."""
+    began: list[tuple[float, np.ndarray]] = []
+
+    def minimised(energy: Energy, q_f: np.ndarray, stopping: Stopping, watch: object, contact: Contact) -> Minimum:
+        status = ends[len(began)]
+        began.append((float(q_f[-1]), contact.fabric.mesh.floats.length_f))
+        assert callable(watch)
+        watch(7, 0.25 * force_scale(contact.fabric.stiffness, contact.fabric.mesh))
+        return Minimum(q_f + 1e-5, status, 0.5, 1e-4 * len(began), 3, 2, 5)
+
+    monkeypatch.setattr(relax_module, "minimise", minimised)
+    return began
+
+
+def test_what_it_took_is_that_of_all_tries_together_and_force_is_told_as_a_share(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    lost, found = Status.NO_LOWER_ENERGY, Status.AT_REST
+    began = minima(monkeypatch, lost, found, found, lost, *[found] * 16)
+    fabric = set_up(_scene(), "repeat")
+    told: list[tuple[int, float]] = []
+    rest = come_to_rest(fabric, progress=lambda step, force: told.append((step, force)))
+    effort = rest.effort
+    # at once: lost; of four parts the third is lost, so the fourth is not tried; all of sixteen
+    assert len(began) == 1 + 3 + 16
+    assert (effort.steps, effort.factorisations, effort.evaluations) == (20 * 3, 20 * 2, 20 * 5)
+    assert (effort.status, effort.energy, effort.ramp_parts) == (found, 0.5, 16)
+    assert effort.residual == pytest.approx(20e-4 / force_scale(fabric.stiffness, fabric.mesh))
+    assert told == [(7, pytest.approx(0.25))] * 20
+    # each part goes on from the one before, and each ramp begins afresh
+    first = began[0][0]
+    shifts = [round((at - first) / 1e-5) for at, _ in began]
+    assert shifts == [0, 0, 1, 2, *range(16)]
+    assert rest.period_a is not None
+    assert rest.period_a[1] == pytest.approx(first + 16e-5)
+
+
+def test_where_there_is_no_rest_it_is_said_how_it_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+    minima(monkeypatch, *[Status.NO_LOWER_ENERGY] * 3)
+    fabric = set_up(_scene(), "repeat")
+    with pytest.raises(NoEquilibriumError) as why:
+        come_to_rest(fabric)
+    left = 3e-4 / force_scale(fabric.stiffness, fabric.mesh)
+    assert str(why.value) == (
+        f"small: no equilibrium found: {Status.NO_LOWER_ENERGY.text}; try a looser slack, another case, or stiffness "
+        f"nearer the defaults (after 9 steps {left:.1e} of the force that doubles a stitch's width is left)"
+    )
+
+
+def test_the_force_scale_doubles_the_width_of_one_stitch() -> None:
+    fabric = set_up(_scene(), "repeat")
+    assert force_scale(fabric.stiffness, fabric.mesh) == pytest.approx(15.0 * 0.1 / 19)
+
+
+@pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
+def test_normals_stand_on_the_fabric_out_of_its_face(case: Case) -> None:
+    fabric = set_up(_scene(), case)
+    mesh = fabric.mesh
+    plain = State(mesh.rest_nc, mesh.period_a)
+    normal_nc = normals(fabric, plain)
+    np.testing.assert_allclose(np.linalg.norm(normal_nc, axis=1), 1.0)
+    if case == "round":
+        out_nc = mesh.rest_nc * [1.0, 0.0, 1.0]
+        along_n = (normal_nc * out_nc).sum(axis=1) / np.linalg.norm(out_nc, axis=1)
+        assert along_n.min() > 0.8  # it leans where the spiral begins and ends
+        return
+    np.testing.assert_allclose(normal_nc, np.tile([0.0, 0.0, 1.0], (len(mesh.rest_nc), 1)), atol=1e-12)
+    if case == "swatch":  # tilted up to the right
+        tilted = State(mesh.rest_nc + mesh.rest_nc[:, :1] * [0.0, 0.0, 0.5])
+        want = np.array([-0.5, 0.0, 1.0]) / np.hypot(0.5, 1.0)
+        np.testing.assert_allclose(normals(fabric, tilted), np.tile(want, (len(mesh.rest_nc), 1)), atol=1e-12)
+
+
+def test_ways_are_chords_but_of_floats_that_lie_on_stitches() -> None:
+    """And their pull is that of their way: a wrapped float that nothing bulges into is as if it were straight."""
+    rest = relax(_scene(slack=-0.12), "repeat")
+    wrapped_f, way = rest.contact.wrapped_f, rest.contact.tracks.at(rest.state)
+    assert wrapped_f.any()
+    assert not wrapped_f.all()
+    np.testing.assert_array_equal(rest.way_f, np.where(wrapped_f, way.length_f, rest.chord_f))
+    assert (rest.way_f >= rest.chord_f - 1e-12).all()
+    for number, steps in enumerate(rest.pressed):
+        assert steps == (way.pressed[number] if wrapped_f[number] else ())
+    table = rest.mesh.floats
+    strip_f = 100.0 * rest.stiffness.stretch_across * rest.mesh.row_height / table.span_f
+    np.testing.assert_allclose(rest.tension_f, strip_f * np.maximum(rest.way_f - table.length_f, 0.0), atol=1e-12)
