@@ -193,7 +193,7 @@ def test_floats_of_another_case_are_refused() -> None:
 
 
 def test_the_join_of_a_tube_lies_at_its_left_and_it_climbs_towards_it() -> None:
-    """So that neither the face seen in front nor the inside seen behind is cut; a quarter of the round on is the front."""
+    """So that neither the face seen in front nor the inside seen behind is cut; a quarter round on is the front."""
     mesh = mesh_of(("........",) * 3, "round")
     radius = spiral_radius(8, WIDTH, HEIGHT)
     x_ijc = mesh.rest_nc.reshape(3, 8, 3)
