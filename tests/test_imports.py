@@ -15,7 +15,7 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BASE = {"arrays", "cgroups", "colour", "cores", "errors", "inputs", "interrupts", "threads", "units"}
+BASE = {"arrays", "cgroups", "colour", "cores", "errors", "inputs", "interrupts", "threads", "undrawn", "units"}
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
@@ -26,6 +26,7 @@ MAY_IMPORT = {
     "interrupts": set(),
     "colour": {"arrays"},
     "threads": set(),
+    "undrawn": set(),
     "units": {"errors"},
     "mechanics": {"mechanics", *BASE},
     "design": {"design", *BASE},

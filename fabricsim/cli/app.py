@@ -17,6 +17,7 @@ from fabricsim.cli import quick_loading
 from fabricsim.cli.shell.outputs import force
 from fabricsim.cli.usage import usage_error
 from fabricsim.inputs import begin_run
+from fabricsim.undrawn import begin_pictures, letters_undrawn
 
 _UsageError: type[Any] = typer.BadParameter.__base__ or Exception
 """All that can be wrong with the words of a command line; typer gives out only this child of it."""
@@ -49,6 +50,8 @@ COMMANDS = {
 ``command.py`` of the folder of its name in ``commands/``, loaded when it is called."""
 
 
+MOST_LETTERS = 12
+"""Letters without a font that are named (chosen: they fit a line)."""
 FORCE = "Write even over a file of another kind, or over a scene; never over one that is read."
 
 
@@ -128,6 +131,7 @@ def main(words: Sequence[str]) -> int:
             stream.reconfigure(errors="replace")  # a yarn's name must not stop a terminal without its letters
     words = words or ["--help"]
     begin_run()
+    begin_pictures()
     try:
         with get_command(_app()).make_context("fabricsim", list(words)) as context:
             context.command.invoke(context)
@@ -137,4 +141,18 @@ def main(words: Sequence[str]) -> int:
         raise KeyboardInterrupt from None
     except _UsageError as problem:
         raise usage_error(problem, words, COMMANDS) from None
+    finally:
+        _say_undrawn()
     return 0
+
+
+def _say_undrawn() -> None:
+    """Say in one line on standard error which letters no picture could show."""
+    missed = letters_undrawn()
+    if missed:
+        shown = " ".join(missed[:MOST_LETTERS]) + (" and more" if len(missed) > MOST_LETTERS else "")
+        print(
+            f"fabricsim: no font on this machine has {shown}, which pictures show as ? or a box; install a font that "
+            "has them, or write that in other letters",
+            file=sys.stderr,
+        )

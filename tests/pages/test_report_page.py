@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from fabricsim.cli import main
-from tests.pages.conftest import SCENE, TITLE, YARN
+from fabricsim.render.handouts.report import SQUARE_PX
+from tests.pages.conftest import ROWS, SCENE, TITLE, YARN
 from tests.pages.watching import WIDTHS, Seen, barriers
 
 if TYPE_CHECKING:
@@ -72,6 +73,19 @@ def test_nothing_runs_over_and_pictures_are_told(seen: Seen) -> None:
     for image in page.locator("img").all():
         assert len(image.get_attribute("alt")) > 20
         assert image.evaluate("image => image.naturalWidth") > 200
+
+
+def test_the_chart_is_large_enough_to_knit_from(seen: Seen) -> None:
+    """Also on a phone, where it moves sideways and the page does not."""
+    for image in seen.page.locator("#chart img, #catches img").all():
+        wide, natural, tall, natural_tall = image.evaluate(
+            "image => [image.clientWidth, image.naturalWidth, image.clientHeight, image.naturalHeight]"
+        )
+        assert wide == int(image.get_attribute("width"))
+        assert natural > 1.3 * wide  # sharp on screens of twice as many dots
+        assert wide / tall == pytest.approx(natural / natural_tall, rel=0.01)
+    image = seen.page.locator("#chart img").first
+    assert int(image.get_attribute("width")) >= len(ROWS[0]) * SQUARE_PX
 
 
 def test_axe_finds_no_barrier(seen: Seen) -> None:

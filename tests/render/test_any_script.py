@@ -3,7 +3,6 @@ without a warning: letters of no font at hand as question marks."""
 
 from __future__ import annotations
 
-import io
 import warnings
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +12,7 @@ import pytest
 from matplotlib.figure import Figure
 
 from fabricsim.cli import main
+from fabricsim.render.basics.files import figures_as
 from fabricsim.render.plots.shape import dress
 from fabricsim.render.plots.slack_curves import SlackCurve, curves_figure
 from fabricsim.render.plots.stretch import Pulled, stretch_curves
@@ -75,8 +75,8 @@ PICTURES = {
 def test_plots(name: str, text: str) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        for suffix in ("png", "svg", "pdf"):
-            FIGURES[name](text).savefig(io.BytesIO(), format=suffix)
+        for suffix in (".png", ".svg", ".pdf"):
+            assert figures_as(suffix, [FIGURES[name](text)], text)
 
 
 @pytest.mark.parametrize("text", TEXTS)

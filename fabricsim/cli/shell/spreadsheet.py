@@ -9,6 +9,9 @@ from collections.abc import Mapping, Sequence
 
 BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\n")
 """How cells begin that spreadsheets work out instead of showing (OWASP, "CSV Injection")."""
+DECIMALS, DIGITS = 9, 10
+"""Decimals and digits of a number in a table (chosen: finer than anything is known, coarser than what adding up in
+binary leaves behind, such as 4.999999999999982)."""
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?([eE][+-]?\d+)?")
 
 
@@ -25,7 +28,10 @@ def csv_text(lines: Sequence[Mapping[str, object]], columns: Sequence[str]) -> s
 
 
 def _cell(value: object) -> object:
-    """Return a cell; what would be taken for a formula, and is no number, behind an apostrophe, which says text."""
+    """Return a cell: numbers without the digits that say nothing; what would be taken for a formula, and is no number,
+    behind an apostrophe, which says text."""
+    if isinstance(value, float):
+        return float(f"{round(value, DECIMALS):.{DIGITS}g}") + 0.0  # no -0
     if not isinstance(value, str):
         return value
     text = value.replace("\r\n", "\n").replace("\r", "\n")  # a bare one would end the line

@@ -12,6 +12,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from PIL import Image
 
+from fabricsim.render.basics.letters import find_letters
 from fabricsim.render.basics.palette import INK, PAPER, rgb
 
 Plot: TypeAlias = Figure
@@ -41,6 +42,7 @@ def image_png(image: Image.Image, dpi: float | None = None) -> bytes:
 
 def figure_png(figure: Figure) -> bytes:
     """Return the figure as PNG bytes at its own resolution."""
+    find_letters(figure)
     buffer = io.BytesIO()
     figure.savefig(buffer, format="png")
     return buffer.getvalue()
@@ -48,6 +50,7 @@ def figure_png(figure: Figure) -> bytes:
 
 def figure_image(figure: Figure) -> Image.Image:
     """Return the figure as a picture at its own resolution."""
+    find_letters(figure)
     buffer = io.BytesIO()
     figure.savefig(buffer, format="rgba")
     size = figure.canvas.get_width_height()
@@ -56,6 +59,7 @@ def figure_image(figure: Figure) -> Image.Image:
 
 def figure_svg(figure: Figure) -> bytes:
     """Return the figure as SVG bytes, letters as shapes; the same figure gives the same bytes."""
+    find_letters(figure)
     buffer = io.BytesIO()
     with mpl.rc_context({"svg.hashsalt": "fabricsim"}):
         figure.savefig(buffer, format="svg", metadata={"Date": None})
@@ -76,6 +80,7 @@ def figures_pdf(figures: Iterable[Figure], title: str) -> bytes:
         PdfPages(buffer, metadata={"Title": title, "CreationDate": None}) as pages,
     ):
         for figure in figures:
+            find_letters(figure)
             pages.savefig(figure)
     return buffer.getvalue()
 

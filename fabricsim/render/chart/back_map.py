@@ -7,17 +7,18 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.ticker import MaxNLocator
+from matplotlib.ticker import MultipleLocator
 
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.found import Float, faults, floats_of_chart
-from fabricsim.design.rows.squares import EVERY_STRAND, Square
-from fabricsim.render.basics.letters import printable
+from fabricsim.render.basics.letters import find_letters, printable
 from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER, Shares, paper_figure, shares
+from fabricsim.render.chart.catch_marks import CATCHES, marks_of_catches
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,9 +30,9 @@ Artists = Patch | Line2D | tuple[Patch, Line2D]
 
 STITCH, WIDEST, TALLEST = 0.34, 30.0, 40.0
 """Width of a stitch on paper, and the most that a map's stitches may take, inches (chosen: clear in print)."""
-BESIDE, LEFT, BELOW, LINE = 3.3, 0.65, 0.6, 0.24
-"""Room for the key beside the stitches, for the numbers of rows and of stitches, and for a line of the title or of the
-key, inches (chosen)."""
+LEFT, BELOW, LINE, MARGIN = 0.65, 0.6, 0.24, 0.15
+"""Room for the numbers of rows and of stitches, for a line of the title, and for paper between stitches and key and at
+its right, inches (chosen)."""
 FADED = 0.45
 """How much of its colour a stitch keeps; the rest is paper, so that the floats stand out (chosen)."""
 LANES, HIGHEST, MARKED = 0.2, 0.32, -0.33
@@ -42,10 +43,14 @@ MARKS = ("", ".", "x", "^", "+", "s", "v", "D")
 DASHES = ("solid", (0, (4.0, 1.2)), (0, (1.4, 1.2)), (0, (5.0, 1.2, 1.2, 1.2)))
 """How the float of each yarn is drawn, likewise (chosen)."""
 MIRRORED = "seen from the back, mirrored: stitch 1 is at the left"
+EACH, STEP = 0.22, 5
+"""Room from which every row and stitch has its number, inches, and the step from one number to the next in less room
+(chosen: as on the chart)."""
 LETTERS_PER_INCH, LETTERS_OF_KEY = 12.0, 28
 """Letters of the title to an inch, and of a line of the key (chosen: a little fewer than fit)."""
-DOTS_APART = 0.2
-"""How far apart the dots of two strands caught behind one stitch lie, stitches (chosen)."""
+SHORT = 0.3
+"""How far before the middle of a stitch that it is knitted into a float ends, stitches (chosen: two floats that meet
+there are seen to be two)."""
 OVER = "#c0261c"
 """Colour of what stays open over the limit (chosen: a warning red, always with a heavier line)."""
 
@@ -57,26 +62,30 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     high = scene.gauge.row_height / scene.gauge.stitch_width
     scale = min(STITCH, WIDEST / stitches, TALLEST / (rows * high))
     wide, tall = stitches * scale, rows * high * scale
-    across = int(LETTERS_PER_INCH * (wide + BESIDE))
-    title = f"{fill(printable(scene.title), across)}\n{fill(MIRRORED, across)}"
-    above = LINE * (title.count("\n") + 2)
     paper = shares(PAPER)
     figure = paper_figure()
     axes = figure.add_subplot(facecolor=paper)
     points = 72.0 * scale  # of a stitch
     _stitches(axes, scene, chart_ij, paper, points)
     key = [*_key_of_yarns(scene, paper), *_floats(axes, scene, plan, points), *_catches(axes, scene, plan, points)]
-    _frame(axes, scene, title, rows, stitches, high)
-    said_k = [fill(printable(said), LETTERS_OF_KEY) for _, said in key]
-    beside = LINE * (len(said_k) + sum(said.count("\n") for said in said_k))
-    size = (LEFT + wide + BESIDE, above + max(tall, beside - BELOW) + BELOW)
+    beside, down = _key(axes, key, wide)
+    across = LEFT + wide + beside
+    title = "\n".join(fill(said, int(LETTERS_PER_INCH * across)) for said in (printable(scene.title), MIRRORED))
+    above = LINE * (title.count("\n") + 2)
+    _frame(axes, scene, title, rows, stitches, high, scale)
+    size = (across, above + max(tall + BELOW, down + MARGIN))
     figure.set_size_inches(*size)
     axes.set_position((LEFT / size[0], 1.0 - (above + tall) / size[1], wide / size[0], tall / size[1]))
+    return figure
+
+
+def _key(axes: Axes, key: list[tuple[Artists, str]], wide: float) -> tuple[float, float]:
+    """Write the key beside the stitches, so ``wide``, inches; return how wide with its margins and how high it is."""
     legend = axes.legend(
         [artists for artists, _ in key],
-        said_k,
+        [fill(printable(said), LETTERS_OF_KEY) for _, said in key],
         loc="upper left",
-        bbox_to_anchor=(1.0 + 0.15 / wide, 1.0),  # beside the chart, never on it
+        bbox_to_anchor=(1.0 + MARGIN / wide, 1.0),  # beside the chart, never on it
         borderaxespad=0.0,
         frameon=False,
         fontsize=8.5,
@@ -85,7 +94,11 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     )
     for text in legend.get_texts():
         text.set_parse_math(False)  # a yarn's name is no formula
-    return figure
+    assert isinstance(axes.figure, Figure)
+    FigureCanvasAgg(axes.figure)  # measures letters
+    find_letters(axes.figure)
+    box = legend.get_window_extent()
+    return box.width / axes.figure.dpi + 2.0 * MARGIN, box.height / axes.figure.dpi
 
 
 def _stitches(axes: Axes, scene: Scene, chart_ij: np.ndarray, paper: Shares, points: float) -> None:
@@ -110,7 +123,10 @@ def _stitches(axes: Axes, scene: Scene, chart_ij: np.ndarray, paper: Shares, poi
 
 def _key_of_yarns(scene: Scene, paper: Shares) -> list[tuple[Artists, str]]:
     shown: list[tuple[Artists, str]] = []
+    used = {number for yarn_j in scene.chart_rows() for number in yarn_j}
     for number, yarn in enumerate(scene.yarns):
+        if number not in used:
+            continue
         square = Patch(facecolor=_faded(yarn.rgb, paper), edgecolor=HAIR)
         mark = MARKS[number % len(MARKS)]
         marked = Line2D([], [], linestyle="none", marker=mark or "None", color=INK, markersize=4.5)
@@ -126,10 +142,10 @@ def _floats(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[tu
     wide = max(0.4, 0.085 * points)
     for number, yarn in enumerate(scene.yarns):
         mine = [one for one in found if one.yarn == number and one.gap + one.caught_start + one.caught_end > 0]
-        if not mine:
-            continue
         dashes = DASHES[number % len(DASHES)]
         lines = [line for one in mine for line in _ways(one, rows)]
+        if not lines:
+            continue
         axes.add_collection(LineCollection(lines, colors=INK, linewidths=1.45 * wide, zorder=3))
         axes.add_collection(LineCollection(lines, colors=[yarn.colour], linewidths=wide, linestyles=[dashes], zorder=4))
         key.append((_line_key(yarn.colour, dashes), f"float of {yarn.name}"))
@@ -149,13 +165,18 @@ def _line_key(colour: str, dashes: object) -> Line2D:
 
 
 def _ways(one: Float, rows: int) -> list[list[tuple[float, float]]]:
-    """Return the line of a float in a chart of so many ``rows``, or its two parts if it runs over the chart's edge."""
+    """Return the line of a float in a chart of so many ``rows``, or its two parts if it runs over the chart's edge.
+
+    It ends ``SHORT`` of the stitches that its yarn makes, and in the middle of those where it is caught.
+    """
     lane = HIGHEST - LANES * one.layer + 1.0
-    start, end = one.stitches - one.start, one.stitches - one.unrolled_end
+    on = -one.direction  # the map is mirrored
+    short = [0.0 if caught else SHORT * on for caught in (one.caught_start, one.caught_end)]
+    start, end = one.stitches - one.start + short[0], one.stitches - one.unrolled_end - short[1]
     parts: list[tuple[int, float, float]] = [(one.row, start, end)]
     if one.crosses:
         edge, other = (one.stitches + 0.5, 0.5) if one.direction < 0 else (0.5, one.stitches + 0.5)
-        parts = [(one.row, start, edge), (one.end_row, other, one.stitches - one.end)]
+        parts = [(one.row, start, edge), (one.end_row, other, one.stitches - one.end - short[1])]
     return [[(left, row + lane), (right, row + lane)] for row, left, right in parts if 0 <= row < rows]
 
 
@@ -164,22 +185,21 @@ def _catches(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[t
     only, with dots in the colours of the strands that they hold; return their key."""
     key: list[tuple[Artists, str]] = []
     stitches = scene.stitches_per_repeat
-    for holds, inside, label in (
-        ({hold for hold in plan.planned if hold.repeat == "every"}, "white", "catch, planned"),
-        ({hold for hold in plan.listed if hold.repeat == "every"}, "black", "catch, as listed"),
-        ({hold for hold in plan.caught if hold.repeat == "first"}, "#b9b2a8", "only in the first repeat of a round"),
-        ({hold for hold in plan.caught if hold.repeat == "last"}, "#746c61", "only in the last repeat of a round"),
-    ):
-        if holds:
-            _mark(axes, {hold.square for hold in holds}, stitches, "D", 0.5 * points, inside, "black", 0.06 * points)
+    shown = marks_of_catches(scene, plan)
+    for kind, (inside, label) in CATCHES.items():
+        mine = [one for one in shown if one.kind == kind]
+        for size in {one.size for one in mine}:
+            places = [one.place for one in mine if one.size == size]
+            _mark(axes, places, stitches, "D", size * points, inside, "black", 0.06 * points)
+        if mine:
             key.append((_mark_key("D", inside, "black", 7.0), label))
-    strands = _strands(scene, plan)
-    for number, yarn in enumerate(scene.yarns):
-        places = [place for place, held in strands if held == number]
-        if places:
-            _mark(axes, places, stitches, "o", 0.2 * points, yarn.colour, "black", 0.03 * points, zorder=6.5)
-    if strands:
-        colour = scene.yarns[strands[0][1]].colour
+    dots = [(place, one.size, yarn) for one in shown for place, yarn in one.dots]
+    for number, size in sorted({(yarn, size) for _, size, yarn in dots}):
+        places = [place for place, of_size, yarn in dots if (yarn, of_size) == (number, size)]
+        colour = scene.yarns[number].colour
+        _mark(axes, places, stitches, "o", 0.4 * size * points, colour, "black", 0.03 * points, zorder=6.5)
+    if dots:
+        colour = scene.yarns[dots[0][2]].colour
         key.append((_mark_key("o", colour, "black", 4.0), "the strand that is caught, of several"))
     for pairs, mark, label in (
         (plan.stacked, "o", "straight above another catch"),
@@ -190,21 +210,6 @@ def _catches(axes: Axes, scene: Scene, plan: CatchPlan, points: float) -> list[t
             _mark(axes, squares, stitches, mark, 0.95 * points, "none", OVER, 0.08 * points, zorder=7.0)
             key.append((_mark_key(mark, "none", OVER, 11.0), label))
     return key
-
-
-def _strands(scene: Scene, plan: CatchPlan) -> list[tuple[tuple[float, float], int]]:
-    """Return the place (row, column) of a dot for each strand that is held where several may pass, and its yarn; two
-    that are held behind one stitch side by side."""
-    chart_ij = scene.chart_rows()
-    held: dict[Square, list[int]] = {}
-    for hold in sorted(plan.caught):
-        if hold.yarn != EVERY_STRAND and len(set(chart_ij[hold.row])) > 2:
-            held.setdefault(hold.square, []).append(hold.yarn)
-    return [
-        ((row, column + DOTS_APART * (number - 0.5 * (len(yarns) - 1))), yarn)
-        for (row, column), yarns in held.items()
-        for number, yarn in enumerate(yarns)
-    ]
 
 
 def _mark(
@@ -237,7 +242,7 @@ def _mark_key(mark: str, inside: str, edge: str, size: float) -> Line2D:
     return Line2D([], [], linestyle="none", marker=mark, markersize=size, markerfacecolor=inside, markeredgecolor=edge)
 
 
-def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high: float) -> None:
+def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high: float, scale: float) -> None:
     axes.set_xlim(0.5, stitches + 0.5)
     axes.set_ylim(0.5, rows + 0.5)
     axes.set_aspect(high)
@@ -245,8 +250,8 @@ def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high:
     axes.set_title(title, loc="left", color=INK, fontsize=9.5, parse_math=False)
     axes.set_xlabel("stitch, counted from the right of the face", color=GREY, fontsize=9)
     axes.set_ylabel(f"{word} of the chart", color=GREY, fontsize=9)
-    for axis in (axes.xaxis, axes.yaxis):
-        axis.set_major_locator(MaxNLocator(nbins="auto", integer=True, min_n_ticks=1))
+    for axis, count, room in ((axes.xaxis, stitches, scale), (axes.yaxis, rows, scale * high)):
+        axis.set_major_locator(MultipleLocator(STEP if count > STEP and room < EACH else 1))
     axes.tick_params(colors=GREY, labelsize=8.5, length=2.0)
     for spine in axes.spines.values():
         spine.set_color(HAIR)

@@ -23,6 +23,9 @@ LETTERS = "ABCDEFGHJKLMNPQRTUVWYZ2345679"
 FONT = "DejaVuSans.ttf"
 HIGH = 0.50
 """Height of a capital, share of the smaller side of a square (chosen: leaves its colour to be seen round it)."""
+REACH = 0.31
+"""How far a symbol reaches from the middle of its square at most, share of the smaller side (chosen: within the ring of
+a catch)."""
 CAPITAL = 0.729
 """Height of a capital of the font, share of its size (measured on its H)."""
 CONFUSED = ("Il|1!", "Oo0○", "-–—−_", ".,:;'`·", "xX×")
@@ -72,5 +75,7 @@ def outline(symbol: str) -> Outline:
     """Return the outline of a symbol about the middle of a square of side 1."""
     drawn = TextPath((0.0, 0.0), symbol, size=HIGH / CAPITAL, prop=FontProperties(fname=str(font_file(FONT))))
     box = drawn.get_extents()
-    middle = 0.5 * (box.y0 + box.y1) if symbol in PLAIN else 0.5 * HIGH  # letters stand on their line
-    return Outline(drawn.vertices, drawn.codes).transformed(Affine2D().translate(-0.5 * (box.x0 + box.x1), -middle))
+    middle = 0.5 * (box.x0 + box.x1), 0.5 * (box.y0 + box.y1)
+    reach = float(np.hypot(*(drawn.vertices - middle).T).max())
+    to_middle = Affine2D().translate(-middle[0], -middle[1]).scale(min(1.0, REACH / reach) if reach else 1.0)
+    return Outline(drawn.vertices, drawn.codes).transformed(to_middle)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal, get_args
 
 from matplotlib.figure import Figure
 
@@ -41,6 +42,11 @@ PLAN = 1.6
 """Side of a sheet in the plan of all sheets, mm (chosen)."""
 
 
+Mark = Literal["frame", "long", "ring"]
+"""What may be drawn on the squares, and is then explained in the key."""
+ALL_MARKS: frozenset[Mark] = frozenset(get_args(Mark))
+
+
 @dataclass(frozen=True)
 class KeyYarn:
     """One yarn: its symbol and colour as charted, its name, and what else is said (its colour as written, how many
@@ -63,8 +69,8 @@ class SizeLine:
 @dataclass(frozen=True)
 class ChartSheet:
     """All that is on the sheets. ``shape``: height of a square over its width; ``repeat``: what stands above the
-    squares; ``long``, ``caught``, ``framed``: what the marks mean, None if there are none; ``row``: what a row is
-    called."""
+    squares; ``long``, ``caught``, ``framed``: what the marks mean, None if there are none; ``joins``: what is caught
+    where rounds join, which has no mark; ``row``: what a row is called."""
 
     title: str
     about: str
@@ -72,6 +78,7 @@ class ChartSheet:
     yarns: tuple[KeyYarn, ...]
     long: str | None
     caught: str | None
+    joins: str | None
     framed: str | None
     foot: str
     row: str
@@ -96,14 +103,14 @@ def chart_layout(sheet: ChartSheet, chart: Charted) -> SheetLayout:
 
     def room_on(size: SheetSize) -> SheetSize:
         words = _head(Paper(None, size), sheet, "") + _above(sheet) + NUMBERS
-        below = _below(Paper(None, size), sheet, 0.0, "") + MARGIN
+        below = _below(Paper(None, size), sheet, 0.0, "", ALL_MARKS) + MARGIN
         return size[0] - 2.0 * MARGIN - GUTTER - _left_gutter(chart), size[1] - words - below
 
     return fit(len(chart.yarn_ij), len(chart.yarn_ij[0]), sheet.shape, room_on)
 
 
-def chart_figures(sheet: ChartSheet, chart: Charted, layout: SheetLayout) -> Iterator[Figure]:
-    """Yield a figure for each sheet, in the order of the knitting."""
+def chart_figures(sheet: ChartSheet, chart: Charted, layout: SheetLayout, *, to_scale: bool = True) -> Iterator[Figure]:
+    """Yield a figure for each sheet, in the order of the knitting; ``to_scale``: said how large its squares are."""
     for number, tile in enumerate(layout.tiles, start=1):
         figure = blank(layout.sheet)
         paper = Paper(figure, layout.sheet)
@@ -119,8 +126,21 @@ def chart_figures(sheet: ChartSheet, chart: Charted, layout: SheetLayout) -> Ite
         _numbers(paper, chart, layout, tile, left, top)
         _labels(paper, sheet, chart, layout, place, left, top)
         bottom = top + (tile.rows[1] - tile.rows[0]) * layout.tall + NUMBERS
-        _below(paper, sheet, bottom, f"Squares {layout.wide:.1f} x {layout.tall:.1f} mm if printed at 100 %. ")
+        measured = f"Squares {layout.wide:.1f} x {layout.tall:.1f} mm if printed at 100 %. " if to_scale else ""
+        _below(paper, sheet, bottom, measured, marks_on(chart, tile))
         yield figure
+
+
+def marks_on(chart: Charted, tile: Tile) -> frozenset[Mark]:
+    """Return which marks are drawn on the sheet of a ``tile``."""
+    (low, high), (first, last) = tile.rows, tile.columns
+    bottom, top, left, right = chart.repeat
+    drawn: dict[Mark, bool] = {
+        "frame": max(bottom, low) < min(top, high) and max(left, first) < min(right, last),
+        "long": any(low <= one.row < high and one.first < last and one.last >= first for one in chart.passed),
+        "ring": any(any(caught_j[first:last]) for caught_j in chart.caught_ij[low:high]),
+    }
+    return frozenset(mark for mark, here in drawn.items() if here)
 
 
 def _head(paper: Paper, sheet: ChartSheet, page: str) -> float:
@@ -209,11 +229,11 @@ def _labels(
         x, base = left + (column - tile.columns[0]) * layout.wide, top - 1.6 - level * LEVEL
         paper.line((x, base + 0.8), (x, top), INK, 1.0)
         draw_size_line(place, column)
-        paper.write(x + 0.6, base, f"{size.label}: {size.stitches} sts", SMALL_PT)
+        paper.write(x + 0.6, base, size.label, SMALL_PT)
 
 
-def _below(paper: Paper, sheet: ChartSheet, top: float, measured: str) -> float:
-    """Draw the key of yarns and marks, then the small print, from ``top`` down; return where it ends."""
+def _below(paper: Paper, sheet: ChartSheet, top: float, measured: str, marks: Collection[Mark]) -> float:
+    """Draw the key of yarns and ``marks``, then the small print, from ``top`` down; return where it ends."""
     room = paper.wide - 2.0 * MARGIN
     columns = int(room // KEY_WIDE)
     step = room / columns
@@ -223,13 +243,19 @@ def _below(paper: Paper, sheet: ChartSheet, top: float, measured: str) -> float:
         left, above = MARGIN + number % columns * step, top + number // columns * KEY_TALL
         _entry(paper, one, left, above, step - KEY_SQUARE - 5.0)
     top += -(-len(listed) // columns) * KEY_TALL
-    for mark, words in ((key_frame, sheet.framed), (key_long, sheet.long), (key_catch, sheet.caught)):
-        if words is None:
+    for mark, draw, words in (
+        ("frame", key_frame, sheet.framed),
+        ("long", key_long, sheet.long),
+        ("ring", key_catch, sheet.caught),
+    ):
+        if words is None or mark not in marks:
             continue
         if paper.figure is not None:
-            mark(paper, MARGIN, top, KEY_SQUARE)
+            draw(paper, MARGIN, top, KEY_SQUARE)
         end = paper.lines(MARGIN + KEY_SQUARE + 2.0, top + 3.0, words, TEXT_PT, room - KEY_SQUARE - 2.0, INK, LINE)
         top = max(top + KEY_TALL - 0.6, end - 1.6)
+    if sheet.joins is not None:
+        top = paper.lines(MARGIN, top + 3.0, sheet.joins, TEXT_PT, room, INK, LINE) - 1.6
     return paper.lines(MARGIN, top + 3.4, measured + sheet.foot, SMALL_PT, room, GREY, SMALL_LINE)
 
 

@@ -11,14 +11,15 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PathCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.transforms import Affine2D
+from matplotlib.path import Path as Outline
+from matplotlib.transforms import Affine2D, Transform
 
 from fabricsim.design.floats.on_paper import Charted
 from fabricsim.render.basics.eyes import contrast
-from fabricsim.render.basics.palette import INK, WHITE, rgb, shares
+from fabricsim.render.basics.palette import INK, WHITE, Shares, rgb, shares
 from fabricsim.render.chart.layout import STEP, SheetLayout, Tile
 from fabricsim.render.chart.marks import outline
-from fabricsim.render.layout.paper import POINT, Paper
+from fabricsim.render.layout.paper import POINT, Paper, PaperPlace
 from fabricsim.units import MM_PER_INCH
 
 DARK, LIGHT = rgb(INK), WHITE
@@ -28,16 +29,17 @@ GRID = "#8a847b"
 THIN, HEAVY, THICK, CASED = 0.35, 1.0, 1.8, 3.2
 """Lines between squares, every fifth of them, about the repeat, and the white that this stands on inside the chart,
 points (chosen)."""
-RISE = 0.10
-"""How far the middle of a symbol lies above that of its square, share of the smaller side (chosen: room for a line)."""
-BELOW, APART, FLOAT_THICK = 0.15, 0.09, 0.07
+BELOW, APART, FLOAT_THICK = 0.11, 0.06, 0.05
 """How high in a square the line of a long float runs, by how much that of each further yarn of the row lies higher, and
-how thick it is, share of the smaller side (chosen: all below the symbol)."""
-RING, RING_THICK, RING_AT = 0.22, 0.06, (0.86, 0.85)
-"""Diameter of the ring of a catch and its thickness, share of the smaller side, and where in the square it is (chosen:
-clear of the symbol)."""
-RINGS_APART = 0.26
-"""How far to the left of a strand's ring that of the next strand stands, squares (chosen: side by side)."""
+how thick it is, share of the smaller side (chosen: those of three yarns pass below the symbol)."""
+RING, RING_THICK, STRAND_THICK, EDGE_THICK = 0.72, 0.06, 0.07, 0.05
+"""Diameter of the ring of a catch, round the symbol, its thickness, and those of a ring in the colour of a strand and
+of its two edges together, share of the smaller side (chosen: clear of the symbol and of the frame)."""
+FRAME_SHARE, HEAVY_SHARE = 0.09, 0.05
+"""Thickness of the frame and of the heavier lines at most, share of the smaller side of a square (chosen: no ring or
+symbol is cut by them)."""
+TOP = 0.25
+"""Where the rings of several strands begin, turns from the right (chosen: the top)."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ class ChartSquare:
     def on(self, paper: Paper, left: float, top: float, side: float) -> None:
         """Draw it on paper, ``side`` mm, as in the key."""
         paper.fill(left, top, side, side, shares(self.rgb), GRID)
-        paper.shape(outline(self.symbol), left + 0.5 * side, top + (0.5 - RISE) * side, side, shares(self.ink))
+        paper.shape(outline(self.symbol), left + 0.5 * side, top + 0.5 * side, side, shares(self.ink))
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,6 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
     edge_x, edge_y = np.arange(first, last + 1), np.arange(low, high + 1)
     axes.pcolormesh(edge_x, edge_y, rgb_y3[yarn_ij], edgecolors="face", linewidth=0.2)
     _grid(place, len(chart.yarn_ij[0]))
-    to_inches = Affine2D().translate(0.0, RISE).scale(place.side / MM_PER_INCH) + axes.figure.dpi_scale_trans
     for yarn in np.unique(yarn_ij).tolist():
         row_k, column_k = np.nonzero(yarn_ij == yarn)
         axes.add_collection(
@@ -98,7 +99,7 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
                 [outline(squares[yarn].symbol)],
                 offsets=np.column_stack([column_k + first + 0.5, row_k + low + 0.5]),
                 offset_transform=axes.transData,
-                transform=to_inches,
+                transform=_to_inches(place),
                 facecolors=[shares(squares[yarn].ink)],
                 edgecolors="none",
             )
@@ -119,7 +120,8 @@ def draw_frame(place: ChartAxes, chart: Charted) -> None:
     tall = [x for x, here in ((left, first <= left), (right, right <= last)) if here]
     lines = [(across, (y, y)) for y in flat] + [((x, x), up) for x in tall]
     inside = (bottom, top, left, right) != (0, len(chart.yarn_ij), 0, len(chart.yarn_ij[0]))
-    for width, colour in ((CASED, "white"), (THICK, INK)) if inside else ((THICK, INK),):
+    thick = min(THICK, FRAME_SHARE * place.side / POINT)
+    for width, colour in ((thick * CASED / THICK, "white"), (thick, INK)) if inside else ((thick, INK),):
         for x, y in lines:
             place.axes.add_line(
                 Line2D(x, y, color=colour, lw=width, solid_capstyle="projecting", clip_on=False, zorder=6)
@@ -136,7 +138,7 @@ def draw_size_line(place: ChartAxes, column: int) -> None:
 
 def _grid(place: ChartAxes, stitches: int) -> None:
     (low, high), (first, last) = place.tile.rows, place.tile.columns
-    for heavy, thick in ((False, THIN), (True, HEAVY)):
+    for heavy, thick in ((False, THIN), (True, min(HEAVY, HEAVY_SHARE * place.side / POINT))):
         across = [y for y in range(low, high + 1) if (y % STEP == 0) == heavy]
         up = [x for x in range(first, last + 1) if ((stitches - x) % STEP == 0) == heavy]
         lines = [[(first, y), (last, y)] for y in across] + [[(x, low), (x, high)] for x in up]
@@ -156,25 +158,52 @@ def _long_floats(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
 
 
 def _catches(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
-    """Draw a ring in the corner of every square where what runs behind it is caught, in its ink; filled with the colour
-    of the strand, one for each, where it isn't all of them."""
+    """Draw a ring round the symbol of every square where what runs behind it is caught, in its ink; where it isn't all
+    that passes, in the colours of the strands, an equal part of the ring for each, edged in ink."""
     (low, high), (first, last) = place.tile.rows, place.tile.columns
-    rings = [
-        (row, column - RINGS_APART * number, "none" if strand is None else shares(squares[strand].rgb), column)
-        for row in range(low, high)
-        for column in range(first, last)
-        if chart.caught_ij[row][column]
-        for number, strand in enumerate(chart.strands.get((row, column), (None,)))
+    arcs: dict[tuple[float, float, float, Shares], list[PaperPlace]] = {}
+    for row in range(low, high):
+        for column in range(first, last):
+            if chart.caught_ij[row][column]:
+                strands = chart.strands.get((row, column), ())
+                ink = shares(squares[chart.yarn_ij[row][column]].ink)
+                for begin, end, thick, colour in ring_parts([shares(squares[one].rgb) for one in strands], ink):
+                    arcs.setdefault((begin, end, thick, colour), []).append((column + 0.5, row + 0.5))
+    for (begin, end, thick, colour), middles in arcs.items():
+        place.axes.add_collection(
+            PathCollection(
+                [ring_path(begin, end)],
+                offsets=middles,
+                offset_transform=place.axes.transData,
+                transform=_to_inches(place),
+                facecolors="none",
+                edgecolors=[colour],
+                linewidths=thick * place.side / POINT,
+                capstyle="butt",
+                zorder=5,
+            )
+        )
+
+
+def ring_parts(strands: Sequence[Shares], ink: Shares) -> list[tuple[float, float, float, Shares]]:
+    """Return what the ring of a catch is drawn of, in this order: from, to (turns), how thick, in which colour."""
+    if not strands:
+        return [(0.0, 1.0, RING_THICK, ink)]
+    each = 1.0 / len(strands)
+    return [
+        (0.0, 1.0, STRAND_THICK + EDGE_THICK, ink),
+        *((TOP + each * at, TOP + each * (at + 1), STRAND_THICK, colour) for at, colour in enumerate(strands)),
     ]
-    place.axes.scatter(
-        [left + RING_AT[0] for _, left, _, _ in rings],
-        [row + RING_AT[1] for row, _, _, _ in rings],
-        (RING * place.side / POINT) ** 2,  # in square points, as matplotlib has it
-        [fill for _, _, fill, _ in rings],
-        edgecolors=[shares(squares[chart.yarn_ij[row][column]].ink) for row, _, _, column in rings],
-        linewidths=RING_THICK * place.side / POINT,
-        zorder=5,
-    )
+
+
+def ring_path(begin: float, end: float) -> Outline:
+    """Return a part of the ring of a catch about the middle of a square of side 1, from ``begin`` to ``end`` turns."""
+    return Outline.arc(360.0 * begin, 360.0 * end).transformed(Affine2D().scale(0.5 * RING))
+
+
+def _to_inches(place: ChartAxes) -> Transform:
+    """Return how outlines about the middle of a square of side 1 come to their size on paper."""
+    return Affine2D().scale(place.side / MM_PER_INCH) + place.axes.figure.dpi_scale_trans
 
 
 def key_frame(paper: Paper, left: float, top: float, side: float) -> None:
@@ -192,4 +221,4 @@ def key_long(paper: Paper, left: float, top: float, side: float) -> None:
 def key_catch(paper: Paper, left: float, top: float, side: float) -> None:
     """Draw a square with the ring of a catch, for the key."""
     paper.fill(left, top, side, side, "white", GRID)
-    paper.ring(left + RING_AT[0] * side, top + (1.0 - RING_AT[1]) * side, RING * side, RING_THICK * side)
+    paper.ring(left + 0.5 * side, top + 0.5 * side, RING * side, RING_THICK * side)

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from matplotlib.figure import Figure
 
 from fabricsim.render.basics.files import figures_pdf
-from fabricsim.render.basics.letters import printable, wrapped
+from fabricsim.render.basics.letters import own, printable, wrapped
 from fabricsim.render.handouts.handout import SHEET
 from fabricsim.render.handouts.lesson import page_part, policy, templates
 from fabricsim.units import MM_PER_INCH
@@ -80,6 +80,7 @@ def _figure(lines: list[tuple[float, str, bool]], number: str) -> Figure:
     figure = Figure(figsize=(WIDE / 72.0, TALL / 72.0), facecolor="white")
 
     def write(down: float, line: str, bold: bool) -> None:
+        bold = bold and own(line)  # other fonts may have a letter in one weight only
         figure.text(
             EDGE / WIDE,
             1.0 - (EDGE + down + SIZE) / TALL,

@@ -24,8 +24,8 @@ HEAD, FOOT, LINE, LABEL = 130, 110, 32, 36
 """Heights of title and foot, of a line over a fabric, and of the word under a picture, pixels (chosen)."""
 TITLE_PX, TEXT_PX, SMALL_PX = 56, 24, 20
 """Sizes of letters, pixels (chosen)."""
-MOST_COLUMNS = 4
-"""Fabrics side by side (chosen)."""
+MOST_COLUMNS, LEAST_WIDE = 4, 320
+"""Fabrics side by side where nobody says how many, and least width of one, pixels (chosen)."""
 SIDES: tuple[Side, ...] = ("face", "back")
 
 
@@ -38,11 +38,18 @@ class Shown:
     result: str
 
 
-def multiples_page(shown: Sequence[Shown], title: str, quality: Quality = "full") -> Image.Image:
-    """Return the page; fabrics in the order given, row by row, each with its face above its back."""
+def multiples_page(
+    shown: Sequence[Shown], title: str, quality: Quality = "full", columns: int | None = None
+) -> Image.Image:
+    """Return the page; fabrics in the order given, row by row, each with its face above its back.
+
+    ``columns``: how many lie side by side; the page is as much wider as they need.
+    """
     models = [None if one.rest is None else build_yarns(one.rest, quality) for one in shown]
-    columns = min(MOST_COLUMNS, len(shown))
-    wide = (WIDE - 2 * EDGE - (columns - 1) * GAP) // columns
+    columns = columns or min(MOST_COLUMNS, len(shown))
+    gaps = 2 * EDGE + (columns - 1) * GAP
+    wide = max(LEAST_WIDE, (WIDE - gaps) // columns)
+    page_wide = max(WIDE, gaps + columns * wide)
     cameras = [
         camera_for(model, side, Scale(metres_per_px=1e-4)) for model in models if model is not None for side in SIDES
     ]
@@ -57,10 +64,10 @@ def multiples_page(shown: Sequence[Shown], title: str, quality: Quality = "full"
     drawn = [[one for number in row if (one := pictures[number]) is not None] for row in rows]
     tall = [[max((images[side].height for images in row), default=LINE) for side in (0, 1)] for row in drawn]
     height = HEAD + FOOT + sum(above + sum(both) + 2 * LABEL + GAP for above, both in zip(label, tall, strict=True))
-    check_room(WIDE, height)
-    sheet = Image.new("RGB", (WIDE, height), PAPER)
+    check_room(page_wide, height)
+    sheet = Image.new("RGB", (page_wide, height), PAPER)
     ink = ImageDraw.Draw(sheet)
-    text = shortened(printable(title, (*TITLE, *TEXT)), TITLE_PX, TITLE, WIDE - 2 * EDGE)
+    text = shortened(printable(title, (*TITLE, *TEXT)), TITLE_PX, TITLE, page_wide - 2 * EDGE)
     ink.text((EDGE, HEAD - 50), text, fill=INK, font=font(text, TITLE_PX, TITLE), anchor="ls")
     top = HEAD
     for row, above, both in zip(rows, label, tall, strict=True):

@@ -9,9 +9,14 @@ from markupsafe import Markup
 from PIL import Image, ImageChops
 
 from fabricsim.render.handouts.lesson import page_part, policy, templates
+from fabricsim.units import MM_PER_INCH
 
 BROADEST_PX = 1400
 """Greatest width of a picture (chosen: sharp on a wide screen and on A4)."""
+CSS_DPI = 96.0
+"""CSS pixels to an inch (W3C, CSS Values and Units 4)."""
+SQUARE_PX = 20.0
+"""Least side of a square of a chart on a screen, CSS pixels (chosen: its symbol is as high as the words around it)."""
 RIM_PX = 12
 """Paper left round a sheet that is cut down to what is on it (chosen)."""
 
@@ -44,11 +49,22 @@ class TableBlock:
 
 @dataclass(frozen=True)
 class Figure:
-    """A picture with its ``caption`` and, for who can't see it, ``alt``."""
+    """A picture with its ``caption`` and, for who can't see it, ``alt``.
+
+    ``least_px``: how wide it is shown at least, CSS pixels, where it is to be followed square by square: a screen that
+    is narrower moves it sideways. None: as wide as there is room.
+    """
 
     image: Image.Image
     caption: str
     alt: str
+    least_px: int | None = None
+
+    @property
+    def shown(self) -> tuple[int, int]:
+        """Its width and height on the page, CSS pixels."""
+        wide = self.least_px or self.image.width
+        return wide, round(self.image.height * wide / self.image.width)
 
 
 @dataclass(frozen=True)
@@ -103,13 +119,24 @@ def report_page(report: Report) -> str:
     return made.get_template("report.html.j2").render(report=report, style=Markup(style), policy=policy(style, ""))
 
 
-def fitted(image: Image.Image, *, cut: bool = False) -> Image.Image:
-    """Return a picture no broader than ``BROADEST_PX``, ``cut`` down to what is on its white paper if so asked."""
-    if cut:
-        box = ImageChops.difference(image, Image.new("RGB", image.size, "white")).getbbox()
-        if box is not None:
-            left, top, right, bottom = box
-            image = image.crop((left - RIM_PX, top - RIM_PX, right + RIM_PX, bottom + RIM_PX))
+def readable(image: Image.Image, square: float, dpi: float) -> tuple[Image.Image, int]:
+    """Return a chart in print, cut down to what is on its white paper, and how wide it is to be shown, CSS pixels.
+
+    As large as in print, so that words can be read; larger if its squares, ``square`` mm, are too small for a screen.
+    """
+    box = ImageChops.difference(image, Image.new("RGB", image.size, "white")).getbbox()
+    if box is not None:
+        left, top, right, bottom = box
+        image = image.crop((left - RIM_PX, top - RIM_PX, right + RIM_PX, bottom + RIM_PX))
+    per_dot = max(CSS_DPI, SQUARE_PX / square * MM_PER_INCH) / dpi
+    wide = round(image.width * per_dot)
+    image = image.copy()
+    image.thumbnail((2 * wide, 100 * wide))
+    return image, wide
+
+
+def fitted(image: Image.Image) -> Image.Image:
+    """Return a picture no broader than ``BROADEST_PX``."""
     image = image.copy()
     image.thumbnail((BROADEST_PX, 4 * BROADEST_PX))
     return image

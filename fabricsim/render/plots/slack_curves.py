@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from fabricsim.render.basics.letters import labelled
@@ -18,6 +20,9 @@ MARKERS, DASHES = ("o", "s", "^", "D", "v", "P"), ("-", (0, (5, 2)))
 """What tells lines apart beside colour: the shape of the points, and beyond six lines the dashes."""
 WIDE, TALL, LEGEND_LINE = 9.6, 4.4, 0.24
 """Width, height without the legend, and height of a line of it, inches (chosen)."""
+CLOSEST = 0.08
+"""Least share of the axis between two settings that each have a tick of their own (chosen: their numbers stand side by
+side)."""
 LEAST_DRAW_IN, LEAST_PUCKER = 1.0, 1.0
 """Least end of the axes, per cent and mm: what is flat must look flat (chosen)."""
 
@@ -59,6 +64,7 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
         found = [value for curve in curves for value in getattr(curve, name) if value is not None]
         axes.set_ylim(1.05 * min([0.0, *found]), 1.05 * max([least, *found]))
         axes.set_xlabel(f"{labelled(slack_word)}, % (tight to loose)")
+        _ticks(axes, sorted({slack for curve in curves for slack in curve.slack}))
         axes.grid(color=HAIR, lw=0.6, alpha=0.6)
     left.set_title("Draw-in, % of the width", loc="left", color=INK, fontsize=10)
     right.set_title("Pucker, mm from peak to valley", loc="left", color=INK, fontsize=10)
@@ -68,3 +74,12 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
             handles, labels, loc="outside lower left", ncols=columns, frameon=False, fontsize=9, labelcolor=INK
         )
     return figure
+
+
+def _ticks(axes: Axes, slacks: Sequence[float]) -> None:
+    """Put a tick at every one of the ``slacks``, or at every second and so on, so that their numbers stand apart."""
+    for step in range(1, len(slacks)):
+        ticks = slacks[::-1][::step][::-1]
+        if all(later - one >= CLOSEST * (slacks[-1] - slacks[0]) for one, later in pairwise(ticks)):
+            axes.set_xticks(ticks, [f"{slack:g}".replace("-", "\N{MINUS SIGN}") for slack in ticks])
+            return

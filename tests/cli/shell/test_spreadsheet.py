@@ -25,6 +25,20 @@ def test_a_number_stays_one(number: object) -> None:
     assert csv_text([{"slack": number}], ["slack"]) == f"slack\n{number}\n"
 
 
+@pytest.mark.parametrize(
+    ("number", "written"),
+    [
+        (2.1e-13, "0.0"),
+        (4.999999999999982, "5.0"),
+        (-3e-17, "0.0"),
+        (0.1 + 0.2, "0.3"),
+        (19.97590909090909, "19.97590909"),
+    ],
+)
+def test_what_adding_up_leaves_behind_is_not_written(number: float, written: str) -> None:
+    assert csv_text([{"slack": number}], ["slack"]) == f"slack\n{written}\n"
+
+
 @pytest.mark.parametrize("words", ["-0.05.1", "-1_000", "+inf", "-", "-5 %", "--5"])
 def test_what_only_looks_like_a_number_is_text(words: str) -> None:
     assert csv_text([{"slack": words}], ["slack"]) == f"slack\n'{words}\n"

@@ -13,7 +13,9 @@ from matplotlib.colors import to_rgba
 from fabricsim.design.catches.plan import plan_of
 from fabricsim.design.floats.found import floats_of_chart
 from fabricsim.design.scene.model import Scene
-from fabricsim.render.chart.back_map import OVER, catch_map
+from fabricsim.render.basics.files import figure_image
+from fabricsim.render.basics.palette import PAPER
+from fabricsim.render.chart.back_map import HIGHEST, LANES, OVER, SHORT, catch_map
 from tests.design.scenes import YARNS, scene, scene_table
 
 THREE = (*YARNS, {"symbol": "B", "name": "r$u$t", "colour": "#8a3b12", "tex": 500})
@@ -62,14 +64,91 @@ def test_of_several_strands_the_one_that_is_caught_has_a_dot() -> None:
 
 
 @pytest.mark.parametrize(("worked", "across"), [("round", 1), ("round", 3), ("flat", 1), ("flat", 2)])
-def test_every_float_is_a_line_as_long_as_itself(worked: str, across: int) -> None:
+def test_every_float_is_a_line_as_long_as_itself_but_for_its_ends(worked: str, across: int) -> None:
     read = scene(["AB.....A..ABAA", ".....A.....BAA"], yarns=THREE, worked=worked, across=across)
     plan = plan_of(read)
-    (axes,) = catch_map(read, plan).axes
+    drawn = lines_of(read)
+    length = sum(abs(line[1][0] - line[0][0]) for line in drawn)
+    wanted = [
+        one.gap + 1 - SHORT * ((not one.caught_start) + (not one.caught_end))
+        for one in floats_of_chart(read, plan.caught)
+    ]
+    assert length == pytest.approx(sum(wanted))
+    assert all(0.5 <= x <= 14.5 for line in drawn for x, _ in line)
+
+
+def lines_of(read: Scene) -> list[np.ndarray]:
+    """Return the lines of the floats as they are drawn."""
+    (axes,) = catch_map(read, plan_of(read)).axes
     drawn = [one for one in axes.collections if isinstance(one, LineCollection) and one.get_zorder() == 4]
-    length = sum(abs(line[1][0] - line[0][0]) for one in drawn for line in one.get_segments())
-    assert length == pytest.approx(sum(one.gap + 1 for one in floats_of_chart(read, plan.caught)))
-    assert all(0.5 <= x <= 14.5 for one in drawn for line in one.get_segments() for x, _ in line)
+    return [line for one in drawn for line in one.get_segments()]
+
+
+@pytest.mark.parametrize("rows", [["A...A...A..."], ["A...A.A.BB.."], ["A..........."]])
+def test_no_two_floats_read_as_one(rows: list[str]) -> None:
+    """At the middle of every stitch the yarn that makes it has a gap in its lane; elsewhere its floats have none."""
+    read = scene(rows, yarns=THREE, across=2, floats={"longest_gap": 20})
+    chart_j = read.chart_rows()[0]
+    found = floats_of_chart(read)
+    lanes = {one.yarn: round(1.0 + HIGHEST - LANES * one.layer, 9) for one in found}
+    spans: dict[float, list[tuple[float, float]]] = {}
+    for line in lines_of(read):
+        (left, y), (right, _) = sorted(map(tuple, line.tolist()))
+        spans.setdefault(round(y, 9), []).append((left, right))
+    for yarn, lane in lanes.items():
+        for column, made_by in enumerate(chart_j):
+            middle = len(chart_j) - column
+            over = [1 for left, right in spans[lane] if left < middle < right]
+            assert len(over) == (0 if made_by == yarn else 1), (yarn, column)
+
+
+def test_a_square_caught_for_its_float_and_at_the_join_shows_both() -> None:
+    catches = [
+        {"row": 1, "stitch": 5, "yarn": "A"},
+        {"row": 1, "stitch": 5, "yarn": "B", "repeat": "first"},
+        {"row": 1, "stitch": 5, "yarn": "B", "repeat": "last"},
+    ]
+    floats = {"longest_gap": 99, "catches": catches}
+    read = scene(["A.............", "A..B.........."], yarns=THREE, across=3, floats=floats)
+    figure = catch_map(read, plan_of(read))
+    (axes,) = figure.axes
+    FigureCanvasAgg(figure).draw()
+    found = [one for one in axes.collections if isinstance(one, PathCollection) and one.get_zorder() == 6]
+    boxes = [one.get_datalim(axes.transData).transformed(axes.transData) for one in found]
+    assert len(boxes) == 3
+    square = [axes.transData.transform(place) for place in ((4.5, 0.5), (5.5, 1.5))]
+    for number, box in enumerate(boxes):
+        middle = 0.5 * (box.x0 + box.x1), 0.5 * (box.y0 + box.y1)
+        assert square[0][0] < middle[0] < square[1][0]
+        assert square[0][1] < middle[1] < square[1][1]
+        for other in boxes[:number]:  # each one's middle, where its filling and dot are, lies free of the others
+            assert abs(0.5 * (other.x0 + other.x1) - middle[0]) > 0.45 * box.width
+    said = [text.get_text().replace("\n", " ") for text in axes.get_legend().get_texts()]
+    assert {"catch, as listed", "only in the first repeat of a round", "only in the last repeat of a round"} <= set(
+        said
+    )
+    dots = [one for one in axes.collections if isinstance(one, PathCollection) and one.get_zorder() == 6.5]
+    assert sum(len(np.asarray(one.get_offsets())) for one in dots) == 3
+
+
+def test_no_paper_is_left_empty_beside_the_key() -> None:
+    read = scene(["AB.....A..ABAA"] * 3, yarns=THREE, across=2)
+    figure = catch_map(read, plan_of(read))
+    FigureCanvasAgg(figure).draw()
+    (axes,) = figure.axes
+    words = [text.get_window_extent() for text in [axes.title, *axes.get_legend().get_texts()]]
+    right = max(box.x1 for box in (*words, axes._left_title.get_window_extent()))  # type: ignore[attr-defined]
+    assert right > figure.bbox.x1 - 0.5 * figure.dpi
+    drawn = np.asarray(figure_image(figure)).astype(int)
+    paper = (np.abs(drawn - np.array(PAPER)).max(axis=2) <= 2).all(axis=0)
+    longest = max(len(part) for part in "".join("x" if blank else "." for blank in paper).split("."))
+    assert longest < 0.12 * len(paper)
+
+
+def test_a_yarn_that_makes_no_stitch_is_not_in_the_key() -> None:
+    read = scene(["A....A....AA"], yarns=THREE)
+    (axes,) = catch_map(read, plan_of(read)).axes
+    assert not any("r$u$t" in text.get_text() for text in axes.get_legend().get_texts())
 
 
 def test_what_stays_open_stands_out() -> None:

@@ -7,7 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import PathCollection
 from matplotlib.figure import Figure
+from matplotlib.patches import Circle
 
 from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_repeat
@@ -16,8 +18,8 @@ from fabricsim.render.basics.eyes import contrast
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart.layout import LEAST, SheetLayout
 from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
-from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING_AT, ChartSquare
-from fabricsim.render.layout.paper import DPI, POINT
+from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING, ChartSquare
+from fabricsim.render.layout.paper import DPI, POINT, Paper, blank
 from tests.design.floats.test_on_paper import scene
 
 LEGIBLE_PT = 6.5
@@ -119,7 +121,7 @@ def test_a_large_chart_stays_legible_and_is_split_without_overlap() -> None:
 def test_words_are_legible_and_stand_beside_the_squares(rows: list[str], worked: str, piece: bool) -> None:
     catches = "planned" if rows is SMALL else []  # to plan a large chart takes long, and it has words enough
     of = scene(rows, worked, gap=2, catches=catches, across=2, up=3, plain_below=3)
-    _, _, layout, figures = made(of, piece=piece, sizes=(("small", 4), ("large", 9), ("none here", 10_000)))
+    _, _, layout, figures = made(of, piece=piece, sizes=(("small: 4 sts", 4), ("large", 9), ("none here", 10_000)))
     for figure in figures:
         FigureCanvasAgg(figure)  # measures letters without drawing it all
         squares = figure.axes[0].get_window_extent()
@@ -179,7 +181,7 @@ def test_long_floats_and_catches_are_drawn_in_their_squares_and_explained() -> N
     assert chart.long == 1
     ringed = []
     for j in range(10):
-        on_the_ring = at(figures[0], shown, j + RING_AT[0] + 0.07, 1.0 + RING_AT[1])
+        on_the_ring = at(figures[0], shown, j + 0.5, 1.5 + 0.5 * RING)
         ringed.append(not close(on_the_ring, sheet.yarns[chart.yarn_ij[1][j]].square.rgb))
     assert ringed == [False] * 8 + [True, False]
     said = " ".join(text.get_text() for text in figures[0].texts)
@@ -207,7 +209,7 @@ def test_the_repeat_is_framed_and_named() -> None:
 
 
 def test_sizes_end_in_a_line_with_a_label_above() -> None:
-    sizes = (("L", 20), ("S", 12))
+    sizes = (("L: 20 sts", 20), ("S: 12 sts", 12))
     _, _, layout, figures = made(scene(["ab" * 10] * 5), sizes=sizes)
     shown = pixels(figures[0])
 
@@ -220,7 +222,7 @@ def test_sizes_end_in_a_line_with_a_label_above() -> None:
     assert inked(0) > 0.95  # the frame of the repeat is over it
     box = figures[0].axes[0].get_position()
     for label, stitches in sizes:
-        text = next(one for one in figures[0].texts if one.get_text() == f"{label}: {stitches} sts")
+        text = next(one for one in figures[0].texts if one.get_text() == label)
         x, y = text.get_position()
         assert y > box.y1
         assert (box.x1 - x) * layout.sheet[0] == pytest.approx(stitches * layout.wide, abs=1.0)
@@ -260,3 +262,73 @@ def test_names_with_any_letters_are_written_as_they_are() -> None:
     pixels(figures[0])  # warnings are errors
     said = [text.get_text() for text in figures[0].texts]
     assert {"$\\frac$ of $x^2$", "<&> % # _ ~", "two lines ? ?", "$\\alpha$ ?"} <= set(said)
+
+
+LARGER = [row[:66] for row in LARGE[:80]]
+
+
+@pytest.mark.parametrize("rows", [SMALL, LARGER])
+@pytest.mark.parametrize("strands", [False, True])
+def test_rings_are_large_round_the_symbol_and_cut_by_nothing(rows: list[str], strands: bool) -> None:
+    """Also in the squares at the frame, on sheets where squares are smallest."""
+    stitches = len(rows[0])
+    catches = [
+        {"row": len(rows), "stitch": stitch, **({"yarn": yarn} if strands else {})}
+        for stitch, own in enumerate(reversed(rows[0]), start=1)
+        for yarn in sorted(set(rows[0]) - {own})[:1]
+    ]
+    of = scene(rows, catches=catches, across=2, up=2, plain_below=1)
+    _, chart, layout, figures = made(of, piece=True)
+    side = min(layout.wide, layout.tall) / 25.4 * DPI
+    seen = 0
+    for figure, tile in zip(figures, layout.tiles, strict=True):
+        FigureCanvasAgg(figure).draw()
+        axes = figure.axes[0]
+        frame = max((line.get_linewidth() for line in axes.lines), default=0.0) / 72.0 * DPI
+        symbols, rings = [
+            [one for one in axes.collections if isinstance(one, PathCollection) and one.get_zorder() == level]
+            for level in (1, 5)
+        ]
+        assert symbols
+        for one in rings:
+            thick = float(np.asarray(one.get_linewidths())[0]) / 72.0 * DPI
+            offsets = np.asarray(one.get_offsets())
+            radius = 0.5 * one.get_paths()[0].get_extents().width * side
+            assert 0.5 * side - radius - 0.5 * thick > 0.5 * frame - 1.0  # to a dot of the print
+            for x, y in offsets:
+                seen += 1
+                assert tile.columns[0] < x < tile.columns[1]
+                assert tile.rows[0] < y < tile.rows[1]
+                assert (x % 1.0, y % 1.0) == (0.5, 0.5)
+        reach = max(np.hypot(*one.get_paths()[0].vertices.T).max() for one in symbols)
+        assert reach < 0.5 * RING - 0.5 * 0.08
+    assert RING * min(layout.wide, layout.tall) >= 2.0  # mm
+    assert seen >= sum(map(sum, chart.caught_ij)) > stitches
+
+
+@pytest.mark.parametrize("symbol", [".", "a", "g", "-", "'", "M"])
+def test_every_symbol_stands_in_the_middle_of_its_square(symbol: str) -> None:
+    square = ChartSquare(symbol, (255.0, 255.0, 255.0))
+    figure = blank((20.0, 20.0))
+    square.on(Paper(figure, (20.0, 20.0)), 2.0, 2.0, 16.0)
+    shown = pixels(figure)
+    inner = shown[40:-40, 40:-40].min(axis=2) < 128
+    rows, columns = np.nonzero(inner)
+    for found in (rows, columns):
+        assert 0.5 * (found.min() + found.max() + 1) == pytest.approx(0.5 * len(inner), abs=1.5)
+
+
+def test_the_key_explains_what_is_drawn_on_its_sheet_alone() -> None:
+    of = scene(SMALL, across=20, plain_above=200, gap=90)
+    _, _, _, figures = made(of, piece=True)
+    framed = [any("frame holds one repeat" in text.get_text() for text in figure.texts) for figure in figures]
+    assert framed == [bool(figure.axes[0].lines) for figure in figures]
+    assert any(framed)
+    assert not all(framed)
+    only_join = scene(["a" + "b" * 9], across=2, gap=99, catches=[{"row": 1, "stitch": 5, "repeat": "first"}])
+    sheet, _, _, figures = made(only_join)
+    assert sheet.caught is None
+    assert sheet.joins is not None
+    assert any("first repeat of a round" in text.get_text() for text in figures[0].texts)
+    circles = [one for one in figures[0].findobj(Circle) if isinstance(one, Circle)]
+    assert not circles

@@ -56,7 +56,8 @@ def sheet_of(
         ),
         framed="The frame holds one repeat." if chart.whole else None,
         long=_long(scene, chart) if chart.passed else None,
-        caught=_caught(scene, chart),
+        caught=_caught(chart),
+        joins=_at_joins(scene, chart),
         foot=_foot(scene, square=square),
         row=row_word(scene),
         shape=1.0 if square else scene.gauge.row_height / scene.gauge.stitch_width,
@@ -64,11 +65,17 @@ def sheet_of(
     ), note
 
 
-def _caught(scene: Scene, chart: Charted) -> str | None:
-    """Return what a ring means, and on a chart of one repeat which catches are made beside the join of rounds only."""
-    said = ["A ring: catch here what is carried behind this stitch."] if any(map(any, chart.caught_ij)) else []
-    if chart.strands:
-        said.append("Filled with the colour of a yarn: only that strand.")
+def _caught(chart: Charted) -> str | None:
+    """Return what a ring means."""
+    if not any(map(any, chart.caught_ij)):
+        return None
+    said = "A ring: catch here what is carried behind this stitch."
+    return f"{said} A ring in the colour of a yarn: only that strand." if chart.strands else said
+
+
+def _at_joins(scene: Scene, chart: Charted) -> str | None:
+    """Return which catches are made beside the join of rounds only, which a chart of one repeat doesn't show."""
+    said = []
     joins = [] if chart.whole else sorted(hold for hold in catches_of(scene) if hold.repeat != "every")
     for repeat in ("first", "last"):
         places = [

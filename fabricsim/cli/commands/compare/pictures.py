@@ -53,7 +53,9 @@ def pictures(study: Study, kept: Kept) -> bytes:
             result = f"{row['draw_in_percent'] + 0.0:.1f} % narrower, {row['pucker_mm']:.1f} mm of pucker"
         setting = study.grid.setting(number)
         fabrics.append(Shown(rest_of_number.get(number), _label(study, setting, varied), result))
-    return page_png(multiples_page(fabrics, _title(study)))
+    # a column for each of the slacks that follow one another, a line for every other setting
+    side_by_side = study.grid.count // study.grid.chain_count
+    return page_png(multiples_page(fabrics, _title(study), columns=side_by_side if side_by_side > 1 else None))
 
 
 def _rests(study: Study, kept: Kept) -> Iterator[tuple[int, Equilibrium]]:

@@ -15,7 +15,7 @@ from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart import swatches
 from fabricsim.render.chart.back_map import catch_map
 from fabricsim.render.chart.sheet import chart_figures, chart_layout
-from fabricsim.render.handouts.report import Figure, fitted
+from fabricsim.render.handouts.report import CSS_DPI, Figure, fitted, readable
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
@@ -76,17 +76,20 @@ def charted(scene: Scene) -> tuple[Figure, ...]:
     """Return the sheets of the chart of one repeat."""
     chart = charted_repeat(scene)
     sheet, _ = sheet_of(scene, chart, square=False, marks=False)
-    figures = chart_figures(sheet, chart, chart_layout(sheet, chart))
+    layout = chart_layout(sheet, chart)
+    figures = chart_figures(sheet, chart, layout, to_scale=False)
     rows, stitches = len(chart.yarn_ij), len(chart.yarn_ij[0])
-    images = [fitted(figure_image(figure), cut=True) for figure in figures]
+    side = min(layout.wide, layout.tall)
+    shown = [readable(figure_image(figure), side, figure.dpi) for figure in figures]
     said = f"{scene.title}: chart of {count(stitches, 'stitch')} and {count(rows, row_word(scene))}, in words below"
     return tuple(
         Figure(
             image,
-            "One repeat" + (f", sheet {number} of {len(images)}" if len(images) > 1 else ""),
+            "One repeat" + (f", sheet {number} of {len(shown)}" if len(shown) > 1 else ""),
             said,
+            wide,
         )
-        for number, image in enumerate(images, start=1)
+        for number, (image, wide) in enumerate(shown, start=1)
     )
 
 
@@ -99,4 +102,6 @@ def in_other_eyes(scene: Scene) -> Figure:
 def back_map(scene: Scene, plan: CatchPlan) -> Figure:
     """Return the map of the back with its catches."""
     said = "The back of the chart with its floats and catches, mirrored as you see it"
-    return Figure(fitted(figure_image(catch_map(scene, plan))), said, f"{scene.title}: {said.lower()}, told above")
+    figure = catch_map(scene, plan)
+    wide = round(figure.get_figwidth() * CSS_DPI)  # as large as in print, so that its words can be read
+    return Figure(figure_image(figure), said, f"{scene.title}: {said.lower()}, told above", wide)

@@ -183,10 +183,12 @@ def test_a_ring_tells_its_strand_and_the_join_of_rounds_what_is_caught_there_alo
     read = scene(["abcaaaaaaaaa", "aaaaabcaaaaa"], across=3, yarns=yarns, floats={"catches": catches})
     sheet, _ = sheet_of(read, charted_repeat(read), square=False, marks=False)
     assert sheet.caught == (
-        "A ring: catch here what is carried behind this stitch. Filled with the colour of a yarn: only that strand. "
+        "A ring: catch here what is carried behind this stitch. A ring in the colour of a yarn: only that strand."
+    )
+    assert sheet.joins == (
         "Only in the first repeat of a round, at its beginning, catch too: yarn c behind stitch 2 of round 2. Only in "
         "the last repeat of a round, at its end, catch too: what passes behind stitch 12 of round 1."
     )
     whole, _ = sheet_of(read, charted_piece(read), square=False, marks=False)
     assert whole.caught is not None
-    assert "Only in" not in whole.caught  # there they have rings
+    assert whole.joins is None  # there they have rings
