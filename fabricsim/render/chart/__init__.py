@@ -8,6 +8,6 @@ where small print can't keep them apart. Sizes are lines across the squares (``S
 of a scene. All words stand beside the squares; a test measures it. What a chart shows is counted in the design, its
 words are the command's.
 
-``back_map`` shows the back with its floats and catches, ``catch_marks`` says where these lie. ``swatches`` shows the chart in grey and to the colour-blind,
-``telling_apart`` holds the yarns that meet against each other in numbers.
+``back_map`` shows the back with its floats and catches, ``catch_marks`` says where these lie. ``swatches`` shows the
+chart in grey and to the colour-blind, ``telling_apart`` holds the yarns that meet against each other in numbers.
 """
