@@ -285,12 +285,12 @@ def test_what_floats_do_is_read_off_their_tension_and_their_way() -> None:
     count = len(rest.floats)
     tension_f = np.zeros(count)
     tension_f[:4] = 1.01 * felt, 0.99 * felt, 0.002, 0.001
-    pressed = ((), (1,), (2, 3), *((),) * (count - 4), (1,))
+    pressed = ((), (1,), (2, 3), (1,), *((),) * (count - 5), (1,))
     way_f = rest.mesh.floats.length_f / np.linspace(0.9, 1.1, count)
     found = measure(replace(rest, tension_f=tension_f, pressed=pressed, way_f=way_f)).pull
     assert found.taut_f.tolist() == [True, False, True, True, *[False] * (count - 4)]
-    assert (found.taut, found.pressing) == (3, 1)
-    assert found.pressing_f.tolist() == [False, False, True, *[False] * (count - 3)]
+    assert (found.taut, found.pressing) == (3, 2)
+    assert found.pressing_f.tolist() == [False, False, True, True, *[False] * (count - 4)]
     assert found.greatest == 0.002
     np.testing.assert_allclose(found.spare_f, np.linspace(-0.1, 0.1, count), atol=1e-12)
 

@@ -160,8 +160,9 @@ def fed(args: range, *breaking: Callable[[Any], bool], workers: int = 2) -> tupl
     return found, made
 
 
-def test_all_jobs_of_a_lost_pool_are_given_to_the_next() -> None:
+def test_all_jobs_of_a_lost_pool_are_given_to_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
     """It breaks at the job 1; what can't be given out any more after that is lost with it."""
+    few_waits(monkeypatch)
     found, (first, second) = fed(range(9), lambda arg: arg == 1)
     assert found == {number: number * number for number in range(9)}
     assert first.given == [0, 1]
@@ -185,6 +186,65 @@ def test_a_job_that_is_lost_with_every_pool_ends_it_at_the_last_try() -> None:
     assert found == {number: number * number for number in range(5)}
     with pytest.raises(KilledError, match=r"killed again and again: .* fewer --processes"):
         fed(range(5), *[breaks] * TRIES)
+
+
+def few_waits(monkeypatch: pytest.MonkeyPatch, most: int = 50) -> None:
+    """Fail where one waits again and again for nothing."""
+    waits: list[int] = []
+    wait = executors.wait
+
+    def counted(out: Any, **how: Any) -> Any:
+        waits.append(1)
+        assert len(waits) <= most, "it waits for ever"
+        done, left = wait(out, timeout=5, **how)
+        assert done or not left, "it waits for what a lost pool will never tell"
+        return done, left
+
+    monkeypatch.setattr(executors, "wait", counted)
+
+
+def test_a_pool_that_takes_nothing_from_the_first_is_made_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """There is nothing to wait for then that could tell that it is lost."""
+    few_waits(monkeypatch)
+    made: list[Pool] = []
+
+    def make() -> Pool:
+        made.append(Pool(lambda _: False))
+        made[-1].broken = len(made) == 1
+        return made[-1]
+
+    found = dict(executors._fed(jobs.squared, map(executors._alone, range(5)), executors._Pool(2, make, (Lost,))))
+    assert found == {number: number * number for number in range(5)}
+    assert [one.given for one in made] == [[], [0, 1, 2, 3, 4]]
+
+
+def test_what_a_lost_pool_says_later_counts_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its other jobs are given to the next before they are told to be lost: they aren't to be lost twice."""
+    few_waits(monkeypatch)
+    late: list[Future[Any]] = []
+
+    class Slow(Pool):
+        def submit(self, job: Callable[..., Any], /, *args: Any, **more: Any) -> Future[Any]:
+            if args[0] == 1 or self.broken:
+                return super().submit(job, *args, **more)
+            self.given.append(args[0])
+            late.append(Future())
+            return late[-1]
+
+    class Next(Pool):
+        def submit(self, job: Callable[..., Any], /, *args: Any, **more: Any) -> Future[Any]:
+            while late:
+                late.pop().set_exception(Lost())
+            return super().submit(job, *args, **more)
+
+    pools: list[Pool] = [Slow(lambda arg: arg == 1), Next(lambda _: False)]
+    coming = iter(pools)
+    pool = executors._Pool(2, lambda: next(coming), (Lost,))
+    found = dict(executors._fed(jobs.squared, map(executors._alone, range(5)), pool))
+    assert found == {number: number * number for number in range(5)}
+    assert pools[0].given == [0, 1]
+    assert pools[1].given == [0, 1, 2, 3, 4]
+    assert [one.ended for one in pools] == [1, 1]
 
 
 def test_what_a_killed_worker_raises_ends_it() -> None:

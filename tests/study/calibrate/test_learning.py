@@ -215,3 +215,5 @@ def test_a_whole_piece_that_lies_is_looked_at_once_at_the_best_fit(
     hung = calibrate(scene_of(CHART), Measured.model_validate({"weighed": {"grams": 3.0}}), "swatch")
     assert len(at) == looked  # nothing that lies was measured
     assert hung.knitter.weight.known == "not told"
+    own = scene_of(CHART, simulation={"case": case})  # unasked it lies as the scene says
+    assert calibrate(own, Measured.model_validate(shape)).case == case
