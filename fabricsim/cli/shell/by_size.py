@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from fabricsim.cli.shell.options import with_across
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 
@@ -26,15 +28,6 @@ NoForecastOption = Annotated[
 ]
 
 
-@dataclass(frozen=True)
-class InSize:
-    """A size by ``name``, its count of ``stitches``, and the ``scene`` with as many repeats across."""
-
-    name: str
-    stitches: int
-    scene: Scene
-
-
 def sizes_found(scene: Scene, watch: Watch | None) -> Sizes:
     """Return the sizes of ``scene``: by its forecast, told to ``watch``, or without one at once, by its plain gauge."""
     if watch is None:
@@ -46,21 +39,27 @@ def sizes_found(scene: Scene, watch: Watch | None) -> Sizes:
     return sizes_of(scene, watch.stage)
 
 
-def every_size(scene: Scene, found: Sizes) -> tuple[InSize, ...]:
-    """Return ``scene`` in every size that a count fits, the smallest first; raises ``InputError`` if none does."""
-    made = [
-        InSize(one.body.name, one.counted.stitches, with_across(scene, one.counted.repeats))
+def pieces_of(scene: Scene, found: Sizes) -> dict[str, WholePiece]:
+    """Return the piece of ``scene`` in every size that a count fits, by its name, the smallest first."""
+    return {
+        one.body.name: piece_of(with_across(scene, one.counted.repeats), one, forecast=found.forecast)
         for one in found.sizes
         if one.counted is not None
-    ]
+    }
+
+
+def every_size(scene: Scene, found: Sizes) -> tuple[WholePiece, ...]:
+    """Return the piece of ``scene`` in every size that a count fits, the smallest first; raises ``InputError`` if none
+    does."""
+    made = pieces_of(scene, found)
     if not made:
         given = "no size that a count fits"
         raise InputError(scene.where("sizes"), given, "at least one", "see 'sizes' for the reasons")
-    return tuple(made)
+    return tuple(made.values())
 
 
-def asked_sizes(scene: Scene, *, forecast: bool) -> tuple[InSize, ...]:
-    """Return ``scene`` in every size, as a command asks for them, its progress told."""
+def asked_sizes(scene: Scene, *, forecast: bool) -> tuple[WholePiece, ...]:
+    """Return the piece of ``scene`` in every size, as a command asks for them, its progress told."""
     if not forecast:
         return every_size(scene, sizes_found(scene, None))
     from fabricsim.cli.shell.progress import Watch
@@ -69,21 +68,30 @@ def asked_sizes(scene: Scene, *, forecast: bool) -> tuple[InSize, ...]:
         return every_size(scene, sizes_found(scene, watch))
 
 
-def in_size(scene: Scene, name: str | None, across: int | None, *, forecast: bool = True) -> Scene:
-    """Return ``scene`` in the size called ``name``, or with so many repeats ``across``, or as it is; raises
-    ``InputError`` for both, or a size that is not there."""
+def in_size(scene: Scene, name: str | None, across: int | None, *, forecast: bool = True) -> WholePiece:
+    """Return the piece of ``scene`` in the size called ``name``, or with so many repeats ``across``, or as it is;
+    raises ``InputError`` for both, or a size that is not there."""
     if name is None:
-        return with_across(scene, across)
+        return piece_of(with_across(scene, across))
     if across is not None:
         raise InputError("--size", "together with --across", "one of the two", "leave one out")
+    check_size(scene, name)
+    return named_size(asked_sizes(scene, forecast=forecast), name)
+
+
+def check_size(scene: Scene, name: str) -> None:
+    """Raise ``InputError`` for a size that is not there, before anything is brought to rest."""
     from fabricsim.design.sizes.every_size import plan_of
 
     known = [body.name for body in plan_of(scene).bodies]
-    if name.lower() not in map(str.lower, known):  # before anything is brought to rest
+    if name.lower() not in map(str.lower, known):
         raise InputError("--size", f"'{name}'", ", ".join(known), "name one of them")
-    sizes = asked_sizes(scene, forecast=forecast)
+
+
+def named_size(sizes: Sequence[WholePiece], name: str) -> WholePiece:
+    """Return the one of ``sizes`` that is called so; raises ``InputError`` if no count fits it."""
     for one in sizes:
-        if one.name.lower() == name.lower():
-            return one.scene
-    given, allowed = f"'{name}', which no count fits", ", ".join(one.name for one in sizes)
+        if one.size.lower() == name.lower():
+            return one
+    given, allowed = f"'{name}', which no count fits", ", ".join(one.size for one in sizes)
     raise InputError("--size", given, allowed, "name one of them, or see 'sizes' for the reasons")

@@ -39,6 +39,19 @@ def chart_row(scene: Scene, row: int, *, repeat: bool = False) -> int | None:
     return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
 
 
+MOST_REPEATS = 4
+"""Repeats up whose numbers are all named (chosen)."""
+
+
+def numbers_in_piece(scene: Scene, row: int) -> str:
+    """Return the numbers in the piece of the chart's ``row`` (from 0), one for each repeat up: ``6 and 20``."""
+    tall, up = len(scene.chart_rows()), scene.chart.up
+    numbers = [str(scene.chart.plain_below + row + 1 + repeat * tall) for repeat in range(up)]
+    if up <= MOST_REPEATS:
+        return listed(numbers)
+    return f"{numbers[0]}, {numbers[1]} and so on to {numbers[-1]}"
+
+
 def limit_words(scene: Scene) -> str:
     """Return how long the scene lets a float be, by what counts: ``5 stitches or 2.5 cm``, ``2.5 cm``."""
     gap, cm = scene.limits.longest_gap, scene.limits.longest_cm

@@ -71,13 +71,15 @@ class Passage:
     like: int | None = None
 
 
-def worked_rows(scene: Scene) -> tuple[WorkedRow, ...]:
+def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRow, ...]:
     """Return every row of the piece, from the bottom up, as it is worked.
 
     In the round every row is read right to left and knitted; flat, wrong-side rows (the second, fourth and so on) are
     read left to right and purled. Catches are those that hold a float of the piece: where none passes, none is told.
+    ``edges``: stitches at the right and at the left that go into a seam, each in the yarn of the stitch beside it.
     """
     yarn_ij = scene.piece_rows()
+    right, left = edges
     caught: dict[tuple[int, int], list[int]] = {}
     for one in floats(scene):
         if one.caught_end:
@@ -87,7 +89,9 @@ def worked_rows(scene: Scene) -> tuple[WorkedRow, ...]:
     for row, yarn_j in enumerate(yarn_ij):
         wrong_side = scene.worked == "flat" and row % 2 == 1
         columns = range(len(yarn_j)) if wrong_side else range(len(yarn_j) - 1, -1, -1)
-        runs = runs_of([(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns])
+        stitches = [(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns]
+        begins, ends = (left, right) if wrong_side else (right, left)
+        runs = runs_of([*[(stitches[0][0], ())] * begins, *stitches, *[(stitches[-1][0], ())] * ends])
         if runs not in line_of:
             line_of[runs] = folded(runs, scene.stitches_per_repeat)
         made.append(WorkedRow(row, wrong_side, line_of[runs]))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
 from fabricsim import units
+from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, carry_ups, floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
@@ -18,6 +19,10 @@ TAIL = 0.20
 """Yarn left at every end, to be darned in, m: 15 to 20 cm (common practice), the longer."""
 CAST_ON_WIDTHS, CAST_ON_TAIL = 3.0, 0.25
 """Yarn of a long-tail cast-on, in widths, and its tail, m: 3 widths and 15 to 25 cm (common practice), the longer."""
+SEAM_LENGTHS = 1.5
+"""Yarn that sews up a seam, in its lengths (memory: once and a half to twice for one sewn stitch by stitch)."""
+DRAW_TAIL = 0.30
+"""Yarn left to draw through the last stitches of a crown and darn in, m (common practice)."""
 BIND_OFF_WIDTHS = 3.0
 """Yarn of a bind-off, in widths (memory)."""
 CATCH_ALLOWANCE = 0.5
@@ -31,7 +36,8 @@ class YarnAmount:
     """What one yarn is needed for, m, in so many ``stitches`` and ``ends`` (the pieces of yarn that are darned in).
 
     ``loops``: the stitches; ``floats``: what floats take beyond the loops that they join; ``catches``: twisting them
-    in; ``carried``: on the way up past whole rows; ``edges``: cast-on and bind-off; ``tails``: at the ends. ``margin``
+    in; ``carried``: on the way up past whole rows; ``edges``: cast-on and bind-off; ``seam``: sewing it up;
+    ``tails``: at the ends. ``margin``
     is the share to spare on top, ``balls`` how many whole ones that makes.
     """
 
@@ -47,11 +53,12 @@ class YarnAmount:
     tex: float
     margin: float
     balls: int
+    seam: float = 0.0
 
     @property
     def length(self) -> float:
         """All the yarn that goes into the piece, m, nothing to spare."""
-        return self.loops + self.floats + self.catches + self.carried + self.edges + self.tails
+        return self.loops + self.floats + self.catches + self.carried + self.edges + self.seam + self.tails
 
     @property
     def wanted(self) -> float:
@@ -71,6 +78,20 @@ class YarnAmount:
     def wanted_mass(self) -> float:
         """The mass of ``wanted``, kg."""
         return self.wanted * self.tex * units.TEX
+
+
+@dataclass(frozen=True)
+class Around:
+    """What a piece has around the rows of its scene: ``made_y``, how many stitches each yarn makes there; which yarn
+    casts on and binds off how many stitches, or draws them together (``drawn``); ``seam``, the yarn that sews it up
+    and how long a seam, m; ``carried``, its yarns on their way up, those past its own rows among them."""
+
+    made_y: Mapping[int, int]
+    cast_on: tuple[int, int]
+    bind_off: tuple[int, int]
+    drawn: bool
+    seam: tuple[int, float]
+    carried: tuple[CarryUp, ...]
 
 
 @dataclass(frozen=True)
@@ -102,24 +123,30 @@ def yarn_amounts(
     edges: bool = True,
     margin_percent: float = MARGIN_PERCENT,
     pieces: int = 1,
+    around: Around | None = None,
 ) -> Amounts:
     """Return the yarn that so many ``pieces`` of ``scene`` take, with its slack or this ``slack`` for all floats.
 
     ``edges``: whether to reckon a cast-on before the first row and a bind-off after the last, in the yarn that makes
     most stitches there. The loop is ``LOOP_LENGTH`` stitch widths at the gauge. A yarn has an end where it
     comes in and where it goes, two more at every break (see ``CarryUp.advice``) and two more for every ball after the
-    first. Raises ``InputError`` for a ball too short to be joined.
+    first. ``around``: what else the piece has; left out, the rows of the scene are all of it. Raises ``InputError`` for
+    a ball too short to be joined.
     """
     yarn_ij, width = scene.piece_rows(), scene.gauge.stitch_width
-    found, carried = floats(scene, slack=slack), carry_ups(scene)
-    stitches_y = Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
+    found, own_y = floats(scene, slack=slack), Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
+    around = _bare(scene) if around is None else around
     made = []
-    for yarn, stitches in sorted(stitches_y.items()):
+    for yarn in sorted({*own_y, *(yarn for yarn, stitches in around.made_y.items() if stitches)}):
         of_yarn = [one for one in found if one.yarn == yarn]
-        up = [one for one in carried if one.yarn == yarn]
+        up = [one for one in around.carried if one.yarn == yarn]
         broken = [one for one in up if one.advice == "break and rejoin"]
-        casts_on, binds_off = edges and _most_of(yarn_ij[0]) == yarn, edges and _most_of(yarn_ij[-1]) == yarn
-        widths = CAST_ON_WIDTHS * casts_on + BIND_OFF_WIDTHS * binds_off
+        casts_on, cast = edges and around.cast_on[0] == yarn, CAST_ON_WIDTHS * around.cast_on[1]
+        last = around.bind_off[0] == yarn
+        binds_off, draws = edges and last and not around.drawn, last and around.drawn
+        bound = BIND_OFF_WIDTHS * around.bind_off[1]
+        stitches = own_y[yarn] + around.made_y.get(yarn, 0)
+        sews = around.seam[1] > 0.0 and around.seam[0] == yarn
         once = YarnAmount(
             yarn=yarn,
             stitches=pieces * stitches,
@@ -127,9 +154,11 @@ def yarn_amounts(
             floats=pieces * sum(beyond_loops(one, yarn_ij, width) for one in of_yarn),
             catches=pieces * sum(one.caught_end for one in of_yarn) * CATCH_ALLOWANCE * width,
             carried=pieces * sum(one.length for one in up if one not in broken),
-            edges=pieces * (widths * len(yarn_ij[0]) * width + CAST_ON_TAIL * casts_on),
-            ends=pieces * (2 + 2 * len(broken)),
-            tails=pieces * (2 + 2 * len(broken) - casts_on) * TAIL,  # a cast-on brings its own
+            edges=pieces
+            * ((cast * casts_on + bound * binds_off) * width + CAST_ON_TAIL * casts_on + DRAW_TAIL * draws),
+            seam=pieces * SEAM_LENGTHS * around.seam[1] * sews,
+            ends=pieces * (2 + 2 * len(broken) + 2 * sews),
+            tails=pieces * (2 + 2 * len(broken) + 2 * sews - casts_on - draws) * TAIL,  # they bring their own
             tex=scene.yarns[yarn].tex_value,
             margin=margin_percent / 100.0,
             balls=1,
@@ -138,12 +167,19 @@ def yarn_amounts(
     mixed = {row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1}
     loops = len(mixed) * len(yarn_ij[0]) * LOOP_LENGTH * width
     behind = sum(beyond_loops(one, yarn_ij, width) for one in found)
-    mass = sum((one.loops + one.floats) * one.tex * units.TEX for one in made)
-    area = pieces * len(yarn_ij) * len(yarn_ij[0]) * width * scene.gauge.row_height
+    mass = sum((own_y[one.yarn] * LOOP_LENGTH * width + one.floats / pieces) * one.tex * units.TEX for one in made)
+    area = len(yarn_ij) * len(yarn_ij[0]) * width * scene.gauge.row_height
     return Amounts(tuple(made), pieces, behind / loops if mixed else None, mass / area)
 
 
-def _most_of(yarn_j: Sequence[int]) -> int:
+def _bare(scene: Scene) -> Around:
+    """Return what the rows of a scene have around them by themselves: a cast-on and a bind-off."""
+    first, last = scene.piece_rows()[0], scene.piece_rows()[-1]
+    casts_on, binds_off = (most_of(first), len(first)), (most_of(last), len(last))
+    return Around({}, casts_on, binds_off, False, (casts_on[0], 0.0), carry_ups(scene))
+
+
+def most_of(yarn_j: Sequence[int]) -> int:
     """Return the yarn that makes most stitches of a row."""
     return max(sorted(set(yarn_j)), key=yarn_j.count)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fabricsim.design.catches.plan import Held, held_in_repeat
 from fabricsim.design.floats.found import Float, faults, floats, floats_of_chart
@@ -32,6 +32,7 @@ class Charted:
 
     ``caught_ij``: where something is caught; ``strands``: which yarns, where it isn't all that pass there.
     ``repeat``: the lowest row and rightmost repeat, as rows (from, to) and columns (from, to), ends left out.
+    ``first``: the number of its lowest row in the piece; ``edges``: seam stitches at its right and left.
     ``from_right_i``: whether a row is read from the right. ``whole``: the whole piece, not one repeat. ``long``: how
     many floats pass the limit.
     """
@@ -44,10 +45,12 @@ class Charted:
     repeat: tuple[int, int, int, int]
     from_right_i: tuple[bool, ...]
     whole: bool
+    first: int = 1
+    edges: tuple[int, int] = (0, 0)
 
 
 def charted_repeat(scene: Scene) -> Charted:
-    """Return one repeat of the chart, as it lies among its copies; its rows are counted from 1."""
+    """Return one repeat of the chart, as it lies among its copies; its rows are counted as in the piece."""
     yarn_ij = scene.chart_rows()
     held = held_in_repeat(scene)
     found = floats_of_chart(scene)
@@ -55,8 +58,9 @@ def charted_repeat(scene: Scene) -> Charted:
     return _charted(scene, yarn_ij, held, found, repeat, scene.chart.plain_below, whole=False)
 
 
-def charted_piece(scene: Scene) -> Charted:
-    """Return the whole piece, plain rows and all, and of its catches those that hold a float."""
+def charted_piece(scene: Scene, edges: tuple[int, int] = (0, 0)) -> Charted:
+    """Return the whole piece, plain rows and all, and of its catches those that hold a float; ``edges``: seam stitches
+    at the right and at the left, each in the colour of the stitch beside it."""
     yarn_ij, chart, found = scene.piece_rows(), scene.chart, floats(scene)
     low, stitches = chart.plain_below, scene.stitches_per_repeat
     held: dict[Square, frozenset[int]] = {}
@@ -64,7 +68,21 @@ def charted_piece(scene: Scene) -> Charted:
         if one.caught_end:
             held[one.end_row, one.end] = held.get((one.end_row, one.end), frozenset()) | {one.yarn}
     repeat = low, low + len(scene.chart_rows()), len(yarn_ij[0]) - stitches, len(yarn_ij[0])
-    return _charted(scene, yarn_ij, held, found, repeat, 0, whole=True)
+    return _between_edges(_charted(scene, yarn_ij, held, found, repeat, 0, whole=True), *edges)
+
+
+def _between_edges(chart: Charted, right: int, left: int) -> Charted:
+    """Return the same with stitches at its sides."""
+    bottom, top, begin, end = chart.repeat
+    return replace(
+        chart,
+        yarn_ij=[(yarn_j[0],) * left + tuple(yarn_j) + (yarn_j[-1],) * right for yarn_j in chart.yarn_ij],
+        caught_ij=[(False,) * left + tuple(caught_j) + (False,) * right for caught_j in chart.caught_ij],
+        strands={(row, column + left): yarns for (row, column), yarns in chart.strands.items()},
+        passed=tuple(replace(one, first=one.first + left, last=one.last + left) for one in chart.passed),
+        repeat=(bottom, top, begin + left, end + left),
+        edges=(right, left),
+    )
 
 
 def _charted(
@@ -96,6 +114,7 @@ def _charted(
         repeat=repeat,
         from_right_i=tuple(not flat or (rows_below + row) % 2 == 0 for row in range(len(yarn_ij))),
         whole=whole,
+        first=rows_below + 1,
     )
 
 

@@ -28,6 +28,9 @@ class Body(Part):
     widest_cm: Centimetres | None = Field(
         default=None, description="Round the widest place that it must pass on the way, cm; if you know it."
     )
+    depth_cm: Centimetres | None = Field(
+        default=None, description="How deep a hat for it is, brim to middle of the crown, cm; if you know it."
+    )
     source: Name = Field(default="yours", description="Where the number comes from.")
 
     @field_validator("cm", mode="before")

@@ -17,6 +17,13 @@ EDGE_STITCHES = 2
 """Stitches that go into the seam of a piece worked flat, one at each edge; common practice."""
 _RIB = re.compile(r"^([1-9]\d?)x([1-9]\d?)$")
 
+RibHeight = Annotated[Number, Field(gt=0, le=50)]
+"""Of a rib, cm. The end is chosen: half as long as any sleeve."""
+CrownEvery = Annotated[Count, Field(ge=1, le=6)]
+"""Rounds of a crown to one that decreases. The end is chosen: more is a cone."""
+PlainRounds = Annotated[Count, Field(ge=0, le=1000)]
+"""Rounds without a pattern. The end is chosen: more than any piece has."""
+
 
 class Wish(Part):
     """A body to knit for: one of the table by ``name``, or one of your own by ``cm``."""
@@ -58,12 +65,25 @@ class Sizing(Part):
         default=0.0,  # chosen: on smaller needles a rib draws in by itself
         description="How many stitches fewer the rib has than the chart, per cent.",
     )
+    rib_cm: RibHeight | None = Field(
+        default=None, description="How high the rib is, cm. Left out: what is usual for the item."
+    )
     ease_percent: Annotated[Number, Field(ge=-50, le=100)] | None = Field(
         default=None,
         description="How much wider than the body it should be, per cent; below 0: narrower. Left out: what is usual.",
     )
     crown: Switch | None = Field(
         default=None, description="Whether it is closed by a crown. Left out: hats are, other things aren't."
+    )
+    crown_every: CrownEvery | None = Field(
+        default=None,
+        description="Decrease in one of so many rounds of the crown: 1 closes it soonest, 3 makes it deep. Left out: "
+        "so that it closes flat.",
+    )
+    plain_rounds: PlainRounds | None = Field(
+        default=None,
+        description="Plain rounds or rows between the chart and what follows, besides chart.plain_above. Left out: for "
+        "a hat of a size as many as make it as deep as is usual, else none.",
     )
     edge_stitches: Annotated[Count, Field(ge=0, le=20)] | None = Field(
         default=None,

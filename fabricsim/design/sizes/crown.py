@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import accumulate
 from math import pi
@@ -31,10 +32,14 @@ class CrownRound:
 
     def words(self) -> str:
         """Return the round as a pattern says it."""
+        return f"{self.way()}. [{self.after} sts]"
+
+    def way(self) -> str:
+        """Return what is done in it, without the count."""
         step = f"k{self.before - 2}, k2tog" if self.before > 2 else "k2tog"
         lead, last = self.edges // 2, self.edges - self.edges // 2
         start, end = f"k{lead}, " if lead else "", f"last {last} sts, k{last}" if last > 1 else "last st, k1"
-        return f"{start}*{step}; rep from * to {end if last else 'end'}. [{self.after} sts]"
+        return f"{start}*{step}; rep from * to {end if last else 'end'}"
 
 
 @dataclass(frozen=True)
@@ -62,15 +67,27 @@ class Crown:
         return self.rounds[-1].after
 
 
-def crown_of(repeat: int, repeats: int, *, squareness: float, edges: int = 0, flat: bool = False) -> Crown | None:
+def crown_of(
+    repeat: int,
+    repeats: int,
+    *,
+    squareness: float,
+    edges: int = 0,
+    flat: bool = False,
+    every: int | None = None,
+    alike: int | None = None,
+) -> Crown | None:
     """Return the crown over ``repeats`` of a chart of ``repeat`` stitches; None where too few are left for one.
 
     ``squareness``: width of a stitch over height of a row. Wedges are whole repeats or whole parts of one, as near 8 as
     can be; failing that, one plain round leads to a multiple of 8. Each decrease round takes one stitch of every wedge,
-    down to one.
+    down to one. ``every``: one round in so many decreases, in place of what closes flat. ``alike``: so many wedges,
+    if they fit.
     """
     chart = repeat * repeats
-    fitting = [wedges for wedges in range(FEWEST_WEDGES, MOST_WEDGES + 1) if _fits(chart, wedges, repeat)]
+    fitting = fitting_wedges(repeat, repeats)
+    if alike in fitting:
+        fitting = [alike]
     if fitting:
         wedges, start = min(fitting, key=lambda one: (abs(one - USUAL_WEDGES), one != repeats)), chart
     else:
@@ -78,12 +95,30 @@ def crown_of(repeat: int, repeats: int, *, squareness: float, edges: int = 0, fl
         if start < 2 * USUAL_WEDGES:
             return None
     first = spread(chart + edges, start + edges, flat=flat) if start < chart else None
-    number_k = _flat_rows(start // wedges - 1) if flat else _round_numbers(start, wedges, squareness)
+    decreases = start // wedges - 1
+    if every is not None:
+        apart = every + every % 2 if flat else every  # on right-side rows
+        number_k = [apart * turn + 1 for turn in range(decreases)]
+    else:
+        number_k = _flat_rows(decreases) if flat else _round_numbers(start, wedges, squareness)
     rounds = []
     for turn, number in enumerate(number_k):
         before = start // wedges - turn
         rounds.append(CrownRound(number, before, (before - 1) * wedges + edges, wedges, edges))
     return Crown(start + edges, wedges, first, tuple(rounds), edges)
+
+
+def fitting_wedges(repeat: int, repeats: int) -> list[int]:
+    """Return how many wedges there may be over so many ``repeats``, whole repeats or whole parts of one each."""
+    return [wedges for wedges in range(FEWEST_WEDGES, MOST_WEDGES + 1) if _fits(repeat * repeats, wedges, repeat)]
+
+
+def common_wedges(repeat: int, repeats: Iterable[int]) -> int | None:
+    """Return how many wedges fit all of these ``repeats``, as near 8 as can be; None where no number fits all."""
+    common = set(range(FEWEST_WEDGES, MOST_WEDGES + 1))
+    for one in repeats:
+        common &= set(fitting_wedges(repeat, one))
+    return min(sorted(common), key=lambda wedges: abs(wedges - USUAL_WEDGES), default=None)
 
 
 def _fits(chart: int, wedges: int, repeat: int) -> bool:

@@ -10,7 +10,7 @@ from fabricsim import units
 from fabricsim.design.scene.bodies import Body, read_bodies, usual_bodies
 from fabricsim.design.scene.items import KINDS, Item, WornOn
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.sizing import EDGE_STITCHES, Sizing, Wish
+from fabricsim.design.scene.sizing import Sizing, Wish
 from fabricsim.design.sizes.counts import (
     TO_NOTHING,
     Chart,
@@ -18,13 +18,13 @@ from fabricsim.design.sizes.counts import (
     Spacers,
     other_gauges,
     repeats_for,
-    rib_for,
     spacers_for,
 )
-from fabricsim.design.sizes.crown import Crown, crown_of
+from fabricsim.design.sizes.crown import Crown, common_wedges
 from fabricsim.design.sizes.fits import FITS, Fit, wearers, widest_cm
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, rib, weakest
-from fabricsim.design.sizes.spread import Spread, spread
+from fabricsim.design.sizes.makeup import Counts, Makeup, counts_of, makeup_of
+from fabricsim.design.sizes.spread import Spread
 from fabricsim.errors import InputError
 
 TURNS = 6
@@ -55,11 +55,15 @@ class Plan:
     aim: float
     bodies: tuple[Body, ...]
     chart: Chart
-    crown: bool
+    makeup: Makeup
 
     @property
     def flat(self) -> bool:
-        return self.scene.worked == "flat"
+        return self.makeup.flat
+
+    @property
+    def crown(self) -> bool:
+        return self.makeup.crown
 
     def wanted(self, body: Body) -> float:
         """Return the width to knit for ``body``, m."""
@@ -72,19 +76,32 @@ class Plan:
 
 @dataclass(frozen=True)
 class Counted:
-    """The counts of one size: ``repeats`` of the chart, its ``stitches``, the ``rib`` and the round that leads from it,
-    the ``crown``; ``finished`` m and the ends of what is likely; where it goes on, place by place."""
+    """The counts of one size: ``repeats`` of the chart and all that stands around it; ``finished`` m and the ends of
+    what is likely; where it goes on, place by place."""
 
     repeats: int
-    stitches: int
-    rib: int | None
-    adjusting: Spread | None
-    crown: Crown | None
+    counts: Counts
     lost: Lost
     finished: float
     narrowest: float
     widest: float
     places: tuple[TightPlace, ...]
+
+    @property
+    def stitches(self) -> int:
+        return self.counts.stitches
+
+    @property
+    def rib(self) -> int | None:
+        return self.counts.rib
+
+    @property
+    def adjusting(self) -> Spread | None:
+        return self.counts.adjusting
+
+    @property
+    def crown(self) -> Crown | None:
+        return self.counts.crown
 
     @property
     def weakest(self) -> TightPlace:
@@ -138,7 +155,7 @@ def plan_of(scene: Scene) -> Plan:
     item = scene.item
     if item is None or item not in FITS:
         worn = ", ".join(FITS)
-        given = "no item" if item is None else f"'{item}', which nobody wears"
+        given = "no item" if item is None else f"'{item}', which goes by no size of a body"
         raise InputError(scene.where("item"), given, worn, 'say what it is for: item = "hat" above [chart], say')
     sizing, fit = scene.sizes or Sizing(), FITS[item]
     aim = fit.aim
@@ -146,11 +163,7 @@ def plan_of(scene: Scene) -> Plan:
         aim = sizing.ease_percent / 100.0
         half = 0.5 * (fit.most - fit.least)  # as far off the aim as usual
         fit = replace(fit, least=aim - half, most=aim + half, owner="yours")
-    flat = scene.worked == "flat"
-    if sizing.edge_stitches and not flat:
-        where, given = scene.where("sizes.edge_stitches"), f"{sizing.edge_stitches} in the round"
-        raise InputError(where, given, "0 in the round, which has no seam", "take it out, or work flat")
-    edges = EDGE_STITCHES if sizing.edge_stitches is None else sizing.edge_stitches
+    makeup = makeup_of(scene)
     return Plan(
         scene=scene,
         item=item,
@@ -158,8 +171,8 @@ def plan_of(scene: Scene) -> Plan:
         fit=fit,
         aim=aim,
         bodies=_bodies(scene, item, sizing),
-        chart=Chart(scene.stitches_per_repeat, scene.gauge.stitch_width, edges if flat else 0),
-        crown=fit.crown if sizing.crown is None else sizing.crown,
+        chart=makeup.chart(scene),
+        makeup=makeup,
     )
 
 
@@ -206,7 +219,8 @@ def repeats_of(plan: Plan, body: Body, lost: float) -> int | None:
 def settled(plan: Plan, lost_at: Callable[[int], Lost], *, forecast: bool) -> Sizes:
     """Return the sizes of a plan where fabric of so many stitches loses ``lost_at`` of its width.
 
-    How many repeats are right depends on what is lost, and that on how many there are: both are brought in line.
+    How many repeats are right depends on what is lost, and that on how many there are: both are brought in line. Crowns
+    have the same wedges in all sizes, if any number fits all of them.
     """
     sizes = []
     for body in plan.bodies:
@@ -216,8 +230,9 @@ def settled(plan: Plan, lost_at: Callable[[int], Lost], *, forecast: bool) -> Si
             repeats = repeats_of(plan, body, lost_at(plan.chart.repeat * (before or 1)).nominal)
             if repeats == before:
                 break
-        sizes.append(size_of(plan, body, repeats, lost_at(plan.chart.repeat * (repeats or 1))))
-    return Sizes(plan, tuple(sizes), forecast)
+        sizes.append((body, repeats, lost_at(plan.chart.repeat * (repeats or 1))))
+    wedges = common_wedges(plan.chart.repeat, [repeats for _, repeats, _ in sizes if repeats is not None])
+    return Sizes(plan, tuple(size_of(plan, *one, wedges) for one in sizes), forecast)
 
 
 def without_forecast(scene: Scene) -> Sizes:
@@ -225,14 +240,15 @@ def without_forecast(scene: Scene) -> Sizes:
     return settled(plan_of(scene), lambda _: NOTHING_LOST, forecast=False)
 
 
-def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost) -> Size:
-    """Return one size in full, knitted with so many ``repeats``, of whose width ``lost`` is drawn in."""
+def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost, wedges: int | None = None) -> Size:
+    """Return one size in full, knitted with so many ``repeats``, of whose width ``lost`` is drawn in, its crown in so
+    many ``wedges`` if they fit."""
     wanted, worn_at, chart = plan.wanted(body), plan.worn_at(body), plan.chart
     step = chart.finished(1, lost.nominal)
     gauges = other_gauges(chart, wanted, lost.nominal)
     if repeats is None or lost.nominal >= TO_NOTHING:
         return Size(body, worn_at, wanted, step, None, _why_not(chart, wanted, lost.nominal), gauges=gauges)
-    counted = _counted(plan, body, repeats, lost)
+    counted = _counted(plan, body, repeats, lost, wedges)
     ease, (least, most) = counted.finished / worn_at - 1.0, (plan.fit.least, plan.fit.most)
     if least - _ROUND_OFF <= ease <= most + _ROUND_OFF:
         return Size(body, worn_at, wanted, step, counted)
@@ -241,27 +257,17 @@ def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost) -> Size:
     return Size(body, worn_at, wanted, step, counted, too_coarse=True, gauges=gauges, spacers=spacers)
 
 
-def _counted(plan: Plan, body: Body, repeats: int, lost: Lost) -> Counted:
+def _counted(plan: Plan, body: Body, repeats: int, lost: Lost, wedges: int | None) -> Counted:
     chart, scene = plan.chart, plan.scene
-    stitches, width = chart.stitches(repeats), chart.stitch_width
+    counts = counts_of(scene, plan.makeup, repeats, wedges)
     finished = chart.finished(repeats, lost.nominal)
-    rib_kind = plan.sizing.knits_and_purls
-    fewer = plan.sizing.rib_fewer_percent / 100.0
-    ribbed = rib_for(stitches, rib_kind, fewer, flat=plan.flat) if rib_kind is not None else None
     passing = widest_cm(plan.fit, body) * units.CM
     places = [colourwork(passing, finished, min(scene.slack_of_yarns), lost.nominal)]
-    if ribbed is not None:
-        places.append(rib(passing, ribbed - chart.edges, width))
-    crown = None
-    if plan.crown:
-        squareness = width / scene.gauge.row_height
-        crown = crown_of(chart.repeat, repeats, squareness=squareness, edges=chart.edges, flat=plan.flat)
+    if counts.rib is not None:
+        places.append(rib(passing, counts.rib - chart.edges, chart.stitch_width))
     return Counted(
         repeats=repeats,
-        stitches=stitches,
-        rib=ribbed,
-        adjusting=spread(ribbed, stitches, flat=plan.flat) if ribbed is not None else None,
-        crown=crown,
+        counts=counts,
         lost=lost,
         finished=finished,
         narrowest=chart.finished(repeats, lost.high),

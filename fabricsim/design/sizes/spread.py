@@ -36,9 +36,10 @@ class Spread:
 
     def words(self) -> str:
         """Return the round in words: ``*(k8, m1) twice, k9, m1; rep from * to end. [112 sts]``."""
-        return f"{self._way()}. [{self.after} sts]"
+        return f"{self.way()}. [{self.after} sts]"
 
-    def _way(self) -> str:
+    def way(self) -> str:
+        """Return what is done in it, without the count."""
         if self.change is None:
             return f"k{self.before}"
         if self.tail == 0:

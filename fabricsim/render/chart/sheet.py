@@ -168,8 +168,8 @@ def _page_words(sheet: ChartSheet, chart: Charted, layout: SheetLayout, tile: Ti
         return ""
     rows, first, last = tile.rows, stitches - tile.columns[1] + 1, stitches - tile.columns[0]
     return (
-        f"Page {number} of {len(layout.tiles)}: {sheet.row}s {rows[0] + 1} to {rows[1]}, stitches {first} to {last}. "
-        "The plan on the right shows where it lies."
+        f"Page {number} of {len(layout.tiles)}: {sheet.row}s {chart.first + rows[0]} to {chart.first + rows[1] - 1}, "
+        f"stitches {first} to {last}. The plan on the right shows where it lies."
     )
 
 
@@ -192,9 +192,9 @@ def _numbers(paper: Paper, chart: Charted, layout: SheetLayout, tile: Tile, left
     for row in range(*tile.rows):
         base = top + (tile.rows[1] - row - 0.5) * layout.tall + drop
         if chart.from_right_i[row]:
-            paper.write(right + 1.2, base, str(row + 1), NUMBER_PT)
+            paper.write(right + 1.2, base, str(chart.first + row), NUMBER_PT)
         else:
-            paper.write(left - 1.2, base, str(row + 1), NUMBER_PT, side="right")
+            paper.write(left - 1.2, base, str(chart.first + row), NUMBER_PT, side="right")
     stitches = len(chart.yarn_ij[0])
     for column in _numbered(stitches, tile.columns):
         middle = left + (column - tile.columns[0] + 0.5) * layout.wide

@@ -13,6 +13,7 @@ from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.cli.shell.by_size import every_size, sizes_found
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.floats.on_paper import charted_piece
+from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.read import demo_scene
 from tests.support.little import assert_refused, little
 
@@ -40,9 +41,8 @@ def test_yarn_of_every_size_is_that_of_its_repeats(capsys: pytest.CaptureFixture
     every = said(capsys, "yarn", "--sizes")["sizes"]
     assert [one["size"] for one in every] == [one["size"] for one in counts]
     for one, count in zip(every, counts, strict=True):
-        alone = said(capsys, "yarn", "--across", str(count["counted"]["repeats"]))
-        assert one["yarns"] == alone["yarns"]
-        assert said(capsys, "yarn", "--size", one["size"].upper())["yarns"] == alone["yarns"]
+        assert (one["stitches"], one["rows_of"]) == (count["counted"]["stitches"], count["counted"]["rows_of"])
+        assert said(capsys, "yarn", "--size", one["size"].upper())["yarns"] == one["yarns"]
     wanted = [sum(yarn["wanted_m"] for yarn in one["yarns"]) for one in every]
     assert wanted == sorted(wanted)
 
@@ -50,14 +50,14 @@ def test_yarn_of_every_size_is_that_of_its_repeats(capsys: pytest.CaptureFixture
 def test_rounds_of_a_size_sum_to_its_count(capsys: pytest.CaptureFixture[str]) -> None:
     count = next(one for one in said(capsys, "sizes")["sizes"] if one["size"] == "man")["counted"]["stitches"]
     found = said(capsys, "rounds", "--size", "man")
-    assert {row["stitches"] for row in found["rows"]} == {count}
+    assert {row["stitches"] for row in found["rows"] if row["section"] == "chart"} == {count}
 
 
 def test_the_chart_ends_every_size_where_its_count_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     scene = demo_scene()
     sizes = every_size(scene, sizes_found(scene, None))
     largest = sizes[-1].scene
-    ends = [(one.name, one.stitches) for one in sizes]
+    ends = [(one.size, one.stitches) for one in sizes]
     sheet, _ = sheet_of(largest, charted_piece(largest), square=False, marks=False, sizes=ends)
     assert [line.stitches for line in sheet.sizes] == sorted({one.stitches for one in sizes})
     assert "child and woman: 96 sts" in [line.label for line in sheet.sizes]
@@ -65,11 +65,11 @@ def test_the_chart_ends_every_size_where_its_count_does(tmp_path: Path, capsys: 
     assert "2 sheets of A4" in capsys.readouterr().out
 
 
-def test_the_yarn_of_a_size_is_what_is_reckoned_for_it() -> None:
+def test_the_yarn_of_a_size_is_that_of_its_whole_piece() -> None:
     scene = demo_scene()
     one = every_size(scene, sizes_found(scene, None))[0]
-    amounts = yarn_amounts(one.scene)
-    assert sum(yarn.stitches for yarn in amounts.yarns) == one.stitches * len(one.scene.piece_rows())
+    amounts = yarn_amounts(one.scene, around=around_of(one))
+    assert sum(yarn.stitches for yarn in amounts.yarns) == sum(row.after for row in one.rows)
 
 
 @pytest.mark.parametrize(

@@ -25,7 +25,7 @@ SOLD = (
     "What rules there are for children's things where the item is sold come before anything on this page, and whether "
     "it is fit to be worn is for you as the maker to judge."
 )
-GROWN_UP = {"swatch", "hat", "mittens", "socks", "cuffs", "sleeves", "body", "yoke"}
+GROWN_UP = {"swatch", "hat", "mittens", "socks", "cuffs", "sleeves", "body", "yoke", "cowl"}
 
 
 @pytest.mark.parametrize("item", KINDS)

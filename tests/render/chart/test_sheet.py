@@ -143,17 +143,18 @@ def test_numbers_of_rows_are_where_the_rows_begin() -> None:
     for of, right in (
         (scene(SMALL), [1, 2, 3, 4]),
         (scene(SMALL, "flat"), [1, 3]),
-        (scene(SMALL, "flat", plain_below=1), [2, 4]),
+        (scene(SMALL, "flat", plain_below=1), [3, 5]),
     ):
         _, _, _, figures = made(of)
+        first = 1 + of.chart.plain_below  # as in the piece
         box = figures[0].axes[0].get_position()
         beside = {}
         for text in figures[0].texts:
             x, y = text.get_position()
             if text.get_text().isdigit() and box.y0 < y < box.y1:
                 beside[int(text.get_text())] = "right" if x > box.x1 else "left"
-                assert int((y - box.y0) / box.height * 4) + 1 == int(text.get_text())
-        assert sorted(beside) == [1, 2, 3, 4]
+                assert int((y - box.y0) / box.height * 4) + first == int(text.get_text())
+        assert sorted(beside) == list(range(first, first + 4))
         assert [row for row, side in sorted(beside.items()) if side == "right"] == right
 
 

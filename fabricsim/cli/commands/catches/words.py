@@ -10,7 +10,7 @@ from typing import NamedTuple
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
-from fabricsim.cli.words.counts import count, limit_words, listed, ordinal, row_word
+from fabricsim.cli.words.counts import count, limit_words, listed, numbers_in_piece, ordinal, row_word
 from fabricsim.design.catches.costs import Pair
 from fabricsim.design.catches.plan import VERY_LONG_CM, CatchPlan
 from fabricsim.design.floats.caught import CaughtStitch, turns
@@ -71,7 +71,8 @@ def row_sentence(scene: Scene, stitches: Sequence[CaughtStitch]) -> str:
         places = [f"{one.stitch} ({_in_run(scene, one)})" for one in group]
         only = "" if repeat == "every" else f", in the {repeat} repeat only"
         parts.append(f"{names} behind stitch {listed(places)}{only}")
-    return f"{row_word(scene).capitalize()} {stitches[0].row}: catch {'; catch '.join(parts)}."
+    unit = row_word(scene).capitalize() + ("s" if scene.chart.up > 1 else "")
+    return f"{unit} {numbers_in_piece(scene, stitches[0].row - 1)}: catch {'; catch '.join(parts)}."
 
 
 def _in_run(scene: Scene, one: CaughtStitch) -> str:
@@ -115,7 +116,7 @@ def _no_cure(told: PlanTold) -> list[str]:
         else f"Your limit of {limits.longest_cm:g} cm is less than one stitch ({width:.2g} cm)"
     )
     shown = [
-        f"{scene.yarns[one.yarn].name} in {row_word(scene)} {one.squares[0][0] + 1} from stitch "
+        f"{scene.yarns[one.yarn].name} in {row_word(scene)} {_number(scene, one.squares[0][0])} from stitch "
         f"{_first_stitch(scene, one)} ({len(one.squares)})"
         for one in plan.left_open[:MOST_NAMED]
     ]
@@ -150,14 +151,14 @@ def _changes(told: PlanTold) -> Table:
 def _how_to_read(told: PlanTold) -> str:
     scene = told.scene
     unit = row_word(scene)
-    said = f"{unit.capitalize()}s are those of the chart, from the bottom; stitches count from the right of its face"
+    said = f"{unit.capitalize()}s are those of the piece; stitches count from the right of the chart's face"
     if scene.chart.plain_below:
-        said += f" ({unit} 1 is {unit} {scene.chart.plain_below + 1} of the piece)"
+        said += f" (in the scene's list of catches row 1 is {unit} {scene.chart.plain_below + 1})"
     said += ". In brackets: which stitch of its colour it is, as you come to it."
     if any(one.repeat != "every" for one in told.stitches):
         said += " The first repeat is the one that begins a round, the last the one that ends it."
     if scene.worked == "flat":
-        said += f" Wrong-side rows run left to right ({'even' if scene.chart.plain_below % 2 == 0 else 'odd'} rows)."
+        said += " Wrong-side rows run left to right (even rows)."
     if turns(scene):
         said += " In every other repeat up the sides change over: count the brackets from the other end there."
     return said
@@ -196,7 +197,8 @@ def _pairs(scene: Scene, stacked: Sequence[Pair]) -> str:
     unit = row_word(scene)
     return _some(
         [
-            f"stitch {scene.stitches_per_repeat - low.column} of {unit}s {low.row + 1} and {high.row + 1}"
+            f"stitch {scene.stitches_per_repeat - low.column} of {unit}s {_number(scene, low.row)} and "
+            f"{_number(scene, high.row)}"
             for low, high in stacked
         ]
     )
@@ -207,7 +209,8 @@ def _neighbours(scene: Scene, pairs: Sequence[Pair]) -> str:
     stitches = scene.stitches_per_repeat
     return _some(
         [
-            f"stitches {stitches - right.column} and {stitches - left.column} of {row_word(scene)} {right.row + 1}"
+            f"stitches {stitches - right.column} and {stitches - left.column} of {row_word(scene)} "
+            f"{_number(scene, right.row)}"
             for right, left in pairs
         ]
     )
@@ -225,15 +228,15 @@ def _very_long(told: PlanTold) -> list[str]:
     if not found or told.plan.left_open:  # there it is to be lined anyway
         return []
     longest = found[0]
-    rows = sorted({one.squares[0][0] + 1 for one in found})
+    rows = sorted({_number(scene, one.squares[0][0]) for one in found})
     unit = row_word(scene)
     where = f"{unit}{'s' if len(rows) > 1 else ''} {', '.join(map(str, rows[:MOST_NAMED]))}"
     runs = "runs" if len(found) == 1 else "run"
     return [
         f"{count(len(found), 'float')} of the chart {runs} behind more than {VERY_LONG_CM:g} cm uncaught, "
         f"in {where}{' and more' if len(rows) > MOST_NAMED else ''}; the longest passes behind "
-        f"{count(len(longest.squares), 'stitch')}, in {unit} {longest.squares[0][0] + 1}. Catching is seldom the best "
-        f"cure there: lift the float on the next {unit}, or work a backing column every 2 to 4 stitches."
+        f"{count(len(longest.squares), 'stitch')}, in {unit} {_number(scene, longest.squares[0][0])}. Catching is "
+        f"seldom the best cure there: lift the float on the next {unit}, or work a backing column every 2 to 4 stitches."
     ]
 
 
@@ -253,6 +256,11 @@ def _proof(plan: CatchPlan) -> list[str]:
     return [
         f"{said}: by the rules others might be placed up to {better:.0f} % better; a longer --seconds may find them."
     ]
+
+
+def _number(scene: Scene, row: int) -> int:
+    """Return the number in the piece of the chart's row, where the chart is first worked."""
+    return scene.chart.plain_below + row + 1
 
 
 def _first_stitch(scene: Scene, one: Passed) -> int:

@@ -59,13 +59,15 @@ def chart(
     from fabricsim.cli.commands.chart.pictures import drawn
     from fabricsim.cli.commands.chart.words import told
     from fabricsim.design.floats.on_paper import charted_piece, charted_repeat
+    from fabricsim.design.piece.making import piece_of
 
     ends: list[tuple[str, int]] = []
     with file_for_output(target):
         if options.sizes:
             every = asked_sizes(read, forecast=options.forecast)
-            read, ends = every[-1].scene, [(one.name, one.stitches) for one in every]
-        charted = charted_piece(read) if options.piece else charted_repeat(read)
+            read, ends = every[-1].scene, [(one.size, one.stitches) for one in every]
+        edges = piece_of(read).edges
+        charted = charted_piece(read, edges) if options.piece else charted_repeat(read)
         made = drawn(read, charted, options, suffix, ends)
         files = _written(made.files, target)
     if json:

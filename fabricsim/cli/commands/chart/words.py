@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from fabricsim.cli.words.cautions import CAUTION
-from fabricsim.cli.words.counts import count, limit_words, row_word
+from fabricsim.cli.words.counts import count, limit_words, numbers_in_piece, row_word
 from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.floats.meeting import stitches_of_yarns
@@ -80,7 +80,7 @@ def _at_joins(scene: Scene, chart: Charted) -> str | None:
     for repeat in ("first", "last"):
         places = [
             f"{scene.yarns[hold.yarn].name if hold.yarn != EVERY_STRAND else 'what passes'} behind stitch "
-            f"{scene.stitches_per_repeat - hold.column} of round {hold.row + 1}"
+            f"{scene.stitches_per_repeat - hold.column} of round {chart.first + hold.row}"
             for hold in joins
             if hold.repeat == repeat
         ]
@@ -103,7 +103,7 @@ def _together(sizes: Sequence[tuple[str, int]]) -> list[tuple[str, int]]:
 
 def _about(scene: Scene, chart: Charted) -> str:
     """Return how the chart is read."""
-    said = "Each square is one stitch, seen from the face. "
+    said = f"Each square is one stitch, seen from the face. {_numbering(scene, chart)}"
     if scene.worked == "round":
         return said + "Start at the bottom right; read every round from right to left."
     first = "right" if chart.from_right_i[0] else "left"
@@ -116,6 +116,20 @@ def _about(scene: Scene, chart: Charted) -> str:
             f" The repeat has an odd number of rows ({len(chart.yarn_ij)}): in every second repeat up, right-side and "
             "wrong-side rows change places."
         )
+    return said
+
+
+def _numbering(scene: Scene, chart: Charted) -> str:
+    """Return what the numbers of rows are, and what is beside the chart, where that needs saying."""
+    unit, said = row_word(scene), ""
+    if not chart.whole and scene.chart.plain_below + scene.chart.up > 1:
+        said += f"{unit.capitalize()}s have the numbers of the pattern"
+        if scene.chart.up > 1:
+            said += f"; the lowest is worked as {numbers_in_piece(scene, 0)}"
+        said += ". "
+    if sum(chart.edges):
+        right, left = chart.edges
+        said += f"Edge stitches for the seam are charted too, {right} at the right and {left} at the left. "
     return said
 
 

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from fabricsim.cli.shell.answer import JsonOption
+from fabricsim.cli.shell.by_size import SizeOption, check_size
 from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.outputs import Output, files_for_output, suffix_of, write_text_atomically
 from fabricsim.cli.shell.page import Page
@@ -17,6 +18,7 @@ from fabricsim.cli.shell.progress import Watch
 
 def report(
     scene: SceneArgument = None,
+    size: SizeOption = None,
     case: CaseOption = None,
     draft: Annotated[
         bool,
@@ -34,6 +36,8 @@ def report(
     """Write all there is to say of SCENE as one page that can be printed and worked from."""
     read = open_scene(scene)
     load = load_of(read, case)
+    if size is not None:
+        check_size(read, size)
     target = out or Path("report") / f"{scene.stem if scene is not None else 'demo'}.html"
     suffix_of(target, (".html",))
     twin = target.with_suffix(".json")
@@ -43,7 +47,7 @@ def report(
 
     with files_for_output(Output(target), Output(twin)):
         with Watch(in_turn=True) as watch:
-            page, said = gathered(read, load, watch, draft=draft)
+            page, said = gathered(read, size, load, watch, draft=draft)
         text, numbers = report_page(page), json_format.dumps(said, indent=2, allow_nan=False) + "\n"
         write_text_atomically(twin, numbers)
         write_text_atomically(target, text)

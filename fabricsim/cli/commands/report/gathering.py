@@ -16,12 +16,13 @@ from fabricsim.cli.commands.report.data import for_programs
 from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric
 from fabricsim.cli.commands.report.words import about, blocks_of, forecast_told, ticked, worksheet
 from fabricsim.cli.commands.rounds import command as rounds
+from fabricsim.cli.commands.rounds.words import title
 from fabricsim.cli.commands.sizes import command as sizes
 from fabricsim.cli.commands.slack import command as slack
 from fabricsim.cli.commands.slack.options import SlackOptions
 from fabricsim.cli.commands.yarn import command as yarn
 from fabricsim.cli.shell.answer import Answer
-from fabricsim.cli.shell.by_size import every_size, sizes_found
+from fabricsim.cli.shell.by_size import every_size, named_size, sizes_found
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.recorded import recorded
@@ -31,6 +32,8 @@ from fabricsim.design.catches.plan import SECONDS, plan_of
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.floats.found import faults
 from fabricsim.design.floats.meeting import meetings
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.fits import FITS
 from fabricsim.fabric.setup import whole_floats
@@ -38,12 +41,18 @@ from fabricsim.render.handouts.report import Block, Chapter, Figures, Report, Te
 from fabricsim.study.forecast.forecast import forecast
 
 
-def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Report, dict[str, Any]]:
-    """Return the report of ``scene`` and the same for programs; raises InputError and NoEquilibriumError."""
+def gathered(
+    written: Scene, size: str | None, load: Load, watch: Watch, *, draft: bool
+) -> tuple[Report, dict[str, Any]]:
+    """Return the report of a scene as it is ``written`` or in a ``size``, and the same for programs; raises InputError
+    and NoEquilibriumError."""
+    sized = sizes_found(written, None if draft else watch) if written.item in FITS else None
+    piece = piece_of(written) if size is None or sized is None else named_size(every_size(written, sized), size)
+    scene = piece.scene
     found = forecast(scene, load.case, band=not draft, branch=not draft, stage=watch.stage)
     over = faults(whole_floats(scene, load.case), scene.limits)
     drawn = of_fabric(found, draft, watch)
-    amounts = yarn_amounts(scene)
+    amounts = yarn_amounts(scene, around=around_of(piece))
     parts: dict[str, dict[str, Any]] = {"preview": numbers(found, over)}
     chapters = [Chapter("forecast", "What to expect", (*forecast_told(found), Figures(drawn)))]
 
@@ -65,17 +74,16 @@ def gathered(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> tuple[Re
     maps = (Figures((back_map(scene, plan),)),) if plan.caught else ()
     add("catches", "Where to catch", catches.answer_of(scene, plan), *maps, blocks=told)
     by_size: tuple[Block, ...] = ()
-    if scene.item in FITS:
-        sized = sizes_found(scene, None if draft else watch)
+    if sized is not None:
         add("sizes", "Sizes", sizes.answer_of(sized), blocks=told)
         if any(one.counted is not None for one in sized.sizes):
-            each = [(one, yarn_amounts(one.scene)) for one in every_size(scene, sized)]
+            each = [(one, yarn_amounts(one.scene, around=around_of(one))) for one in every_size(written, sized)]
             answer = yarn.answer_by_size(scene, each)
             parts["yarn_by_size"] = dict(answer.said)
             by_size = (Text("For every size", strong=True), *told(answer))
-    add("yarn", "Yarn", yarn.answer_of(scene, amounts), *by_size, blocks=told)
+    add("yarn", "Yarn", yarn.answer_of(piece, amounts), *by_size, blocks=told)
     unit = row_word(scene)
-    add("rounds", f"{unit.capitalize()} by {unit}", rounds.answer_of(scene), blocks=lambda a: ticked(told(a)))
-    chapters.append(Chapter("mine", "Your own piece", worksheet(scene, found, amounts)))
-    report = Report(scene.title, about(scene), cautions(scene), tuple(chapters), tuple(trust(found)))
+    add("rounds", f"{unit.capitalize()} by {unit}", rounds.answer_of(piece), blocks=lambda a: ticked(told(a)))
+    chapters.append(Chapter("mine", "Your own piece", worksheet(piece, found, amounts)))
+    report = Report(title(piece), about(piece), cautions(scene), tuple(chapters), tuple(trust(found)))
     return report, for_programs(scene, parts)

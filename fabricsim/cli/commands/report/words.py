@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from fabricsim.cli.commands.preview.words import figures, remarks
@@ -14,11 +15,15 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.design.counted.yarn_amounts import Amounts
 from fabricsim.design.floats.found import faults
+from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.render.handouts.report import Block, Fields, Items, Notes, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.units import CM, GRAM, MM
+
+WORKED = re.compile(r"(Cast on|(Upper )?[Rr]ib (rnd|row)|Rnd|Row|Next|Bind off|Draw together)[^:]*: ")
+"""How a paragraph of the pattern begins that is to be worked."""
 
 
 def blocks_of(scene: Scene, parts: Sequence[Sentence | Table]) -> list[Block]:
@@ -46,14 +51,14 @@ def blocks_of(scene: Scene, parts: Sequence[Sentence | Table]) -> list[Block]:
     return made
 
 
-def about(scene: Scene) -> tuple[str, ...]:
+def about(piece: WholePiece) -> tuple[str, ...]:
     """Return the lines under the title: its story, and how it is knitted."""
-    rows = scene.piece_rows()
+    scene = piece.scene
     gauge = scene.gauge
     way = "in the round" if scene.worked == "round" else "flat"
     what = f" ({scene.item})" if scene.item is not None else ""
     facts = (
-        f"{count(len(rows[0]), 'stitch')} x {count(len(rows), row_word(scene))}{what}, worked {way}, at "
+        f"{count(piece.stitches, 'stitch')} x {count(len(list(piece.rows)), row_word(scene))}{what}, worked {way}, at "
         f"{gauge.stitches:g} stitches and {gauge.rows:g} rows to 10 cm of plain knitting, in "
         f"{', '.join(yarn.name for yarn in scene.yarns)}."
     )
@@ -76,14 +81,21 @@ def forecast_told(found: Forecast) -> list[Block]:
 
 
 def ticked(blocks: list[Block]) -> list[Block]:
-    """Return the same with a box to tick at every row, which are the paragraphs that begin with its number."""
-    rows = [one.text for one in blocks if isinstance(one, Text) and one.text.startswith(("Rnd", "Row"))]
-    others = [one for one in blocks if not (isinstance(one, Text) and one.text in rows)]
-    return [*others, Items(tuple(rows), tick=True)]
+    """Return the same with a box to tick at everything that is worked, which are the paragraphs that begin so."""
+    made: list[Block] = []
+    for one in blocks:
+        if not (isinstance(one, Text) and not one.strong and WORKED.match(one.text)):
+            made.append(one)
+        elif made and isinstance(made[-1], Items) and made[-1].tick:
+            made[-1] = Items((*made[-1].items, one.text), tick=True)
+        else:
+            made.append(Items((one.text,), tick=True))
+    return made
 
 
-def worksheet(scene: Scene, found: Forecast, amounts: Amounts) -> tuple[Block, ...]:
+def worksheet(piece: WholePiece, found: Forecast, amounts: Amounts) -> tuple[Block, ...]:
     """Return what a test knitter measures, beside what was forecast."""
+    scene = piece.scene
     widths, pucker = found.measures.widths, found.pucker
     band = found.draw_in
     low, high = (widths.plain * (1.0 - end) / CM for end in (band.high, band.low))
@@ -94,6 +106,11 @@ def worksheet(scene: Scene, found: Forecast, amounts: Amounts) -> tuple[Block, .
         ("rows to 10 cm, plain", f"{scene.gauge.rows:g}", ""),
         (f"{what}, colourwork", width, "cm"),
         (f"{what}, plain, of as many stitches", f"{widths.plain / CM:.1f} cm", "cm"),
+        *(
+            [("height, cast-on to last row", f"{piece.height() / CM:.1f} cm by the gauge", "cm")]
+            if piece.end == "bind off"
+            else [("depth, brim to middle of the crown", f"{piece.height() / CM:.1f} cm by the gauge", "cm")]
+        ),
         ("pucker, from peak to valley", f"{pucker.nominal / MM:.1f} mm", "mm"),
         ("stretched as far as it goes with ease", "", "cm"),
         ("weight of the finished piece", f"{sum(one.mass for one in amounts.yarns) / GRAM:.0f} g", "g"),

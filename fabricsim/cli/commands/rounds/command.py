@@ -1,4 +1,4 @@
-"""``fabricsim rounds``: every row in words, as patterns write it, or in full and in large print."""
+"""``fabricsim rounds``: the whole pattern in words, as patterns write it, or in full and in large print."""
 
 from __future__ import annotations
 
@@ -14,8 +14,7 @@ from fabricsim.cli.shell.by_size import NoForecastOption, SizeOption, in_size
 from fabricsim.cli.shell.options import AcrossOption, SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
-from fabricsim.design.counted.rounds import worked_rows
-from fabricsim.design.scene.model import Scene
+from fabricsim.design.piece.model import WholePiece
 from fabricsim.errors import InputError
 
 PRINTED = (".pdf", ".html")
@@ -40,22 +39,21 @@ def rounds(
     csv: CsvOption = False,
     out: OutOption = None,
 ) -> None:
-    """Write every row or round of SCENE in words."""
-    read = in_size(open_scene(scene), size, across, forecast=not no_forecast)
+    """Write the whole pattern of SCENE in words, from cast-on to the last stitch."""
+    piece = in_size(open_scene(scene), size, across, forecast=not no_forecast)
     suffix = out.suffix.lower() if out is not None else ""
     if suffix in PRINTED and not large_print:
         raise InputError("--out", f"'{out}'", f"{' or '.join(PRINTED)} with --large-print only", "add --large-print")
     if out is not None and large_print and not json and not csv and suffix_of(out, ALLOWED) in PRINTED:
         with file_for_output(out) as file:
-            write_bytes_atomically(file, pictures.large_print(read, worked_rows(read), suffix))
+            write_bytes_atomically(file, pictures.large_print(piece, suffix))
         Page().say(f"Written to {out}, in letters of 24 points.")
         return
 
-    give(lambda: answer_of(read, large_print), json=json, csv=csv, out=out)
+    give(lambda: answer_of(piece, large_print), json=json, csv=csv, out=out)
 
 
-def answer_of(scene: Scene, in_full: bool = False) -> Answer:
-    """Return every row in words, short or ``in_full``."""
-    rows = worked_rows(scene)
+def answer_of(piece: WholePiece, in_full: bool = False) -> Answer:
+    """Return the whole pattern in words, every row short or ``in_full``."""
     say = tell_in_full if in_full else tell
-    return Answer(lambda page: say(page, scene, rows), for_programs(scene, rows), lines(scene, rows))
+    return Answer(lambda page: say(page, piece), for_programs(piece), lines(piece))

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from fabricsim.cli.commands.rounds import words
-from fabricsim.cli.words.counts import row_word
-from fabricsim.design.counted.rounds import WorkedRow
-from fabricsim.design.scene.model import Scene
+from fabricsim.cli.commands.rounds.rows import bound
+from fabricsim.design.piece.model import WholePiece
 
 
-def large_print(scene: Scene, rows: Sequence[WorkedRow], suffix: str) -> bytes:
+def large_print(piece: WholePiece, suffix: str) -> bytes:
     """Return the file in large print."""
     from fabricsim.render.handouts.large_print import LargePrint, large_print_html, large_print_pdf
 
-    named = words.names(scene)
-    said = [words.row_in_words(one, named, row_word(scene)) for one in rows]
     text = LargePrint(
-        scene.title,
-        tuple(words.bound(sentence) for sentence in words.before_reading(scene, rows)),
-        tuple((head, words.bound(todo)) for head, todo in said),
+        words.title(piece),
+        tuple(bound(sentence) for sentence in words.before_reading(piece)),
+        tuple((one.head, bound(one.todo)) for one in words.in_full(piece)),
     )
     return large_print_pdf(text) if suffix == ".pdf" else large_print_html(text).encode()

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from fabricsim import units
 from fabricsim.design.counted.yarn_weights import mismatches
+from fabricsim.design.piece.depth import verdict
+from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.sizes.crown import Crown
 from fabricsim.design.sizes.every_size import Counted, Size, Sizes
@@ -16,7 +19,7 @@ SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 
 
-def for_programs(found: Sizes) -> dict[str, Any]:
+def for_programs(found: Sizes, pieces: Mapping[str, WholePiece]) -> dict[str, Any]:
     """Return all of it for JSON."""
     plan = found.plan
     return {
@@ -39,11 +42,11 @@ def for_programs(found: Sizes) -> dict[str, Any]:
             }
             for one in mismatches(plan.scene)
         ],
-        "sizes": [_size(one) for one in found.sizes],
+        "sizes": [_size(one, pieces.get(one.body.name)) for one in found.sizes],
     }
 
 
-def _size(one: Size) -> dict[str, Any]:
+def _size(one: Size, piece: WholePiece | None) -> dict[str, Any]:
     spacers = one.spacers
     return {
         "size": one.body.name,
@@ -51,7 +54,7 @@ def _size(one: Size) -> dict[str, Any]:
         "body_source": one.body.source,
         "wanted_cm": one.wanted / units.CM,
         "step_cm": one.step / units.CM,
-        "counted": None if one.counted is None else _counted(one, one.counted),
+        "counted": None if one.counted is None or piece is None else _counted(one, one.counted, piece),
         "why_not": one.why_not,
         "other_gauges": [
             {
@@ -72,7 +75,7 @@ def _size(one: Size) -> dict[str, Any]:
     }
 
 
-def _counted(one: Size, known: Counted) -> dict[str, Any]:
+def _counted(one: Size, known: Counted, piece: WholePiece) -> dict[str, Any]:
     assert one.ease is not None
     assert one.off is not None
     return {
@@ -85,7 +88,12 @@ def _counted(one: Size, known: Counted) -> dict[str, Any]:
         "ease_percent": 100 * one.ease,
         "off_cm": one.off / units.CM,
         "adjusting": None if known.adjusting is None else _adjusting(known.adjusting),
-        "crown": None if known.crown is None else _crown(known.crown),
+        "crown": None if known.crown is None else _crown(known.crown, piece),
+        "rows_of": {section.kind: len(section.rows) for section in piece.sections},
+        "height_cm": piece.height() / units.CM,
+        "heights_cm": {section.kind: piece.height(section.kind) / units.CM for section in piece.sections},
+        "usual_depth_cm": None if piece.usual_depth is None else piece.usual_depth / units.CM,
+        "depth": None if piece.usual_depth is None else verdict(piece.height(), piece.usual_depth),
         "goes_on": known.weakest.answer,
         "weakest_place": known.weakest.name,
         "places": [_place(place) for place in known.places],
@@ -96,12 +104,21 @@ def _adjusting(one: Spread) -> dict[str, Any]:
     return {"before": one.before, "after": one.after, "change": one.change, "words": one.words()}
 
 
-def _crown(crown: Crown) -> dict[str, Any]:
+def _crown(crown: Crown, piece: WholePiece) -> dict[str, Any]:
+    first = piece.last.number - crown.rounds[-1].number
     return {
         "wedges": crown.wedges,
         "wedge_stitches": crown.wedge,
         "adjusting": None if crown.first is None else _adjusting(crown.first),
-        "rounds": [{"round": one.number, "stitches": one.after, "words": one.words()} for one in crown.rounds],
+        "rounds": [
+            {
+                "round": one.number,
+                "round_of_piece": first + one.number,
+                "stitches": one.after,
+                "words": one.words(),
+            }
+            for one in crown.rounds
+        ],
     }
 
 
@@ -115,12 +132,12 @@ def _place(place: TightPlace) -> dict[str, Any]:
     }
 
 
-def csv_lines(found: Sizes) -> list[dict[str, object]]:
+def csv_lines(found: Sizes, pieces: Mapping[str, WholePiece]) -> list[dict[str, object]]:
     """Return a line a size; empty where no count fits."""
-    return [_line(one) for one in found.sizes]
+    return [_line(one, pieces.get(one.body.name)) for one in found.sizes]
 
 
-def _line(one: Size) -> dict[str, object]:
+def _line(one: Size, piece: WholePiece | None) -> dict[str, object]:
     known = one.counted
     spelt = known.adjusting.words() if known is not None and known.adjusting is not None else ""
     crown = known.crown if known is not None else None
@@ -143,6 +160,9 @@ def _line(one: Size) -> dict[str, object]:
         "weakest_place": known.weakest.name if known else "",
         "goes_on": known.weakest.answer if known else "",
         "adjusting_round": spelt,
+        "rounds": len(list(piece.rows)) if piece else "",
+        "height_cm": _rounded(piece.height() / units.CM) if piece else "",
+        "usual_depth_cm": _rounded(piece.usual_depth / units.CM) if piece and piece.usual_depth is not None else "",
         "why_not": one.why_not,
     }
 

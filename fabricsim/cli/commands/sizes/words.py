@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from fabricsim import units
+from fabricsim.cli.commands.sizes.rounds import between, tell_depths
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
-from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.cli.words.counts import count, listed
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_weights import Mismatch, mismatches
+from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.sizes.every_size import Counted, Plan, Size, Sizes
 from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_LEAST, PLAIN_MOST
@@ -25,7 +27,7 @@ SOURCES = {
 """Marks of where a body's size comes from, in words."""
 
 
-def tell(page: Page, found: Sizes) -> None:
+def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece]) -> None:
     """Print all of it."""
     plan = found.plan
     page.say(plan.scene.title, bold=True, wrap=True)
@@ -45,7 +47,8 @@ def tell(page: Page, found: Sizes) -> None:
         if any(known.weakest.answer == "no" for _, known in counted):
             page.say(HELP, wrap=True)
         page.say("")
-        for sentence in _rounds(plan, counted):
+        tell_depths(page, plan, pieces)
+        for sentence in between(plan, counted, pieces):
             page.say(sentence, wrap=True)
     if KINDS[plan.item].baby or any(one.body.wearer == "baby" for one in found.sizes):
         page.say("")
@@ -214,44 +217,3 @@ def _stretch_words(plan: Plan) -> list[str]:
             "stitches (from memory), if cast on loosely."
         )
     return said
-
-
-def _rounds(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> list[str]:
-    """Return the adjusting rounds and the crown of every count, in words."""
-    names: dict[int, list[str]] = {}
-    known_of: dict[int, Counted] = {}
-    for one, known in counted:
-        names.setdefault(known.stitches, []).append(one.body.name)
-        known_of[known.stitches] = known
-    unit, said, straight = row_word(plan.scene), [], []
-    for stitches, known in known_of.items():
-        lines = []
-        if known.adjusting is not None and known.adjusting.change is not None:
-            lines.append(f"    After the rib, one plain {unit}: {known.adjusting.words()}")
-        elif known.adjusting is not None:
-            straight += names[stitches]
-        lines += _crown_lines(known, unit, asked=plan.crown)
-        if lines:
-            said += [f"{listed(names[stitches])}: {stitches} stitches", *lines]
-    if straight:
-        who = "For every size" if len(straight) == len(counted) else f"For {listed(straight)}"
-        said.insert(0, f"{who} the rib leads straight into the chart: both have the same stitches.")
-    return said
-
-
-def _crown_lines(known: Counted, unit: str, *, asked: bool) -> list[str]:
-    crown = known.crown
-    if crown is None:
-        return ["    No crown: too few stitches; draw the yarn through all of them."] if asked else []
-    lines = [f"    Before the crown, one plain {unit}: {crown.first.words()}"] if crown.first is not None else []
-    lines.append(
-        f"    Crown: {crown.wedges} wedges of {crown.wedge}; decrease in {unit}s "
-        f"{', '.join(str(one.number) for one in crown.rounds)}, plain in the others."
-    )
-    first, last = crown.rounds[0], crown.rounds[-1]
-    lines.append(
-        f"        {unit.capitalize()} {first.number}: {first.words()} Each time one stitch fewer before k2tog."
-    )
-    lines.append(f"        Stitches left: {', '.join(str(one.after) for one in crown.rounds)}.")
-    lines.append(f"        Draw the yarn through the last {last.after}.")
-    return lines

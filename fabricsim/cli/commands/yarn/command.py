@@ -11,9 +11,11 @@ from fabricsim.cli.commands.yarn.data import for_programs, for_programs_by_size,
 from fabricsim.cli.commands.yarn.options import YarnOptions
 from fabricsim.cli.commands.yarn.words import tell, tell_by_size
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.by_size import EverySizeOption, InSize, NoForecastOption, SizeOption, asked_sizes, in_size
+from fabricsim.cli.shell.by_size import EverySizeOption, NoForecastOption, SizeOption, asked_sizes, in_size
 from fabricsim.cli.shell.options import AcrossOption, SceneArgument, SlackOption, open_scene
 from fabricsim.design.counted.yarn_amounts import MARGIN_PERCENT, Amounts, yarn_amounts
+from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
 
 
@@ -51,27 +53,32 @@ def yarn(
 
 
 def _reckoned(scene: Scene, options: YarnOptions) -> Answer:
-    def amounts(of: Scene) -> Amounts:
+    def amounts(of: WholePiece) -> Amounts:
         return yarn_amounts(
-            of, slack=options.slack, edges=options.edges, margin_percent=options.margin, pieces=options.pieces
+            of.scene,
+            slack=options.slack,
+            edges=options.edges,
+            margin_percent=options.margin,
+            pieces=options.pieces,
+            around=around_of(of),
         )
 
     if options.sizes:
         every = asked_sizes(scene, forecast=options.forecast)
-        return answer_by_size(scene, [(one, amounts(one.scene)) for one in every], options.edges)
+        return answer_by_size(scene, [(one, amounts(one)) for one in every], options.edges)
     piece = in_size(scene, options.size, options.across, forecast=options.forecast)
     return answer_of(piece, amounts(piece), options.edges)
 
 
-def answer_of(scene: Scene, found: Amounts, edges: bool = True) -> Answer:
+def answer_of(piece: WholePiece, found: Amounts, edges: bool = True) -> Answer:
     """Return what is said of the yarn that was ``found``; ``edges``: whether it was reckoned with its edges."""
-    return Answer(lambda page: tell(page, scene, found, edges), for_programs(scene, found, edges), lines(scene, found))
+    return Answer(lambda page: tell(page, piece, found, edges), for_programs(piece, found, edges), lines(piece, found))
 
 
-def answer_by_size(scene: Scene, every: Sequence[tuple[InSize, Amounts]], edges: bool = True) -> Answer:
+def answer_by_size(scene: Scene, every: Sequence[tuple[WholePiece, Amounts]], edges: bool = True) -> Answer:
     """Return what is said of the yarn of every size."""
     return Answer(
         lambda page: tell_by_size(page, scene, every, edges),
         for_programs_by_size(scene, every, edges),
-        lines_by_size(scene, every),
+        lines_by_size(every),
     )

@@ -5,26 +5,27 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim import units
-from fabricsim.cli.shell.by_size import InSize
 from fabricsim.design.counted.yarn_amounts import Amounts, YarnAmount
+from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.piece.swatch import swatch_amounts
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 
 
-def lines(scene: Scene, found: Amounts) -> list[dict[str, object]]:
+def lines(piece: WholePiece, found: Amounts) -> list[dict[str, object]]:
     """Return a line for each yarn, for a spreadsheet."""
-    return [_line(scene, found, one) for one in found.yarns]
+    return [_line(piece.scene, found, one) for one in found.yarns]
 
 
-def lines_by_size(scene: Scene, every: Sequence[tuple[InSize, Amounts]]) -> list[dict[str, object]]:
+def lines_by_size(every: Sequence[tuple[WholePiece, Amounts]]) -> list[dict[str, object]]:
     """Return a line for each yarn of each size, for a spreadsheet."""
     return [
-        {"size": size.name, "stitches_across": size.stitches, **line}
-        for size, found in every
-        for line in lines(scene, found)
+        {"size": piece.size, "stitches_across": piece.stitches, **line}
+        for piece, found in every
+        for line in lines(piece, found)
     ]
 
 
@@ -42,6 +43,7 @@ def _line(scene: Scene, found: Amounts, one: YarnAmount) -> dict[str, object]:
         "catches_m": one.catches,
         "carried_up_m": one.carried,
         "edges_m": one.edges,
+        "seam_m": one.seam,
         "ends": one.ends,
         "ends_m": one.tails,
         "used_m": one.length,
@@ -54,33 +56,49 @@ def _line(scene: Scene, found: Amounts, one: YarnAmount) -> dict[str, object]:
     }
 
 
-def for_programs(scene: Scene, found: Amounts, edges: bool) -> dict[str, object]:
+def for_programs(piece: WholePiece, found: Amounts, edges: bool) -> dict[str, object]:
     """Return all of it for JSON, units in the keys."""
-    rows = scene.piece_rows()
+    scene = piece.scene
     return {
         "schema_version": SCHEMA_VERSION,
         "command": "yarn",
         "scene_hash": scene_hash(scene),
         "title": scene.title,
         "worked": scene.worked,
-        "stitches": len(rows[0]),
-        "rows": len(rows),
+        "stitches": piece.stitches,
+        "rows": len(list(piece.rows)),
+        "rows_of": {one.kind: len(one.rows) for one in piece.sections},
         "repeats_across": scene.chart.across,
         "pieces": found.pieces,
         "margin_percent": 100 * found.yarns[0].margin,
         "cast_on_and_bind_off": edges,
         "patterned_rows_over_plain_percent": None if found.over_plain is None else 100 * found.over_plain,
         "mass_g_per_m2": found.areal_mass / units.GRAM,
-        "yarns": lines(scene, found),
+        "yarns": lines(piece, found),
+        "swatch": _swatch(scene, found),
     }
 
 
-def for_programs_by_size(scene: Scene, every: Sequence[tuple[InSize, Amounts]], edges: bool) -> dict[str, object]:
+def _swatch(scene: Scene, found: Amounts) -> dict[str, object]:
+    """Return the swatch, which comes on top."""
+    swatch, amounts = swatch_amounts(scene, 100.0 * found.yarns[0].margin)
+    rows = swatch.piece_rows()
+    return {
+        "stitches": len(rows[0]),
+        "rows": len(rows),
+        "yarns": [
+            {"yarn": scene.yarns[one.yarn].symbol, "wanted_m": one.wanted, "wanted_g": one.wanted_mass / units.GRAM}
+            for one in amounts.yarns
+        ],
+    }
+
+
+def for_programs_by_size(scene: Scene, every: Sequence[tuple[WholePiece, Amounts]], edges: bool) -> dict[str, object]:
     """Return the yarn of every size for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,
         "command": "yarn",
         "scene_hash": scene_hash(scene),
         "title": scene.title,
-        "sizes": [{"size": size.name, **for_programs(size.scene, found, edges)} for size, found in every],
+        "sizes": [{"size": piece.size, **for_programs(piece, found, edges)} for piece, found in every],
     }

@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim import units
-from fabricsim.cli.shell.by_size import InSize
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Alignment, Table
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount
+from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.piece.swatch import swatch_amounts
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 
 
-def tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
+def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
     """Print what to buy, what it is for, and what it rests on."""
-    rows = scene.piece_rows()
-    page.say(scene.title, bold=True, wrap=True)
-    each = f"{count(len(rows[0]), 'stitch')} x {count(len(rows), row_word(scene))}"
+    scene = piece.scene
+    page.say(f"{scene.title}, {piece.size}" if piece.size else scene.title, bold=True, wrap=True)
+    each = piece_words(piece)
     page.say(each if found.pieces == 1 else f"{found.pieces} pieces of {each} each", wrap=True)
     spare = f"{100.0 * found.yarns[0].margin:g} % to spare"
     numbers = ("of stitches", "of yarn", "metres", "grams", "balls")
@@ -47,7 +48,8 @@ def tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
         "floats": [one.floats for one in found.yarns],
         "catches": [one.catches for one in found.yarns],
         "carried up": [one.carried for one in found.yarns],
-        "cast-on, bind-off": [one.edges for one in found.yarns],
+        _edges_called(piece): [one.edges for one in found.yarns],
+        "seam": [one.seam for one in found.yarns],
         "ends": [one.tails for one in found.yarns],
     }
     used = {heading: metres for heading, metres in parts.items() if any(metres)}
@@ -62,11 +64,11 @@ def tell(page: Page, scene: Scene, found: Amounts, edges: bool) -> None:
             ],
         )
     )
-    for sentence in _sentences(scene, found, edges):
+    for sentence in _sentences(piece, found, edges):
         page.say(sentence, wrap=True)
 
 
-def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[InSize, Amounts]], edges: bool) -> None:
+def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[WholePiece, Amounts]], edges: bool) -> None:
     """Print what to buy for every size."""
     page.say(scene.title, bold=True, wrap=True)
     numbers = ("stitches", "metres", "grams", "balls")
@@ -78,7 +80,7 @@ def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[InSize, Amounts
             {"size": "left", "yarn": "left", **dict.fromkeys(numbers, "right"), "each of": "left"},
             [
                 [
-                    size.name if one is found.yarns[0] else "",
+                    size.size if one is found.yarns[0] else "",
                     scene.yarns[one.yarn].name,
                     str(size.stitches) if one is found.yarns[0] else "",
                     _metres(one.wanted),
@@ -91,16 +93,36 @@ def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[InSize, Amounts
             ],
         )
     )
-    left_out = "Rib, crown and swatch are not in it" + (", nor are cast-on and bind-off." if not edges else ".")
     page.say(
-        f"The rows of the scene in each size, by {LOOP_LENGTH:g} stitch widths of yarn to a stitch and floats as slack "
-        f"as you say. {left_out} Weigh your swatch to check.",
+        f"The whole piece in each size{'' if edges else ', but for cast-on and last edge'}: {_parts(every[-1][0])}. "
+        f"By {LOOP_LENGTH:g} stitch widths of yarn to a stitch, and floats as slack as you say. Weigh your swatch to "
+        "check.",
         wrap=True,
     )
+    for sentence in _swatch(scene, every[-1][1], every):
+        page.say(sentence, wrap=True)
 
 
-def _sentences(scene: Scene, found: Amounts, edges: bool) -> list[str]:
+def piece_words(piece: WholePiece) -> str:
+    """Return how large a piece is, and of what parts: ``90 stitches x 68 rounds (rib 10, chart 39, crown 19)``."""
+    unit = row_word(piece.scene)
+    said = f"{count(piece.stitches, 'stitch')} x {count(len(list(piece.rows)), unit)}"
+    parts = ", ".join(f"{one.kind} {len(one.rows)}" for one in piece.sections)
+    return f"{said} ({parts})" if piece.sections[1:] else said
+
+
+def _edges_called(piece: WholePiece) -> str:
+    return "cast-on, last stitches" if piece.end == "draw together" else "cast-on, bind-off"
+
+
+def _parts(piece: WholePiece) -> str:
+    """Return what a piece consists of, in a list."""
+    return listed(["cast-on", *(one.kind for one in piece.sections), *(["seam"] if sum(piece.edges) else []), "ends"])
+
+
+def _sentences(piece: WholePiece, found: Amounts, edges: bool) -> list[str]:
     """Return what the tables don't say."""
+    scene = piece.scene
     name = {one.yarn: scene.yarns[one.yarn].name for one in found.yarns}
     said = []
     if found.over_plain is not None:
@@ -117,17 +139,48 @@ def _sentences(scene: Scene, found: Amounts, edges: bool) -> list[str]:
         f"Left of these balls when it is done: {left}. Of that, {spare} {'are' if found.yarns[1:] else 'is'} the "
         f"{100.0 * found.yarns[0].margin:g} % to spare, in case your hands take more."
     )
-    left_out = "A swatch is not in it" + (", nor are cast-on and bind-off." if not edges else ".")
+    left_out = "" if edges else " Cast-on and last edge are not in it."
+    said += _swatch(scene, found, [(piece, found)])
     said.append(
         f"An estimate: {LOOP_LENGTH:g} stitch widths of yarn to a stitch at your gauge, and floats as slack as you "
-        f"say. {left_out} Weigh your swatch to check."
+        f"say.{left_out} Weigh your swatch to check."
     )
     return said
 
 
-def left_of_balls(scene: Scene, one: YarnAmount) -> float:
-    """Return what is left of the balls of one yarn once the piece is done, g."""
-    return one.left_of_balls(scene.yarns[one.yarn].ball_grams * units.GRAM) / units.GRAM
+def _swatch(scene: Scene, found: Amounts, every: Sequence[tuple[WholePiece, Amounts]]) -> list[str]:
+    """Return what a swatch takes on top, and for which sizes that makes a ball more."""
+    if scene.item in (None, "swatch"):
+        return ["A swatch to try it first is not in it."]
+    swatch, amounts = swatch_amounts(scene, 100.0 * found.yarns[0].margin)
+    rows = swatch.piece_rows()
+    takes = listed([f"{one.wanted_mass / units.GRAM:.0f} g of {scene.yarns[one.yarn].name}" for one in amounts.yarns])
+    said = (
+        f"A swatch comes on top: {count(len(rows[0]), 'stitch')} x {count(len(rows), 'row')} take {takes}, the margin "
+        "included."
+    )
+    more = [
+        (piece, scene.yarns[one.yarn].name)
+        for piece, of_piece in every
+        for one in of_piece.yarns
+        for extra in amounts.yarns
+        if extra.yarn == one.yarn and left_of_balls(scene, one, wanted=True) * units.GRAM < extra.wanted_mass
+    ]
+    if not more:
+        return [f"{said} The balls above hold it too."]
+    if len(every) == 1:
+        return [f"{said} Buy a ball more of {listed([name for _, name in more])} for it."]
+    sizes: dict[str, list[str]] = {}
+    for piece, name in more:
+        sizes.setdefault(name, []).append(piece.size)
+    who = "; ".join(f"of {name} for {listed(those)}" for name, those in sizes.items())
+    return [f"{said} Buy a ball more for it {who}."]
+
+
+def left_of_balls(scene: Scene, one: YarnAmount, *, wanted: bool = False) -> float:
+    """Return what is left of the balls of one yarn once the piece is done, g; ``wanted``: with the margin gone too."""
+    left = one.left_of_balls(scene.yarns[one.yarn].ball_grams * units.GRAM)
+    return (left - (one.wanted_mass - one.mass if wanted else 0.0)) / units.GRAM
 
 
 def _metres(metres: float) -> str:

@@ -48,7 +48,7 @@ def test_for_a_knitter(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert "(5 stitches at this gauge): 2 in the piece." in said
     assert "floats over your limit, in the piece 2 0" in said
     assert "longest open float 9 stitches, 4.7 cm 5 stitches, 2.6 cm" in said
-    assert "stitches count from the right of its face" in said
+    assert "stitches count from the right of the chart" in said
     # two rows apart, so one is a stitch off the middle: ten stitches, the tenth is ink
     for line in ("Round 1: catch ink behind stitch", "Round 3: catch ink behind stitch"):
         assert line in said

@@ -110,8 +110,8 @@ catches in the chart                                   1                 3
 floats over your limit, in the piece               1,206                 0
 longest open float                    9 stitches, 4.7 cm  1 stitch, 0.5 cm
 
-Rounds are those of the chart, from the bottom; stitches count from the right of its face. In brackets: which
-stitch of its colour it is, as you come to it.
+Rounds are those of the piece; stitches count from the right of the chart's face. In brackets: which stitch of
+its colour it is, as you come to it.
 Round 1: catch pine behind stitch 7 (6th of 9 oat, as you listed).
 Round 2: catch pine behind stitch 4 (4th of 9 oat) and 8 (8th of 9 oat across the repeat edge); catch nothing
 (no float passes there) behind stitch 9 (4th of 9 oat).
@@ -191,10 +191,10 @@ def test_what_lies_stacked(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("more", "sentence", "there"),
     [
-        ({"plain_below": 2}, "(round 1 is round 3 of the piece)", True),
+        ({"plain_below": 2}, "(in the scene's list of catches row 1 is round 3)", True),
         ({}, "of the piece)", False),
         ({"worked": "flat"}, "Wrong-side rows run left to right (even rows).", True),
-        ({"worked": "flat", "plain_below": 1}, "Wrong-side rows run left to right (odd rows).", True),
+        ({"worked": "flat", "plain_below": 1}, "Wrong-side rows run left to right (even rows).", True),
         ({}, "Wrong-side rows", False),
         ({"worked": "flat", "up": 2, "rows": 3}, "In every other repeat up the sides change over: count the", True),
         ({"worked": "flat", "up": 2}, "the sides change over", False),

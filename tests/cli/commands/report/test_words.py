@@ -16,6 +16,7 @@ from fabricsim.cli.shell.recorded import Sentence
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION, cautions
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
@@ -28,7 +29,9 @@ def test_what_is_left_over_is_what_is_left_of_the_balls() -> None:
     scene = scene_of(0.0)
     rest, amounts = rest_of(scene), yarn_amounts(scene)
     (fields,) = (
-        one for one in worksheet(scene, forecast_of(rest, measures_of(rest)), amounts) if isinstance(one, Fields)
+        one
+        for one in worksheet(piece_of(scene), forecast_of(rest, measures_of(rest)), amounts)
+        if isinstance(one, Fields)
     )
     lines = {what: forecast for what, forecast, _ in fields.lines}
     for one in amounts.yarns:
@@ -62,12 +65,12 @@ def test_every_row_gets_a_box_to_tick() -> None:
 
 
 def test_what_stands_under_the_title() -> None:
-    assert about(scene_of(0.0, item="hat")) == (
-        "12 stitches x 3 rounds (hat), worked in the round, at 20 stitches and 20 rows to 10 cm of plain knitting, "
+    assert about(piece_of(scene_of(0.0, item="hat"))) == (
+        "12 stitches x 13 rounds (hat), worked in the round, at 20 stitches and 20 rows to 10 cm of plain knitting, "
         "in milk, ink.",
     )
     told = scene_of(0.0, worked="flat", story="  Knitted\n  at sea. ")
-    assert about(told) == (
+    assert about(piece_of(told)) == (
         "Knitted at sea.",
         "12 stitches x 3 rows, worked flat, at 20 stitches and 20 rows to 10 cm of plain knitting, in milk, ink.",
     )
@@ -95,7 +98,9 @@ def test_what_a_test_knitter_measures() -> None:
     scene = scene_of(0.0)
     rest, amounts = rest_of(scene), yarn_amounts(scene)
     shown = measures_of(rest, lost=0.04, pucker_mm=1.24)
-    text, fields, notes = worksheet(scene, forecast_of(rest, shown, corners_of(rest, *[(0.1, 2.0)] * 4)), amounts)
+    text, fields, notes = worksheet(
+        piece_of(scene), forecast_of(rest, shown, corners_of(rest, *[(0.1, 2.0)] * 4)), amounts
+    )
     assert text == Text(
         "Measure flat and relaxed, after washing if it will be washed, and write it beside the forecast."
     )
@@ -105,6 +110,7 @@ def test_what_a_test_knitter_measures() -> None:
         ("rows to 10 cm, plain", "20", ""),
         ("width, colourwork", "5.8 cm (5.4 to 5.8)", "cm"),
         ("width, plain, of as many stitches", "6.0 cm", "cm"),
+        ("height, cast-on to last row", "1.5 cm by the gauge", "cm"),
         ("pucker, from peak to valley", "1.2 mm", "mm"),
         ("stretched as far as it goes with ease", "", "cm"),
         ("weight of the finished piece", "1 g", "g"),
@@ -114,7 +120,7 @@ def test_what_a_test_knitter_measures() -> None:
     ]
     assert notes == Notes("Rows that were hard to follow, floats that pulled or hung, what you would change:")
     tube = rest_of(scene, "round")
-    (_, girth, _) = worksheet(scene, forecast_of(tube, measures_of(tube, lost=0.04)), amounts)
+    (_, girth, _) = worksheet(piece_of(scene), forecast_of(tube, measures_of(tube, lost=0.04)), amounts)
     assert isinstance(girth, Fields)
     assert girth.lines[2:4] == (
         ("girth, colourwork", "5.8 cm", "cm"),
@@ -141,7 +147,7 @@ def no_solve(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def gathered_of(scene: Scene, *, draft: bool = True) -> tuple[Report, dict[str, Any]]:
-    return gathering.gathered(scene, Load("repeat"), Watch(), draft=draft)
+    return gathering.gathered(scene, None, Load("repeat"), Watch(), draft=draft)
 
 
 CHAPTERS = [
@@ -174,12 +180,13 @@ def test_the_chapters_in_their_order_and_what_each_command_says(no_solve: None) 
         key: key.removesuffix("_by_size") for key in said["parts"]
     }
     assert figures_in(page) == ["forecast", "chart", "colours", "catches"]
-    assert (page.title, page.about, page.cautions) == (scene.title, about(scene), cautions(scene))
+    assert (page.title, page.about, page.cautions) == (scene.title, about(piece_of(scene)), cautions(scene))
     assert page.foot == ("This was a draft: one forecast from one start, no likely range. Leave out --draft for that.",)
     of_yarn = page.chapters[8].blocks
     assert Text("For every size", strong=True) in of_yarn
-    assert isinstance(page.chapters[9].blocks[-1], Items)
-    assert page.chapters[9].blocks[-1].tick
+    ticked_off = [one.items for one in page.chapters[9].blocks if isinstance(one, Items) and one.tick]
+    assert ticked_off[0][0].startswith("Cast on: ")
+    assert ticked_off[-1][-1].startswith("Draw together: ")
     assert page.chapters[1].blocks == (Text("as slack as that"),)
     assert {key: said[key] for key in ("schema_version", "command", "title", "scene_hash", "cautions")} == {
         "schema_version": 1, "command": "report", "title": "Made up", "scene_hash": scene_hash(scene),

@@ -17,8 +17,10 @@ from hypothesis import strategies as st
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.rounds import words
+from fabricsim.cli.commands.rounds.rows import passage_text, row_in_words
 from fabricsim.cli.words.counts import row_word
 from fabricsim.design.counted.rounds import passages, worked_rows
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from tests.design import walker
@@ -73,17 +75,18 @@ def held(made: Scene) -> set[tuple[int, int, int]]:
 
 
 def short(made: Scene) -> list[str]:
-    called = words.letters(made)
-    return [words.passage_text(one, called, row_word(made)) for one in passages(made, worked_rows(made))]
+    called = words.letters(piece_of(made))
+    return [passage_text(one, called, row_word(made)) for one in passages(made, worked_rows(made))]
 
 
 def in_full(made: Scene) -> list[str]:
-    return [": ".join(words.row_in_words(one, words.names(made), row_word(made))) for one in worked_rows(made)]
+    named = words.names(piece_of(made))
+    return [": ".join(row_in_words(one, named, row_word(made))) for one in worked_rows(made)]
 
 
 @given(made=scenes())
 def test_who_reads_the_short_rows_knits_the_chart_again(made: Scene) -> None:
-    flat, yarn_of = made.worked == "flat", {short: yarn for yarn, short in words.letters(made).items()}
+    flat, yarn_of = made.worked == "flat", {short: yarn for yarn, short in words.letters(piece_of(made)).items()}
     worked = read_short(short(made))
     assert chart_of(worked, yarn_of, flat=flat) == [list(row) for row in made.piece_rows()]
     assert catches_of(worked, yarn_of, flat=flat) == held(made)
@@ -137,19 +140,20 @@ def test_one_stitch_and_several_yarns_caught() -> None:
 
 
 def test_letters_go_to_the_yarns_in_use() -> None:
-    assert words.letters(scene(["BB.A"], yarns=YARNS)) == {0: "MC", 1: "CC1", 2: "CC2"}
-    assert words.letters(scene(["BBA"], yarns=YARNS)) == {1: "MC", 2: "CC"}
-    assert words.letters(scene(["B"], yarns=YARNS)) == {2: "MC"}
+    assert words.letters(piece_of(scene(["BB.A"], yarns=YARNS))) == {0: "MC", 1: "CC1", 2: "CC2"}
+    assert words.letters(piece_of(scene(["BBA"], yarns=YARNS))) == {1: "MC", 2: "CC"}
+    assert words.letters(piece_of(scene(["B"], yarns=YARNS))) == {2: "MC"}
 
 
 def test_yarns_of_one_name_are_told_apart() -> None:
     twins = [{**YARNS[0]}, {**YARNS[1], "name": "oat"}]
-    assert words.names(scene([".A"], yarns=twins)) == {0: "oat (.)", 1: "oat (A)"}
+    assert words.names(piece_of(scene([".A"], yarns=twins))) == {0: "oat (.)", 1: "oat (A)"}
 
 
 def test_where_yarns_come_and_go() -> None:
     made = scene(["A...", *["...."] * 6, "A...", "...."], plain_above=2)
-    assert words.comings_and_goings(made, words.letters(made), "rnd") == [
+    piece = piece_of(made)
+    assert words.comings_and_goings(piece, words.letters(piece), "rnd") == [
         "CC: join in rnd 2, break after rnd 2, join again in rnd 9, break after rnd 9."
     ]
 
@@ -200,28 +204,33 @@ def test_the_printed_rows_are_read_back(
 
 
 def test_the_key_comes_first(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert said(capsys, path).splitlines()[:8] == [
-        "Little <check> & [more]",
-        "12 stitches x 3 rounds; the chart's 6 stitches 2 times across.",
-        "MC = milk (. in the chart), CC = ink (b in the chart).",
+    lines = said(capsys, path).replace("\n    ", " ").splitlines()
+    key = lines.index("MC = milk (. in the chart), CC = ink (b in the chart).")
+    assert lines[0] == "Little <check> & [more]"
+    assert lines[1] == "12 stitches x 3 rounds; the chart's 6 stitches 2 times across."
+    assert lines[2].startswith("Gauge: 19 stitches and 25.5 rounds to 10 cm")
+    assert lines[3].startswith("Yarn: 1 ball of milk, 50 g each (")
+    assert lines[key + 1 : key + 7] == [
         "k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.",
         "MC lies below: carry its strand under that of CC, and never swap them.",
         "Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.",
         "",
+        "Cast on: 12 sts with MC, loosely. Join in the round without a twist, and mark where the round begins. "
+        "[12] sts.",
         "Rnd 1: *k1 MC, k1 CC, k3 MC (catch CC behind the 2nd of these), k1 CC; rep from * to end. [12] sts.",
     ]
 
 
 def test_for_programs_and_spreadsheets(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told: dict[str, Any] = json.loads(said(capsys, path, "--json"))
-    assert (told["schema_version"], told["command"], told["stitches"]) == (1, "rounds", 12)
+    assert (told["schema_version"], told["command"], told["stitches"]) == (2, "rounds", 12)
     assert told["yarns"] == {"MC": ".", "CC": "b"}
     for one in told["rows"]:
         runs = [*one["before"], *one["repeat"] * one["times"], *one["after"]]
         assert sum(run["stitches"] for run in runs) == one["stitches"] == 12
     lines = list(csv.DictReader(io.StringIO(said(capsys, path, "--csv"))))
     assert [line["short"] for line in lines] == [one["short"] for one in told["rows"]]
-    assert list(lines[0]) == ["row", "chart_row", "side", "stitches", "short", "in_words"]
+    assert list(lines[0]) == ["section", "row", "chart_row", "side", "stitches", "short", "in_words"]
 
 
 def test_large_print_as_a_page(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import pytest
 
 from fabricsim.cli.commands.rounds.command import answer_of
-from fabricsim.cli.commands.rounds.words import hanging
+from fabricsim.cli.commands.rounds.rows import hanging
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from tests.cli.made_up import scene_of
-from tests.cli.printed import printed
+from tests.cli.printed import printed, rounded
 
 THREE = [
     {"symbol": ".", "name": "milk", "colour": "#eeeae0", "tex": 500},
@@ -33,65 +34,80 @@ def scenes() -> dict[str, Scene]:
 
 def test_short_in_the_round() -> None:
     assert (
-        printed(answer_of(scenes()["round"]).tell)
+        printed(answer_of(piece_of(scenes()["round"])).tell)
         == """\
 **Made up**
 30 stitches x 14 rounds; the chart's 10 stitches 3 times across.
+Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
+g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.
-Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 CC1: break after rnd 1, join again in rnd 9, break after rnd 11.
 CC2: join in rnd 12, break after rnd 12.
 
+Cast on: 30 sts with MC, loosely. Join in the round without a twist, and mark where the round begins.
+    [30] sts.
 Rnd 1: k1 CC1, *k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k2 CC1; rep from * to last 9 sts,
     k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k1 CC1. [30] sts.
 Rnds 2-8: k all MC. [30] sts each.
 Rnds 9-11: k all CC1. [30] sts each.
 Rnd 12: k5 MC, *k2 CC2, k1 MC, k2 CC2, k5 MC (catch CC2 behind the 3rd of these); rep from * to last 5 sts,
     k2 CC2, k1 MC, k2 CC2. [30] sts.
-Rnds 13-14: k all MC. [30] sts each."""
+Rnds 13-14: k all MC. [30] sts each.
+Bind off: all 30 sts with MC, loosely. [0] sts."""
     )
 
 
 def test_short_worked_flat() -> None:
     assert (
-        printed(answer_of(scenes()["flat"]).tell)
+        printed(answer_of(piece_of(scenes()["flat"])).tell)
         == """\
 **Made up**
 20 stitches x 14 rows; the chart's 10 stitches 2 times across.
+Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
+g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, p = purl, RS = right side, WS = wrong side, rep from * = repeat what stands after the star, sts =
 stitches.
 Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
-Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
+At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
+stitch and behind its last.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 MC: break after row 9, join again in row 13.
 CC1: join in row 2, break after row 2, join again in row 10, break after row 12.
 CC2: join in row 13, break after row 13.
 
+Cast on: 20 sts with MC, loosely. [20] sts.
 Row 1 (RS): k all MC. [20] sts.
 Row 2 (WS): p1 CC1, p5 MC (catch CC1 behind the 4th of these), p1 CC1, p2 MC, p2 CC1, p5 MC (catch CC1 behind
     the 4th of these), p1 CC1, p2 MC, p1 CC1. [20] sts.
 Rows 3-9: all MC, k RS rows, p WS rows. [20] sts each.
 Rows 10-12: all CC1, k RS rows, p WS rows. [20] sts each.
 Row 13 (RS): *k5 MC (catch CC2 behind the 3rd of these), k2 CC2, k1 MC, k2 CC2; rep from * to end. [20] sts.
-Row 14 (WS): p all MC. [20] sts."""
+Row 14 (WS): p all MC. [20] sts.
+Bind off: all 20 sts with MC, loosely. [0] sts."""
     )
 
 
 def test_in_full_in_the_round() -> None:
     assert (
-        printed(answer_of(scenes()["round"], in_full=True).tell)
+        printed(answer_of(piece_of(scenes()["round"]), in_full=True).tell)
         == """\
 **Made up**
 30 stitches by 14 rounds; the chart's 10 stitches 3 times across.
+Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
+g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
-Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
-swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 ink (o): break after round 1, join again in round 9, break after round 11.
 ink (x): join in round 12, break after round 12.
+
+Cast on: 30 stitches with milk, loosely. Join in the round without a twist, and mark where the round begins.
+    30 stitches in all.
 
 Round 1: Knit 1 with ink (o). Then work twice: knit 2 with milk, knit 1 with ink (o), knit 5 with milk (catch
     ink (o) behind the 2nd of these), knit 2 with ink (o). Then knit 2 with milk, knit 1 with ink (o),
@@ -123,24 +139,31 @@ Round 12: Knit 5 with milk. Then work twice: knit 2 with ink (x), knit 1 with mi
 
 Round 13: Knit all 30 stitches with milk.
 
-Round 14: Knit all 30 stitches with milk."""
+Round 14: Knit all 30 stitches with milk.
+
+Bind off: all 30 stitches with milk, loosely. 0 stitches in all."""
     )
 
 
 def test_in_full_worked_flat() -> None:
     assert (
-        printed(answer_of(scenes()["flat"], in_full=True).tell)
+        printed(answer_of(piece_of(scenes()["flat"]), in_full=True).tell)
         == """\
 **Made up**
 20 stitches by 14 rows; the chart's 10 stitches 2 times across.
+Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
+g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
 Right-side rows are knitted, wrong-side rows are purled.
-Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
-swap.
+At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
+stitch and behind its last.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 milk: break after row 9, join again in row 13.
 ink (o): join in row 2, break after row 2, join again in row 10, break after row 12.
 ink (x): join in row 13, break after row 13.
+
+Cast on: 20 stitches with milk, loosely. 20 stitches in all.
 
 Row 1, right side: Knit all 20 stitches with milk.
 
@@ -171,46 +194,62 @@ Row 12, wrong side: Purl all 20 stitches with ink (o).
 Row 13, right side: Work twice: knit 5 with milk (catch ink (x) behind the 3rd of these), knit 2 with ink (x),
     knit 1 with milk, knit 2 with ink (x). 20 stitches in all.
 
-Row 14, wrong side: Purl all 20 stitches with milk."""
+Row 14, wrong side: Purl all 20 stitches with milk.
+
+Bind off: all 20 stitches with milk, loosely. 0 stitches in all."""
     )
 
 
 def test_of_one_yarn() -> None:
     assert (
-        printed(answer_of(scenes()["one yarn"]).tell)
+        printed(answer_of(piece_of(scenes()["one yarn"])).tell)
         == """\
 **Made up**
 3 stitches x 2 rows.
+Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 MC = milk (. in the chart).
 k = knit, p = purl, RS = right side, WS = wrong side, sts = stitches.
 Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
 
-Rows 1-2: all MC, k RS rows, p WS rows. [3] sts each."""
+Cast on: 3 sts with MC, loosely. [3] sts.
+Rows 1-2: all MC, k RS rows, p WS rows. [3] sts each.
+Bind off: all 3 sts with MC, loosely. [0] sts."""
     )
     assert (
-        printed(answer_of(scenes()["one yarn"], in_full=True).tell)
+        printed(answer_of(piece_of(scenes()["one yarn"]), in_full=True).tell)
         == """\
 **Made up**
 3 stitches by 2 rows.
+Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 Yarn: milk.
 Right-side rows are knitted, wrong-side rows are purled.
 
+Cast on: 3 stitches with milk, loosely. 3 stitches in all.
+
 Row 1, right side: Knit all 3 stitches with milk.
 
-Row 2, wrong side: Purl all 3 stitches with milk."""
+Row 2, wrong side: Purl all 3 stitches with milk.
+
+Bind off: all 3 stitches with milk, loosely. 0 stitches in all."""
     )
 
 
 def test_of_one_stitch() -> None:
     assert (
-        printed(answer_of(scenes()["one stitch"]).tell)
+        printed(answer_of(piece_of(scenes()["one stitch"])).tell)
         == """\
 **Made up**
 1 stitch x 2 rounds.
+Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles that give you that.
+Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 MC = milk (. in the chart).
 k = knit, rnd = round, sts = stitches.
 
-Rnds 1-2: k all MC. [1] st each."""
+Cast on: 1 st with MC, loosely. Join in the round without a twist, and mark where the round begins. [1] st.
+Rnds 1-2: k all MC. [1] st each.
+Bind off: all 1 st with MC, loosely. [0] sts."""
     )
 
 
@@ -235,26 +274,42 @@ def test_for_programs_and_spreadsheets() -> None:
         chart={"across": 2, "plain_below": 1},
         floats={"catches": [{"row": 2, "stitch": 2}]},
     )
-    answer = answer_of(scene)
+    answer = answer_of(piece_of(scene))
     said = dict(answer.said)
     assert said.pop("scene_hash") == scene_hash(scene)
-    assert said == {
-        "schema_version": 1,
+    assert rounded(said.pop("end")) == {
+        "how": "bind off",
+        "stitches": 6,
+        "words": "Bind off: all 6 sts with MC, loosely. [0] sts.",
+    }
+    assert said.pop("finishing")[0].startswith("Darn in the ends on the inside, 20 cm each")
+    assert rounded(said) == {
+        "schema_version": 2,
         "command": "rounds",
         "title": "Made up",
+        "size": None,
         "worked": "flat",
         "stitches": 6,
+        "seam_stitches": 0,
         "repeats_across": 2,
         "yarns": {"MC": ".", "CC1": "o", "CC2": "x"},
         "strands_from_below": [".", "o", "x"],
+        "finished_cm": 3.0,
+        "finished_is_forecast": False,
+        "height_cm": 2.0,
+        "usual_depth_cm": None,
+        "heights_cm": {"chart": 2.0},
+        "cast_on": {"yarn": ".", "stitches": 6, "words": "6 sts with MC, loosely. [6] sts."},
         "rows": [
             {
+                "section": "chart",
                 "row": 1,
                 "chart_row": None,
                 "side": "RS",
                 "stitches": 6,
                 "short": "k all MC",
                 "in_words": "Knit all 6 stitches with milk.",
+                "stitches_before": 6,
                 "worked": "right to left",
                 "before": [{"yarn": ".", "stitches": 6, "catch": []}],
                 "repeat": [],
@@ -262,12 +317,14 @@ def test_for_programs_and_spreadsheets() -> None:
                 "after": [],
             },
             {
+                "section": "chart",
                 "row": 2,
                 "chart_row": 1,
                 "side": "WS",
                 "stitches": 6,
                 "short": "*p2 CC2, p1 MC; rep from * to end",
                 "in_words": "Work twice: purl 2 with ink (x), purl 1 with milk. 6 stitches in all.",
+                "stitches_before": 6,
                 "worked": "left to right",
                 "before": [],
                 "repeat": [{"yarn": "x", "stitches": 2, "catch": []}, {"yarn": ".", "stitches": 1, "catch": []}],
@@ -275,6 +332,7 @@ def test_for_programs_and_spreadsheets() -> None:
                 "after": [],
             },
             {
+                "section": "chart",
                 "row": 3,
                 "chart_row": 2,
                 "side": "RS",
@@ -282,6 +340,7 @@ def test_for_programs_and_spreadsheets() -> None:
                 "short": "*k2 MC (catch CC1 behind the 2nd of these), k1 CC1; rep from * to end",
                 "in_words": "Work twice: knit 2 with milk (catch ink (o) behind the 2nd of these), knit 1 with "
                 "ink (o). 6 stitches in all.",
+                "stitches_before": 6,
                 "worked": "right to left",
                 "before": [],
                 "repeat": [
@@ -292,12 +351,14 @@ def test_for_programs_and_spreadsheets() -> None:
                 "after": [],
             },
             {
+                "section": "chart",
                 "row": 4,
                 "chart_row": 3,
                 "side": "WS",
                 "stitches": 6,
                 "short": "p all MC",
                 "in_words": "Purl all 6 stitches with milk.",
+                "stitches_before": 6,
                 "worked": "left to right",
                 "before": [{"yarn": ".", "stitches": 6, "catch": []}],
                 "repeat": [],
@@ -308,6 +369,7 @@ def test_for_programs_and_spreadsheets() -> None:
     }
     assert answer.lines == [
         {
+            "section": "chart",
             "row": 1,
             "chart_row": None,
             "side": "RS",
@@ -316,6 +378,7 @@ def test_for_programs_and_spreadsheets() -> None:
             "in_words": "Knit all 6 stitches with milk.",
         },
         {
+            "section": "chart",
             "row": 2,
             "chart_row": 1,
             "side": "WS",
@@ -324,6 +387,7 @@ def test_for_programs_and_spreadsheets() -> None:
             "in_words": "Work twice: purl 2 with ink (x), purl 1 with milk. 6 stitches in all.",
         },
         {
+            "section": "chart",
             "row": 3,
             "chart_row": 2,
             "side": "RS",
@@ -333,6 +397,7 @@ def test_for_programs_and_spreadsheets() -> None:
             "stitches in all.",
         },
         {
+            "section": "chart",
             "row": 4,
             "chart_row": 3,
             "side": "WS",

@@ -75,24 +75,39 @@ farther (from memory).
 Rib stretches 30 to 50 % beyond the plain width of its stitches (from memory), if cast on loosely.
 Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour.
 
+**Depth, brim to middle of the crown, cm**
+size        rib  adjusting  chart  plain  crown  deep  usual  so it is
+----------  ---  ---------  -----  -----  -----  ----  -----  --------
+thick hair  4.0        0.5    1.5    5.0    7.5  18.5   18.7  as usual
+woman       4.0        0.5    1.5    7.0    8.5  21.5   21.4  as usual
+my head     4.0        0.5    1.5    7.0    8.5  21.5   21.4  as usual
+58.5 cm     4.0        0.5    1.5    7.5    9.5  23.0   22.8  as usual
+
+Usual is 0.39 of the way round the head, or what your file of bodies says; within 1.5 cm it still sits well
+(from memory, and the 1.5 cm chosen).
+
+The sizes differ in the wedges of their crowns (8, 9 and 10): no number is whole repeats, or whole parts of
+one, in all of them.
 thick hair: 96 stitches
     After the rib, one plain round: *k11, m1; rep from * to end. [96 sts]
-    Crown: 8 wedges of 12; decrease in rounds 2, 4, 6, 8, 9, 10, 11, 12, 13, 14, 15, plain in the others.
-        Round 2: *k10, k2tog; rep from * to end. [88 sts] Each time one stitch fewer before k2tog.
+    Crown: 8 wedges of 12; decrease in rounds 15, 17, 19, 21, 22, 23, 24, 25, 26, 27, 28, plain in the others.
+        Round 15: *k10, k2tog; rep from * to end. [88 sts] Each time one stitch fewer before k2tog.
         Stitches left: 88, 80, 72, 64, 56, 48, 40, 32, 24, 16, 8.
         Draw the yarn through the last 8.
 woman and my head: 108 stitches
     After the rib, one plain round: *k8, m1; rep from * to end. [108 sts]
-    Crown: 9 wedges of 12; decrease in rounds 2, 4, 6, 8, 10, 12, 13, 14, 15, 16, 17, plain in the others.
-        Round 2: *k10, k2tog; rep from * to end. [99 sts] Each time one stitch fewer before k2tog.
+    Crown: 9 wedges of 12; decrease in rounds 19, 21, 23, 25, 27, 29, 30, 31, 32, 33, 34, plain in the others.
+        Round 19: *k10, k2tog; rep from * to end. [99 sts] Each time one stitch fewer before k2tog.
         Stitches left: 99, 90, 81, 72, 63, 54, 45, 36, 27, 18, 9.
         Draw the yarn through the last 9.
 58.5 cm: 120 stitches
     After the rib, one plain round: *k9, m1; rep from * to end. [120 sts]
-    Crown: 10 wedges of 12; decrease in rounds 2, 4, 6, 8, 10, 12, 14, 16, 17, 18, 19, plain in the others.
-        Round 2: *k10, k2tog; rep from * to end. [110 sts] Each time one stitch fewer before k2tog.
+    Crown: 10 wedges of 12; decrease in rounds 20, 22, 24, 26, 28, 30, 32, 34, 35, 36, 37, plain in the
+    others.
+        Round 20: *k10, k2tog; rep from * to end. [110 sts] Each time one stitch fewer before k2tog.
         Stitches left: 110, 100, 90, 80, 70, 60, 50, 40, 30, 20, 10.
-        Draw the yarn through the last 10."""
+        Draw the yarn through the last 10.
+Every round from cast-on to the last stitch: 'fabricsim rounds' with --size and its name."""
     )
 
 
@@ -131,7 +146,15 @@ Colourwork stretches with ease until its floats are taut: reckoned here from its
 the forecast of one fabric, in which floats take short cuts, may find a little more. At most it stretches 5 %
 farther (from memory).
 Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour.
-"""
+
+**Height, cm**
+size   chart  in all
+-----  -----  ------
+woman    1.5     1.5
+man      1.5     1.5
+
+
+Every row from cast-on to the last stitch: 'fabricsim rounds' with --size and its name."""
     )
 
 
@@ -170,7 +193,14 @@ the forecast of one fabric, in which floats take short cuts, may find a little m
 farther (from memory).
 Rib stretches 30 to 50 % beyond the plain width of its stitches (from memory), if cast on loosely.
 
+**Height, cm**
+size   rib  chart  in all
+-----  ---  -----  ------
+39 cm  2.5    1.5     4.0
+
+
 For every size the rib leads straight into the chart: both have the same stitches.
+Every round from cast-on to the last stitch: 'fabricsim rounds' with --size and its name.
 
 [caution]"""
     )
@@ -269,11 +299,31 @@ def test_for_programs() -> None:
                         "wedge_stitches": 4,
                         "adjusting": None,
                         "rounds": [
-                            {"round": 2, "stitches": 27, "words": "*k2, k2tog; rep from * to end. [27 sts]"},
-                            {"round": 4, "stitches": 18, "words": "*k1, k2tog; rep from * to end. [18 sts]"},
-                            {"round": 6, "stitches": 9, "words": "*k2tog; rep from * to end. [9 sts]"},
+                            {
+                                "round": 2,
+                                "round_of_piece": 5,
+                                "stitches": 27,
+                                "words": "*k2, k2tog; rep from * to end. [27 sts]",
+                            },
+                            {
+                                "round": 4,
+                                "round_of_piece": 7,
+                                "stitches": 18,
+                                "words": "*k1, k2tog; rep from * to end. [18 sts]",
+                            },
+                            {
+                                "round": 6,
+                                "round_of_piece": 9,
+                                "stitches": 9,
+                                "words": "*k2tog; rep from * to end. [9 sts]",
+                            },
                         ],
                     },
+                    "rows_of": {"rib": 16, "adjusting": 1, "chart": 3, "crown": 6},
+                    "height_cm": 6.5,
+                    "heights_cm": {"rib": 4.0, "adjusting": 0.25, "chart": 0.75, "crown": 1.5},
+                    "usual_depth_cm": 3.51,
+                    "depth": "too deep",
                     "goes_on": "yes",
                     "weakest_place": "colourwork",
                     "places": [
@@ -328,35 +378,175 @@ def test_for_programs() -> None:
                             "words": "*k55, k2tog; rep from * to end. [224 sts]",
                         },
                         "rounds": [
-                            {"round": 2, "stitches": 216, "words": "*k26, k2tog; rep from * to end. [216 sts]"},
-                            {"round": 4, "stitches": 208, "words": "*k25, k2tog; rep from * to end. [208 sts]"},
-                            {"round": 6, "stitches": 200, "words": "*k24, k2tog; rep from * to end. [200 sts]"},
-                            {"round": 8, "stitches": 192, "words": "*k23, k2tog; rep from * to end. [192 sts]"},
-                            {"round": 10, "stitches": 184, "words": "*k22, k2tog; rep from * to end. [184 sts]"},
-                            {"round": 12, "stitches": 176, "words": "*k21, k2tog; rep from * to end. [176 sts]"},
-                            {"round": 14, "stitches": 168, "words": "*k20, k2tog; rep from * to end. [168 sts]"},
-                            {"round": 16, "stitches": 160, "words": "*k19, k2tog; rep from * to end. [160 sts]"},
-                            {"round": 18, "stitches": 152, "words": "*k18, k2tog; rep from * to end. [152 sts]"},
-                            {"round": 19, "stitches": 144, "words": "*k17, k2tog; rep from * to end. [144 sts]"},
-                            {"round": 20, "stitches": 136, "words": "*k16, k2tog; rep from * to end. [136 sts]"},
-                            {"round": 21, "stitches": 128, "words": "*k15, k2tog; rep from * to end. [128 sts]"},
-                            {"round": 22, "stitches": 120, "words": "*k14, k2tog; rep from * to end. [120 sts]"},
-                            {"round": 23, "stitches": 112, "words": "*k13, k2tog; rep from * to end. [112 sts]"},
-                            {"round": 24, "stitches": 104, "words": "*k12, k2tog; rep from * to end. [104 sts]"},
-                            {"round": 25, "stitches": 96, "words": "*k11, k2tog; rep from * to end. [96 sts]"},
-                            {"round": 26, "stitches": 88, "words": "*k10, k2tog; rep from * to end. [88 sts]"},
-                            {"round": 27, "stitches": 80, "words": "*k9, k2tog; rep from * to end. [80 sts]"},
-                            {"round": 28, "stitches": 72, "words": "*k8, k2tog; rep from * to end. [72 sts]"},
-                            {"round": 29, "stitches": 64, "words": "*k7, k2tog; rep from * to end. [64 sts]"},
-                            {"round": 30, "stitches": 56, "words": "*k6, k2tog; rep from * to end. [56 sts]"},
-                            {"round": 31, "stitches": 48, "words": "*k5, k2tog; rep from * to end. [48 sts]"},
-                            {"round": 32, "stitches": 40, "words": "*k4, k2tog; rep from * to end. [40 sts]"},
-                            {"round": 33, "stitches": 32, "words": "*k3, k2tog; rep from * to end. [32 sts]"},
-                            {"round": 34, "stitches": 24, "words": "*k2, k2tog; rep from * to end. [24 sts]"},
-                            {"round": 35, "stitches": 16, "words": "*k1, k2tog; rep from * to end. [16 sts]"},
-                            {"round": 36, "stitches": 8, "words": "*k2tog; rep from * to end. [8 sts]"},
+                            {
+                                "round": 2,
+                                "round_of_piece": 40,
+                                "stitches": 216,
+                                "words": "*k26, k2tog; rep from * to end. [216 sts]",
+                            },
+                            {
+                                "round": 4,
+                                "round_of_piece": 42,
+                                "stitches": 208,
+                                "words": "*k25, k2tog; rep from * to end. [208 sts]",
+                            },
+                            {
+                                "round": 6,
+                                "round_of_piece": 44,
+                                "stitches": 200,
+                                "words": "*k24, k2tog; rep from * to end. [200 sts]",
+                            },
+                            {
+                                "round": 8,
+                                "round_of_piece": 46,
+                                "stitches": 192,
+                                "words": "*k23, k2tog; rep from * to end. [192 sts]",
+                            },
+                            {
+                                "round": 10,
+                                "round_of_piece": 48,
+                                "stitches": 184,
+                                "words": "*k22, k2tog; rep from * to end. [184 sts]",
+                            },
+                            {
+                                "round": 12,
+                                "round_of_piece": 50,
+                                "stitches": 176,
+                                "words": "*k21, k2tog; rep from * to end. [176 sts]",
+                            },
+                            {
+                                "round": 14,
+                                "round_of_piece": 52,
+                                "stitches": 168,
+                                "words": "*k20, k2tog; rep from * to end. [168 sts]",
+                            },
+                            {
+                                "round": 16,
+                                "round_of_piece": 54,
+                                "stitches": 160,
+                                "words": "*k19, k2tog; rep from * to end. [160 sts]",
+                            },
+                            {
+                                "round": 18,
+                                "round_of_piece": 56,
+                                "stitches": 152,
+                                "words": "*k18, k2tog; rep from * to end. [152 sts]",
+                            },
+                            {
+                                "round": 19,
+                                "round_of_piece": 57,
+                                "stitches": 144,
+                                "words": "*k17, k2tog; rep from * to end. [144 sts]",
+                            },
+                            {
+                                "round": 20,
+                                "round_of_piece": 58,
+                                "stitches": 136,
+                                "words": "*k16, k2tog; rep from * to end. [136 sts]",
+                            },
+                            {
+                                "round": 21,
+                                "round_of_piece": 59,
+                                "stitches": 128,
+                                "words": "*k15, k2tog; rep from * to end. [128 sts]",
+                            },
+                            {
+                                "round": 22,
+                                "round_of_piece": 60,
+                                "stitches": 120,
+                                "words": "*k14, k2tog; rep from * to end. [120 sts]",
+                            },
+                            {
+                                "round": 23,
+                                "round_of_piece": 61,
+                                "stitches": 112,
+                                "words": "*k13, k2tog; rep from * to end. [112 sts]",
+                            },
+                            {
+                                "round": 24,
+                                "round_of_piece": 62,
+                                "stitches": 104,
+                                "words": "*k12, k2tog; rep from * to end. [104 sts]",
+                            },
+                            {
+                                "round": 25,
+                                "round_of_piece": 63,
+                                "stitches": 96,
+                                "words": "*k11, k2tog; rep from * to end. [96 sts]",
+                            },
+                            {
+                                "round": 26,
+                                "round_of_piece": 64,
+                                "stitches": 88,
+                                "words": "*k10, k2tog; rep from * to end. [88 sts]",
+                            },
+                            {
+                                "round": 27,
+                                "round_of_piece": 65,
+                                "stitches": 80,
+                                "words": "*k9, k2tog; rep from * to end. [80 sts]",
+                            },
+                            {
+                                "round": 28,
+                                "round_of_piece": 66,
+                                "stitches": 72,
+                                "words": "*k8, k2tog; rep from * to end. [72 sts]",
+                            },
+                            {
+                                "round": 29,
+                                "round_of_piece": 67,
+                                "stitches": 64,
+                                "words": "*k7, k2tog; rep from * to end. [64 sts]",
+                            },
+                            {
+                                "round": 30,
+                                "round_of_piece": 68,
+                                "stitches": 56,
+                                "words": "*k6, k2tog; rep from * to end. [56 sts]",
+                            },
+                            {
+                                "round": 31,
+                                "round_of_piece": 69,
+                                "stitches": 48,
+                                "words": "*k5, k2tog; rep from * to end. [48 sts]",
+                            },
+                            {
+                                "round": 32,
+                                "round_of_piece": 70,
+                                "stitches": 40,
+                                "words": "*k4, k2tog; rep from * to end. [40 sts]",
+                            },
+                            {
+                                "round": 33,
+                                "round_of_piece": 71,
+                                "stitches": 32,
+                                "words": "*k3, k2tog; rep from * to end. [32 sts]",
+                            },
+                            {
+                                "round": 34,
+                                "round_of_piece": 72,
+                                "stitches": 24,
+                                "words": "*k2, k2tog; rep from * to end. [24 sts]",
+                            },
+                            {
+                                "round": 35,
+                                "round_of_piece": 73,
+                                "stitches": 16,
+                                "words": "*k1, k2tog; rep from * to end. [16 sts]",
+                            },
+                            {
+                                "round": 36,
+                                "round_of_piece": 74,
+                                "stitches": 8,
+                                "words": "*k2tog; rep from * to end. [8 sts]",
+                            },
                         ],
                     },
+                    "rows_of": {"rib": 16, "adjusting": 1, "chart": 3, "plain": 34, "crown": 37},
+                    "height_cm": 22.75,
+                    "heights_cm": {"rib": 4.0, "adjusting": 0.25, "chart": 0.75, "plain": 8.5, "crown": 9.25},
+                    "usual_depth_cm": 22.815,
+                    "depth": "as usual",
                     "goes_on": "yes",
                     "weakest_place": "colourwork",
                     "places": [
@@ -406,6 +596,9 @@ def test_for_spreadsheets() -> None:
             "weakest_place": "",
             "goes_on": "",
             "adjusting_round": "",
+            "rounds": "",
+            "height_cm": "",
+            "usual_depth_cm": "",
             "why_not": "1 or 2 repeats make 5.8 or 11.5 cm",
         },
         {
@@ -427,6 +620,9 @@ def test_for_spreadsheets() -> None:
             "weakest_place": "colourwork",
             "goes_on": "yes",
             "adjusting_round": "*k9, m1; rep from * to end. [120 sts]",
+            "rounds": 46,
+            "height_cm": 23.0,
+            "usual_depth_cm": 22.82,
             "why_not": "",
         },
     ]

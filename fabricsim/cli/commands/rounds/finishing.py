@@ -1,0 +1,87 @@
+"""How a piece begins and ends, in words: cast-on, what becomes of the last stitches, seam, ends, washing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.design.counted.yarn_amounts import DRAW_TAIL, TAIL, yarn_amounts
+from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.piece.used import around_of, binds_off_with
+from fabricsim.units import CM, GRAM
+
+
+def needed(piece: WholePiece) -> list[str]:
+    """Return the gauge and the yarn that it takes."""
+    scene = piece.scene
+    gauge = scene.gauge
+    amounts = yarn_amounts(scene, around=around_of(piece))
+    yarns = [
+        f"{count(one.balls, 'ball')} of {scene.yarns[one.yarn].name}, {scene.yarns[one.yarn].ball_grams:g} g each "
+        f"({one.mass / GRAM:.0f} g are used)"
+        for one in amounts.yarns
+    ]
+    return [
+        f"Gauge: {gauge.stitches:g} stitches and {gauge.rows:g} {row_word(scene)}s to 10 cm of plain stockinette; take "
+        "the needles that give you that.",
+        f"Yarn: {listed(yarns)}; {100.0 * amounts.yarns[0].margin:g} % to spare are in the balls, a swatch is not.",
+    ]
+
+
+def cast_on(piece: WholePiece, called: Mapping[int, str], *, full: bool = False) -> str:
+    """Return how to begin, after the head ``Cast on``."""
+    yarn, stitches = piece.cast_on
+    loosely = ", loosely" if piece.makeup.rib is None else ", loosely enough for the rib to stretch"
+    many = count(stitches, "stitch") if full else f"{stitches} {_sts(stitches)}"
+    said = f"{many} with {called[yarn]}{loosely}."
+    if piece.scene.worked == "round":
+        said += " Join in the round without a twist, and mark where the round begins."
+    return f"{said} {_left(stitches, full)}"
+
+
+def ending(piece: WholePiece, called: Mapping[int, str], *, full: bool = False) -> tuple[str, str]:
+    """Return what becomes of the last stitches: what it is called, and what to do."""
+    stitches = piece.last.after
+    many = count(stitches, "stitch") if full else f"{stitches} {_sts(stitches)}"
+    if piece.end == "draw together":
+        yarn = called[piece.last.yarn]
+        said = f"break {yarn}, leaving {DRAW_TAIL / CM:g} cm; draw it twice through the last {many} and pull tight."
+        return "Draw together", f"{said} {_left(0, full)}"
+    way = ", in rib" if piece.sections[-1].kind == "rib above" else ""
+    loosely = "loosely enough to stretch" if piece.scene.item not in (None, "swatch") else "loosely"
+    return "Bind off", f"all {many} with {called[binds_off_with(piece)]}{way}, {loosely}. {_left(0, full)}"
+
+
+def _left(stitches: int, full: bool) -> str:
+    return f"{count(stitches, 'stitch')} in all." if full else f"[{stitches}] {_sts(stitches)}."
+
+
+def _sts(stitches: int) -> str:
+    return "st" if stitches == 1 else "sts"
+
+
+def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
+    """Return what is left to do: the seam, the ends, washing (common practice)."""
+    amounts = yarn_amounts(piece.scene, around=around_of(piece))
+    ends = listed([f"{one.ends} of {called[one.yarn]}" for one in amounts.yarns])
+    said = []
+    if sum(piece.edges):
+        right, left = piece.edges
+        deep = "a stitch" if right == left == 1 else f"the {count(right, 'stitch')} at the right and {left} at the left"
+        said.append(
+            f"Sew the edges together from the face with {called[piece.cast_on[0]]}, taking in {deep} at each edge: a "
+            f"seam of {piece.height() / CM:.1f} cm."
+        )
+    said.append(f"Darn in the ends on the inside, {TAIL / CM:g} cm each, behind stitches of their own colour: {ends}.")
+    measure = f"{piece.finished / CM:.1f} cm {'round' if piece.is_tube else 'wide'}"
+    if piece.end == "draw together":
+        shape = "over a bowl or a ball as large as the head"
+    elif piece.is_tube:
+        shape = "flat, its sides smoothed and not stretched"
+    else:
+        shape = "flat and straight, and pin it out without stretching it"
+    said.append(
+        f"Wash it as the ball band says, press the water out in a towel and let it dry {shape}: it should come to "
+        f"{measure}."
+    )
+    return said

@@ -1,0 +1,82 @@
+"""How large a piece comes out, and how deep a hat is for its head, in words."""
+
+from __future__ import annotations
+
+from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.design.piece.depth import OF_HEAD, verdict, ways_out
+from fabricsim.design.piece.model import SectionKind, WholePiece
+from fabricsim.units import CM
+
+PARTS: dict[SectionKind, str] = {
+    "rib": "rib",
+    "adjusting": "adjusting",
+    "chart": "chart",
+    "plain": "plain",
+    "crown": "crown",
+    "rib above": "upper rib",
+}
+"""What the parts of a piece are called, from below."""
+
+
+def size_words(piece: WholePiece) -> str:
+    """Return how large the piece is: ``90 stitches x 39 rounds; the chart's 10 stitches 9 times across.``"""
+    scene, unit = piece.scene, row_word(piece.scene)
+    rows = {kind: len(piece.section(kind).rows) for kind in PARTS if piece.section(kind).rows}
+    size = f"{count(piece.stitches, 'stitch')} x {count(sum(rows.values()), unit)}"
+    if len(rows) > 1:
+        size += f" ({', '.join(f'{PARTS[kind]} {number}' for kind, number in rows.items())})"
+    if sum(piece.edges):
+        size += f", {sum(piece.edges)} of the stitches for the seam"
+    wide = count(scene.stitches_per_repeat, "stitch")
+    across = scene.chart.across
+    return f"{size}; the chart's {wide} {count(across, 'time')} across." if across > 1 else f"{size}."
+
+
+def measures(piece: WholePiece) -> list[str]:
+    """Return what it measures when it is done, part by part; nothing of a swatch."""
+    if len(piece.sections) == 1 and piece.scene.item in (None, "swatch"):
+        return []
+    heights = {PARTS[kind]: piece.height(kind) for kind in PARTS if piece.section(kind).rows}
+    parts = [f"{name} {height / CM:.1f}" for name, height in heights.items()]
+    how = "as forecast" if piece.forecast else "by the gauge of plain stockinette"
+    girth = f"{piece.finished / CM:.1f} cm {'round' if piece.is_tube else 'wide'} where it is patterned, {how}"
+    tall = "deep, brim to middle of the crown" if piece.end == "draw together" else "high"
+    said = f"It measures {girth}; {piece.height() / CM:.1f} cm {tall}"
+    return [said + (f": {listed(parts)}." if parts[1:] else "."), *depth_words(piece)]
+
+
+def depth_words(piece: WholePiece) -> list[str]:
+    """Return how the depth of a hat compares with what is usual for the head."""
+    usual = piece.usual_depth
+    if usual is None:
+        return []
+    depth = piece.height()
+    found = verdict(depth, usual)
+    owner = f"{OF_HEAD:g} of the way round it, from memory"
+    if found == "as usual":
+        return [f"A hat for this head is usually about {usual / CM:.1f} cm deep ({owner}): so is this one."]
+    off = abs(depth - usual) / CM
+    return [
+        f"A hat for this head is usually about {usual / CM:.1f} cm deep ({owner}): this one is {found} by {off:.1f} cm "
+        "('fabricsim sizes' says what would mend it)."
+    ]
+
+
+def mended(piece: WholePiece) -> str:
+    """Return what would make a hat as deep as is usual, if it is not; nothing if it is."""
+    if piece.usual_depth is None or verdict(piece.height(), piece.usual_depth) == "as usual":
+        return ""
+    ways, unit = ways_out(piece), row_word(piece.scene)
+    if ways.rounds:
+        return (
+            f"To make it deeper: {count(ways.rounds, f'more plain {unit}')} before the crown (plain_rounds under "
+            "[sizes]), a higher rib (rib_cm), or a crown that closes more slowly (crown_every)."
+        )
+    can = {
+        f"leave out plain {unit}s (chart.plain_below and plain_above)": ways.plain,
+        "a lower rib (rib_cm under [sizes])": ways.rib,
+        "the chart once less up (chart.up)": ways.up,
+        f"decrease in every {unit} of the crown (crown_every = 1)": ways.crown,
+    }
+    said = [f"{what}: up to {cm / CM:.1f} cm" for what, cm in can.items() if cm > 0.0005]
+    return f"To make it shallower: {'; '.join(said)}." if said else "To make it shallower: a chart with fewer rows."

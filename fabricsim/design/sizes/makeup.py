@@ -1,0 +1,121 @@
+"""What a piece has besides its chart: rib, adjusting round, crown, seam, and the counts of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fabricsim import units
+from fabricsim.design.scene.items import Item
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.sizing import EDGE_STITCHES, Sizing
+from fabricsim.design.sizes.counts import Chart, rib_for
+from fabricsim.design.sizes.crown import Crown, crown_of
+from fabricsim.design.sizes.fits import FITS
+from fabricsim.design.sizes.spread import Spread, spread
+from fabricsim.errors import InputError
+
+# memory, all of them: cuffs and brims of patterns lie between 2 and 7 cm
+RIB_CM: dict[Item, float] = {
+    "hat": 4.0,
+    "mittens": 5.0,
+    "socks": 5.0,
+    "cuffs": 3.0,
+    "sleeves": 5.0,
+    "body": 5.0,
+    "yoke": 2.5,
+    "cowl": 2.5,
+    "child mittens": 4.0,
+    "baby hat": 2.5,
+    "baby mittens": 3.0,
+    "baby socks": 3.0,
+    "baby body": 3.0,
+}
+"""How high the rib of an item is, cm, where the scene does not say."""
+OTHER_RIB_CM = 2.5
+"""The same of a piece of no item (chosen)."""
+RIBBED_TWICE: frozenset[Item | None] = frozenset({None, "swatch", "cuffs", "cowl"})
+"""What has its rib above too: open at both ends, it would curl there (common practice)."""
+
+
+@dataclass(frozen=True)
+class Makeup:
+    """What stands around the chart of a piece.
+
+    ``rib``: knits and purls of it, None for none; ``rib_fewer``: the share of stitches that it has fewer;
+    ``rib_height`` m; ``rib_above``: there is one above too. ``edges``: stitches that go into the seam. ``crown``:
+    whether it closes as a hat does, decreasing in one of ``crown_every`` rounds (None: so that it closes flat).
+    ``plain_rounds`` between chart and crown or rib, as written, if they are.
+    """
+
+    flat: bool
+    rib: tuple[int, int] | None
+    rib_fewer: float
+    rib_height: float
+    rib_above: bool
+    edges: int
+    crown: bool
+    crown_every: int | None
+    plain_rounds: int | None
+
+    def chart(self, scene: Scene) -> Chart:
+        """Return what is repeated across."""
+        return Chart(scene.stitches_per_repeat, scene.gauge.stitch_width, self.edges)
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Counts of a piece: its ``stitches``, those of the seam among them, of its ``rib``, the round that leads from it,
+    the crown."""
+
+    stitches: int
+    rib: int | None
+    adjusting: Spread | None
+    crown: Crown | None
+
+
+def makeup_of(scene: Scene) -> Makeup:
+    """Return what a scene's piece has besides its chart: what its item needs, or it says under ``[sizes]``.
+
+    Raises ``InputError`` for seam stitches in the round.
+    """
+    item, flat = scene.item, scene.worked == "flat"
+    sizing = scene.sizes or Sizing()
+    made = item in FITS or item == "cowl"
+    if sizing.edge_stitches and not flat:
+        where, given = scene.where("sizes.edge_stitches"), f"{sizing.edge_stitches} in the round"
+        raise InputError(where, given, "0 in the round, which has no seam", "take it out, or work flat")
+    edges = sizing.edge_stitches if sizing.edge_stitches is not None else EDGE_STITCHES if made else 0
+    ribbed = made or "rib" in sizing.model_fields_set or "rib_cm" in sizing.model_fields_set
+    usual = RIB_CM.get(item, OTHER_RIB_CM) if item is not None else OTHER_RIB_CM
+    crowned = item in FITS and FITS[item].crown
+    return Makeup(
+        flat=flat,
+        rib=sizing.knits_and_purls if ribbed else None,
+        rib_fewer=sizing.rib_fewer_percent / 100.0,
+        rib_height=(usual if sizing.rib_cm is None else sizing.rib_cm) * units.CM,
+        rib_above=item in RIBBED_TWICE,
+        edges=edges if flat else 0,
+        crown=crowned if sizing.crown is None else sizing.crown,
+        crown_every=sizing.crown_every,
+        plain_rounds=sizing.plain_rounds,
+    )
+
+
+def counts_of(scene: Scene, makeup: Makeup, repeats: int, wedges: int | None = None) -> Counts:
+    """Return the counts of a piece of so many ``repeats``, its crown in so many ``wedges`` if they fit."""
+    chart = makeup.chart(scene)
+    stitches = chart.stitches(repeats)
+    rib = rib_for(stitches, makeup.rib, makeup.rib_fewer, flat=makeup.flat) if makeup.rib is not None else None
+    crown = None
+    if makeup.crown:
+        crown = crown_of(
+            chart.repeat,
+            repeats,
+            squareness=chart.stitch_width / scene.gauge.row_height,
+            edges=chart.edges,
+            flat=makeup.flat,
+            every=makeup.crown_every,
+            alike=wedges,
+        )
+    adjusting = spread(rib, stitches, flat=makeup.flat) if rib is not None else None
+    return Counts(stitches, rib, adjusting, crown)
