@@ -236,7 +236,8 @@ def _very_long(told: PlanTold) -> list[str]:
         f"{count(len(found), 'float')} of the chart {runs} behind more than {VERY_LONG_CM:g} cm uncaught, "
         f"in {where}{' and more' if len(rows) > MOST_NAMED else ''}; the longest passes behind "
         f"{count(len(longest.squares), 'stitch')}, in {unit} {_number(scene, longest.squares[0][0])}. Catching is "
-        f"seldom the best cure there: lift the float on the next {unit}, or work a backing column every 2 to 4 stitches."
+        f"seldom the best cure there: lift the float on the next {unit}, or work a backing column every 2 to 4 "
+        "stitches."
     ]
 
 

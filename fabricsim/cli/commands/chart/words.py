@@ -125,7 +125,7 @@ def _numbering(scene: Scene, chart: Charted) -> str:
     if not chart.whole and scene.chart.plain_below + scene.chart.up > 1:
         said += f"{unit.capitalize()}s have the numbers of the pattern"
         if scene.chart.up > 1:
-            said += f"; the lowest is worked as {numbers_in_piece(scene, 0)}"
+            said += f"; the lowest is worked as {unit}s {numbers_in_piece(scene, 0)}"
         said += ". "
     if sum(chart.edges):
         right, left = chart.edges

@@ -28,7 +28,8 @@ def test_all_that_stands_beside_a_repeat() -> None:
     made = sheet(scene_of(0.0, LONG, chart={"across": 2, "up": 3}))
     assert made.title == "Made up"
     assert made.about == (
-        "Each square is one stitch, seen from the face. Rounds have the numbers of the pattern; the lowest is worked as 1, 4 and 7. "
+        "Each square is one stitch, seen from the face. Rounds have the numbers of the pattern; the lowest "
+        "is worked as rounds 1, 4 and 7. "
         "Start at the bottom right; read every round from right to left."
     )
     assert made.repeat == "repeat 10 sts x 3 rounds, twice across, 3 times up"
