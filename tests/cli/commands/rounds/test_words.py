@@ -43,6 +43,7 @@ Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g ar
 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.
+Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 CC1: break after rnd 1, join again in rnd 9, break after rnd 11.
 CC2: join in rnd 12, break after rnd 12.
@@ -75,6 +76,7 @@ stitches.
 Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
 At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
 stitch and behind its last.
+Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 MC: break after row 9, join again in row 13.
 CC1: join in row 2, break after row 2, join again in row 10, break after row 12.
@@ -102,6 +104,8 @@ Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles
 Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
+Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
+swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 ink (o): break after round 1, join again in round 9, break after round 11.
 ink (x): join in round 12, break after round 12.
@@ -158,6 +162,8 @@ Yarns: milk, ink (o) and ink (x).
 Right-side rows are knitted, wrong-side rows are purled.
 At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
 stitch and behind its last.
+Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
+swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 milk: break after row 9, join again in row 13.
 ink (o): join in row 2, break after row 2, join again in row 10, break after row 12.
