@@ -284,6 +284,10 @@ def test_what_it_took_is_that_of_all_tries_together_and_force_is_told_as_a_share
     assert shifts == [0, 0, 1, 2, *range(16)]
     assert rest.period_a is not None
     assert rest.period_a[1] == pytest.approx(first + 16e-5)
+    # each time evenly more of what tight floats lack of their way in plain fabric, their span
+    table = fabric.mesh.floats
+    let_in = [((table.span_f - length_f) / (table.span_f - table.length_f)).mean() for _, length_f in began]
+    assert let_in == pytest.approx([1.0, 1 / 4, 2 / 4, 3 / 4, *(part / 16 for part in range(1, 17))])
 
 
 def test_where_there_is_no_rest_it_is_said_how_it_ended(monkeypatch: pytest.MonkeyPatch) -> None:

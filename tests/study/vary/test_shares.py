@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.stats import qmc
+from scipy.stats import norm, qmc
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import set_up
@@ -92,3 +92,15 @@ def test_pairs_are_the_same_however_many_and_mixed_one_input_at_a_time() -> None
                 np.testing.assert_array_equal(getattr(mixed, each), getattr(want, each))
     assert set(SINGLE) | {"rows", "floats"} == set(INPUTS)
     assert varying(Spreads(0.01, 0.0, 0.01, 0.0, 1.0)) == ("slack", "floats")
+
+
+def test_single_numbers_are_spread_as_evenly_as_sobols_sequence_has_them() -> None:
+    """Of the first eight pairs one lies in every eighth of the normal distribution, for each number of A and of B."""
+    pairs = HandPairs(set_up(scene_of(("#.....", "......", "..#..."), -0.05), "repeat"), 3, 64)
+    for which in (0, 1):
+        for name in SINGLE:
+            share_k = norm.cdf([getattr(pairs.pair(number)[which], name) for number in range(8)])
+            assert sorted((8.0 * share_k).astype(int).tolist()) == list(range(8)), (which, name)
+    other = HandPairs(set_up(scene_of(("#.....", "......", "..#..."), -0.05), "repeat"), 4, 64)
+    assert other.pair(0)[0].slack != pairs.pair(0)[0].slack
+    assert other.pair(0)[0].floats.tolist() != pairs.pair(0)[0].floats.tolist()
