@@ -37,7 +37,7 @@ COMPARISONS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
 
 UNREAD_KEYWORDS = {"help", "description", "metavar", "encoding", "strict"}
 """Keywords whose change is none of behaviour, or makes no difference where the code is right."""
-EITHER_WAY = {"min", "max", "hypot"}
+EITHER_WAY = {"min", "max", "hypot", "minimum", "maximum"}
 """Functions of which the order of arguments is nothing."""
 UNREAD_CALLS = {"TypeVar", "cast", "NewType", "Literal", "Annotated"}
 """What only type checkers read."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from markupsafe import Markup
-from PIL import Image, ImageChops
+from PIL import Image, ImageChops, ImageOps
 
 from fabricsim.render.handouts.lesson import page_part, policy, templates
 from fabricsim.units import MM_PER_INCH
@@ -126,8 +126,7 @@ def readable(image: Image.Image, square: float, dpi: float) -> tuple[Image.Image
     """
     box = ImageChops.difference(image, Image.new("RGB", image.size, "white")).getbbox()
     if box is not None:
-        left, top, right, bottom = box
-        image = image.crop((left - RIM_PX, top - RIM_PX, right + RIM_PX, bottom + RIM_PX))
+        image = ImageOps.expand(image.crop(box), RIM_PX, "white")
     per_dot = max(CSS_DPI, SQUARE_PX / square * MM_PER_INCH) / dpi
     wide = round(image.width * per_dot)
     image = image.copy()
