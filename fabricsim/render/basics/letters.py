@@ -143,11 +143,11 @@ def shortened(text: str, size: float, names: tuple[str, ...], room: float) -> st
 def wrapped(text: str, size: float, room: float, names: tuple[str, ...] = TEXT) -> list[str]:
     """Return ``text`` in lines no wider than ``room`` px where its words allow, in letters ``size`` px high.
 
-    A number stays with its unit.
+    A number stays with its unit; a name may hold ends of lines, which are spaces here.
     """
     face = font(text, size, names)
     lines: list[str] = []
-    for word in UNITS.sub("\\1\u00a0\\2", text).split(" "):
+    for word in re.split(r"[ \t\r\n]", UNITS.sub("\\1\u00a0\\2", text)):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and face.getlength(longer) <= room:
             lines[-1] = longer

@@ -190,8 +190,8 @@ def test_of_several_sheets_each_is_told_and_marked_on_a_plan() -> None:
         said = word(words, "Page ")
         first, last = 150 - tile.columns[1] + 1, 150 - tile.columns[0]
         assert said.text == (
-            f"Page {number} of {len(figures)}: rounds {tile.rows[0] + 1} to {tile.rows[1]}, stitches {first} to {last}. "
-            "The plan on the right shows where it lies."
+            f"Page {number} of {len(figures)}: rounds {tile.rows[0] + 1} to {tile.rows[1]}, stitches {first} to "
+            f"{last}. The plan on the right shows where it lies."
         )
         filled = [
             one

@@ -103,7 +103,7 @@ CATCHES = [
 
 def test_catches_beside_the_join_are_told_on_a_chart_of_one_repeat() -> None:
     scene = scene_of(0.0, LONG, chart={"across": 2}, floats={"catches": CATCHES})
-    assert sheet(scene).caught == (
+    assert sheet(scene).joins == (
         "Only in the first repeat of a round, at its beginning, catch too: ink behind stitch 9 of round 2, "
         "ink behind stitch 8 of round 2, ink behind stitch 7 of round 2, ink behind stitch 6 of round 2, ink "
         "behind stitch 5 of round 2, ink behind stitch 4 of round 2, ink behind stitch 3 of round 2, ink "
@@ -116,8 +116,8 @@ def test_catches_beside_the_join_are_told_on_a_chart_of_one_repeat() -> None:
         chart={"across": 2},
         floats={"catches": [*CATCHES, {"row": 1, "stitch": 5, "yarn": "o", "repeat": "first"}]},
     )
-    assert ", and 1 more." in (sheet(more).caught or "")
-    assert "Only in the" not in (sheet(scene, piece=True).caught or "")
+    assert ", and 1 more." in (sheet(more).joins or "")
+    assert sheet(scene, piece=True).joins is None
 
 
 def test_sizes_of_one_count_stand_together() -> None:
