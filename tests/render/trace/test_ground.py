@@ -1,4 +1,4 @@
-"""Light laid on its ground: paper where nothing is, a soft shadow to the lower right, and nothing at all if so asked."""
+"""Light laid on its ground: paper where nothing is, a soft shadow to the lower right, nothing at all if so asked."""
 
 from __future__ import annotations
 
