@@ -99,6 +99,10 @@ def test_hands_are_what_the_parameters_stand_for() -> None:
     assert hands.slack_y == pytest.approx((0.03, 0.07))
     assert (hands.stretch, hands.bending, hands.weight) == pytest.approx((2.0, 3.0, 1.1))
     assert (hands.gauge, hands.row_gauge) == pytest.approx((0.9, 1.0))
+    every = misfit(in_yarns(weighed={"grams": 9.0}, plain={"rows": 10, "height_cm": 4.0}), lambda _: ())
+    hands = every.hands(np.array([0.0, 0.0, *np.log([2.0, 3.0, 1.1, 0.9, 0.8])]))
+    each = (hands.stretch, hands.bending, hands.weight, hands.gauge, hands.row_gauge)
+    assert each == pytest.approx((2.0, 3.0, 1.1, 0.9, 0.8))
     theta[:2] = -0.4, 4.0
     assert found.hands(theta).slack_y == (-0.9, 1.0)  # no yarn less than none, whatever the fit tries
 
@@ -249,6 +253,12 @@ def test_ends_of_a_stiffness_are_tried_too_and_those_of_the_gauge_are_not() -> N
     inside_k = value_k[cost_k <= cost_k.min() + WORSE]
     span = found.span(best, inverse_of(best), "stretch")
     assert (span.low, span.high) == pytest.approx((inside_k[0], inside_k[-1]), abs=0.02)
+    # of a stiffness that nothing is told of no end is tried: it stays as it was, whatever shows far off
+    untold = misfit(widths((1.0, 0.02)), lambda hands: (1.0 + max(0.0, float(np.log(hands.stretch)) - 1.0),))
+    best = untold.best()
+    span = untold.span(best, inverse_of(best), "stretch")
+    assert span.known == "not told"
+    assert span.high - span.value == pytest.approx(DEVIATIONS * np.log(2.0))
     of_gauge = misfit(widths((1.01, 0.02)), lambda hands: (1.0 + max(0.0, 0.01 + float(np.log(hands.gauge))),))
     best = of_gauge.best()
     inverse = inverse_of(best)
@@ -413,6 +423,12 @@ def test_an_end_beyond_what_is_allowed_is_what_is_allowed(low: float, high: floa
         assert _crossing(over, 0.0, tried, low, high) == pytest.approx(want, abs=2e-3)
     assert all(low <= one <= high for one in asked)
     assert _crossing(over, 0.0, 0.0, low, high) == 0.0  # no way to go
+
+
+def test_a_fit_may_begin_at_the_bounds() -> None:
+    found = misfit(widths((1.0, 0.02)), lambda hands: (1.0 + hands.slack,))
+    for start in (found.floor, found.roof):
+        assert found.fit(start).x[0] == pytest.approx(0.002, abs=1e-3)
 
 
 def test_what_95_in_100_means() -> None:

@@ -9,7 +9,7 @@ from scipy.stats import norm, qmc
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import set_up
-from fabricsim.study.vary.hands import INPUTS, SINGLE, Spreads
+from fabricsim.study.vary.hands import INPUTS, SINGLE, Spreads, child, drawn
 from fabricsim.study.vary.shares import HandPairs, indices, varying
 from tests.support.scenes import scene_of
 
@@ -101,6 +101,9 @@ def test_single_numbers_are_spread_as_evenly_as_sobols_sequence_has_them() -> No
         for name in SINGLE:
             share_k = norm.cdf([getattr(pairs.pair(number)[which], name) for number in range(8)])
             assert sorted((8.0 * share_k).astype(int).tolist()) == list(range(8)), (which, name)
+        # what there is one of for every float comes from children of the seed, those of the pieces' stream aside
+        seeds = child(3, 1, 5 + 1).spawn(2)
+        assert pairs.pair(5)[which].floats.tolist() == drawn(pairs._fabric, seeds[which]).floats.tolist()
     other = HandPairs(set_up(scene_of(("#.....", "......", "..#..."), -0.05), "repeat"), 4, 64)
     assert other.pair(0)[0].slack != pairs.pair(0)[0].slack
     assert other.pair(0)[0].floats.tolist() != pairs.pair(0)[0].floats.tolist()

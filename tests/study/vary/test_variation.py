@@ -210,3 +210,15 @@ def test_none_at_rest_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     pieces_of._nominal.clear()
     with pytest.raises(NoEquilibriumError, match="no rest here"):
         vary(scene, "repeat", Sampling(2, 0.01, 7), processes=1)
+
+
+def test_whoever_waits_is_told_what_is_knitted_and_how_many() -> None:
+    told: list[Any] = []
+
+    def counted(said: str, most: int) -> Any:
+        told.append((said, most))
+        return told.append
+
+    spreads = Spreads(0.001, 0.0, 0.0, 0.0, 1.0)
+    vary(one_float(-0.01), "repeat", Sampling(3, 1e-9, 1, spreads, pairs=2), processes=1, counted=counted)
+    assert told == [("pieces", 3), 1, 2, 3, ("pieces for the shares", 6), 3, 6]
