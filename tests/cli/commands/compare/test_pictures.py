@@ -54,9 +54,8 @@ def test_a_line_for_every_chain_named_by_what_tells_it_apart(tmp_path: Path, dra
     ((curves, title, word),) = drawn
     assert (title, word) == ("hat0", "Slack")
     labels = {one.label for one in curves}
-    assert labels == {
-        f"{stiff} times as stiff to bend, {catches}" for stiff in ("0.5", "1") for catches in ("no catches", "catches planned")
-    }  # fmt: skip
+    stiffness, catches = ("0.5", "1"), ("no catches", "catches planned")
+    assert labels == {f"{stiff} times as stiff to bend, {caught}" for stiff in stiffness for caught in catches}
     assert all(sorted(one.slack) == [-10.0, 0.0] for one in curves)
     found = {value for one in curves for value in one.draw_in}
     assert found == {0.0, 1.0, 2.0, None, 4.0, 5.0, 6.0, 7.0}
