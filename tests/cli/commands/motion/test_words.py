@@ -33,6 +33,19 @@ def test_all_that_is_said_of_a_film() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("lost", "wide"),
+    [
+        (0.0005, "0.1 % narrower, 6.0 cm to 6.0 cm"),
+        (-0.0005, "-0.1 % narrower, 6.0 cm to 6.0 cm"),
+        (0.00049, "as wide as plain fabric, 6.0 cm"),
+    ],
+)
+def test_a_loss_is_told_from_where_it_shows(lost: float, wide: str) -> None:
+    said = words(Sweep((step(0.06), step(-0.1, lost=lost))), b"", "webp", OPTIONS)
+    assert said[2] == f"Tight      slack -10 %: {wide}; pucker 0.0 mm"
+
+
 def test_what_is_heavy_and_what_passes_through_itself_is_pointed_out() -> None:
     fine, crossing = Sweep((step(0.06), step(-0.1))), Sweep((step(0.06), step(-0.1, crossing=1)))
     heavy = "           (a GIF of yarn is heavy: .webp takes a third of that, --width 300 a quarter)"
