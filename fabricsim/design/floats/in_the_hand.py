@@ -7,6 +7,10 @@ from math import cos, pi, sqrt
 SPREAD_STITCHES = 4
 """Stitches on the right needle to be spread before a change of colour: the last 4 or 5 (common practice)."""
 
+SHORTEST_CIRCULAR = 0.40
+"""Girth below which a tube no longer goes on a circular needle by itself, m: the shortest that is common (common
+practice)."""
+
 
 def extra_yarn(span: float, slack: float) -> float:
     """Return the yarn of a float beyond the way that it bridges, m."""

@@ -13,7 +13,7 @@ from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.commands.preview.data import numbers
 from fabricsim.cli.commands.preview.words import trust
 from fabricsim.cli.commands.report.data import for_programs
-from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric
+from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric, schematic
 from fabricsim.cli.commands.report.words import about, blocks_of, forecast_told, ticked, worksheet
 from fabricsim.cli.commands.rounds import command as rounds
 from fabricsim.cli.commands.rounds.words import title
@@ -83,7 +83,13 @@ def gathered(
             by_size = (Text("For every size", strong=True), *told(answer))
     add("yarn", "Yarn", yarn.answer_of(piece, amounts), *by_size, blocks=told)
     unit = row_word(scene)
-    add("rounds", f"{unit.capitalize()} by {unit}", rounds.answer_of(piece), blocks=lambda a: ticked(told(a)))
+    lead: tuple[Block, ...] = (Figures((schematic(piece),)),) if piece.sections[1:] else ()
+    add(
+        "rounds",
+        f"The pattern, {unit} by {unit}",
+        rounds.answer_of(piece),
+        blocks=lambda a: [*lead, *ticked([one for one in told(a) if one != Text(title(piece), strong=True)])],
+    )
     chapters.append(Chapter("mine", "Your own piece", worksheet(piece, found, amounts)))
     report = Report(title(piece), about(piece), cautions(scene), tuple(chapters), tuple(trust(found)))
     return report, for_programs(scene, parts)

@@ -7,13 +7,16 @@ from fabricsim.cli.commands.preview.pictures import pucker_plot, widths_plot
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import titled
+from fabricsim.cli.words.measures import PARTS
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
+from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart import swatches
 from fabricsim.render.chart.back_map import catch_map
+from fabricsim.render.chart.schematic import SchematicPart, schematic_figure
 from fabricsim.render.chart.sheet import chart_figures, chart_layout
 from fabricsim.render.handouts.report import CSS_DPI, Figure, fitted, readable
 from fabricsim.render.layout.sheet import picture_width
@@ -21,6 +24,7 @@ from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.trace.float_colours import tension_paint
 from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.units import CM
 
 WIDTH_PX = 1000
 """Width of a picture of the fabric, pixels (chosen: half a page at 300 dpi)."""
@@ -105,3 +109,29 @@ def back_map(scene: Scene, plan: CatchPlan) -> Figure:
     figure = catch_map(scene, plan)
     wide = round(figure.get_figwidth() * CSS_DPI)  # as large as in print, so that its words can be read
     return Figure(figure_image(figure), said, f"{scene.title}: {said.lower()}, told above", wide)
+
+
+def schematic(piece: WholePiece) -> Figure:
+    """Return the piece lying flat with its measures."""
+    flat = 0.5 if piece.is_tube else 1.0
+    stitch = piece.finished / max(1, piece.stitches - sum(piece.edges))
+
+    def lies(stitches: int) -> float:
+        return flat * stitch * max(1, stitches - sum(piece.edges))
+
+    parts = [
+        SchematicPart(
+            PARTS[one.kind],
+            sum(1 for _ in one.rows) * piece.scene.gauge.row_height,
+            lies(one.rows[0].after if one.kind in ("rib", "adjusting") else one.rows[0].before),
+            lies(one.rows[-1].after),
+        )
+        for one in piece.sections
+        if one.kind != "adjusting"
+    ]
+    across = f"{piece.finished / CM:.1f} cm {'round' if piece.is_tube else 'wide'}" + (
+        f", {flat * piece.finished / CM:.1f} cm lying flat" if piece.is_tube else ""
+    )
+    told = ", ".join(f"{one.name} {one.height / CM:.1f} cm" for one in parts)
+    drawn = figure_image(schematic_figure(parts, across))
+    return Figure(fitted(drawn), "The piece and its measures", f"{piece.scene.title}: {across}; {told}")

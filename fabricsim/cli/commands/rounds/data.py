@@ -12,7 +12,9 @@ from fabricsim.cli.commands.rounds.rows import line_text, row_in_words
 from fabricsim.cli.commands.rounds.ways import full_rows, way_of
 from fabricsim.cli.words.counts import chart_row, row_word
 from fabricsim.design.counted.rounds import Line, Run, WorkedRow
+from fabricsim.design.piece.join import join_of
 from fabricsim.design.piece.model import PieceRow, PieceSection, WholePiece
+from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 
 SCHEMA_VERSION = 2
@@ -60,6 +62,7 @@ def for_programs(piece: WholePiece) -> dict[str, Any]:
         "seam_stitches": sum(piece.edges),
         "repeats_across": scene.chart.across,
         "yarns": {short: scene.yarns[yarn].symbol for yarn, short in called.items()},
+        "join": _join(scene),
         "strands_from_below": [scene.symbols[yarn] for yarn in scene.strands_from_below],
         "finished_cm": piece.finished / units.CM,
         "finished_is_forecast": piece.forecast,
@@ -74,6 +77,18 @@ def for_programs(piece: WholePiece) -> dict[str, Any]:
         ],
         "end": {"how": piece.end, "stitches": piece.last.after, "words": f"{head}: {todo}"},
         "finishing": finishing(piece, called),
+    }
+
+
+def _join(scene: Scene) -> dict[str, int] | None:
+    """Return what the step between rounds breaks, and where it would break least; None flat or in one colour."""
+    join = join_of(scene)
+    if join is None:
+        return None
+    return {
+        "lines_broken": join.edges,
+        "best_first_stitch": join.best,
+        "lines_broken_there": join.edges_there,
     }
 
 

@@ -10,6 +10,7 @@ from fabricsim.cli.commands.rounds.rows import SHORT, hanging, passage_text, row
 from fabricsim.cli.commands.rounds.ways import Row, full_rows, short_rows
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.cli.words.joins import either_end_said, join_said
 from fabricsim.cli.words.measures import measures, size_words
 from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.counted.rounds import WorkedRow, passages
@@ -215,6 +216,7 @@ def _to_know(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
             "At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's "
             "first stitch and behind its last."
         )
+    said += [*join_said(piece), *either_end_said(piece, row_word(piece.scene))]
     below = strands_said(piece.scene, called)
     said += [below] if below else []
     if any(run.caught for one in worked(piece) for run in one.line.runs):

@@ -10,7 +10,13 @@ from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.shares import percent
-from fabricsim.design.floats.in_the_hand import SPREAD_STITCHES, corner_share, inside_out_gain, spread_to
+from fabricsim.design.floats.in_the_hand import (
+    SHORTEST_CIRCULAR,
+    SPREAD_STITCHES,
+    corner_share,
+    inside_out_gain,
+    spread_to,
+)
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.study.forecast.doubt import SLACK_DOUBT
@@ -104,12 +110,20 @@ def _hands(scene: Scene, found: HowLoose) -> list[str]:
             f"Worked with the floats outside and turned when done, floats gain {percent(gain)} by themselves on a "
             f"tube of {girth / CM:.0f} cm" + (", which is all it takes." if 0.0 < aim <= gain else ".")
         )
-        corners = " and ".join(f"{100.0 * corner_share(n):.0f} % with {n} needles in the work" for n in NEEDLES)
-        said.append(
-            f"On double-pointed needles: a float pulled straight across a corner keeps only {corners}. Change colour "
-            "away from corners, or let the yarn lie along both needles."
-        )
+        if girth < SHORTEST_CIRCULAR:
+            said.append(_corners())
     return said
+
+
+def _corners() -> str:
+    """Return what corners of needles do to floats, on tubes too narrow for a circular needle by itself."""
+    corners = " and ".join(f"{100.0 * corner_share(n):.0f} % with {n} needles in the work" for n in NEEDLES)
+    return (
+        f"On double-pointed needles: a float pulled straight across a corner keeps only {corners}. On two circulars, "
+        "or one long one with its cord pulled out in a loop, the tube is folded flat, and a float pulled straight "
+        "across a fold keeps nothing: the sharpest corner decides. Change colour away from corners, or let the yarn lie "
+        "along both needles."
+    )
 
 
 def _yarn_table(found: HowLoose) -> Table:

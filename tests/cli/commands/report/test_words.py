@@ -140,6 +140,7 @@ def no_solve(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(gathering, "forecast", made)
     monkeypatch.setattr(gathering, "of_fabric", lambda *_: (picture,))
     monkeypatch.setattr(gathering, "charted", lambda _: (picture,))
+    monkeypatch.setattr(gathering, "schematic", lambda _: picture)
     monkeypatch.setattr(gathering, "in_other_eyes", lambda _: picture)
     monkeypatch.setattr(gathering, "back_map", lambda *_: picture)
     answer = Answer(lambda page: page.say("as slack as that"), {"command": "slack"}, [])
@@ -160,7 +161,7 @@ CHAPTERS = [
     ("catches", "Where to catch"),
     ("sizes", "Sizes"),
     ("yarn", "Yarn"),
-    ("rounds", "Round by round"),
+    ("rounds", "The pattern, round by round"),
     ("mine", "Your own piece"),
 ]
 
@@ -179,7 +180,7 @@ def test_the_chapters_in_their_order_and_what_each_command_says(no_solve: None) 
     assert {key: part["command"] for key, part in said["parts"].items()} == {
         key: key.removesuffix("_by_size") for key in said["parts"]
     }
-    assert figures_in(page) == ["forecast", "chart", "colours", "catches"]
+    assert figures_in(page) == ["forecast", "chart", "colours", "catches", "rounds"]
     assert (page.title, page.about, page.cautions) == (scene.title, about(piece_of(scene)), cautions(scene))
     assert page.foot == ("This was a draft: one forecast from one start, no likely range. Leave out --draft for that.",)
     of_yarn = page.chapters[8].blocks
@@ -198,6 +199,6 @@ def test_chapters_that_have_nothing_to_say_are_left_out(no_solve: None) -> None:
     page, said = gathered_of(scene_of(0.05, ["...."] * 2, worked="flat"))
     keys = [one.key for one in page.chapters]
     assert keys == [key for key, _ in CHAPTERS if key not in ("slack", "sizes")]
-    assert page.chapters[-2].title == "Row by row"
+    assert page.chapters[-2].title == "The pattern, row by row"
     assert figures_in(page) == ["forecast", "chart"]
     assert "yarn_by_size" not in said["parts"]

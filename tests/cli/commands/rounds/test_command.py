@@ -210,8 +210,10 @@ def test_the_key_comes_first(path: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert lines[1] == "12 stitches x 3 rounds; the chart's 6 stitches 2 times across."
     assert lines[2].startswith("Gauge: 19 stitches and 25.5 rounds to 10 cm")
     assert lines[3].startswith("Yarn: 1 ball of milk, 50 g each (")
-    assert lines[key + 1 : key + 7] == [
-        "k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.",
+    assert lines[key + 1] == "k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches."
+    assert lines[key + 2].startswith("The rounds begin at the right edge of the chart. They are a spiral")
+    strands = next(at for at, line in enumerate(lines) if line.startswith("MC lies below"))
+    assert lines[strands : strands + 5] == [
         "MC lies below: carry its strand under that of CC, and never swap them.",
         "Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.",
         "",

@@ -43,6 +43,12 @@ Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g ar
 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.
+The rounds begin at the right edge of the chart. They are a spiral: there the pattern steps up by a round, and
+2 lines of it are broken.
+A chart that began at its stitch 9 would break 1 line: move the 8 stitches before it to the other side of the
+chart.
+To hide the step: when you come to the first stitch of the second round of a colour, lift the stitch below it
+onto the left needle and knit the two together; the count stays as it is.
 Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 CC1: break after rnd 1, join again in rnd 9, break after rnd 11.
@@ -76,6 +82,10 @@ stitches.
 Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
 At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
 stitch and behind its last.
+After an odd number of rows a yarn waits at the far edge, as milk does before row 13. On a circular needle it
+need not be broken: slide the stitches to the end where it hangs and work from there. That row is then on the
+same side as the one before it, and right and wrong sides change places from there on: knit what is to be seen
+as knit, whichever side you are on.
 Strands from below: MC, CC1 and CC2. Of the yarns of a row carry the first of these lowest; never swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
 MC: break after row 9, join again in row 13.
@@ -104,6 +114,12 @@ Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles
 Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
+The rounds begin at the right edge of the chart. They are a spiral: there the pattern steps up by a round, and
+2 lines of it are broken.
+A chart that began at its stitch 9 would break 1 line: move the 8 stitches before it to the other side of the
+chart.
+To hide the step: when you come to the first stitch of the second round of a colour, lift the stitch below it
+onto the left needle and knit the two together; the count stays as it is.
 Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
 swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
@@ -162,6 +178,10 @@ Yarns: milk, ink (o) and ink (x).
 Right-side rows are knitted, wrong-side rows are purled.
 At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
 stitch and behind its last.
+After an odd number of rows a yarn waits at the far edge, as milk does before row 13. On a circular needle it
+need not be broken: slide the stitches to the end where it hangs and work from there. That row is then on the
+same side as the one before it, and right and wrong sides change places from there on: knit what is to be seen
+as knit, whichever side you are on.
 Strands from below: milk, ink (o) and ink (x). Of the yarns of a row carry the first of these lowest; never
 swap.
 Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it.
@@ -299,6 +319,7 @@ def test_for_programs_and_spreadsheets() -> None:
         "seam_stitches": 0,
         "repeats_across": 2,
         "yarns": {"MC": ".", "CC1": "o", "CC2": "x"},
+        "join": None,
         "strands_from_below": [".", "o", "x"],
         "finished_cm": 3.0,
         "finished_is_forecast": False,

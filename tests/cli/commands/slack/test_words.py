@@ -58,7 +58,9 @@ new yarn straight along them.
 Worked with the floats outside and turned when done, floats gain 26 % by themselves on a tube of 6 cm, which
 is all it takes.
 On double-pointed needles: a float pulled straight across a corner keeps only 50 % with 3 needles in the work
-and 71 % with 4 needles in the work. Change colour away from corners, or let the yarn lie along both needles.
+and 71 % with 4 needles in the work. On two circulars, or one long one with its cord pulled out in a loop, the
+tube is folded flat, and a float pulled straight across a fold keeps nothing: the sharpest corner decides.
+Change colour away from corners, or let the yarn lie along both needles.
 
 **Floats at 11 % slack**
 stitches passed  floats  stitch to stitch cm  yarn cm  extra mm  hangs off mm

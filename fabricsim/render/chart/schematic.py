@@ -1,0 +1,53 @@
+"""The schematic: the piece lying flat, part by part, with its measures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from matplotlib.figure import Figure
+
+from fabricsim.render.basics.palette import BAND, GREY, INK, LINE, WHITE, paper_figure, shares
+from fabricsim.units import CM
+
+TALLEST, WIDEST = 5.6, 7.6
+"""Room for the drawing, inches (chosen)."""
+ROOM = 0.42
+"""Room for measures beside it, times its width (chosen)."""
+
+
+@dataclass(frozen=True)
+class SchematicPart:
+    """A part from below: what it is called, how high it is, how wide it lies at its foot and its top, all m."""
+
+    name: str
+    height: float
+    foot: float
+    top: float
+
+
+def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
+    """Return the parts one on the other at one scale; ``across``: what is said below of the width."""
+    tall = sum(one.height for one in parts) / CM
+    wide = max(max(one.foot, one.top) for one in parts) / CM
+    inches = min(TALLEST / (1.25 * tall), WIDEST / ((1.0 + 2.0 * ROOM) * wide))
+    figure = paper_figure((inches * (1.0 + 2.0 * ROOM) * wide + 1.6, inches * 1.25 * tall + 0.7))
+    figure.patch.set_facecolor(shares(WHITE))
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_axis_off()
+    axes.set_aspect("equal")
+    up = 0.0
+    for one in parts:
+        height, foot, top = one.height / CM, 0.5 * one.foot / CM, 0.5 * one.top / CM
+        corners = [(-foot, up), (foot, up), (top, up + height), (-top, up + height)]
+        axes.fill(*zip(*corners, strict=True), facecolor=BAND, edgecolor=LINE, lw=1.4)
+        middle = up + 0.5 * height
+        axes.text(0.54 * wide, middle, f"{one.name} {height:.1f} cm", color=INK, fontsize=9, va="center")
+        up += height
+    left = -0.56 * wide
+    axes.annotate("", (left, 0.0), (left, tall), arrowprops={"arrowstyle": "<->", "color": GREY, "lw": 1.0})
+    axes.text(left - 0.02 * wide, 0.5 * tall, f"{tall:.1f} cm", color=INK, fontsize=10, ha="right", va="center")
+    axes.text(0.0, -0.05 * tall, across, color=INK, fontsize=10, ha="center", va="top")
+    axes.set_xlim(-0.86 * wide, 0.98 * wide)
+    axes.set_ylim(-0.18 * tall, 1.05 * tall)
+    return figure
