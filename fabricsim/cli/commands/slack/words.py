@@ -121,8 +121,8 @@ def _corners() -> str:
     return (
         f"On double-pointed needles: a float pulled straight across a corner keeps only {corners}. On two circulars, "
         "or one long one with its cord pulled out in a loop, the tube is folded flat, and a float pulled straight "
-        "across a fold keeps nothing: the sharpest corner decides. Change colour away from corners, or let the yarn lie "
-        "along both needles."
+        "across a fold keeps nothing: the sharpest corner decides. Change colour away from corners, or let the yarn "
+        "lie along both needles."
     )
 
 
