@@ -7,11 +7,15 @@ CM = 0.01
 MM = 0.001
 """One millimetre, m."""
 INCH = 0.0254
-"""One inch, m: for dots per inch (exact, international yard and pound agreement of 1959)."""
+"""One inch, m (exact, international yard and pound agreement of 1959)."""
+YARD = 0.9144
+"""One yard, m (exact, the same agreement)."""
 MM_PER_INCH = 25.4
 """The same in mm, in which paper is measured."""
 PER_10_CM = 0.1
 """The length over which a gauge is counted, m."""
+PER_4_INCHES = 0.1016
+"""The same in inches, m (derived)."""
 TEX = 1e-6
 """One tex (one gram per kilometre), kg/m. ISO 1144:2016."""
 GRAM = 0.001

@@ -15,7 +15,19 @@ import fabricsim.errors
 PACKAGE = Path(fabricsim.errors.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
-BASE = {"arrays", "cgroups", "colour", "cores", "errors", "inputs", "interrupts", "threads", "undrawn", "units"}
+BASE = {
+    "arrays",
+    "cgroups",
+    "colour",
+    "cores",
+    "errors",
+    "inputs",
+    "interrupts",
+    "lengths",
+    "threads",
+    "undrawn",
+    "units",
+}
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
@@ -25,6 +37,7 @@ MAY_IMPORT = {
     "inputs": set(),
     "interrupts": set(),
     "colour": {"arrays"},
+    "lengths": {"units"},
     "threads": set(),
     "undrawn": set(),
     "units": {"errors"},

@@ -17,6 +17,7 @@ from fabricsim.cli import quick_loading
 from fabricsim.cli.shell.outputs import force
 from fabricsim.cli.usage import usage_error
 from fabricsim.inputs import begin_run
+from fabricsim.lengths import speak
 from fabricsim.undrawn import begin_pictures, letters_undrawn
 
 _UsageError: type[Any] = typer.BadParameter.__base__ or Exception
@@ -132,6 +133,7 @@ def main(words: Sequence[str]) -> int:
     words = words or ["--help"]
     begin_run()
     begin_pictures()
+    speak("cm")
     try:
         with get_command(_app()).make_context("fabricsim", list(words)) as context:
             context.command.invoke(context)

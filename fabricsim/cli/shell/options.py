@@ -13,6 +13,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.errors import InputError
+from fabricsim.lengths import speak
 
 T = TypeVar("T", bound=str)
 
@@ -23,8 +24,11 @@ SceneArgument = Annotated[
 
 
 def open_scene(path: Path | None) -> Scene:
-    """Return the scene in ``path``, or the built-in one; raises ``InputError``."""
-    return demo_scene() if path is None else read_scene(path)
+    """Return the scene in ``path``, or the built-in one; from now on lengths are said in its units. Raises
+    ``InputError``."""
+    scene = demo_scene() if path is None else read_scene(path)
+    speak(scene.units)
+    return scene
 
 
 def slack_option(name: str, said: str) -> Any:

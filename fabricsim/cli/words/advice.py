@@ -8,6 +8,7 @@ from fabricsim.cli.words.pucker import PUCKER_WORDS
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.rules import BAGGY
+from fabricsim.lengths import long
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.units import CM
 
@@ -79,7 +80,7 @@ def _puckered(forecast: Forecast) -> list[str]:
     puckered = PUCKER_WORDS[2].least
     if pucker.peak_to_valley >= puckered:
         wave = pucker.wave_across or pucker.wave_up
-        size = "" if wave is None else f", in waves about {wave / CM:.0f} cm long"
+        size = "" if wave is None else f", in waves about {long(wave, 0)} long"
         return [
             f"It puckers{size}: looser floats first; where a motif is wide, break up its plain areas with a stitch of "
             "the other colour, so that no float has a wide flap of fabric to fold."

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import long_plain
+from fabricsim.units import CM
 
 
 def count(number: int, word: str) -> str:
@@ -55,5 +57,5 @@ def numbers_in_piece(scene: Scene, row: int) -> str:
 def limit_words(scene: Scene) -> str:
     """Return how long the scene lets a float be, by what counts: ``5 stitches or 2.5 cm``, ``2.5 cm``."""
     gap, cm = scene.limits.longest_gap, scene.limits.longest_cm
-    said = [*([] if gap is None else [count(gap, "stitch")]), *([] if cm is None else [f"{cm:g} cm"])]
+    said = [*([] if gap is None else [count(gap, "stitch")]), *([] if cm is None else [long_plain(cm * CM)])]
     return " or ".join(said)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.design.piece.depth import OF_HEAD, verdict, ways_out
 from fabricsim.design.piece.model import SectionKind, WholePiece
-from fabricsim.units import CM
+from fabricsim.lengths import long, long_number
 
 PARTS: dict[SectionKind, str] = {
     "rib": "rib",
@@ -37,11 +37,11 @@ def measures(piece: WholePiece) -> list[str]:
     if len(piece.sections) == 1 and piece.scene.item in (None, "swatch"):
         return []
     heights = {PARTS[kind]: piece.height(kind) for kind in PARTS if piece.section(kind).rows}
-    parts = [f"{name} {height / CM:.1f}" for name, height in heights.items()]
+    parts = [f"{name} {long_number(height)}" for name, height in heights.items()]
     how = "as forecast" if piece.forecast else "by the gauge of plain stockinette"
-    girth = f"{piece.finished / CM:.1f} cm {'round' if piece.is_tube else 'wide'} where it is patterned, {how}"
+    girth = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'} where it is patterned, {how}"
     tall = "deep, brim to middle of the crown" if piece.end == "draw together" else "high"
-    said = f"It measures {girth}; {piece.height() / CM:.1f} cm {tall}"
+    said = f"It measures {girth}; {long(piece.height())} {tall}"
     return [said + (f": {listed(parts)}." if parts[1:] else "."), *depth_words(piece)]
 
 
@@ -54,10 +54,10 @@ def depth_words(piece: WholePiece) -> list[str]:
     found = verdict(depth, usual)
     owner = f"{OF_HEAD:g} of the way round it, from memory"
     if found == "as usual":
-        return [f"A hat for this head is usually about {usual / CM:.1f} cm deep ({owner}): so is this one."]
-    off = abs(depth - usual) / CM
+        return [f"A hat for this head is usually about {long(usual)} deep ({owner}): so is this one."]
+    off = long(abs(depth - usual))
     return [
-        f"A hat for this head is usually about {usual / CM:.1f} cm deep ({owner}): this one is {found} by {off:.1f} cm "
+        f"A hat for this head is usually about {long(usual)} deep ({owner}): this one is {found} by {off} "
         "('fabricsim sizes' says what would mend it)."
     ]
 
@@ -78,5 +78,5 @@ def mended(piece: WholePiece) -> str:
         "the chart once less up (chart.up)": ways.up,
         f"decrease in every {unit} of the crown (crown_every = 1)": ways.crown,
     }
-    said = [f"{what}: up to {cm / CM:.1f} cm" for what, cm in can.items() if cm > 0.0005]
+    said = [f"{what}: up to {long(less)}" for what, less in can.items() if less > 0.0005]
     return f"To make it shallower: {'; '.join(said)}." if said else "To make it shallower: a chart with fewer rows."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fabricsim.lengths import fine_plain
 from fabricsim.units import MM
 
 
@@ -17,12 +18,21 @@ class PuckerWord:
 
     @property
     def range_mm(self) -> str:
-        """The thresholds in words: ``1 to 3 mm``."""
+        """The thresholds for programs: ``1 to 3 mm``."""
         if self.least == 0.0:
             return f"under {self.below / MM:g} mm"
         if self.below == float("inf"):
             return f"{self.least / MM:g} mm and more"
         return f"{self.least / MM:g} to {self.below / MM:g} mm"
+
+    @property
+    def range_said(self) -> str:
+        """The thresholds in words: ``1 to 3 mm``."""
+        if self.least == 0.0:
+            return f"under {fine_plain(self.below)}"
+        if self.below == float("inf"):
+            return f"{fine_plain(self.least)} and more"
+        return f"{fine_plain(self.least).split(' ')[0]} to {fine_plain(self.below)}"
 
 
 # Chosen: fabric lies flat within half its thickness; 3 mm is seen across a room in side light; 8 mm no blocking hides.

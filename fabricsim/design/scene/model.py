@@ -19,6 +19,7 @@ from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
 from fabricsim.inputs import note_read
+from fabricsim.lengths import Units
 
 if TYPE_CHECKING:
     from fabricsim.arrays import ChartGrid
@@ -40,6 +41,11 @@ class Scene(Part):
     worked: Worked = Field(
         description="'round': every round is read right to left. 'flat': right-side rows right to left, "
         "wrong-side rows left to right; the first row is a right-side row."
+    )
+    units: Units = Field(
+        default="cm",
+        description="What lengths are said in: 'cm' or 'inch'. With 'inch' the gauge of this file is to 4 inches, "
+        "bodies given by a number alone are in inches, and words, tables and pictures say inches and yards.",
     )
     item: Item | None = Field(
         default=None,

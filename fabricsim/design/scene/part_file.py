@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -23,12 +24,17 @@ _NO_END = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){64}")
 
 
 def read_part(
-    path: Path, kind: type[P], what: str, where: str | None = None, context: dict[str, Any] | None = None
+    path: Path,
+    kind: type[P],
+    what: str,
+    where: str | None = None,
+    context: dict[str, Any] | None = None,
+    before: Callable[[Mapping[str, Any]], Mapping[str, Any]] | None = None,
 ) -> P:
     """Return the part of this ``kind`` in the file ``path``; ``what`` it should be, in words: "a scene".
 
-    ``context`` is handed to the part's validators. Raises ``InputError``, naming file and key (or ``where``, if there
-    is no such file).
+    ``context`` is handed to the part's validators; ``before`` changes the table first. Raises ``InputError``, naming
+    file and key (or ``where``, if there is no such file).
     """
     text = read_text(path, where or str(path))
     nested = InputError(path, "tables nested without end", f"{what} in TOML", "check the file")
@@ -41,6 +47,6 @@ def read_part(
     except RecursionError:
         raise nested from None
     try:
-        return kind.model_validate(table, context=context)
+        return kind.model_validate(table if before is None else before(table), context=context)
     except ValidationError as problem:
         raise complaint(path, problem.errors(include_url=False), kind.model_json_schema()) from None

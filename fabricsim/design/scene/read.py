@@ -8,6 +8,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from fabricsim.design.scene.inches import in_cm
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.part_file import read_part
 
@@ -22,7 +23,7 @@ def read_scene(path: str | Path) -> Scene:
     limit.
     """
     path = Path(path)
-    return read_part(path, Scene, "a scene", context={"source": path})
+    return read_part(path, Scene, "a scene", context={"source": path}, before=in_cm)
 
 
 def demo_scene() -> Scene:
@@ -47,6 +48,7 @@ def scene_hash(scene: Scene) -> str:
         del said["chart"][drawn]
     said["chart"]["stitches"] = scene.chart_rows()
     del said["knitter"]
+    del said["units"]  # what it is said in changes nothing
     if not said["floats"]["below"]:  # as the yarns are listed: scenes that say nothing of it keep their hash
         del said["floats"]["below"]
     if scene.hands is not None:  # what its file holds, wherever that lies; scenes without one keep their hash

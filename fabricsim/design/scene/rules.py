@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
+from fabricsim.design.scene.inches import told_once
 from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
 from fabricsim.design.scene.wording import Symbol
 from fabricsim.errors import InputError
@@ -83,6 +84,9 @@ class FloatRules(Part):
         description="The longest stretch that a float may pass behind without a catch, in cm (the width of "
         "the stitches in the gap). Counts beside longest_gap where both are written; see there if neither is.",
     )
+    longest_inch: Annotated[Number, Field(ge=0, le=400)] | None = Field(
+        default=None, description="longest_cm in inches: write one of the two.", exclude=True
+    )
     catches: tuple[Catch, ...] = Field(
         default=(),
         description='"none", "planned" (evenly, wherever a float passes a limit), or the squares of the chart behind '
@@ -102,6 +106,11 @@ class FloatRules(Part):
         if isinstance(given, dict) and given.get("catches") == "planned":
             return {**given, "catches": (), "plan_catches": True}
         return given
+
+    @model_validator(mode="before")
+    @classmethod
+    def _limit_in_inches(cls, given: object) -> object:
+        return told_once(given, "longest_inch", "longest_cm")
 
     @field_validator("slack", mode="before")
     @classmethod

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field, field_validator, model_validator
 
 from fabricsim.design.scene.bodies import Centimetres
+from fabricsim.design.scene.inches import told_once
 from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
 from fabricsim.design.scene.wording import FileName, Name
 
@@ -30,9 +31,17 @@ class Wish(Part):
 
     name: Name | None = Field(default=None, description="The name of a body in the table, or your own.")
     cm: Centimetres | None = Field(default=None, description="How far round, cm, for a body of your own.")
+    inch: Annotated[Number, Field(gt=0, le=400)] | None = Field(
+        default=None, description="cm in inches: write one of the two.", exclude=True
+    )
     widest_cm: Centimetres | None = Field(
         default=None, description="Round the widest place that it must pass on the way, cm; if you know it."
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_inches(cls, given: object) -> object:
+        return told_once(given, "inch", "cm")
 
     @model_validator(mode="after")
     def _one_of_them(self) -> Wish:

@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from fabricsim import units
+from fabricsim.design.scene.inches import told_once
 from fabricsim.design.scene.part import Number, Part, refusal
 from fabricsim.design.scene.wording import Name, Symbol
 
@@ -45,9 +46,17 @@ class Yarn(Part):
     metres_per_100_g: Annotated[Number, Field(ge=1e5 / MOST_TEX, le=1e5 / LEAST_TEX)] | None = Field(
         default=None, description="Metres in a 100 g ball, as the ball band says. Give this or tex."
     )
+    yards_per_100_g: Annotated[Number, Field(gt=0, le=2e5)] | None = Field(
+        default=None, description="metres_per_100_g in yards: write one of the two.", exclude=True
+    )
     ball_grams: Annotated[Number, Field(ge=1, le=10_000)] = Field(  # chosen: a skein for samples, a cone for machines
         default=DEFAULT_BALL_GRAMS, description="Grams in a ball as it is sold, to reckon whole balls."
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_yards(cls, given: object) -> object:
+        return told_once(given, "yards_per_100_g", "metres_per_100_g", units.YARD)
 
     @model_validator(mode="after")
     def _one_weight(self) -> Yarn:

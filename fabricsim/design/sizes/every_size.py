@@ -26,6 +26,7 @@ from fabricsim.design.sizes.going_on import TightPlace, colourwork, rib, weakest
 from fabricsim.design.sizes.makeup import Counts, Makeup, counts_of, makeup_of
 from fabricsim.design.sizes.spread import Spread
 from fabricsim.errors import InputError
+from fabricsim.lengths import long, long_number, long_plain, long_unit
 
 TURNS = 6
 """How often counts and draw-in are brought in line with each other before the last is taken (chosen)."""
@@ -202,13 +203,15 @@ def _bodies(scene: Scene, item: Item, sizing: Sizing) -> tuple[Body, ...]:
 def _wished(wish: Wish, here: list[Body], part: WornOn, where: str) -> Body:
     """Return the body that was wished for: from the table, or of its own."""
     if wish.cm is not None:
-        name = wish.name or f"{wish.cm:g} cm"
+        name = wish.name or long_plain(wish.cm * units.CM)
         return Body(part=part, name=name, cm=(wish.cm, wish.cm), widest_cm=wish.widest_cm)
     for one in here:
         if one.name == wish.name:
             return one if wish.widest_cm is None else one.model_copy(update={"widest_cm": wish.widest_cm})
     names = ", ".join(one.name for one in here) or f"(the file has no {part})"
-    raise InputError(where, f"'{wish.name}'", f"{names}, or a number of cm", "name one of them, or give cm")
+    raise InputError(
+        where, f"'{wish.name}'", f"{names}, or a number of {long_unit()}", f"name one of them, or give {long_unit()}"
+    )
 
 
 def repeats_of(plan: Plan, body: Body, lost: float) -> int | None:
@@ -282,7 +285,7 @@ def _why_not(chart: Chart, wanted: float, lost: float) -> str:
         return "with floats so tight next to nothing is left of the width"
     one = chart.finished(1, lost)
     if one > wanted:
-        return f"one repeat alone makes {one / units.CM:.1f} cm"
+        return f"one repeat alone makes {long(one)}"
     fewer = int(wanted / one)
-    both = " or ".join(f"{chart.finished(n, lost) / units.CM:.1f}" for n in (fewer, fewer + 1))
-    return f"{fewer} or {fewer + 1} repeats make {both} cm"
+    less, more = chart.finished(fewer, lost), chart.finished(fewer + 1, lost)
+    return f"{fewer} or {fewer + 1} repeats make {long_number(less)} or {long(more)}"

@@ -9,6 +9,7 @@ from typing import Literal, get_args
 from matplotlib.figure import Figure
 
 from fabricsim.design.floats.on_paper import Charted
+from fabricsim.lengths import fine, fine_number
 from fabricsim.render.basics.eyes import grey
 from fabricsim.render.basics.letters import TEXT, TITLE, font, shortened
 from fabricsim.render.basics.palette import GREY, INK
@@ -25,6 +26,7 @@ from fabricsim.render.chart.squares import (
     squares_on,
 )
 from fabricsim.render.layout.paper import FINE, POINT, Paper, blank
+from fabricsim.units import MM
 
 MARGIN = 12.0
 """Paper left free at every side, mm (chosen: printers need 5)."""
@@ -126,7 +128,8 @@ def chart_figures(sheet: ChartSheet, chart: Charted, layout: SheetLayout, *, to_
         _numbers(paper, chart, layout, tile, left, top)
         _labels(paper, sheet, chart, layout, place, left, top)
         bottom = top + (tile.rows[1] - tile.rows[0]) * layout.tall + NUMBERS
-        measured = f"Squares {layout.wide:.1f} x {layout.tall:.1f} mm if printed at 100 %. " if to_scale else ""
+        large = f"{fine_number(layout.wide * MM)} x {fine(layout.tall * MM)}"
+        measured = f"Squares {large} if printed at 100 %. " if to_scale else ""
         _below(paper, sheet, bottom, measured, marks_on(chart, tile))
         yield figure
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from matplotlib.figure import Figure
 
 from fabricsim import units
+from fabricsim.lengths import long_plain
 from fabricsim.render.basics.letters import TITLE, shortened
 from fabricsim.render.basics.options import Side
 from fabricsim.render.basics.palette import GREY, INK
@@ -146,5 +147,5 @@ def _scale(sheet: Paper, picture: Picture, left: float, middle: float) -> None:
         sheet.line((x, middle - 1.4), (x, middle + 1.4), INK, 1.2)
     share = units.MM / per_mm
     said = "life size" if share > 0.998 else f"{100.0 * share:.0f} % of life size"
-    text = f"{length / units.CM:g} cm, the same in all pictures (printed at 100 %: {said})"
+    text = f"{long_plain(length)}, the same in all pictures (printed at 100 %: {said})"
     sheet.write(right + 3.0, middle + 1.0, text, SMALL_PT)

@@ -14,10 +14,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 from PIL import Image
 
+from fabricsim.lengths import long_plain
 from fabricsim.render.basics.scale import ColourScale
 from fabricsim.render.handouts.lesson_curves import LessonCurve
 from fabricsim.render.layout.sheet import scale_length
-from fabricsim.units import CM
 
 WEBP_QUALITY, WEBP_EFFORT = 80, 5
 """Quality and effort of the pictures (chosen: no eye tells them from PNG at the size they are shown, at a sixth of the
@@ -107,7 +107,7 @@ def lesson_page(lesson: Lesson) -> str:
             lesson=lesson,
             bands=over,
             ramp=data_uri(ramp(lesson.colours)),
-            bar_words=f"{bar / CM:g} cm",
+            bar_words=f"{long_plain(bar)}",
             style=Markup(style),
             script=Markup(script),
             policy=policy(style, script),

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageDraw
 
-from fabricsim import units
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.lengths import long_plain
 from fabricsim.render import build_yarns, draw_side
 from fabricsim.render.basics.letters import TEXT, TITLE, font, printable, shortened, wrapped
 from fabricsim.render.basics.memory import check_room
@@ -95,5 +95,5 @@ def _scale_bar(ink: ImageDraw.ImageDraw, left: int, middle: int, metres_per_px: 
     ink.line([(left, middle), (right, middle)], fill=INK, width=4)
     for x in (left, right):
         ink.line([(x, middle - 12), (x, middle + 12)], fill=INK, width=4)
-    text = f"{length / units.CM:g} cm; all pictures are at this scale"
+    text = f"{long_plain(length)}; all pictures are at this scale"
     ink.text((right + 24, middle), text, fill=INK, font=font(text, TEXT_PX), anchor="lm")

@@ -9,8 +9,8 @@ from typing import Any, Literal
 import numpy as np
 from matplotlib.figure import Figure
 
-from fabricsim import units
 from fabricsim.arrays import Floats
+from fabricsim.lengths import long_plain
 from fabricsim.render.basics.letters import PLOT_FAMILIES, TEXT, TITLE, font, printable, shortened
 from fabricsim.render.basics.palette import GREY, HAIR, INK, Colour, paper_figure
 from fabricsim.render.basics.scale import ColourScale
@@ -93,7 +93,7 @@ class Canvas:
         length = scale_length(SCALE_SHARE * self.wide * self.per_px)
         end = edge + length / self.per_px
         self.bracket(edge, end, y)
-        self.text(end + 14.0 * unit, y, f"{length / units.CM:g} cm", va="center_baseline")
+        self.text(end + 14.0 * unit, y, f"{long_plain(length)}", va="center_baseline")
         wide, half = PART_WIDE * (2 if all(scale.ends) else 1) * unit, 0.5 * BAR_HIGH * unit
         left = self.wide - edge - OVERHANG * unit - wide
         self.figure.axes[0].imshow(

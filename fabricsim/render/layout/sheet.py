@@ -7,8 +7,8 @@ from math import floor, log10
 
 from PIL import Image, ImageDraw
 
-from fabricsim import units
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import long_per_unit, long_plain
 from fabricsim.render.basics.letters import TEXT, TITLE, font, shortened
 from fabricsim.render.basics.memory import check_room
 from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER
@@ -96,9 +96,10 @@ def _label(ink: ImageDraw.ImageDraw, picture: Picture, left: int, top: int, unit
 
 
 def scale_length(metres: float) -> float:
-    """Return the longest of 1, 2 and 5 times a power of ten, in m, that isn't longer than ``metres``."""
-    power = 10.0 ** floor(log10(metres) + 1e-12)
-    return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= metres * (1.0 + 1e-9))
+    """Return the longest of 1, 2 and 5 times a power of ten, of the unit spoken, that isn't longer than ``metres``."""
+    most = metres / long_per_unit()
+    power = 10.0 ** floor(log10(most) + 1e-12)
+    return long_per_unit() * max(step * power for step in (1.0, 2.0, 5.0) if step * power <= most * (1.0 + 1e-9))
 
 
 def _scale(ink: ImageDraw.ImageDraw, picture: Picture, left: float, middle: float, unit: float) -> None:
@@ -108,7 +109,7 @@ def _scale(ink: ImageDraw.ImageDraw, picture: Picture, left: float, middle: floa
     ink.line([(left, middle), (right, middle)], fill=INK, width=thick)
     for x in (left, right):
         ink.line([(x, middle - tick), (x, middle + tick)], fill=INK, width=thick)
-    text = f"{length / units.CM:g} cm"
+    text = f"{long_plain(length)}"
     ink.text((right + 14 * unit, middle), text, fill=INK, font=font(text, 20 * unit), anchor="lm")
 
 

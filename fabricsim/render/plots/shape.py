@@ -12,6 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from fabricsim import units
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
+from fabricsim.lengths import fine_per_unit, fine_unit, long_per_unit, long_unit
 from fabricsim.render.basics.letters import PLOT_FAMILIES, PLOTTED, printable
 from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
 from fabricsim.render.basics.scale import PUCKER_MAP, pucker_end
@@ -37,7 +38,7 @@ def pucker_map(
     shift_n42: Ints | None = None,
     title: str = "",
 ) -> Figure:
-    """Return a map of how far every stitch lies off the smooth base, in mm, on the fabric's own shape.
+    """Return a map of how far every stitch lies off the smooth base, mm or inches, on the fabric's own shape.
 
     ``place_nc`` (n, 2) float, m: where stitches lie, laid out flat (a tube: unrolled); ``neighbour_n4`` (n, 4) int:
     left, right, down, up, -1 where there is none, with ``shift_n42`` (n, 4, 2) int periods of ``period_a`` (2,) float,
@@ -48,17 +49,18 @@ def pucker_map(
     end = pucker_end(height_mm)
     low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
     figure, axes = _figure(_map_size(high - low), title)
-    cells = PolyCollection(list(corner_n4c / units.CM), cmap=PUCKER_MAP, edgecolors="face", linewidths=0.3)
-    cells.set_array(height_mm)
-    cells.set_clim(-end, end)
+    cells = PolyCollection(list(corner_n4c / long_per_unit()), cmap=PUCKER_MAP, edgecolors="face", linewidths=0.3)
+    spoken = units.MM / fine_per_unit()
+    cells.set_array(height_mm * spoken)
+    cells.set_clim(-end * spoken, end * spoken)
     axes.add_collection(cells)
-    axes.set_xlim(low[0] / units.CM, high[0] / units.CM)
-    axes.set_ylim(low[1] / units.CM, high[1] / units.CM)
+    axes.set_xlim(low[0] / long_per_unit(), high[0] / long_per_unit())
+    axes.set_ylim(low[1] / long_per_unit(), high[1] / long_per_unit())
     axes.set_aspect("equal")
-    axes.set_xlabel("across, cm")
-    axes.set_ylabel("up, cm")
+    axes.set_xlabel(f"across, {long_unit()}")
+    axes.set_ylabel(f"up, {long_unit()}")
     bar = figure.colorbar(cells, ax=axes, shrink=0.8, pad=0.03)
-    bar.set_label("mm off the smooth base\n(+ towards the face)", color=GREY, fontsize=8.5)
+    bar.set_label(f"{fine_unit()} off the smooth base\n(+ towards the face)", color=GREY, fontsize=8.5)
     bar.ax.tick_params(labelsize=8.5, colors=GREY)
     bar.outline.set_visible(False)
     return figure
@@ -83,20 +85,20 @@ def width_profile(
     row_r = np.clip(np.arange(len(width_r) + 2.0), 0.5, len(width_r) + 0.5)
 
     def reaching(value_r: Floats) -> Floats:
-        return np.pad(np.asarray(value_r) / units.CM, 1, mode="edge")
+        return np.pad(np.asarray(value_r) / long_per_unit(), 1, mode="edge")
 
     if low_r is not None and high_r is not None and np.ptp([low_r, high_r], axis=0).max() > 0.0:
         axes.fill_betweenx(row_r, reaching(low_r), reaching(high_r), color=BAND, label="likely range", lw=0)
-    axes.axvline(plain_width / units.CM, color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
+    axes.axvline(plain_width / long_per_unit(), color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
     axes.plot(reaching(width_r), row_r, color=LINE, lw=2.0, label="forecast")
-    shown = [np.asarray(a) / units.CM for a in (width_r, low_r, high_r) if a is not None]
+    shown = [np.asarray(a) / long_per_unit() for a in (width_r, low_r, high_r) if a is not None]
     lowest = min(float(a.min()) for a in shown)
-    highest = max(plain_width / units.CM, *(float(a.max()) for a in shown))
+    highest = max(plain_width / long_per_unit(), *(float(a.max()) for a in shown))
     spare = max(SPARE * (highest - lowest), LEAST_SPARE * highest)
     axes.set_xlim(lowest - spare, highest + spare)
     axes.set_ylim(0.5, len(width_r) + 0.5)
     axes.yaxis.set_major_locator(MaxNLocator(integer=True))
-    axes.set_xlabel("width, cm")
+    axes.set_xlabel(f"width, {long_unit()}")
     axes.set_ylabel(row_word)
     axes.grid(axis="x", color=HAIR, lw=0.6, alpha=0.6)
     # below the plot, so that it never covers a line

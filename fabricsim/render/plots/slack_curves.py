@@ -10,9 +10,11 @@ from math import ceil
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from fabricsim.lengths import fine_per_unit, fine_unit
 from fabricsim.render.basics.letters import labelled
 from fabricsim.render.basics.palette import HAIR, INK, PAPER, paper_figure, shares
 from fabricsim.render.plots.shape import dress, head
+from fabricsim.units import MM
 
 COLOURS = ("#27536b", "#c8553d", "#7a9e3f", "#8a5a9e", "#d39a2c", "#3f9c94")
 """Colours of the lines (chosen: of different lightness, so that they stay apart in grey)."""
@@ -44,11 +46,15 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
     figure = paper_figure((WIDE, TALL + LEGEND_LINE * lines), constrained=True)
     head(figure, title, 0.012, 14.0)
     left, right = figure.subplots(1, 2)
-    for axes, name, least in ((left, "draw_in", LEAST_DRAW_IN), (right, "pucker", LEAST_PUCKER)):
+    spoken = MM / fine_per_unit()
+    for axes, name, least, per in (
+        (left, "draw_in", LEAST_DRAW_IN, 1.0),
+        (right, "pucker", LEAST_PUCKER * spoken, spoken),
+    ):
         axes.set_facecolor(shares(PAPER))
         dress(axes)
         for number, curve in enumerate(curves):
-            values = [float("nan") if value is None else value for value in getattr(curve, name)]
+            values = [float("nan") if value is None else value * per for value in getattr(curve, name)]
             axes.plot(
                 curve.slack,
                 values,
@@ -61,13 +67,13 @@ def curves_figure(curves: Sequence[SlackCurve], title: str, slack_word: str) -> 
                 label=labelled(curve.label),
                 clip_on=False,
             )
-        found = [value for curve in curves for value in getattr(curve, name) if value is not None]
+        found = [value * per for curve in curves for value in getattr(curve, name) if value is not None]
         axes.set_ylim(1.05 * min([0.0, *found]), 1.05 * max([least, *found]))
         axes.set_xlabel(f"{labelled(slack_word)}, % (tight to loose)")
         _ticks(axes, sorted({slack for curve in curves for slack in curve.slack}))
         axes.grid(color=HAIR, lw=0.6, alpha=0.6)
     left.set_title("Draw-in, % of the width", loc="left", color=INK, fontsize=10)
-    right.set_title("Pucker, mm from peak to valley", loc="left", color=INK, fontsize=10)
+    right.set_title(f"Pucker, {fine_unit()} from peak to valley", loc="left", color=INK, fontsize=10)
     if lines:
         handles, labels = left.get_legend_handles_labels()
         figure.legend(

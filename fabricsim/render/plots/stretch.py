@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 
 from fabricsim import units
 from fabricsim.arrays import Floats
+from fabricsim.lengths import long_plain
 from fabricsim.render.basics.palette import BAND, GREY, HAIR, INK, LINE, PAPER, paper_figure, shares
 from fabricsim.render.plots.shape import dress, head
 
@@ -66,7 +67,7 @@ def stretch_curves(ways: Sequence[Pulled], strip: float, title: str = "") -> Fig
         hung.tick_params(colors=GREY, labelsize=9)
         hung.spines["right"].set_color(HAIR)
     every[0].set_ylabel("pull, N per m of width")
-    hung.set_ylabel(f"grams hung from a strip {strip / units.CM:g} cm wide", color=GREY, fontsize=9)
+    hung.set_ylabel(f"grams hung from a strip {long_plain(strip)} wide", color=GREY, fontsize=9)
     most = [
         100.0 * float(np.nanmax(part))
         for way in ways

@@ -9,8 +9,8 @@ from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from fabricsim import units
 from fabricsim.arrays import Floats
+from fabricsim.lengths import long
 from fabricsim.render.basics.palette import DPI, GREY, HAIR, INK, PAPER, Colour
 from fabricsim.render.basics.scale import float_scale, round_end
 from fabricsim.render.layout.canvas import FOOT, Canvas, canvas
@@ -160,14 +160,14 @@ def _of_float(page: Canvas, section: CrossSection, one: SectionFloat, origin: Fl
     now, yarn, plain = ((middle - 0.5 * long / page.per_px, middle + 0.5 * long / page.per_px) for long in lengths)
     y -= step
     page.bracket(*now, y)
-    say(f"{one.width / units.CM:.2f} cm now")
+    say(f"{long(one.width, 2)} now")
     y -= step
     for width, ink in ((11.0, INK), (8.0, colour)):
         page.line([[yarn[0], y], [yarn[1], y]], width, ink)
-    say(f"{one.yarn_length / units.CM:.2f} cm of yarn")
+    say(f"{long(one.yarn_length, 2)} of yarn")
     y -= step
     page.bracket(*plain, y, GREY, dashed=True)
-    say(f"{one.span / units.CM:.2f} cm in plain fabric", GREY)
+    say(f"{long(one.span, 2)} in plain fabric", GREY)
     return y - step
 
 
@@ -186,10 +186,10 @@ def _of_row(page: Canvas, section: CrossSection, origin: Floats, y: float) -> No
     middle = 0.5 * (section.extent[0] + section.extent[1]) / page.per_px + origin[0]
     now, plain = 0.5 * section.now / page.per_px, 0.5 * section.plain / page.per_px
     page.bracket(middle - now, middle + now, y)
-    page.beside(middle, y, f"{section.now / units.CM:.1f} cm now, {_less(section)}", INK)
+    page.beside(middle, y, f"{long(section.now)} now, {_less(section)}", INK)
     y -= LINE * page.unit
     page.bracket(middle - plain, middle + plain, y, GREY, dashed=True)
-    page.beside(middle, y, f"{section.plain / units.CM:.1f} cm in plain fabric", GREY)
+    page.beside(middle, y, f"{long(section.plain)} in plain fabric", GREY)
 
 
 def _whole_round(page: Canvas, section: CrossSection, bottom: float, greatest: float) -> None:
@@ -203,10 +203,10 @@ def _whole_round(page: Canvas, section: CrossSection, bottom: float, greatest: f
     for one in (*section.beyond, *section.floats):
         path_kc = one.line_kc[:, :2] if one.taut else one.path_kc
         page.line(path_kc * small + middle, 3.6, tuple(float_colour(one, greatest)), ends="round")
-    whole = f"whole round: {section.now / units.CM:.1f} cm now, {_less(section)}"
+    whole = f"whole round: {long(section.now)} now, {_less(section)}"
     beside = EDGE * page.wide + (RING + 0.5 * LINE) * page.unit
     page.text(beside, bottom + 0.9 * LINE * page.unit, whole)
-    page.text(beside, bottom, f"{section.plain / units.CM:.1f} cm in plain fabric", colour=GREY)
+    page.text(beside, bottom, f"{long(section.plain)} in plain fabric", colour=GREY)
 
 
 def _less(section: CrossSection) -> str:

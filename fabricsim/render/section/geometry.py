@@ -14,6 +14,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Pull, pull, widths
 from fabricsim.fabric.mesh import DOWN, RIGHT, UP
+from fabricsim.lengths import long, long_number
 from fabricsim.render.section.row import (
     EQUAL,
     LoopPiece,
@@ -149,7 +150,7 @@ def section_of(equilibrium: Equilibrium, row: int, *, window: tuple[float, float
     loops = tuple(piece for piece in every_piece if _shows(piece.path_kc, extent, mesh.case))
     if not loops:
         left, right = line_kc[:, 0].min(), line_kc[:, 0].max()
-        given, allowed = (f"{100 * a:.1f} to {100 * b:.1f} cm" for a, b in (extent, (left, right)))
+        given, allowed = (f"{long_number(a)} to {long(b)}" for a, b in (extent, (left, right)))
         raise InputError("window", given, f"parts of {allowed}", "move it onto the fabric")
     return CrossSection(
         case=mesh.case,

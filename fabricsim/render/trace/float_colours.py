@@ -14,6 +14,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import pucker, pull
 from fabricsim.fabric.mesh import LEFT, RIGHT
+from fabricsim.lengths import fine_per_unit, fine_unit
 from fabricsim.render.basics.scale import (
     MOST_SPARE,
     PUCKER_MAP,
@@ -130,8 +131,10 @@ def pucker_paint(model: YarnModel, *, end: float | None = None) -> tuple[Paint, 
     step_n = step_of(height_n / units.MM + end_mm, 2.0 * end_mm, PUCKER_STEPS)
     rgb_k3: Floats = 255.0 * mpl.colormaps[PUCKER_MAP](np.linspace(0.0, 1.0, PUCKER_STEPS))[:, :3]
     which_g = step_n[model.tiling.origin_n[model.tubes.stitch_g]].astype(np.int32)
+    spoken = units.MM / fine_per_unit()
     marks = [
-        (part, f"{part * end_mm:+.3g} mm".replace("-", "−") if part else "0") for part in (-1.0, -0.5, 0.0, 0.5, 1.0)
+        (part, f"{part * end_mm * spoken:+.3g} {fine_unit()}".replace("-", "−") if part else "0")
+        for part in (-1.0, -0.5, 0.0, 0.5, 1.0)
     ]
     ticks = tuple((0.5 + 0.5 * part, text) for part, text in marks)
     scale = ColourScale("off its smooth base", ("to the back", "to the face"), ticks, rgb_k3)

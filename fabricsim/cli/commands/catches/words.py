@@ -16,6 +16,7 @@ from fabricsim.design.catches.plan import VERY_LONG_CM, CatchPlan
 from fabricsim.design.floats.caught import CaughtStitch, turns
 from fabricsim.design.rows.squares import Passed
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import long, long_plain
 from fabricsim.units import CM
 
 MOST_NAMED = 12
@@ -109,11 +110,11 @@ def _no_cure(told: PlanTold) -> list[str]:
     """Return what is said where no float may stay open at all."""
     scene, plan = told.scene, told.plan
     limits = scene.limits
-    width = scene.gauge.stitch_width / CM
+    width = scene.gauge.stitch_width
     why = (
         "No float may stay open here"
         if limits.none_open
-        else f"Your limit of {limits.longest_cm:g} cm is less than one stitch ({width:.2g} cm)"
+        else f"Your limit of {long_plain((limits.longest_cm or 0.0) * CM)} is less than one stitch ({long(width, 2)})"
     )
     shown = [
         f"{scene.yarns[one.yarn].name} in {row_word(scene)} {_number(scene, one.squares[0][0])} from stitch "
@@ -135,7 +136,7 @@ def _changes(told: PlanTold) -> Table:
     before, after = told.before, told.after
 
     def longest(one: Change) -> str:
-        return f"{count(one.longest_gap, 'stitch')}, {one.longest_cm:.1f} cm" if one.longest_gap else "none"
+        return f"{count(one.longest_gap, 'stitch')}, {long(one.longest_cm * CM)}" if one.longest_gap else "none"
 
     return Table(
         "What the plan changes",
@@ -233,7 +234,7 @@ def _very_long(told: PlanTold) -> list[str]:
     where = f"{unit}{'s' if len(rows) > 1 else ''} {', '.join(map(str, rows[:MOST_NAMED]))}"
     runs = "runs" if len(found) == 1 else "run"
     return [
-        f"{count(len(found), 'float')} of the chart {runs} behind more than {VERY_LONG_CM:g} cm uncaught, "
+        f"{count(len(found), 'float')} of the chart {runs} behind more than {long_plain(VERY_LONG_CM * CM)} uncaught, "
         f"in {where}{' and more' if len(rows) > MOST_NAMED else ''}; the longest passes behind "
         f"{count(len(longest.squares), 'stitch')}, in {unit} {_number(scene, longest.squares[0][0])}. Catching is "
         f"seldom the best cure there: lift the float on the next {unit}, or work a backing column every 2 to 4 "

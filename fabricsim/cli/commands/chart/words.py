@@ -14,10 +14,12 @@ from fabricsim.design.floats.on_paper import Charted
 from fabricsim.design.rows.squares import EVERY_STRAND
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import fine, fine_number, gauge_number, gauge_over
 from fabricsim.render.chart.layout import SheetLayout
 from fabricsim.render.chart.marks import plain_marks, too_alike
 from fabricsim.render.chart.sheet import ChartSheet, KeyYarn, size_lines
 from fabricsim.render.chart.squares import ChartSquare
+from fabricsim.units import MM
 
 TIMES = {1: "once", 2: "twice"}
 JOINED = {"first": "beginning", "last": "end"}
@@ -146,7 +148,8 @@ def _foot(scene: Scene, *, square: bool) -> str:
     said = (
         "They are square, not in the proportions of your stitches."
         if square
-        else f"They have the proportions of your stitches: {gauge.stitches:g} across, {gauge.rows:g} up to 10 cm."
+        else f"They have the proportions of your stitches: {gauge_number(gauge.stitches)} across, "
+        f"{gauge_number(gauge.rows)} up to {gauge_over()}."
     )
     below = strands_said(scene)
     said += f" {below}" if below else ""
@@ -172,6 +175,6 @@ def told(files: list[Path], layout: SheetLayout) -> str:
     laid = f" ({layout.across} side by side, {layout.up} one above the other)" if sheets > 1 else ""
     way = "upright" if layout.sheet[0] < layout.sheet[1] else "on its side"
     return (
-        f"The chart is in {where}: {count(sheets, 'sheet')} of A4 {way}{laid}, squares {layout.wide:.1f} x "
-        f"{layout.tall:.1f} mm; print it at 100 %."
+        f"The chart is in {where}: {count(sheets, 'sheet')} of A4 {way}{laid}, squares "
+        f"{fine_number(layout.wide * MM)} x {fine(layout.tall * MM)}; print it at 100 %."
     )

@@ -18,6 +18,7 @@ from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_at
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Tally
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.lengths import speak
 
 if TYPE_CHECKING:
     from fabricsim.study.compare.checkpoint import Kept
@@ -109,6 +110,7 @@ def compare(
         processes=processes,
         cluster=cluster,
     )
+    speak(options.study.scenes[0].units)
     _compared(options)
 
 

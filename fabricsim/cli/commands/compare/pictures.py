@@ -8,10 +8,12 @@ from fabricsim.cli.commands.compare.data import Rows, per_cent, settings_said
 from fabricsim.cli.commands.compare.words import heading, shown, slacks
 from fabricsim.errors import FabricsimError
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.lengths import fine
 from fabricsim.study.compare.chains import job_of, rest_of
 from fabricsim.study.compare.checkpoint import Kept
 from fabricsim.study.compare.grid import Setting
 from fabricsim.study.compare.setting import Study
+from fabricsim.units import MM
 
 
 def plots(study: Study, rows: Rows, suffix: str) -> bytes:
@@ -50,7 +52,7 @@ def pictures(study: Study, kept: Kept) -> bytes:
         row = kept.rows[number]
         result = row["status"]
         if row["at_rest"]:
-            result = f"{row['draw_in_percent'] + 0.0:.1f} % narrower, {row['pucker_mm']:.1f} mm of pucker"
+            result = f"{row['draw_in_percent'] + 0.0:.1f} % narrower, {fine(row['pucker_mm'] * MM)} of pucker"
         setting = study.grid.setting(number)
         fabrics.append(Shown(rest_of_number.get(number), _label(study, setting, varied), result))
     # a column for each of the slacks that follow one another, a line for every other setting

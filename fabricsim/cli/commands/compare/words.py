@@ -10,8 +10,19 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Alignment, Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count
+from fabricsim.lengths import (
+    far_per_unit,
+    far_unit,
+    fine_number,
+    fine_unit,
+    gauge_number,
+    gauge_over,
+    long_number,
+    long_unit,
+)
 from fabricsim.study.compare.grid import Setting
 from fabricsim.study.compare.setting import Study
+from fabricsim.units import CM, MM
 
 if TYPE_CHECKING:
     from fabricsim.cli.commands.compare.options import CompareOptions
@@ -46,7 +57,8 @@ def tell(page: Page, study: Study, rows: Rows) -> None:
         [*(shown(study, grid.setting(number), name) for name in varied), *_results(study, number, rows[number])]
         for number in numbers[:MOST_LINES]
     ]
-    for title in ("draw-in %", "cm", "pucker mm", "taut", "pulls cN", "stretch left %", "yarn m"):
+    wide, high, far = long_unit(), fine_unit(), far_unit()
+    for title in ("draw-in %", wide, f"pucker {high}", "taut", "pulls cN", "stretch left %", f"yarn {far}"):
         sides[title] = "right"
     remarks = [rows[number]["remark"] for number in numbers[:MOST_LINES]]
     if any(remarks) or not all(rows[number]["at_rest"] for number in numbers[:MOST_LINES]):
@@ -76,7 +88,7 @@ def shown(study: Study, setting: Setting, name: str) -> str:
     """Return one value of a setting as a person reads it."""
     said = settings_said(study, setting)
     if name == "gauge":
-        return f"{said['gauge_stitches_per_10_cm']:g} x {said['gauge_rows_per_10_cm']:g}"
+        return f"{gauge_number(said['gauge_stitches_per_10_cm'])} x {gauge_number(said['gauge_rows_per_10_cm'])}"
     if name == "inside_out":
         return "yes" if said[name] else "no"
     if name in ("stretch_stiffness", "bending_stiffness"):
@@ -104,12 +116,12 @@ def _results(study: Study, number: int, row: Mapping[str, Any]) -> list[str]:
     left = row["stretch_left_percent"]
     return [
         f"{row['draw_in_percent'] + 0.0:.1f}",
-        f"{row['draw_in_cm'] + 0.0:.1f}",
-        f"{row['pucker_mm']:.1f}",
+        long_number(row["draw_in_cm"] * CM + 0.0),
+        fine_number(row["pucker_mm"] * MM),
         f"{row['taut_floats']} of {row['floats']}",
         f"{row['greatest_tension_cN']:.2f}",
         "–" if left is None else f"{left:.1f}",
-        " + ".join(f"{metres:.1f}" for metres in row["yarn_m"]),
+        " + ".join(f"{metres / far_per_unit():.1f}" for metres in row["yarn_m"]),
     ]
 
 
@@ -131,7 +143,7 @@ def _in_common(study: Study, numbers: list[int]) -> str:
         what = {"repeat": "the chart endlessly repeated", "swatch": "a swatch on a table", "round": "a tube"}[case]
         parts.append(f"seen as {what}{turned}")
     if "gauge" not in varied and len(study.scenes) == 1:
-        parts.append(f"{shown(study, setting, 'gauge')} stitches and rows to 10 cm")
+        parts.append(f"{shown(study, setting, 'gauge')} stitches and rows to {gauge_over()}")
     if len(study.scenes) == 1 and "catches" not in varied:
         parts.append(
             {"none": "no catches", "listed": "caught as listed"}.get(catches_said(study, setting), "catches planned")

@@ -6,6 +6,8 @@ from pathlib import Path
 
 from fabricsim.cli.commands.draw.options import DrawOptions
 from fabricsim.cli.commands.draw.pictures import Drawing
+from fabricsim.lengths import long, long_number
+from fabricsim.units import INCH
 
 
 def words(options: DrawOptions, made: Drawing, file: Path, unit: str) -> list[str]:
@@ -19,7 +21,8 @@ def words(options: DrawOptions, made: Drawing, file: Path, unit: str) -> list[st
     if options.size.dpi is not None:
         dpi = options.size.dpi
         lines.append(
-            f"Printed at 100 % ({dpi:g} dots per inch) it is {2.54 * wide / dpi:.1f} x {2.54 * tall / dpi:.1f} cm large"
+            f"Printed at 100 % ({dpi:g} dots per inch) it is {long_number(wide * INCH / dpi)} x "
+            f"{long(tall * INCH / dpi)} large"
             + (", the fabric as large as in the hand." if options.size.life_size else ".")
         )
     return lines

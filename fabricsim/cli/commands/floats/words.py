@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim import units
 from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
@@ -15,6 +14,7 @@ from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, FloatFault
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
+from fabricsim.lengths import long, long_number, long_unit
 
 MOST_LINES = 40
 """Lines of the short table. Chosen: what a screen and a half shows."""
@@ -63,8 +63,8 @@ def _float_table(
             "yarn": scene.yarns[one.yarn].name,
             "floats": _share(groups[one.row, one.yarn], fault_of),
             "gap": str(one.gap),
-            "cm": f"{one.gap_width / units.CM:.1f}",
-            "span cm": f"{one.span / units.CM:.1f}",
+            long_unit(): long_number(one.gap_width),
+            f"span {long_unit()}": long_number(one.span),
             "slack %": f"{100 * one.slack:+.0f}",
             "from stitch to stitch": _way(one, unit),
             "over your limit": _mark(fault_of.get(id(one))),
@@ -104,7 +104,7 @@ def _mark(fault: FloatFault | None) -> str:
     if fault is None:
         return ""
     return " and ".join(
-        word for word, past in (("stitches", fault.too_many_stitches), ("cm", fault.too_many_cm)) if past
+        word for word, past in (("stitches", fault.too_many_stitches), (long_unit(), fault.too_many_cm)) if past
     )
 
 
@@ -117,7 +117,7 @@ def _carry_table(scene: Scene, carried: Sequence[CarryUp]) -> Table:
             f"from {unit}": "right",
             "to": "right",
             "idle": "right",
-            "cm": "right",
+            long_unit(): "right",
             "usual": "left",
         },
         [
@@ -126,7 +126,7 @@ def _carry_table(scene: Scene, carried: Sequence[CarryUp]) -> Table:
                 str(one.from_row + 1),
                 str(one.to_row + 1),
                 str(one.idle),
-                f"{one.length / units.CM:.1f}",
+                long_number(one.length),
                 _usual(one),
             ]
             for one in carried
@@ -152,7 +152,7 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
     longest = max(found, key=lambda one: one.gap)
     said = [
         f"{count(len(found), 'float')} in {whose}; the longest passes behind "
-        f"{count(longest.gap, 'stitch')}, {longest.gap_width / units.CM:.1f} cm (from stitch "
+        f"{count(longest.gap, 'stitch')}, {long(longest.gap_width)} (from stitch "
         f"{longest.stitches - longest.start} of {unit} {longest.row + 1}). "
         "Stitches are counted from the right of the face.",
         f"{len(over)} of {len(found)} pass the limit you set ({limit_words(scene)})"

@@ -15,11 +15,12 @@ from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
 from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.scene.choices import Case
+from fabricsim.lengths import fine_per_unit, fine_unit, gauge_said
 from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
 from fabricsim.render.handouts.lesson_pictures import Views, album
 from fabricsim.study.forecast.sweep import Step, Sweep
-from fabricsim.units import CENTINEWTON, MM
+from fabricsim.units import CENTINEWTON
 
 BEST = 0.5 * sum(USUAL)
 """The slack to be shown as right: the middle of the usual aim."""
@@ -171,10 +172,10 @@ def _cut_alt(step: Step, row: int) -> str:
 def _curves(steps: Sequence[Step]) -> tuple[LessonCurve, ...]:
     slacks = [step.slack for step in steps]
     draw_in = [100.0 * step.measures.widths.overall for step in steps]
-    pucker = [step.measures.pucker.peak_to_valley / MM for step in steps]
+    pucker = [step.measures.pucker.peak_to_valley / fine_per_unit() for step in steps]
     return (
         curve("Draw-in, % of the width", "%", slacks, draw_in, 1.0),
-        curve("Pucker, mm from peak to valley", "mm", slacks, pucker, 1.0),
+        curve(f"Pucker, {fine_unit()} from peak to valley", fine_unit(), slacks, pucker, 1.0),
     )
 
 
@@ -186,7 +187,7 @@ def _made(found: Sweep) -> list[tuple[str, str]]:
         ("Seen as", f"{CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}"),
         (
             "Gauge",
-            f"{scene.gauge.stitches:g} stitches and {scene.gauge.rows:g} {unit}s to 10 cm, plain, on the needles used",
+            f"{gauge_said(scene.gauge.stitches, scene.gauge.rows, unit)}, plain, on the needles used",
         ),
         ("Yarns", ", ".join(f"{one.name} ({one.tex_value:.0f} tex)" for one in scene.yarns)),
         *([("Strands", below)] if (below := strands_said(scene)) else []),

@@ -10,8 +10,9 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.shares import SAID, percent, share_said, slack_words
 from fabricsim.design.scene.rules import BAGGY
+from fabricsim.lengths import fine, long
 from fabricsim.study.forecast.sweep import Step, Sweep
-from fabricsim.units import CENTINEWTON, CM, MM
+from fabricsim.units import CENTINEWTON, MM
 
 EQUAL, ALIKE = 0.05, 0.15
 """Parts by which two shares may differ and still be called about the same, or nearly the same (chosen)."""
@@ -37,7 +38,7 @@ def _why(step: Step, sweep: Sweep) -> str:
     behind = count(int(table.gap_f[longest]), "stitch")
     said = (
         f"Each float holds {share_said(short)} less yarn than the distance that it bridges: the longest, behind "
-        f"{behind}, has {table.length_f[longest] / MM:.1f} mm of yarn for {table.span_f[longest] / MM:.1f} mm."
+        f"{behind}, has {fine(table.length_f[longest])} of yarn for {fine(table.span_f[longest])}."
         if short >= SAID
         else "The floats are not short, and still some pull."
     )
@@ -61,9 +62,9 @@ def _gives_way(step: Step) -> str:
         return "Yarn does not stretch for them, but they are too few or too nearly long enough to narrow the fabric."
     said = (
         "One float's pull is small, but they pull side by side, and the stitches close up until the floats just "
-        f"reach: {widths.plain / CM:.1f} cm become {widths.width / CM:.1f} cm, {percent(loss, 1)} narrower"
+        f"reach: {long(widths.plain)} become {long(widths.width)}, {percent(loss, 1)} narrower"
         if measures.pull.taut >= MANY_TAUT * mesh.floats.length_f.size
-        else f"The stitches behind them close up: {widths.plain / CM:.1f} cm become {widths.width / CM:.1f} cm, "
+        else f"The stitches behind them close up: {long(widths.plain)} become {long(widths.width)}, "
         f"{percent(loss, 1)} narrower"
     )
     said += _against(loss, short, step)
@@ -113,13 +114,13 @@ def _folds(step: Step) -> list[str]:
     pucker, measures = step.measures.pucker, step.measures
     word = pucker_word(pucker.peak_to_valley)
     if word is PUCKER_WORDS[0]:
-        said = f"It still lies flat, within {max(pucker.peak_to_valley, 0.1 * MM) / MM:.1f} mm."
+        said = f"It still lies flat, within {fine(max(pucker.peak_to_valley, 0.1 * MM))}."
     else:
         wave = pucker.wave_across or pucker.wave_up
-        waves = "" if wave is None else f", in waves about {wave / CM:.1f} cm long"
+        waves = "" if wave is None else f", in waves about {long(wave)} long"
         said = (
             f"Floats lie behind the stitches, so they do not only draw in, they also bend the fabric: it is "
-            f"{word.word}, {pucker.peak_to_valley / MM:.1f} mm from peak to valley{waves}."
+            f"{word.word}, {fine(pucker.peak_to_valley)} from peak to valley{waves}."
         )
     if measures.touching:
         touch = "touches" if measures.touching == 1 else "touch"
@@ -138,7 +139,7 @@ def _cure(step: Step, sweep: Sweep) -> str:
         return said
     tightest = min(free, key=lambda other: other.slack)
     back = tightest.measures.widths.width - step.measures.widths.width
-    gives = f" and gives back {back / CM:.1f} cm" if back >= 0.5 * MM else ""
+    gives = f" and gives back {long(back)}" if back >= 0.5 * MM else ""
     return f"{said} With {slack_words(tightest.slack).split(':')[0]} nothing pulls any more{gives}."
 
 
@@ -146,7 +147,7 @@ def _rests(step: Step, sweep: Sweep) -> str:
     """Say why nothing pulls."""
     spare, table = spare_of(step), step.rest.mesh.floats
     longest = longest_of(step)
-    has = f"{table.length_f[longest] / MM:.1f} mm of yarn for {table.span_f[longest] / MM:.1f} mm"
+    has = f"{fine(table.length_f[longest])} of yarn for {fine(table.span_f[longest])}"
     cut = _short_cut(sweep)
     corner = "" if cut is None else f" Inside the tube it needs {share_said(cut)} less still, as it cuts the corner."
     if spare < -SAID:
@@ -176,7 +177,7 @@ def _right_or_loose(step: Step, sweep: Sweep) -> str:
         )
         return (
             f"But it is more than the usual aim of {aim}: the spare yarn has to go somewhere. The longest float sags "
-            f"{sag_of(step) / MM:.0f} mm from its straight way, {hangs}. Work the floats a little tighter: the "
+            f"{fine(sag_of(step), 0)} from its straight way, {hangs}. Work the floats a little tighter: the "
             "fabric stays as wide."
         )
     if group(step.slack) == "right":

@@ -11,9 +11,10 @@ from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.fabric.measures import Measures
+from fabricsim.lengths import fine, long
 from fabricsim.render.yarn.float_path import end_slope
 from fabricsim.study.forecast.sweep import Step
-from fabricsim.units import CENTINEWTON, CM, MM
+from fabricsim.units import CENTINEWTON
 
 
 def group(slack: float) -> str:
@@ -31,16 +32,16 @@ def figures(step: Step) -> tuple[tuple[str, str], ...]:
     widths, pull, pucker = measures.widths, measures.pull, measures.pucker.peak_to_valley
     longest = longest_of(step)
     lost = widths.plain - widths.width
-    narrower = f"{percent(widths.overall, 1)} narrower ({lost / CM:.1f} cm)" if narrows(measures) else "as plain fabric"
+    narrower = f"{percent(widths.overall, 1)} narrower ({long(lost)})" if narrows(measures) else "as plain fabric"
     per_repeat = " in one repeat" if step.rest.mesh.case == "repeat" else ""
     return (
-        ("Width, all round" if step.rest.mesh.case == "round" else "Width", f"{widths.width / CM:.1f} cm, {narrower}"),
-        ("Pucker", f"{pucker / MM:.1f} mm, {pucker_word(pucker).word}"),
+        ("Width, all round" if step.rest.mesh.case == "round" else "Width", f"{long(widths.width)}, {narrower}"),
+        ("Pucker", f"{fine(pucker)}, {pucker_word(pucker).word}"),
         ("Taut floats", f"{pull.taut:,} of {len(table):,}{per_repeat}"),
         ("Greatest pull of a float", f"{pull.greatest / CENTINEWTON:.2f} cN" if pull.taut else "none"),
         (
             "Yarn in the longest float",
-            f"{table.length_f[longest] / MM:.1f} mm to bridge {table.span_f[longest] / MM:.1f} mm",
+            f"{fine(table.length_f[longest])} to bridge {fine(table.span_f[longest])}",
         ),
     )
 
@@ -53,7 +54,7 @@ def verdict(step: Step) -> str:
     if not measures.pull.taut:
         sag = sag_of(step)
         if step.slack > USUAL[1] + 1e-9:
-            return f"Nothing pulls, but the longest float hangs {sag / MM:.0f} mm off the back."
+            return f"Nothing pulls, but the longest float hangs {fine(sag, 0)} off the back."
         return f"Nothing pulls: {narrower_said(measures)} and {word}."
     if not narrows(measures):
         return "A few floats are taut; the width hardly changes."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from fabricsim.cli.words.fabric import seen_as
-from fabricsim.units import CM
+from fabricsim.lengths import long
 
 if TYPE_CHECKING:
     from fabricsim.study.forecast.forecast import Forecast
@@ -14,17 +14,17 @@ if TYPE_CHECKING:
 def words(found: Forecast, suffix: str, said: dict[str, Any]) -> list[str]:
     """Return what is in the file, line by line; ``said``: the same for programs."""
     scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
-    across, up, deep = (f"{size / CM:.1f}" for size in said["size_m"])
+    across, up, deep = (long(size) for size in said["size_m"])
     if said["of"] == "yarn":
         what = f"every yarn a body of its own ({', '.join(said['bodies'])}), darker where others shade it"
     else:
-        what = f"one closed sheet, {mesh.thickness / CM:.2f} cm thick, coloured by stitch on both sides"
+        what = f"one closed sheet, {long(mesh.thickness, 2)} thick, coloured by stitch on both sides"
     lines = [
         scene.title,
         seen_as(scene, mesh),
         "",
         f"{'Shows':<11}{what}",
-        f"{'Size':<11}{across} cm across, {up} cm up, {deep} cm deep",
+        f"{'Size':<11}{across} across, {up} up, {deep} deep",
         f"{'File':<11}{said['triangles']:,} triangles, {said['bytes'] / 1e6:.1f} MB",
         f"{'Units':<11}metres; up is +y, and the face looks towards +z",
     ]

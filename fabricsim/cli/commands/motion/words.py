@@ -6,10 +6,10 @@ from math import pi
 
 from fabricsim.cli.commands.motion.options import MotionOptions
 from fabricsim.cli.words.shares import SAID
+from fabricsim.lengths import fine, long
 from fabricsim.render.handouts.motion import Caption
 from fabricsim.render.yarn.tiling import repeats_shown
 from fabricsim.study.forecast.sweep import Step, Sweep
-from fabricsim.units import CM, MM
 
 HEAVY = 4_000_000
 """Bytes of a GIF above which something lighter is pointed out (chosen: what many sites take)."""
@@ -22,13 +22,13 @@ def words(swept: Sweep, data: bytes, kind: str, options: MotionOptions) -> list[
     lines = [first.rest.scene.title]
     for name, step in (("Loose", first), ("Tight", last)):
         widths = step.measures.widths
-        width = f"{widths.width / CM:.1f} cm"
+        width = f"{long(widths.width)}"
         wide = (
             f"as wide as plain fabric, {width}"
             if abs(widths.overall) < SAID
-            else f"{100 * widths.overall:.1f} % narrower, {widths.plain / CM:.1f} cm to {width}"
+            else f"{100 * widths.overall:.1f} % narrower, {long(widths.plain)} to {width}"
         )
-        pucker = f"pucker {step.measures.pucker.peak_to_valley / MM:.1f} mm"
+        pucker = f"pucker {fine(step.measures.pucker.peak_to_valley)}"
         lines.append(f"{name:<11}slack {100 * step.slack:+.3g} %: {wide}; {pucker}")
     there_and_back = f"there and back in {options.seconds:g} s"
     lines.append(f"{'Film':<11}{len(swept.steps)} fabrics at rest, {there_and_back}, {len(data) / 1e6:.1f} MB")
@@ -49,15 +49,15 @@ def caption(step: Step) -> Caption:
     """Return what is told of a step: the width of the whole piece, and of a tube the girth; and what is drawn of it."""
 
     widths, mesh = step.measures.widths, step.rest.mesh
-    drawn, what = widths.plain, "{} cm wide"
+    drawn, what = widths.plain, "{} wide"
     if mesh.case == "round":
-        drawn, what = drawn / pi, "{} cm round"
+        drawn, what = drawn / pi, "{} round"
     elif mesh.period_a is not None:
-        drawn, what = repeats_shown(step.rest)[0] * float(mesh.period_a[0]), "the whole piece {} cm"
+        drawn, what = repeats_shown(step.rest)[0] * float(mesh.period_a[0]), "the whole piece {}"
     left = 1.0 - widths.overall
     words = (
         f"slack {round(100 * step.slack, 1) + 0.0:+.1f} %",
-        what.format(f"{widths.width / CM:.1f}"),
+        what.format(long(widths.width)),
         f"{abs(100 * widths.overall):.1f} % narrower",
     )
     return Caption(words, drawn, drawn * left)

@@ -13,9 +13,10 @@ from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.fabric.setup import whole_floats
+from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 from fabricsim.study.forecast.forecast import Forecast
-from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
+from fabricsim.units import CENTINEWTON, MICROJOULE, MM
 
 SAID_HEIGHT = 0.05 * MM
 """Heights below half of the last digit printed are nothing, m."""
@@ -81,7 +82,7 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
         carried = [("Floats", "none: one colour a row, nothing to pull")]
     else:
         longest = max(one.gap for one in whole)
-        behind = f"{count(longest, 'stitch')}, {longest * mesh.stitch_width / CM:.1f} cm"
+        behind = f"{count(longest, 'stitch')}, {long(longest * mesh.stitch_width)}"
         carried = [
             (
                 "Floats",
@@ -130,7 +131,7 @@ def _shapes(forecast: Forecast) -> str:
     )
     return (
         f"{count(len(found.starts), 'start')} {came}: {100 * least:.1f} to {100 * most:.1f} % narrower, pucker "
-        f"{low / MM:.1f} to {high / MM:.1f} mm; shown is the one of least energy, "
+        f"{fine_number(low)} to {fine(high)}; shown is the one of least energy, "
         f"{found.rest.effort.energy / MICROJOULE:.3g} microjoules"
     )
 
@@ -140,28 +141,24 @@ def _draw_in(forecast: Forecast) -> str:
     width = forecast.measures.widths.width
     text = (
         f"{percent(band.nominal, 1)} narrower, "
-        + (
-            f"{plain / CM:.1f} cm to {width / CM:.1f} cm"
-            if plain - width >= MM
-            else f"less than 1 mm of {plain / CM:.1f} cm"
-        )
+        + (f"{long(plain)} to {long(width)}" if plain - width >= MM else f"less than {fine_plain(MM)} of {long(plain)}")
         if band.nominal >= SAID
-        else f"none: {width / CM:.1f} cm wide, as plain fabric"
+        else f"none: {long(width)} wide, as plain fabric"
     )
     if not forecast.corners or band.high < SAID:
         return text
     low, high = max(0.0, band.low), band.high
-    return f"{text}; likely {100 * low:.1f} to {100 * high:.1f} %, {low * plain / CM:.1f} to {high * plain / CM:.1f} cm"
+    return f"{text}; likely {100 * low:.1f} to {100 * high:.1f} %, {long_number(low * plain)} to {long(high * plain)}"
 
 
 def _pucker(forecast: Forecast) -> str:
     band = forecast.pucker
     word, least, most = (pucker_word(value) for value in (band.nominal, band.low, band.high))
-    text = f"{word.word} ({word.range_mm}): {band.nominal / MM:.1f} mm from peak to valley"
+    text = f"{word.word} ({word.range_said}): {fine(band.nominal)} from peak to valley"
     if band.high - band.low < SAID_HEIGHT:
         return text
     between = least.word if least is most else f"{least.word} to {most.word}"
-    return f"{text}; likely {band.low / MM:.1f} to {band.high / MM:.1f} mm, so {between}"
+    return f"{text}; likely {fine_number(band.low)} to {fine(band.high)}, so {between}"
 
 
 def _pressing(pressing: int) -> str:

@@ -12,6 +12,7 @@ from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import fine, fine_unit
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart import swatches
@@ -61,8 +62,8 @@ def of_fabric(found: Forecast, draft: bool, watch: Watch) -> tuple[Figure, ...]:
     made.append(
         Figure(
             fitted(figure_image(pucker_plot(found))),
-            "Heights off the smooth base, mm",
-            f"{title}: map of its pucker, {1e3 * pucker:.1f} mm from peak to valley",
+            f"Heights off the smooth base, {fine_unit()}",
+            f"{title}: map of its pucker, {fine(pucker)} from peak to valley",
         )
     )
     loss = 100.0 * found.measures.widths.narrowest

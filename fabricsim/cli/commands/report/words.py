@@ -18,9 +18,10 @@ from fabricsim.design.floats.found import faults
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.setup import whole_floats
+from fabricsim.lengths import fine, fine_unit, gauge_number, gauge_over, gauge_said, long, long_number, long_unit
 from fabricsim.render.handouts.report import Block, Fields, Items, Notes, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
-from fabricsim.units import CM, GRAM, MM
+from fabricsim.units import GRAM
 
 WORKED = re.compile(r"(Cast on|(Upper )?[Rr]ib (rnd|row)|Rnd|Row|Next|Bind off|Draw together)[^:]*: ")
 """How a paragraph of the pattern begins that is to be worked."""
@@ -59,7 +60,7 @@ def about(piece: WholePiece) -> tuple[str, ...]:
     what = f" ({scene.item})" if scene.item is not None else ""
     facts = (
         f"{count(piece.stitches, 'stitch')} x {count(len(list(piece.rows)), row_word(scene))}{what}, worked {way}, at "
-        f"{gauge.stitches:g} stitches and {gauge.rows:g} rows to 10 cm of plain knitting, in "
+        f"{gauge_said(gauge.stitches, gauge.rows)} of plain knitting, in "
         f"{', '.join(yarn.name for yarn in scene.yarns)}."
     )
     return (" ".join(scene.story.split()), facts) if scene.story.strip() else (facts,)
@@ -98,21 +99,21 @@ def worksheet(piece: WholePiece, found: Forecast, amounts: Amounts) -> tuple[Blo
     scene = piece.scene
     widths, pucker = found.measures.widths, found.pucker
     band = found.draw_in
-    low, high = (widths.plain * (1.0 - end) / CM for end in (band.high, band.low))
-    width = f"{widths.width / CM:.1f} cm" + (f" ({low:.1f} to {high:.1f})" if found.corners else "")
+    low, high = (long_number(widths.plain * (1.0 - end)) for end in (band.high, band.low))
+    width = f"{long(widths.width)}" + (f" ({low} to {high})" if found.corners else "")
     what = "girth" if found.equilibrium.mesh.case == "round" else "width"
     lines = [
-        ("stitches to 10 cm, plain", f"{scene.gauge.stitches:g}", ""),
-        ("rows to 10 cm, plain", f"{scene.gauge.rows:g}", ""),
-        (f"{what}, colourwork", width, "cm"),
-        (f"{what}, plain, of as many stitches", f"{widths.plain / CM:.1f} cm", "cm"),
-        *(
-            [("height, cast-on to last row", f"{piece.height() / CM:.1f} cm by the gauge", "cm")]
-            if piece.end == "bind off"
-            else [("depth, brim to middle of the crown", f"{piece.height() / CM:.1f} cm by the gauge", "cm")]
+        (f"stitches to {gauge_over()}, plain", gauge_number(scene.gauge.stitches), ""),
+        (f"rows to {gauge_over()}, plain", gauge_number(scene.gauge.rows), ""),
+        (f"{what}, colourwork", width, long_unit()),
+        (f"{what}, plain, of as many stitches", long(widths.plain), long_unit()),
+        (
+            "height, cast-on to last row" if piece.end == "bind off" else "depth, brim to middle of the crown",
+            f"{long(piece.height())} by the gauge",
+            long_unit(),
         ),
-        ("pucker, from peak to valley", f"{pucker.nominal / MM:.1f} mm", "mm"),
-        ("stretched as far as it goes with ease", "", "cm"),
+        ("pucker, from peak to valley", fine(pucker.nominal), fine_unit()),
+        ("stretched as far as it goes with ease", "", long_unit()),
         ("weight of the finished piece", f"{sum(one.mass for one in amounts.yarns) / GRAM:.0f} g", "g"),
         *(
             (

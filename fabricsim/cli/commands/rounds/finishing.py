@@ -8,7 +8,8 @@ from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.design.counted.yarn_amounts import DRAW_TAIL, TAIL, yarn_amounts
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.used import around_of, binds_off_with
-from fabricsim.units import CM, GRAM
+from fabricsim.lengths import gauge_said, long
+from fabricsim.units import GRAM
 
 
 def needed(piece: WholePiece) -> list[str]:
@@ -22,7 +23,7 @@ def needed(piece: WholePiece) -> list[str]:
         for one in amounts.yarns
     ]
     return [
-        f"Gauge: {gauge.stitches:g} stitches and {gauge.rows:g} {row_word(scene)}s to 10 cm of plain stockinette; take "
+        f"Gauge: {gauge_said(gauge.stitches, gauge.rows, row_word(scene))} of plain stockinette; take "
         "the needles that give you that.",
         f"Yarn: {listed(yarns)}; {100.0 * amounts.yarns[0].margin:g} % to spare are in the balls, a swatch is not.",
     ]
@@ -45,7 +46,7 @@ def ending(piece: WholePiece, called: Mapping[int, str], *, full: bool = False) 
     many = count(stitches, "stitch") if full else f"{stitches} {_sts(stitches)}"
     if piece.end == "draw together":
         yarn = called[piece.last.yarn]
-        said = f"break {yarn}, leaving {DRAW_TAIL / CM:g} cm; draw it twice through the last {many} and pull tight."
+        said = f"break {yarn}, leaving {long(DRAW_TAIL, 0)}; draw it twice through the last {many} and pull tight."
         return "Draw together", f"{said} {_left(0, full)}"
     way = ", in rib" if piece.sections[-1].kind == "rib above" else ""
     loosely = "loosely enough to stretch" if piece.scene.item not in (None, "swatch") else "loosely"
@@ -70,10 +71,10 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
         deep = "a stitch" if right == left == 1 else f"the {count(right, 'stitch')} at the right and {left} at the left"
         said.append(
             f"Sew the edges together from the face with {called[piece.cast_on[0]]}, taking in {deep} at each edge: a "
-            f"seam of {piece.height() / CM:.1f} cm."
+            f"seam of {long(piece.height())}."
         )
-    said.append(f"Darn in the ends on the inside, {TAIL / CM:g} cm each, behind stitches of their own colour: {ends}.")
-    measure = f"{piece.finished / CM:.1f} cm {'round' if piece.is_tube else 'wide'}"
+    said.append(f"Darn in the ends on the inside, {long(TAIL, 0)} each, behind stitches of their own colour: {ends}.")
+    measure = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'}"
     if piece.end == "draw together":
         shape = "over a bowl or a ball as large as the head"
     elif piece.is_tube:

@@ -16,7 +16,7 @@ from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.counted.rounds import WorkedRow, passages
 from fabricsim.design.piece.model import PieceSection, WholePiece
 from fabricsim.design.piece.used import carries_of, rows_around
-from fabricsim.units import CM
+from fabricsim.lengths import long
 
 CATCH = "Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it."
 MAKE_ONE = (
@@ -139,30 +139,32 @@ def pattern(piece: WholePiece) -> list[PatternLine]:
 def heading(piece: WholePiece, section: PieceSection, called: Mapping[int, str]) -> str:
     """Return what stands above a section."""
     scene, unit = piece.scene, row_word(piece.scene)
-    cm = f"{piece.height(section.kind) / CM:.1f} cm"
+    high = long(piece.height(section.kind))
     yarn = called[section.rows[0].yarn]
     if section.kind in ("rib", "rib above"):
         assert piece.makeup.rib is not None
         knits, purls = piece.makeup.rib
         above = "Upper rib" if section.kind == "rib above" else "Rib"
-        return f"{above}, {knits} x {purls}: {count(len(section.rows), unit)} ({cm}), on needles a size or two smaller"
+        return (
+            f"{above}, {knits} x {purls}: {count(len(section.rows), unit)} ({high}), on needles a size or two smaller"
+        )
     if section.kind == "adjusting":
         return f"From rib to chart: one plain {unit} on the needles of your gauge"
     if section.kind == "plain":
-        return f"Plain: {count(len(section.rows), unit)} ({cm})"
+        return f"Plain: {count(len(section.rows), unit)} ({high})"
     if section.kind == "crown":
         assert piece.crown is not None
         each = f"{piece.crown.wedges} wedges of {count(piece.crown.wedge, 'stitch')}"
-        return f"Crown, all {yarn}: {each}, {count(len(section.rows), unit)} ({cm})"
+        return f"Crown, all {yarn}: {each}, {count(len(section.rows), unit)} ({high})"
     chart, tall = scene.chart, len(scene.chart_rows())
     plain = [
-        f"{number} plain below" if number is chart.plain_below else f"{number} above"
-        for number in (chart.plain_below, chart.plain_above)
+        f"{number} plain {where}"
+        for number, where in ((chart.plain_below, "below"), (chart.plain_above, "above"))
         if number
     ]
     often = f"{count(tall, unit)} of the chart" + (f" {count(chart.up, 'time')} up" if chart.up > 1 else "")
     straight = "" if piece.section("adjusting").rows or piece.makeup.rib is None else ", on the needles of your gauge"
-    return f"Chart: {', '.join([often, *plain])} ({cm}){straight}"
+    return f"Chart: {', '.join([often, *plain])} ({high}){straight}"
 
 
 def _rows(piece: WholePiece, section: PieceSection, called: Mapping[int, str]) -> list[str]:

@@ -15,8 +15,9 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.mesh import FloatTable, Mesh
+from fabricsim.lengths import fine, gauge_said, long, long_number
 from fabricsim.study.forecast.sweep import Step
-from fabricsim.units import CENTINEWTON, CM, MM
+from fabricsim.units import CENTINEWTON
 
 
 def heading(name: str, slack: float) -> str:
@@ -29,7 +30,7 @@ def figures(step: Step) -> tuple[tuple[str, str], ...]:
     measures, widths = step.measures, step.measures.widths
     pull = measures.pull
     lost = widths.overall
-    width = f"{widths.width / CM:.1f} cm"
+    width = f"{long(widths.width)}"
     width += f", {100 * lost:.1f} % narrower" if lost >= SAID else ", none lost"
     word = pucker_word(measures.pucker.peak_to_valley)
     floats = len(pull.taut_f)
@@ -37,11 +38,11 @@ def figures(step: Step) -> tuple[tuple[str, str], ...]:
     if pull.taut:
         pulls += f", hardest {pull.greatest / CENTINEWTON:.2f} cN"
     table = step.rest.mesh.floats
-    long = int(table.span_f.argmax())
-    yarn = f"{table.length_f[long] / CM:.1f} cm in the longest float"
+    longest = int(table.span_f.argmax())
+    yarn = f"{long(table.length_f[longest])} in the longest float"
     return (
         ("Width", width),
-        ("Pucker", f"{measures.pucker.peak_to_valley / MM:.1f} mm, {word.word}"),
+        ("Pucker", f"{fine(measures.pucker.peak_to_valley)}, {word.word}"),
         ("Pull", pulls),
         ("Yarn", yarn),
     )
@@ -76,21 +77,21 @@ def about(scene: Scene, mesh: Mesh) -> str:
         "round": f"a tube of {count(mesh.stitches, 'stitch')} x {count(mesh.rows, 'round')}, floats inside",
     }[mesh.case]
     gauge = scene.gauge
-    return f"The same chart at three slacks: {seen}; {gauge.stitches:g} stitches and {gauge.rows:g} rows to 10 cm."
+    return f"The same chart at three slacks: {seen}; {gauge_said(gauge.stitches, gauge.rows)}."
 
 
 def ways(scene: Scene, table: FloatTable, over: Sequence[FloatFault]) -> tuple[str, ...]:
     """Return how to carry yarn so that floats come out right, step by step."""
-    long = int(table.span_f.argmax())
-    gap, span = int(table.gap_f[long]), float(table.span_f[long])
+    longest = int(table.span_f.argmax())
+    gap, span = int(table.gap_f[longest]), float(table.span_f[longest])
     below = strands_said(scene)
     said = [
         f"Before each change of colour spread the last {SPREAD} stitches on the right needle to their full width, as "
         "wide as they will lie in the finished piece.",
         "Lay the new yarn behind them without pulling, and knit. It lies along the spread stitches; the usual aim is "
         f"{100 * USUAL[0]:.0f} to {100 * USUAL[1]:.0f} % more yarn than fabric. The longest float here passes behind "
-        f"{count(gap, 'stitch')}: {span / CM:.1f} cm from stitch to stitch, so it takes "
-        f"{(1 + USUAL[0]) * span / CM:.1f} to {(1 + USUAL[1]) * span / CM:.1f} cm of yarn.",
+        f"{count(gap, 'stitch')}: {long(span)} from stitch to stitch, so it takes "
+        f"{long_number((1 + USUAL[0]) * span)} to {long((1 + USUAL[1]) * span)} of yarn.",
         "After some stitches pull the fabric sideways. If it won't stretch to the width of plain knitting, the floats "
         "are too short; if they hang in loops that catch a finger, they are too long.",
     ]

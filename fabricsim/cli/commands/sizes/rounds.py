@@ -11,7 +11,7 @@ from fabricsim.cli.words.measures import PARTS, mended
 from fabricsim.design.piece.depth import OF_HEAD, TOLERANCE, verdict
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.sizes.every_size import Counted, Plan, Size
-from fabricsim.units import CM
+from fabricsim.lengths import long, long_number, long_unit
 
 
 def tell_depths(page: Page, plan: Plan, pieces: Mapping[str, WholePiece]) -> None:
@@ -23,15 +23,15 @@ def tell_depths(page: Page, plan: Plan, pieces: Mapping[str, WholePiece]) -> Non
     heads = ["size", *(PARTS[kind] for kind in kinds), whole, *(["usual", "so it is"] if hats else [])]
     lines = []
     for one in made:
-        line = [one.size, *(f"{one.height(kind) / CM:.1f}" for kind in kinds), f"{one.height() / CM:.1f}"]
+        line = [one.size, *(long_number(one.height(kind)) for kind in kinds), long_number(one.height())]
         if one.usual_depth is not None:
-            line += [f"{one.usual_depth / CM:.1f}", verdict(one.height(), one.usual_depth)]
+            line += [long_number(one.usual_depth), verdict(one.height(), one.usual_depth)]
         lines.append(line)
     what = "Depth, brim to middle of the crown" if plan.crown else "Height"
     off = {number for number, line in enumerate(lines) if hats and line[-1] != "as usual"}
     page.table(
         Table(
-            f"{what}, cm",
+            f"{what}, {long_unit()}",
             {head: "left" if head in ("size", "so it is") else "right" for head in heads},
             lines,
             bold=off,
@@ -40,7 +40,7 @@ def tell_depths(page: Page, plan: Plan, pieces: Mapping[str, WholePiece]) -> Non
     if hats:
         page.say(
             f"Usual is {OF_HEAD:g} of the way round the head, or what your file of bodies says; within "
-            f"{TOLERANCE / CM:.1f} cm it still sits well (from memory, and the {TOLERANCE / CM:.1f} cm chosen).",
+            f"{long(TOLERANCE)} it still sits well (from memory, and the {long(TOLERANCE)} chosen).",
             wrap=True,
         )
         ways: dict[str, list[str]] = {}

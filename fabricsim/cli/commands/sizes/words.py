@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from fabricsim import units
 from fabricsim.cli.commands.sizes.rounds import between, tell_depths
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
@@ -17,11 +16,14 @@ from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.sizes.every_size import Counted, Plan, Size, Sizes
 from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_LEAST, PLAIN_MOST
+from fabricsim.lengths import gauge_number, gauge_over, long, long_number, long_unit
 
 NONE = "-"
 HELP = "Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour."
+TABLES_DIFFER = 0.035
+"""How far tables of bodies differ from one another at most, m (seen in them)."""
 SOURCES = {
-    "seen": "seen in tables, which differ by up to 3.5 cm",
+    "seen": "seen in tables, which differ by up to {}",
     "memory": "from memory, unchecked",
 }
 """Marks of where a body's size comes from, in words."""
@@ -55,10 +57,6 @@ def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece]) -> None:
         page.say(CAUTION, wrap=True)
 
 
-def _cm(length: float) -> str:
-    return f"{length / units.CM:.1f}"
-
-
 def _share(share: float) -> str:
     return f"{100.0 * share:+.1f}"
 
@@ -66,7 +64,7 @@ def _share(share: float) -> str:
 def _gauge_words(found: Sizes) -> list[str]:
     """Return what the widths are reckoned from."""
     scene = found.plan.scene
-    plain = f"that of plain stockinette, {_stitches(scene.gauge.stitches)} to 10 cm,"
+    plain = f"that of plain stockinette, {_stitches(scene.gauge.stitches)} to {gauge_over()},"
     if found.forecast:
         said = [f"By the gauge that the floats will leave: {plain} and what they draw in at each count."]
     else:
@@ -85,9 +83,15 @@ def _gauge_words(found: Sizes) -> list[str]:
     return said
 
 
+def _source(mark: str) -> str:
+    """Return where a body's size comes from, in words."""
+    return SOURCES[mark].format(long(TABLES_DIFFER)) if mark in SOURCES else mark
+
+
 def _stitches(stitches: float) -> str:
     """Return a gauge's stitches in words."""
-    return "1 stitch" if stitches == 1 else f"{stitches:g} stitches"
+    said = gauge_number(stitches)
+    return f"{said} stitch" if said == "1" else f"{said} stitches"
 
 
 def _counts(found: Sizes) -> Table:
@@ -112,17 +116,21 @@ def _counts(found: Sizes) -> Table:
 
 def _widths(found: Sizes) -> Table:
     """Return the table of widths."""
-    lines = []
+    lines, unit = [], long_unit()
     for one in found.sizes:
         known = one.counted
-        line = {"size": one.body.name, "body cm": f"{one.worn_at / units.CM:.1f}", "wanted cm": _cm(one.wanted)}
+        line = {
+            "size": one.body.name,
+            f"body {unit}": long_number(one.worn_at),
+            f"wanted {unit}": long_number(one.wanted),
+        }
         line["draw-in %"] = f"{100.0 * known.lost.nominal:.1f}" if known else NONE
-        line["finished cm"] = _cm(known.finished) if known else NONE
-        line["likely cm"] = f"{_cm(known.narrowest)} to {_cm(known.widest)}" if known else NONE
-        line["off cm"] = f"{one.off / units.CM:+.1f}" if one.off is not None else NONE
+        line[f"finished {unit}"] = long_number(known.finished) if known else NONE
+        line[f"likely {unit}"] = f"{long_number(known.narrowest)} to {long_number(known.widest)}" if known else NONE
+        line[f"off {unit}"] = long_number(one.off, signed=True) if one.off is not None else NONE
         line["ease %"] = _share(one.ease) if one.ease is not None else NONE
         if not found.forecast:
-            del line["draw-in %"], line["likely cm"]
+            del line["draw-in %"], line[f"likely {unit}"]
         lines.append(line)
     return Table(
         f"Widths, {found.plan.fit.at}",
@@ -137,7 +145,7 @@ def _below_the_table(found: Sizes) -> list[str]:
     plan = found.plan
     fit, ends = plan.fit, f"{_percent(plan.fit.least)} to {_percent(plan.fit.most)} %"
     said = [
-        f"One repeat more or less makes {_cm(found.sizes[-1].step)} cm.",
+        f"One repeat more or less makes {long(found.sizes[-1].step)}.",
         f"Ease is finished over body, less 1. Wanted: {_percent(plan.aim)} %, within {ends} ({fit.owner}).",
         f"Body sizes: {_sources(found)}.",
     ]
@@ -159,7 +167,7 @@ def _sources(found: Sizes) -> str:
     """Return where the bodies' numbers come from."""
     names: dict[str, list[str]] = {}
     for one in found.sizes:
-        names.setdefault(SOURCES.get(one.body.source, one.body.source), []).append(one.body.name)
+        names.setdefault(_source(one.body.source), []).append(one.body.name)
     if len(names) == 1:
         return next(iter(names))
     return "; ".join(f"{listed(whose)} {source}" for source, whose in names.items())
@@ -168,15 +176,18 @@ def _sources(found: Sizes) -> str:
 def _way_out(one: Size) -> str:
     """Return what else could be done for a size that no count fits well."""
     if one.off is None:
-        trouble = f"no count fits: {one.why_not}, {_cm(one.wanted)} cm is wanted"
+        trouble = f"no count fits: {one.why_not}, {long(one.wanted)} is wanted"
     else:
-        trouble = f"{_cm(abs(one.off))} cm {'wider' if one.off > 0.0 else 'narrower'} than wanted"
-    ways = [f"{other.stitches} stitches at a gauge of {other.stitches_per_10_cm:.1f}" for other in one.gauges]
+        trouble = f"{long(abs(one.off))} {'wider' if one.off > 0.0 else 'narrower'} than wanted"
+    ways = [
+        f"{other.stitches} stitches at a gauge of {gauge_number(round(other.stitches_per_10_cm, 1))} to {gauge_over()}"
+        for other in one.gauges
+    ]
     extra = one.spacers
     if extra is not None:
         ways.append(
             f"{count(extra.spacers, 'plain stitch')} after each of {count(extra.repeats, 'repeat')}, "
-            f"{extra.stitches} stitches, {_cm(extra.finished)} cm"
+            f"{extra.stitches} stitches, {long(extra.finished)}"
         )
     out = f"Would fit: {'; or '.join(ways)}" if ways else "Try a narrower chart or another yarn"
     return f"{one.body.name}: {trouble}. {out}."

@@ -19,9 +19,10 @@ from fabricsim.design.floats.in_the_hand import (
 )
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
+from fabricsim.lengths import fine_number, fine_unit, long, long_number, long_unit
 from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.forecast.loosening import TIGHTEST, HowLoose
-from fabricsim.units import CM
+from fabricsim.units import CM, MM
 
 NEEDLES = (3, 4)
 """Double-pointed needles that knitting hangs on."""
@@ -100,7 +101,7 @@ def _hands(scene: Scene, found: HowLoose) -> list[str]:
     if aim > 0.0:
         said.append(
             f"Before each change of colour spread the last {SPREAD_STITCHES} stitches on the right needle from "
-            f"{SPREAD_STITCHES * width / CM:.1f} to {spread_to(SPREAD_STITCHES, width, aim) / CM:.1f} cm, and lay the "
+            f"{long_number(SPREAD_STITCHES * width)} to {long(spread_to(SPREAD_STITCHES, width, aim))}, and lay the "
             "new yarn straight along them."
         )
     if scene.worked == "round":
@@ -108,7 +109,7 @@ def _hands(scene: Scene, found: HowLoose) -> list[str]:
         gain = inside_out_gain(thickness, girth)
         said.append(
             f"Worked with the floats outside and turned when done, floats gain {percent(gain)} by themselves on a "
-            f"tube of {girth / CM:.0f} cm" + (", which is all it takes." if 0.0 < aim <= gain else ".")
+            f"tube of {long(girth, 0)}" + (", which is all it takes." if 0.0 < aim <= gain else ".")
         )
         if girth < SHORTEST_CIRCULAR:
             said.append(_corners())
@@ -132,12 +133,20 @@ def _yarn_table(found: HowLoose) -> Table:
         [
             str(line["stitches_passed"]),
             str(line["floats"]),
-            f"{line['span_cm']:.1f}",
-            f"{line['yarn_cm']:.1f}",
-            f"{line['extra_yarn_mm']:.1f}",
-            f"{line['hangs_off_mm']:.0f}",
+            long_number(line["span_cm"] * CM),
+            long_number(line["yarn_cm"] * CM),
+            fine_number(line["extra_yarn_mm"] * MM),
+            fine_number(line["hangs_off_mm"] * MM, 0),
         ]
         for line in lines(found)
     ]
-    headings = ("stitches passed", "floats", "stitch to stitch cm", "yarn cm", "extra mm", "hangs off mm")
+    wide, high = long_unit(), fine_unit()
+    headings = (
+        "stitches passed",
+        "floats",
+        f"stitch to stitch {wide}",
+        f"yarn {wide}",
+        f"extra {high}",
+        f"hangs off {high}",
+    )
     return Table(f"Floats at {aim:.0f} % slack", dict.fromkeys(headings, "right"), cells)

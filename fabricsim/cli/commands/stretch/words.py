@@ -11,9 +11,9 @@ from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.stretching import PRETENSION, STRIP, Along
+from fabricsim.lengths import long_plain
 from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.stretch.stretching import Range, Stretching, Way
-from fabricsim.units import CM
 
 LONGER: dict[Along, str] = {"across": "wider", "up": "taller"}
 SHOWN = 5e-4
@@ -46,7 +46,7 @@ def tell(page: Page, scene: Scene, found: Stretching, plots: Path | None = None)
 def _sentence(found: Stretching, along: Along, way: Way) -> str:
     """Return how far it gives along a direction, and what stops it."""
     curve, load = way.curve, max(found.loads)
-    weight = f" ({_grams(load)} g hung from each {STRIP / CM:g} cm of width)" if along == "across" else ""
+    weight = f" ({_grams(load)} g hung from each {long_plain(STRIP)} of width)" if along == "across" else ""
     longer = f"by {load:g} N/m{weight} it is {_percent(curve.at(load))} {LONGER[along]}"
     where, plain = along.capitalize(), f"plain fabric would be {_percent(way.plain.at(load))}"
     if curve.floats == 0:
@@ -70,7 +70,7 @@ def _table(found: Stretching, along: Along, way: Way) -> Table:
     other = "narrower" if along == "up" else "shorter"
     columns: dict[str, list[str]] = {
         "pull N/m": [],
-        f"g on {STRIP / CM:g} cm": [],
+        f"g on {long_plain(STRIP)}": [],
         f"{LONGER[along]} %": [],
         "likely %": [],
         f"{other} %": [],

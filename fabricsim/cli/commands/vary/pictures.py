@@ -7,8 +7,8 @@ import numpy as np
 from fabricsim.cli.commands.vary.data import OUTPUT_WORDS
 from fabricsim.cli.commands.vary.words import input_words
 from fabricsim.cli.words.counts import count
+from fabricsim.lengths import fine_per_unit, fine_unit
 from fabricsim.study.vary.variation import Variation
-from fabricsim.units import MM
 
 
 def picture_of(found: Variation, suffix: str) -> bytes:
@@ -20,7 +20,11 @@ def picture_of(found: Variation, suffix: str) -> bytes:
     assert written is not None  # or there would be no nominal fabric
     spreadings = [
         Spreading("narrower, per cent", np.array([100.0 * one.lost for one in outcomes]), 100.0 * written.lost),
-        Spreading("pucker, mm", np.array([one.pucker / MM for one in outcomes]), written.pucker / MM),
+        Spreading(
+            f"pucker, {fine_unit()}",
+            np.array([one.pucker / fine_per_unit() for one in outcomes]),
+            written.pucker / fine_per_unit(),
+        ),
     ]
     bars = None
     if shares is not None:

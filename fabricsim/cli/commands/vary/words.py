@@ -6,7 +6,7 @@ from collections import Counter
 from math import exp
 from pathlib import Path
 
-from fabricsim.cli.commands.vary.data import OUTPUT_WORDS, quantities
+from fabricsim.cli.commands.vary.data import OUTPUT_WORDS, Quantity, quantities
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
@@ -14,9 +14,11 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import fine_per_unit, fine_unit, in_inches, long_per_unit, long_unit
 from fabricsim.study.vary.hands import OWNERS, Spreads
 from fabricsim.study.vary.shares import Shares
 from fabricsim.study.vary.variation import Variation
+from fabricsim.units import CM, MM
 
 SURE = 2.0
 """Standard errors from which a difference is told (common practice)."""
@@ -92,15 +94,27 @@ def tell(page: Page, found: Variation, plots: Path | None = None) -> None:
 def _quantity_table(found: Variation) -> Table:
     lines = [
         [
-            one.label,
-            _number(written, one.digits),
-            *(_with_error(*both, one.digits) for both in zip(came.quantiles, came.errors, strict=True)),
+            label,
+            _number(written * times, digits),
+            *(
+                _with_error(value * times, None if error is None else error * times, digits)
+                for value, error in zip(came.quantiles, came.errors, strict=True)
+            ),
         ]
         for one, written, came in quantities(found)
+        for label, times, digits in [_spoken(one)]
     ]
     headings = ("as written", *HEADINGS)
     title = f"What {count(len(found.outcomes), 'piece')} came to, from hands that vary"
     return Table(title, {"": "left", **dict.fromkeys(headings, "right")}, lines)
+
+
+def _spoken(one: Quantity) -> tuple[str, float, int]:
+    """Return, in the unit spoken, what a quantity is called, what its value is multiplied by, and its digits."""
+    for unit, spoken, times in (("cm", long_unit(), CM / long_per_unit()), ("mm", fine_unit(), MM / fine_per_unit())):
+        if in_inches() and one.label.endswith(f", {unit}"):
+            return f"{one.label.removesuffix(unit)}{spoken}", times, 2
+    return one.label, 1.0, one.digits
 
 
 def _number(value: float, digits: int) -> str:

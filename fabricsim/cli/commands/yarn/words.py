@@ -13,7 +13,8 @@ from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.swatch import swatch_amounts
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.yarn import LOOP_LENGTH
+from fabricsim.design.scene.yarn import LOOP_LENGTH, Yarn
+from fabricsim.lengths import far_per_unit, far_unit, far_unit_word, long
 
 
 def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
@@ -23,7 +24,7 @@ def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
     each = piece_words(piece)
     page.say(each if found.pieces == 1 else f"{found.pieces} pieces of {each} each", wrap=True)
     spare = f"{100.0 * found.yarns[0].margin:g} % to spare"
-    numbers = ("of stitches", "of yarn", "metres", "grams", "balls")
+    numbers = ("of stitches", "of yarn", far_unit_word(), "grams", "balls")
     buy: dict[str, Alignment] = {"yarn": "left", **dict.fromkeys(numbers, "right"), "each of": "left"}
     page.table(
         Table(
@@ -34,10 +35,10 @@ def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
                     scene.yarns[one.yarn].name,
                     f"{100 * found.stitch_share(one):.0f} %",
                     f"{100 * found.yarn_share(one):.0f} %",
-                    _metres(one.wanted),
+                    _far(one.wanted),
                     f"{one.wanted_mass / units.GRAM:.0f}",
                     str(one.balls),
-                    f"{scene.yarns[one.yarn].ball_grams:g} g, {scene.yarns[one.yarn].ball_length:.0f} m",
+                    _ball(scene.yarns[one.yarn]),
                 ]
                 for one in found.yarns
             ],
@@ -56,10 +57,10 @@ def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
     sides: dict[str, Alignment] = {"yarn": "left", **dict.fromkeys([*used, "in all"], "right")}
     page.table(
         Table(
-            "Where it goes, in metres",
+            f"Where it goes, in {far_unit_word()}",
             sides,
             [
-                [scene.yarns[one.yarn].name, *(_metres(metres[at]) for metres in used.values()), _metres(one.length)]
+                [scene.yarns[one.yarn].name, *(_far(metres[at]) for metres in used.values()), _far(one.length)]
                 for at, one in enumerate(found.yarns)
             ],
         )
@@ -71,7 +72,7 @@ def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
 def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[WholePiece, Amounts]], edges: bool) -> None:
     """Print what to buy for every size."""
     page.say(scene.title, bold=True, wrap=True)
-    numbers = ("stitches", "metres", "grams", "balls")
+    numbers = ("stitches", far_unit_word(), "grams", "balls")
     pieces = every[0][1].pieces
     spare = f"{100.0 * every[0][1].yarns[0].margin:g} % to spare included"
     page.table(
@@ -83,10 +84,10 @@ def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[WholePiece, Amo
                     size.size if one is found.yarns[0] else "",
                     scene.yarns[one.yarn].name,
                     str(size.stitches) if one is found.yarns[0] else "",
-                    _metres(one.wanted),
+                    _far(one.wanted),
                     f"{one.wanted_mass / units.GRAM:.0f}",
                     str(one.balls),
-                    f"{scene.yarns[one.yarn].ball_grams:g} g, {scene.yarns[one.yarn].ball_length:.0f} m",
+                    _ball(scene.yarns[one.yarn]),
                 ]
                 for size, found in every
                 for one in found.yarns
@@ -130,9 +131,7 @@ def _sentences(piece: WholePiece, found: Amounts, edges: bool) -> list[str]:
         said.append(f"A patterned {unit} takes {share_said(round(found.over_plain, 2))} more yarn than a plain one.")
     ends = ", ".join(f"{one.ends} of {name[one.yarn]}" for one in found.yarns)
     mass = sum(one.mass for one in found.yarns) / units.GRAM
-    said.append(
-        f"Ends to darn in: {ends}, {TAIL / units.CM:g} cm each. The finished knitting weighs about {mass:.0f} g."
-    )
+    said.append(f"Ends to darn in: {ends}, {long(TAIL, 0)} each. The finished knitting weighs about {mass:.0f} g.")
     left = listed([f"{left_of_balls(scene, one):.0f} g of {name[one.yarn]}" for one in found.yarns])
     spare = listed([f"{(one.wanted_mass - one.mass) / units.GRAM:.0f} g" for one in found.yarns])
     said.append(
@@ -183,5 +182,11 @@ def left_of_balls(scene: Scene, one: YarnAmount, *, wanted: bool = False) -> flo
     return (left - (one.wanted_mass - one.mass if wanted else 0.0)) / units.GRAM
 
 
-def _metres(metres: float) -> str:
-    return f"{metres:.1f}" if metres < 100.0 else f"{metres:,.0f}"
+def _far(metres: float) -> str:
+    far = metres / far_per_unit()
+    return f"{far:.1f}" if far < 100.0 else f"{far:,.0f}"
+
+
+def _ball(yarn: Yarn) -> str:
+    """Return what a ball weighs and how long its yarn is."""
+    return f"{yarn.ball_grams:g} g, {yarn.ball_length / far_per_unit():.0f} {far_unit()}"
