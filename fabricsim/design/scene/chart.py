@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeVar
 
@@ -26,6 +27,9 @@ RowsOfMarks = Sequence[Sequence[bool]]
 """Stitches picked out, laid out like ``Rows``."""
 
 _Square = TypeVar("_Square", int, bool)
+
+_ROWS = re.compile(r"^\s*(?:chart\.)?rows\s*=\s*\[", re.MULTILINE)
+_TEXTS = re.compile(r"""'[^'\n]*'|"(?:[^"\\\n]|\\.)*"|#[^\n]*""")
 
 Times = Annotated[Count, Field(le=1_000_000)]
 """How often something is repeated. The end is chosen: far above any knitting, and short to print."""
@@ -91,12 +95,20 @@ def read_chart(spec: ChartSpec, yarns: Sequence[Yarn], *, scene: Path | None, st
         where = at(scene, "chart.image")
         return rows_of(read_png(folder / spec.image, spec, yarns, where=where, stitch_limit=stitch_limit))
     if spec.file is not None:
-        where = at(scene, "chart.file")
-        lines = tuple(line.strip() for line in read_text(folder / spec.file, where).strip("\r\n\t ").splitlines())
+        where, text = at(scene, "chart.file"), read_text(folder / spec.file, at(scene, "chart.file"))
+        first = len(text[: len(text) - len(text.lstrip("\r\n\t "))].splitlines())
+        lines = tuple(line.strip() for line in text.strip("\r\n\t ").splitlines())
+
+        def line_of(number: int) -> str:
+            return f"line {first + number + 1} of {spec.file}"
     else:
         assert spec.rows is not None
         where, lines = at(scene, "chart.rows"), spec.rows
-    return _rows_of_lines(lines, spec, yarns, where=where, stitch_limit=stitch_limit)
+
+        def line_of(number: int) -> str:
+            return _line_in(scene, number) or f"line {number + 1} as printed"
+
+    return _rows_of_lines(lines, spec, yarns, where=where, stitch_limit=stitch_limit, line_of=line_of)
 
 
 def rows_of(grid_ij: ChartGrid | Rows) -> Rows:
@@ -112,10 +124,31 @@ def at(scene: Path | None, key: str) -> str:
     return f"{scene}: {key}" if scene is not None else key
 
 
+def _line_in(scene: Path | None, number: int) -> str | None:
+    """Return the line of the scene's file in which the row of this ``number``, from 0 at the top, is drawn.
+
+    None where it isn't found: there is no file, or its rows are written in a way of their own.
+    """
+    if scene is None:
+        return None
+    text = read_text(scene, str(scene))
+    begun = _ROWS.search(text)
+    if begun is None:
+        return None
+    drawn = [one for one in _TEXTS.finditer(text, begun.end()) if not one[0].startswith("#")]
+    return f"line {text.count(chr(10), 0, drawn[number].start()) + 1} of the file" if number < len(drawn) else None
+
+
 def _rows_of_lines(
-    lines: Sequence[str], spec: ChartSpec, yarns: Sequence[Yarn], *, where: str, stitch_limit: int
+    lines: Sequence[str],
+    spec: ChartSpec,
+    yarns: Sequence[Yarn],
+    *,
+    where: str,
+    stitch_limit: int,
+    line_of: Callable[[int], str],
 ) -> Rows:
-    """Return the chart drawn as ``lines`` of symbols, top row first."""
+    """Return the chart drawn as ``lines`` of symbols, top row first; ``line_of``: where the one of a number stands."""
     if not any(lines):
         raise InputError(where, "an empty chart", "at least one row of one stitch", "draw the chart")
     widths = [len(line) for line in reversed(lines)]
@@ -128,7 +161,7 @@ def _rows_of_lines(
                 where,
                 f"{width} stitches in row {row}, while most rows have {stitches}",
                 "rows of equal length",
-                f"make row {row} (line {rows - row + 1} as printed) {stitches} stitches long",
+                f"make row {row} ({line_of(rows - row)}) {stitches} stitches long",
             )
     index = {yarn.symbol: number for number, yarn in enumerate(yarns)}
     yarn_ij = []
@@ -139,7 +172,8 @@ def _rows_of_lines(
             column = next(place for place, symbol in enumerate(line) if symbol not in index)
             raise InputError(
                 where,
-                f"'{line[column]}' in row {row + 1}, stitch {stitches - column} (from the bottom right)",
+                f"'{line[column]}' in row {row + 1} ({line_of(rows - row - 1)}), stitch {stitches - column} from the "
+                "right",
                 f"a symbol of one of the yarns ({', '.join(index)})",
                 "add a yarn with this symbol, or mend the chart",
             ) from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,7 @@ _WANTED = {
     "tuple_type": "a list",
 }
 _WRITTEN = {
-    "colour": ("a colour such as '#2f5d50'", "write # and six hexadecimal digits"),
+    "colour": ("a colour such as '#2f5d50', or a name such as 'teal'", "write # and six hexadecimal digits"),
     "symbol": ("one character, not a space", "choose a letter or a sign"),
 }
 
@@ -63,11 +64,25 @@ def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, A
         return InputError(where, given, str(ctx["expected"]), "choose one of these")
     if kind == "string_too_long":
         return InputError(where, f"{len(error['input']):,} letters", f"at most {ctx['max_length']:,}", "say it shorter")
+    if kind == "tuple_type" and isinstance(error["input"], dict):
+        return InputError(
+            where, "a single table", f"a list of tables: [[{name}]]", f"write [[{name}]] in place of [{name}]"
+        )
+    if kind in ("float_type", "int_type") and (number := _a_number(error["input"])):
+        return InputError(where, given, _WANTED[kind], f"write {number}, without quotes")
     if kind in _WANTED and not (kind == "float_type" and type(error["input"]) is int):  # one too large for a float
         return InputError(where, given, _WANTED[kind], "change the value")
     if kind == "string_too_short":
         return InputError(where, given, "some text", "write something here")
     return InputError(where, given, _range(node) or error["msg"], "change the value")
+
+
+def _a_number(given: object) -> str | None:
+    """Return the number that a text says, with its point: ``22.5`` of "22,5"; None if it says none."""
+    found = re.fullmatch(r"\s*([-+]?\d+)(?:[.,](\d+))?\s*", given) if isinstance(given, str) else None
+    if found is None:
+        return None
+    return found[1] if found[2] is None else f"{found[1]}.{found[2]}"
 
 
 def _key(loc: Sequence[str | int]) -> str:

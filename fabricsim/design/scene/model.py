@@ -8,16 +8,17 @@ from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
+from fabricsim.design.scene.bodies import read_bodies, usual_bodies
 from fabricsim.design.scene.chart import ChartSpec, Rows, at, read_chart
 from fabricsim.design.scene.choices import Expect, FabricOverrides, Simulation
-from fabricsim.design.scene.items import Item, Limits, limits_of
+from fabricsim.design.scene.items import KINDS, Item, Limits, limits_of
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
 from fabricsim.design.scene.rules import Catch, FloatRules
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
-from fabricsim.errors import InputError
+from fabricsim.errors import InputError, meant
 from fabricsim.inputs import note_read
 from fabricsim.lengths import Units
 
@@ -101,10 +102,31 @@ class Scene(Part):
         self._check_catches(self.chart_rows())
         if self.sizes is not None and self.sizes.file is not None:
             note_read((self._source.parent if self._source is not None else Path()) / self.sizes.file)
+        self._check_bodies()
         if self.knitter is not None:
             folder = self._source.parent if self._source is not None else Path()
             self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
         return self
+
+    def _check_bodies(self) -> None:
+        """Raise ``InputError`` for a body that no table knows, where one is named that has no cm of its own."""
+        sizes = self.sizes
+        named = [one.name for one in (sizes.bodies if sizes is not None else None) or () if one.cm is None]
+        if sizes is None or not named:
+            return
+        folder = self._source.parent if self._source is not None else Path()
+        known = usual_bodies() if sizes.file is None else read_bodies(folder / sizes.file, self.where("sizes.file"))
+        part = KINDS[self.item].worn_on if self.item is not None else None
+        here = list(dict.fromkeys(one.name for one in known if part in (None, one.part)))
+        for name in named:
+            if name not in here:
+                near = meant(str(name), here)
+                raise InputError(
+                    self.where("sizes.bodies"),
+                    f"'{name}'",
+                    f"{', '.join(here) or f'(the file has no {part})'}, or a number",
+                    f"did you mean '{near}'?" if near is not None else "name one of them, or give its size",
+                )
 
     def _check_catches(self, yarn_ij: Rows) -> None:
         """Raise ``InputError`` for a catch outside the chart or in a row that carries no second yarn."""

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.opened import read_text
 from fabricsim.design.scene.part import Part
+from fabricsim.design.scene.slips import slip
 from fabricsim.errors import InputError
 
 P = TypeVar("P", bound=Part)
@@ -43,6 +44,9 @@ def read_part(
     try:
         table = tomllib.loads(text)
     except ValueError as problem:  # TOMLDecodeError, or a number of thousands of digits
+        meant = slip(path, text, problem)
+        if meant is not None:
+            raise meant from None
         raise InputError(path, f"a file that isn't TOML ({problem})", f"{what} in TOML", "mend that line") from None
     except RecursionError:
         raise nested from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
@@ -22,6 +23,10 @@ Place = Annotated[Count, Field(ge=1, le=1_000_000)]
 """A row or stitch of a chart, from 1. The end is chosen: more than any chart has."""
 Gap = Annotated[Count, Field(ge=0, le=1_000_000)]
 """Stitches that a float passes behind. The end is chosen: more than any piece has."""
+
+
+PER_CENT = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*%")
+"""A share written as a text: ``-4 %``."""
 
 
 class Catch(Part):
@@ -61,7 +66,7 @@ class FloatRules(Part):
     slack: Slack = Field(
         default=DEFAULT_SLACK,
         description="Extra float yarn over the distance it bridges, as a fraction: 0.05 is 5 % slack, 0 just "
-        "reaches, -0.04 is 4 % too short and pulls in.",
+        'reaches, -0.04 is 4 % too short and pulls in. May be a text in per cent: "-4 %".',
     )
     slack_by_yarn: dict[str, Slack] = Field(
         default_factory=dict,
@@ -159,7 +164,9 @@ def checked_slack(given: float, where: str) -> float:
 
 
 def _fraction(given: object) -> object:
-    """Pass a slack through, unless it looks like a per cent."""
+    """Pass a slack through, one written as a text in per cent as the fraction, unless it looks like a per cent."""
+    if isinstance(given, str) and (share := PER_CENT.fullmatch(given.strip())):
+        return float(share[1].replace(",", ".")) / 100.0
     if isinstance(given, int | float) and not isinstance(given, bool) and 1 < abs(given) <= 100:
         raise refusal(f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %")
     return given

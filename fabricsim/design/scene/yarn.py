@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from fabricsim import units
+from fabricsim.design.scene.colour_names import NAMED
 from fabricsim.design.scene.inches import told_once
 from fabricsim.design.scene.part import Number, Part, refusal
 from fabricsim.design.scene.wording import Name, Symbol
+from fabricsim.errors import meant
 
 LOOP_LENGTH = 4.2
 """Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting (seen
@@ -22,6 +24,8 @@ knitted on bare arms, 25,000; both from memory)."""
 LEAST_ROWS, MOST_ROWS = 0.6, 3.0
 """Rows to one stitch of a gauge (chosen: half and twice what is met with). Plain knitting at rest has 1.3 (Munden 1959,
 K_c over K_w; seen quoted as 5.5 to 4.2), ball bands say 1.2 to 1.5, and garter stitch has 2 (memory)."""
+LONGEST_NAME = 40
+"""Letters of a colour at most (chosen: more than any has, also with spaces)."""
 COLOUR = r"^#[0-9a-fA-F]{6}$"
 """How a colour is written."""
 
@@ -31,6 +35,12 @@ def rgb_of(colour: str) -> tuple[int, int, int]:
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
 
 
+def _named_too(schema: dict[str, Any]) -> None:
+    """Say in the JSON Schema that a name may stand in place of the number."""
+    pattern, schema["maxLength"] = schema.pop("pattern"), LONGEST_NAME
+    schema["anyOf"] = [{"pattern": pattern}, {"enum": list(NAMED)}]
+
+
 class Yarn(Part):
     """One yarn: its symbol in the chart, its name, its colour and how heavy it is."""
 
@@ -38,7 +48,9 @@ class Yarn(Part):
     name: Name = Field(description="What you call this yarn, such as 'oat' or 'pine'.")
     colour: str = Field(
         pattern=COLOUR,
-        description="Its colour as '#rrggbb': red, green and blue, two hexadecimal digits each.",
+        description="Its colour as '#rrggbb': red, green and blue, two hexadecimal digits each; or one of the names "
+        "that pages use, such as 'teal' or 'darkred'.",
+        json_schema_extra=_named_too,
     )
     tex: Annotated[Number, Field(ge=LEAST_TEX, le=MOST_TEX)] | None = Field(
         default=None, description="Weight of one kilometre in grams (tex). Give this or metres_per_100_g."
@@ -52,6 +64,18 @@ class Yarn(Part):
     ball_grams: Annotated[Number, Field(ge=1, le=10_000)] = Field(  # chosen: a skein for samples, a cone for machines
         default=DEFAULT_BALL_GRAMS, description="Grams in a ball as it is sold, to reckon whole balls."
     )
+
+    @field_validator("colour", mode="before")
+    @classmethod
+    def _by_name(cls, given: object) -> object:
+        if not isinstance(given, str) or given.startswith("#"):
+            return given
+        named = NAMED.get("".join(given.split()).lower())
+        if named is None:
+            near = meant("".join(given.split()), NAMED)
+            todo = f"did you mean '{near}'?" if near is not None else "write # and six hexadecimal digits"
+            raise refusal(f"'{given}'", "a colour such as '#2f5d50', or a name such as 'teal'", todo)
+        return named
 
     @model_validator(mode="before")
     @classmethod

@@ -69,19 +69,19 @@ BAD = {
         "slack =",
         "slakc =",
         "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, below, longest_gap, longest_cm, "
-        "catches, plan_catches; "
+        "longest_inch, catches, plan_catches; "
         "did you mean 'slack'?",
     ),
     "ragged chart": (
         "A..A",
         "A..",
         "chart.rows: given 3 stitches in row 2, while most rows have 4; allowed: rows of equal length; "
-        "make row 2 (line 1 as printed) 4 stitches long",
+        "make row 2 (line 4 of the file) 4 stitches long",
     ),
     "symbol without yarn": (
         "A..A",
         "A.BA",
-        "chart.rows: given 'B' in row 2, stitch 2 (from the bottom right); allowed: a symbol of one of "
+        "chart.rows: given 'B' in row 2 (line 4 of the file), stitch 2 from the right; allowed: a symbol of one of "
         "the yarns "
         "(., A); add a yarn with this symbol, or mend the chart",
     ),
@@ -163,7 +163,7 @@ BAD = {
     "text for a number": (
         "stitches = 19",
         'stitches = "19"',
-        "gauge.stitches: given '19'; allowed: a number; change the value",
+        "gauge.stitches: given '19'; allowed: a number; write 19, without quotes",
     ),
     "switch for a number": (
         "stitches = 19",
@@ -201,10 +201,11 @@ BAD = {
         "yarns: given the symbol '.' for 'oat' and 'pine'; allowed: a symbol of its own for each yarn; "
         "change one of the two, in the chart too",
     ),
-    "colour by name": (
+    "colour by a name of its own": (
         '"#004000"',
-        '"green"',
-        "yarns (no. 2).colour: given 'green'; allowed: a colour such as '#2f5d50'; write # and six hexadecimal digits",
+        '"heather"',
+        "yarns (no. 2).colour: given 'heather'; allowed: a colour such as '#2f5d50', or a name such as 'teal'; "
+        "write # and six hexadecimal digits",
     ),
     "invisible symbol": (
         'symbol = "A"',
