@@ -25,7 +25,7 @@ Gap = Annotated[Count, Field(ge=0, le=1_000_000)]
 """Stitches that a float passes behind. The end is chosen: more than any piece has."""
 
 
-PER_CENT = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*%")
+WRITTEN_SHARE = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*%")
 """A share written as a text: ``-4 %``."""
 
 
@@ -165,7 +165,7 @@ def checked_slack(given: float, where: str) -> float:
 
 def _fraction(given: object) -> object:
     """Pass a slack through, one written as a text in per cent as the fraction, unless it looks like a per cent."""
-    if isinstance(given, str) and (share := PER_CENT.fullmatch(given.strip())):
+    if isinstance(given, str) and (share := WRITTEN_SHARE.fullmatch(given.strip())):
         return float(share[1].replace(",", ".")) / 100.0
     if isinstance(given, int | float) and not isinstance(given, bool) and 1 < abs(given) <= 100:
         raise refusal(f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %")

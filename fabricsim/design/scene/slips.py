@@ -12,7 +12,7 @@ CURLY = re.compile(r"[“”„‟«»‘’‚‛]")
 TEXTS = re.compile(r""""(?:[^"\\\n]|\\.)*"|'[^'\n]*'|#[^\n]*""")
 """Texts in straight quotes, and remarks."""
 COMMA = re.compile(r"=\s*([-+]?\d+),(\d+)")
-PER_CENT = re.compile(r"=\s*([-+]?\d+(?:[.,]\d+)?)\s*%")
+SHARE = re.compile(r"=\s*([-+]?\d+(?:[.,]\d+)?)\s*%")
 BARE = re.compile(r"=\s*([^\W\d_][^#\n]*)")
 COLOUR = re.compile(r"=\s*(#[0-9a-fA-F]{6})\b")
 TWICE = re.compile(r"Cannot declare \('(\w+)',\) twice")
@@ -39,7 +39,7 @@ def slip(path: Path, text: str, problem: Exception) -> InputError | None:
         return InputError(
             where, f"the curly quotes {' '.join(CURLY.findall(bare))}", 'straight quotes: "', f"write {straight}"
         )
-    if share := PER_CENT.search(bare):
+    if share := SHARE.search(bare):
         amount = share[1].replace(",", ".")
         return InputError(
             where,
