@@ -37,7 +37,7 @@ class YarnAmount:
 
     ``loops``: the stitches; ``floats``: what floats take beyond the loops that they join; ``catches``: twisting them
     in; ``carried``: on the way up past whole rows; ``edges``: cast-on and bind-off; ``seam``: sewing it up;
-    ``tails``: at the ends. ``margin``
+    ``lining``: what lines it; ``tails``: at the ends. ``margin``
     is the share to spare on top, ``balls`` how many whole ones that makes.
     """
 
@@ -54,11 +54,13 @@ class YarnAmount:
     margin: float
     balls: int
     seam: float = 0.0
+    lining: float = 0.0
 
     @property
     def length(self) -> float:
         """All the yarn that goes into the piece, m, nothing to spare."""
-        return self.loops + self.floats + self.catches + self.carried + self.edges + self.seam + self.tails
+        knitted = self.loops + self.floats + self.catches + self.carried + self.lining
+        return knitted + self.edges + self.seam + self.tails
 
     @property
     def wanted(self) -> float:
@@ -84,13 +86,15 @@ class YarnAmount:
 class Around:
     """What a piece has around the rows of its scene: ``made_y``, how many stitches each yarn makes there; which yarn
     casts on and binds off how many stitches, or draws them together (``drawn``); ``seam``, the yarn that sews it up
-    and how long a seam, m; ``carried``, its yarns on their way up, those past its own rows among them."""
+    and how long a seam, m; ``lining``: its yarn, its stitches, and those that are bound off; ``carried``, its yarns on
+    their way up, those past its own rows among them."""
 
     made_y: Mapping[int, int]
     cast_on: tuple[int, int]
     bind_off: tuple[int, int]
     drawn: bool
     seam: tuple[int, float]
+    lining: tuple[int, int, int]
     carried: tuple[CarryUp, ...]
 
 
@@ -146,7 +150,9 @@ def yarn_amounts(
         binds_off, draws = edges and last and not around.drawn, last and around.drawn
         bound = BIND_OFF_WIDTHS * around.bind_off[1]
         stitches = own_y[yarn] + around.made_y.get(yarn, 0)
+        lines = around.lining[1] > 0 and around.lining[0] == yarn
         sews = around.seam[1] > 0.0 and around.seam[0] == yarn
+        ends = 2 + 2 * len(broken) + 2 * sews + 2 * lines
         once = YarnAmount(
             yarn=yarn,
             stitches=pieces * stitches,
@@ -156,9 +162,10 @@ def yarn_amounts(
             carried=pieces * sum(one.length for one in up if one not in broken),
             edges=pieces
             * ((cast * casts_on + bound * binds_off) * width + CAST_ON_TAIL * casts_on + DRAW_TAIL * draws),
+            lining=pieces * lines * (around.lining[1] * LOOP_LENGTH + around.lining[2] * BIND_OFF_WIDTHS) * width,
             seam=pieces * SEAM_LENGTHS * around.seam[1] * sews,
-            ends=pieces * (2 + 2 * len(broken) + 2 * sews),
-            tails=pieces * (2 + 2 * len(broken) + 2 * sews - casts_on - draws) * TAIL,  # they bring their own
+            ends=pieces * ends,
+            tails=pieces * (ends - casts_on - draws) * TAIL,  # they bring their own
             tex=scene.yarns[yarn].tex_value,
             margin=margin_percent / 100.0,
             balls=1,
@@ -176,7 +183,7 @@ def _bare(scene: Scene) -> Around:
     """Return what the rows of a scene have around them by themselves: a cast-on and a bind-off."""
     first, last = scene.piece_rows()[0], scene.piece_rows()[-1]
     casts_on, binds_off = (most_of(first), len(first)), (most_of(last), len(last))
-    return Around({}, casts_on, binds_off, False, (casts_on[0], 0.0), carry_ups(scene))
+    return Around({}, casts_on, binds_off, False, (casts_on[0], 0.0), (casts_on[0], 0, 0), carry_ups(scene))
 
 
 def most_of(yarn_j: Sequence[int]) -> int:

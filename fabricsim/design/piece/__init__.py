@@ -5,6 +5,7 @@
   of the chart is called the same in every size and by every command.
 - ``making.py`` puts it together from the scene and the counts of a size (``design/sizes``).
 - ``depth.py``: how deep a hat comes out against what is usual for the head, and by what it could be mended.
+- ``lining.py``, ``join.py``, ``swatch.py``: what lines it, where its rounds begin, what is knitted first.
 - ``used.py``: what its stitches around the chart take of each yarn.
 
 ``tests/design/piece/needle.py`` knits what the words say, stitch by stitch, and knows nothing of this.

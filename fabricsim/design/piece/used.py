@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from fabricsim.design.counted.yarn_amounts import Around, most_of
 from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
+from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.model import WholePiece
 
 
@@ -18,12 +19,14 @@ def around_of(piece: WholePiece) -> Around:
         made.update(row.made_y)
     for yarn_j in piece.scene.piece_rows():
         made.subtract(yarn_j)
+    lining = lining_of(piece)
     return Around(
         made_y=made,
         cast_on=piece.cast_on,
         bind_off=(binds_off_with(piece), piece.last.after),
         drawn=piece.end == "draw together",
         seam=(piece.cast_on[0], piece.height() if sum(piece.edges) else 0.0),
+        lining=(piece.cast_on[0], 0, 0) if lining is None else (lining.yarn, lining.stitches, lining.last),
         carried=carries_of(piece),
     )
 

@@ -84,6 +84,11 @@ class Sizing(Part):
     crown: Switch | None = Field(
         default=None, description="Whether it is closed by a crown. Left out: hats are, other things aren't."
     )
+    lining: Switch | None = Field(
+        default=None,
+        description="Whether it is lined, so that nothing gets behind the floats. Left out: where no float may be left "
+        "open, as on baby hands and feet.",
+    )
     crown_every: CrownEvery | None = Field(
         default=None,
         description="Decrease in one of so many rounds of the crown: 1 closes it soonest, 3 makes it deep. Left out: "

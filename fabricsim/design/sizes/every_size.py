@@ -68,7 +68,12 @@ class Plan:
 
     def wanted(self, body: Body) -> float:
         """Return the width to knit for ``body``, m."""
-        return self.worn_at(body) * (1.0 + self.aim)
+        return self.worn_at(body) * (1.0 + self.aim) + self.lining_takes
+
+    @property
+    def lining_takes(self) -> float:
+        """How much narrower a lining makes it inside, m."""
+        return self.makeup.lining_takes(self.scene)
 
     def worn_at(self, body: Body) -> float:
         """Return how far round the body is where the item sits, m."""
@@ -114,7 +119,7 @@ class Size:
     """One body and what to knit for it, m and shares. ``counted`` is None where ``why_not`` says that no count fits.
 
     ``step`` is what one repeat more or less makes; ``too_coarse``: the ease is not within what is wanted, for
-    the step is too large; ``gauges`` and ``spacers`` are ways out.
+    the step is too large; ``gauges`` and ``spacers`` are ways out. ``lining``: by how much one narrows it inside.
     """
 
     body: Body
@@ -126,6 +131,7 @@ class Size:
     too_coarse: bool = False
     gauges: tuple[OtherGauge, ...] = ()
     spacers: Spacers | None = None
+    lining: float = 0.0
 
     @property
     def unusual(self) -> bool:
@@ -134,7 +140,8 @@ class Size:
 
     @property
     def ease(self) -> float | None:
-        return self.counted.finished / self.worn_at - 1.0 if self.counted else None
+        """Inside, less the body, over the body."""
+        return (self.counted.finished - self.lining) / self.worn_at - 1.0 if self.counted else None
 
     @property
     def off(self) -> float | None:
@@ -248,16 +255,16 @@ def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost, wedges: int
     many ``wedges`` if they fit."""
     wanted, worn_at, chart = plan.wanted(body), plan.worn_at(body), plan.chart
     step = chart.finished(1, lost.nominal)
-    gauges = other_gauges(chart, wanted, lost.nominal)
+    gauges, lining = other_gauges(chart, wanted, lost.nominal), plan.lining_takes
     if repeats is None or lost.nominal >= TO_NOTHING:
         return Size(body, worn_at, wanted, step, None, _why_not(chart, wanted, lost.nominal), gauges=gauges)
     counted = _counted(plan, body, repeats, lost, wedges)
-    ease, (least, most) = counted.finished / worn_at - 1.0, (plan.fit.least, plan.fit.most)
+    ease, (least, most) = (counted.finished - lining) / worn_at - 1.0, (plan.fit.least, plan.fit.most)
     if least - _ROUND_OFF <= ease <= most + _ROUND_OFF:
-        return Size(body, worn_at, wanted, step, counted)
-    between = (worn_at * (1.0 + least), worn_at * (1.0 + most))
+        return Size(body, worn_at, wanted, step, counted, lining=lining)
+    between = (worn_at * (1.0 + least) + lining, worn_at * (1.0 + most) + lining)
     spacers = spacers_for(chart, wanted, lost.nominal, between)
-    return Size(body, worn_at, wanted, step, counted, too_coarse=True, gauges=gauges, spacers=spacers)
+    return Size(body, worn_at, wanted, step, counted, too_coarse=True, gauges=gauges, spacers=spacers, lining=lining)
 
 
 def _counted(plan: Plan, body: Body, repeats: int, lost: Lost, wedges: int | None) -> Counted:
@@ -265,7 +272,7 @@ def _counted(plan: Plan, body: Body, repeats: int, lost: Lost, wedges: int | Non
     counts = counts_of(scene, plan.makeup, repeats, wedges)
     finished = chart.finished(repeats, lost.nominal)
     passing = widest_cm(plan.fit, body) * units.CM
-    places = [colourwork(passing, finished, min(scene.slack_of_yarns), lost.nominal)]
+    places = [colourwork(passing, finished - plan.lining_takes, min(scene.slack_of_yarns), lost.nominal)]
     if counts.rib is not None:
         places.append(rib(passing, counts.rib - chart.edges, chart.stitch_width))
     return Counted(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import pi
 
 from fabricsim import units
 from fabricsim.design.scene.items import Item
@@ -33,6 +34,8 @@ RIB_CM: dict[Item, float] = {
 """How high the rib of an item is, cm, where the scene does not say."""
 OTHER_RIB_CM = 2.5
 """The same of a piece of no item (chosen)."""
+LINING_THICKNESS = 0.5
+"""How thick plain knitting is as a lining, stitch widths (memory: about two yarns, and a stitch is about four wide)."""
 RIBBED_TWICE: frozenset[Item | None] = frozenset({None, "swatch", "cuffs", "cowl"})
 """What has its rib above too: open at both ends, it would curl there (common practice)."""
 
@@ -44,7 +47,7 @@ class Makeup:
     ``rib``: knits and purls of it, None for none; ``rib_fewer``: the share of stitches that it has fewer;
     ``rib_height`` m; ``rib_above``: there is one above too. ``edges``: stitches that go into the seam. ``crown``:
     whether it closes as a hat does, decreasing in one of ``crown_every`` rounds (None: so that it closes flat).
-    ``plain_rounds`` between chart and crown or rib, as written, if they are.
+    ``plain_rounds`` between chart and crown or rib, as written, if they are. ``lining``: plain, inside all but the rib.
     """
 
     flat: bool
@@ -56,6 +59,11 @@ class Makeup:
     crown: bool
     crown_every: int | None
     plain_rounds: int | None
+    lining: bool
+
+    def lining_takes(self, scene: Scene) -> float:
+        """Return by how much a lining makes it narrower inside, m: 2 pi times its thickness (derived)."""
+        return 2.0 * pi * LINING_THICKNESS * scene.gauge.stitch_width if self.lining else 0.0
 
     def chart(self, scene: Scene) -> Chart:
         """Return what is repeated across."""
@@ -87,6 +95,7 @@ def makeup_of(scene: Scene) -> Makeup:
     edges = sizing.edge_stitches if sizing.edge_stitches is not None else EDGE_STITCHES if made else 0
     ribbed = made or "rib" in sizing.model_fields_set or "rib_cm" in sizing.model_fields_set
     usual = RIB_CM.get(item, OTHER_RIB_CM) if item is not None else OTHER_RIB_CM
+    stranded = any(len(set(yarn_j)) > 1 for yarn_j in scene.chart_rows())
     crowned = item in FITS and FITS[item].crown
     return Makeup(
         flat=flat,
@@ -98,6 +107,7 @@ def makeup_of(scene: Scene) -> Makeup:
         crown=crowned if sizing.crown is None else sizing.crown,
         crown_every=sizing.crown_every,
         plain_rounds=sizing.plain_rounds,
+        lining=made and stranded and scene.limits.none_open if sizing.lining is None else sizing.lining,
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from matplotlib.figure import Figure
 
+from fabricsim.lengths import long
 from fabricsim.render.basics.palette import BAND, GREY, INK, LINE, WHITE, paper_figure, shares
 from fabricsim.units import CM
 
@@ -42,11 +43,11 @@ def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
         corners = [(-foot, up), (foot, up), (top, up + height), (-top, up + height)]
         axes.fill(*zip(*corners, strict=True), facecolor=BAND, edgecolor=LINE, lw=1.4)
         middle = up + 0.5 * height
-        axes.text(0.54 * wide, middle, f"{one.name} {height:.1f} cm", color=INK, fontsize=9, va="center")
+        axes.text(0.54 * wide, middle, f"{one.name} {long(one.height)}", color=INK, fontsize=9, va="center")
         up += height
     left = -0.56 * wide
     axes.annotate("", (left, 0.0), (left, tall), arrowprops={"arrowstyle": "<->", "color": GREY, "lw": 1.0})
-    axes.text(left - 0.02 * wide, 0.5 * tall, f"{tall:.1f} cm", color=INK, fontsize=10, ha="right", va="center")
+    axes.text(left - 0.02 * wide, 0.5 * tall, long(CM * tall), color=INK, fontsize=10, ha="right", va="center")
     axes.text(0.0, -0.05 * tall, across, color=INK, fontsize=10, ha="center", va="top")
     axes.set_xlim(-0.86 * wide, 0.98 * wide)
     axes.set_ylim(-0.18 * tall, 1.05 * tall)

@@ -202,7 +202,7 @@ REFUSED = {
     "bodies = [-3]": "sizes.bodies (no. 1).cm: given -3; allowed: at least 1, at most 1,000; change the value",
     'rib = "2by2"': 'sizes.rib: given \'2by2\'; allowed: "1x1", "2x2", "3x1" and so on, or "none"; write knits x purls',
     "ribs = 1": "sizes: given the unknown key 'ribs'; allowed: bodies, file, rib, rib_fewer_percent, rib_cm, "
-    "ease_percent, crown, crown_every, plain_rounds, edge_stitches; did you mean 'rib'?",
+    "ease_percent, crown, lining, crown_every, plain_rounds, edge_stitches; did you mean 'rib'?",
     'file = "none.toml"': "sizes.file: given '{folder}/none.toml', which isn't there; allowed: a file that exists; "
     "check the name",
     "edge_stitches = 2": "sizes.edge_stitches: given 2 in the round; allowed: 0 in the round, which has no seam; take "

@@ -12,7 +12,7 @@ from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
-from fabricsim.lengths import fine, fine_unit
+from fabricsim.lengths import fine, fine_unit, long
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart import swatches
@@ -25,7 +25,6 @@ from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.trace.float_colours import tension_paint
 from fabricsim.study.forecast.forecast import Forecast
-from fabricsim.units import CM
 
 WIDTH_PX = 1000
 """Width of a picture of the fabric, pixels (chosen: half a page at 300 dpi)."""
@@ -130,9 +129,9 @@ def schematic(piece: WholePiece) -> Figure:
         for one in piece.sections
         if one.kind != "adjusting"
     ]
-    across = f"{piece.finished / CM:.1f} cm {'round' if piece.is_tube else 'wide'}" + (
-        f", {flat * piece.finished / CM:.1f} cm lying flat" if piece.is_tube else ""
+    across = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'}" + (
+        f", {long(flat * piece.finished)} lying flat" if piece.is_tube else ""
     )
-    told = ", ".join(f"{one.name} {one.height / CM:.1f} cm" for one in parts)
+    told = ", ".join(f"{one.name} {long(one.height)}" for one in parts)
     drawn = figure_image(schematic_figure(parts, across))
     return Figure(fitted(drawn), "The piece and its measures", f"{piece.scene.title}: {across}; {told}")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.design.counted.yarn_amounts import DRAW_TAIL, TAIL, yarn_amounts
+from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.used import around_of, binds_off_with
 from fabricsim.lengths import gauge_said, long
@@ -73,6 +74,7 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
             f"Sew the edges together from the face with {called[piece.cast_on[0]]}, taking in {deep} at each edge: a "
             f"seam of {long(piece.height())}."
         )
+    said += _lined(piece, called)
     said.append(f"Darn in the ends on the inside, {long(TAIL, 0)} each, behind stitches of their own colour: {ends}.")
     measure = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'}"
     if piece.end == "draw together":
@@ -86,3 +88,24 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
         f"{measure}."
     )
     return said
+
+
+def _lined(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
+    """Return how the lining is made (common practice)."""
+    lining, unit = lining_of(piece), row_word(piece.scene)
+    if lining is None:
+        return []
+    above = "rib" if piece.section("rib").rows else "cast-on"
+    said = (
+        f"Line it, so that nothing gets behind the floats: from the inside pick up {count(lining.picked_up, 'stitch')} "
+        f"with {called[lining.yarn]} just above the {above}, and work {count(lining.rows, f'plain {unit}')}"
+    )
+    if lining.closing:
+        first, last = piece.last.number - lining.closing + 1, piece.last.number
+        said += (
+            f", then {unit}s {first}-{last} of the crown again, and draw the last {count(lining.last, 'stitch')} "
+            "together. Push it in and tack it to the crown"
+        )
+    else:
+        said += f", then sew its {count(lining.last, 'stitch')} down loosely on the inside, one by one"
+    return [f"{said}. The lining is in the yarn, and its thickness in the width of every size."]

@@ -32,6 +32,7 @@ def for_programs(found: Sizes, pieces: Mapping[str, WholePiece]) -> dict[str, An
         "forecast": found.forecast,
         "gauge_stitches_per_10_cm": plan.scene.gauge.stitches,
         "repeat_stitches": plan.chart.repeat,
+        "lining_takes_cm": plan.lining_takes / units.CM,
         "ease_percent": {"aim": 100 * plan.aim, "least": 100 * plan.fit.least, "most": 100 * plan.fit.most},
         "gauge_outside_yarn_standard": [
             {

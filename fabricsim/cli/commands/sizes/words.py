@@ -149,6 +149,10 @@ def _below_the_table(found: Sizes) -> list[str]:
         f"Ease is finished over body, less 1. Wanted: {_percent(plan.aim)} %, within {ends} ({fit.owner}).",
         f"Body sizes: {_sources(found)}.",
     ]
+    if plan.lining_takes:
+        said.append(
+            f"It is lined: that makes it {long(plan.lining_takes)} narrower inside (derived), which is allowed for."
+        )
     together: dict[int, list[str]] = {}
     for one in found.sizes:
         if one.counted is not None:

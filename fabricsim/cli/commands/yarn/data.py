@@ -44,6 +44,7 @@ def _line(scene: Scene, found: Amounts, one: YarnAmount) -> dict[str, object]:
         "carried_up_m": one.carried,
         "edges_m": one.edges,
         "seam_m": one.seam,
+        "lining_m": one.lining,
         "ends": one.ends,
         "ends_m": one.tails,
         "used_m": one.length,

@@ -50,6 +50,7 @@ def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
         "catches": [one.catches for one in found.yarns],
         "carried up": [one.carried for one in found.yarns],
         _edges_called(piece): [one.edges for one in found.yarns],
+        "lining": [one.lining for one in found.yarns],
         "seam": [one.seam for one in found.yarns],
         "ends": [one.tails for one in found.yarns],
     }
@@ -118,7 +119,15 @@ def _edges_called(piece: WholePiece) -> str:
 
 def _parts(piece: WholePiece) -> str:
     """Return what a piece consists of, in a list."""
-    return listed(["cast-on", *(one.kind for one in piece.sections), *(["seam"] if sum(piece.edges) else []), "ends"])
+    return listed(
+        [
+            "cast-on",
+            *(one.kind for one in piece.sections),
+            *(["lining"] if piece.makeup.lining else []),
+            *(["seam"] if sum(piece.edges) else []),
+            "ends",
+        ]
+    )
 
 
 def _sentences(piece: WholePiece, found: Amounts, edges: bool) -> list[str]:

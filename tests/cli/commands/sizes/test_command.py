@@ -102,7 +102,7 @@ def test_no_count_fits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
     path = write(tmp_path, "baby mittens", "", rows=wide)
     out = " ".join(said(capsys, path).split())
     assert "baby - - no count fits" in out
-    assert "baby: no count fits: one repeat alone makes 52.6 cm, 9.4 cm is wanted. Try a narrower chart" in out
+    assert "baby: no count fits: one repeat alone makes 52.6 cm, 11.1 cm is wanted. Try a narrower chart" in out
     assert "no open floats (line them)" in out
     table = list(csv.DictReader(io.StringIO(said(capsys, path, "--csv"))))
     assert (table[0]["stitches"], table[0]["why_not"]) == ("", "one repeat alone makes 52.6 cm")

@@ -180,8 +180,8 @@ size   body cm  wanted cm  draw-in %  finished cm     likely cm  off cm  ease %
 One repeat more or less makes 5.8 cm.
 Ease is finished over body, less 1. Wanted: -4 %, within -8 to 0 % (seen in tables).
 Body sizes: yours.
-39 cm: 2.9 cm wider than wanted. Would fit: 84 stitches at a gauge of 21.5; or 72 stitches at a gauge of 18.5;
-or 1 plain stitch after each of 6 repeats, 78 stitches, 37.4 cm.
+39 cm: 2.9 cm wider than wanted. Would fit: 84 stitches at a gauge of 21.5 to 10 cm; or 72 stitches at a gauge
+of 18.5 to 10 cm; or 1 plain stitch after each of 6 repeats, 78 stitches, 37.4 cm.
 
 **Does it go over the head? Stretch, %**
 size   weakest place  needed  with ease  at most  goes on
@@ -262,6 +262,7 @@ def test_for_programs() -> None:
         "forecast": True,
         "gauge_stitches_per_10_cm": 40.0,
         "repeat_stitches": 12,
+        "lining_takes_cm": 0.0,
         "ease_percent": {"aim": -4.0, "least": -8.0, "most": 0.0},
         "gauge_outside_yarn_standard": [
             {

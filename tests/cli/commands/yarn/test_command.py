@@ -47,7 +47,7 @@ def test_parts_make_the_whole(path: Path, capsys: pytest.CaptureFixture[str]) ->
     found = told(capsys, path)
     assert (found["schema_version"], found["command"], found["pieces"], found["margin_percent"]) == (2, "yarn", 1, 15)
     for one in found["yarns"]:
-        parts = ("loops_m", "floats_m", "catches_m", "carried_up_m", "edges_m", "seam_m", "ends_m")
+        parts = ("loops_m", "floats_m", "catches_m", "carried_up_m", "edges_m", "seam_m", "lining_m", "ends_m")
         assert sum(one[part] for part in parts) == pytest.approx(one["used_m"])
         assert one["wanted_m"] == pytest.approx(1.15 * one["used_m"])
         assert one["used_g"] == pytest.approx(one["used_m"] * 0.5)  # 500 tex
