@@ -34,6 +34,7 @@ COMMANDS = {
     "report": "Write everything about the piece as one page to work from.",
     "floats": "List the floats and carry-ups, and which pass your limits.",
     "catches": "Plan where to catch long floats, with as few as can be.",
+    "mend": "Find the smallest changes of the chart that break floats over your limits.",
     "slack": "Find how slack the floats must be, and what that is in the hand.",
     "sizes": "Work out the counts for every size, and whether it goes on.",
     "yarn": "Reckon metres, grams and whole balls of each yarn.",

@@ -26,6 +26,7 @@ COMMANDS = {
     "rounds": (("--across", "3"), ("--large-print",), ("--size", "man", "--no-forecast")),
     "colours": (),
     "difficulty": (),
+    "mend": (),
     "sizes": (),
 }
 """Every command that answers by counting, and what else it may be asked."""

@@ -29,7 +29,13 @@ NoForecastOption = Annotated[
 
 
 def sizes_found(scene: Scene, watch: Watch | None) -> Sizes:
-    """Return the sizes of ``scene``: by its forecast, told to ``watch``, or without one at once, by its plain gauge."""
+    """Return the sizes of ``scene``: by the gauge measured in its colourwork, if there is one, else by its forecast,
+    told to ``watch``, or without one at once, by its plain gauge."""
+    lost = scene.gauge.colourwork_lost
+    if lost is not None:
+        from fabricsim.design.sizes.every_size import as_measured
+
+        return as_measured(scene, lost)
     if watch is None:
         from fabricsim.design.sizes.every_size import without_forecast
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fabricsim.cli.words.needles import larger_needle
 from fabricsim.cli.words.pucker import PUCKER_WORDS
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.floats.found import FloatFault
@@ -56,13 +57,15 @@ def _too_narrow(forecast: Forecast) -> list[str]:
     tightest = min(slack_y.values())
     short = [scene.yarns[yarn].name for yarn, slack in slack_y.items() if slack < 0.0]
     whose = "Your floats" if len(short) == len(slack_y) else f"Your floats of {' and '.join(short)}"
-    said = [
+    needle = larger_needle(scene, loss)
+    said = [needle] if needle is not None else []
+    said.append(
         f"{whose} are up to {percent(-tightest)} too short. Spread the last few stitches on the right needle to "
         f"their full width before each change of colour, so that the floats gain {percent(-tightest)} and more; "
         f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {percent(USUAL[1])}."
         if tightest < 0.0
         else "The floats pull although they are not short: look at the float table."
-    ]
+    )
     if loss > TOO_MUCH:
         return said
     extra = max(1, round(loss / (1.0 - loss) * measures.widths.plain * scene.gauge.stitches / (10 * CM)))

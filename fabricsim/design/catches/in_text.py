@@ -44,7 +44,7 @@ def text_with_catches(text: str, catches: Sequence[Catch]) -> str | None:
     floats.pop("plan_catches", None)
     floats["catches"] = tomllib.loads(catches_line(catches))["catches"]
     for changed in _tries(text, catches_line(catches)):
-        if _read(changed) == wanted:
+        if table_of(changed) == wanted:
             return changed
     return None
 
@@ -54,7 +54,7 @@ def _tries(text: str, line: str) -> Iterator[str]:
     if "\r\n" in text:
         line = line.replace("\n", "\r\n")
     end = "\r\n" if "\r\n" in text else "\n"
-    places = [(found.start(), _value_end(text, found.end())) for found in _KEY.finditer(text)]
+    places = [(found.start(), value_end(text, found.end())) for found in _KEY.finditer(text)]
     whole = [(start, stop) for start, stop in places if stop is not None]
     for kept, (start, stop) in enumerate(whole):
         indent = re.match(r"[ \t]*(?:floats[ \t]*\.[ \t]*)?", text[start:stop])
@@ -70,15 +70,15 @@ def _tries(text: str, line: str) -> Iterator[str]:
     yield text + ("" if text.endswith("\n") else end) + f"{end}[floats]{end}{line}{end}"
 
 
-def _value_end(text: str, start: int) -> int | None:
+def value_end(text: str, start: int) -> int | None:
     """Return where the value that starts at ``start`` ends: where it first can be read as one."""
     for found in re.compile(r"[\]\"'e]").finditer(text, start):  # of lists, words, and true or false
-        if _read(f"value = {text[start : found.end()]}") is not None:
+        if table_of(f"value = {text[start : found.end()]}") is not None:
             return found.end()
     return None
 
 
-def _read(text: str) -> dict[str, Any] | None:
+def table_of(text: str) -> dict[str, Any] | None:
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
+from math import inf
 from typing import Literal, NamedTuple
 
 from fabricsim.design.floats.carry_ups import BREAK_FROM
@@ -29,17 +30,20 @@ class Steps(NamedTuple):
 
 # All chosen, none measured: where knitters we would ask begin to slow down, at a guess.
 STACK = Steps(3, 7)
-"""Rows in which the colour changes in one and the same place: such a line pulls in and shows."""
+"""Rows in which the same two colours meet in one and the same place: such a line pulls in and shows. Where they change
+sides from row to row there is no line."""
 THREE_COLOURS = Steps(0, 0)
 """Rows with three colours or more: a second layer of floats, tighter again (memory)."""
 MEAN_GAP = Steps(3, 5)
 """Stitches that a float passes behind, on the mean."""
 LONGEST_GAPS = Steps(1, 2)
-"""The longest float, in longest floats that the scene allows."""
+"""The longest float, in longest floats that the scene allows. One that is there only where two rounds join doesn't make
+a chart hard: it is caught once a round."""
 BULGING = Steps(0.10, 0.30)
 """Share of the rows of a band that have no float: they stay wide between rows that draw in."""
-CHANGES = Steps(35, 70)
-"""Changes of colour to 100 stitches, in rows with floats."""
+CHANGES = Steps(35, inf)
+"""Changes of colour to 100 stitches, in rows with floats: slow, but never hard by themselves. The most there can be, a
+check of single stitches, has the shortest floats of all and nothing to count."""
 BAND_GAP = BREAK_FROM - 1
 """Rows without a float that a band may hold in one piece; more part one band from the next (chosen: where a yarn
 would be broken)."""
@@ -47,8 +51,8 @@ would be broken)."""
 
 @dataclass(frozen=True)
 class Stack:
-    """The colour changes between columns ``left`` and ``left`` + 1 (in the round also across the edge) in so many
-    ``rows`` on end, from row ``first`` on."""
+    """The same two colours meet between columns ``left`` and ``left`` + 1 (in the round also across the edge) in so
+    many ``rows`` on end, from row ``first`` on."""
 
     left: int
     first: int
@@ -59,7 +63,8 @@ class Stack:
 class Difficulty:
     """What makes a piece hard. ``patterned``: rows with two colours or more; ``three``: with three or more;
     ``in_bands``, ``without``: rows of bands, and those of them without a float. Floats are counted as they hang open,
-    from catch to catch."""
+    from catch to catch; ``longest_gap`` without those that are there only where two rounds join, ``at_join`` the
+    longest of these."""
 
     rows: int
     patterned: int
@@ -72,6 +77,7 @@ class Difficulty:
     in_bands: int
     without: int
     changes: float
+    at_join: int = 0
 
     @property
     def bulging(self) -> float:
@@ -109,6 +115,8 @@ def difficulty(scene: Scene) -> Difficulty:
     yarn_ij, closed = scene.piece_rows(), scene.worked == "round"
     found = floats(scene)
     gaps = [one.gap for one in found]
+    joins = [one.gap for one in found if one.kind == "round join" and scene.chart.across > 1]
+    recurring = [one.gap for one in found if one.kind != "round join" or scene.chart.across == 1]
     changes_i = [_changes(yarn_j, closed) for yarn_j in yarn_ij]
     patterned = [row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1]
     in_bands = rows_in_bands(patterned)
@@ -119,11 +127,12 @@ def difficulty(scene: Scene) -> Difficulty:
         three=sum(len(set(yarn_j)) > 2 for yarn_j in yarn_ij),
         floats=len(found),
         mean_gap=sum(gaps) / len(gaps) if gaps else 0.0,
-        longest_gap=max(gaps, default=0),
+        longest_gap=max(recurring, default=0),
         allowed_gap=scene.limits.most(scene.gauge.stitch_width),
         in_bands=in_bands,
         without=in_bands - len(patterned),
         changes=100.0 * sum(map(len, changes_i)) / (len(patterned) * len(yarn_ij[0])) if patterned else 0.0,
+        at_join=max(joins, default=0),
     )
 
 
@@ -134,14 +143,14 @@ def rows_in_bands(patterned: Sequence[int]) -> int:
 
 
 def longest_stack(yarn_ij: Rows, closed: bool) -> Stack | None:
-    """Return the most rows on end in which the colour changes in one place, the lowest of equals, or None."""
+    """Return the most rows on end in which the same two colours meet in one place, the lowest of equals, or None."""
     best: Stack | None = None
     for left in range(len(yarn_ij[0]) if closed else len(yarn_ij[0]) - 1):
         right = (left + 1) % len(yarn_ij[0])
-        changing = enumerate(yarn_j[left] != yarn_j[right] for yarn_j in yarn_ij)
-        for changes, group in groupby(changing, key=lambda one: one[1]):
+        meeting = enumerate((yarn_j[left], yarn_j[right]) for yarn_j in yarn_ij)
+        for (one, other), group in groupby(meeting, key=lambda each: each[1]):
             rows = [row for row, _ in group]
-            if changes and (best is None or (len(rows), -rows[0]) > (best.rows, -best.first)):
+            if one != other and (best is None or (len(rows), -rows[0]) > (best.rows, -best.first)):
                 best = Stack(left, rows[0], len(rows))
     return best
 

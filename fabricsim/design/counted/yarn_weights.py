@@ -12,24 +12,26 @@ FOUR_INCHES = 4.0 * units.INCH
 
 @dataclass(frozen=True)
 class YarnWeight:
-    """A category of yarn: stitches of stockinette to 4 in, and metres to 100 g, least and greatest of each."""
+    """A category of yarn: stitches of stockinette to 4 in, metres to 100 g and needles, least and greatest of each."""
 
     name: str
     stitches: tuple[int, int]
     metres: tuple[float, float]
+    needles_mm: tuple[float, float]
 
 
 # Stitches: Craft Yarn Council, Standard Yarn Weight System, categories 0 to 7 (seen in reprints). The standard does not
 # speak of metres; those are common practice, and neighbours overlap as tables of them do.
+# Needles: the same standard's ranges, from memory; it leaves the ends of the finest and the thickest open (chosen).
 YARN_WEIGHTS = (
-    YarnWeight("lace", (33, 40), (500.0, 2000.0)),
-    YarnWeight("super fine", (27, 32), (350.0, 525.0)),
-    YarnWeight("fine", (23, 26), (280.0, 400.0)),
-    YarnWeight("light", (21, 24), (200.0, 300.0)),
-    YarnWeight("medium", (16, 20), (120.0, 240.0)),
-    YarnWeight("bulky", (12, 15), (80.0, 140.0)),
-    YarnWeight("super bulky", (7, 11), (40.0, 100.0)),
-    YarnWeight("jumbo", (1, 6), (1.0, 50.0)),
+    YarnWeight("lace", (33, 40), (500.0, 2000.0), (1.5, 2.25)),
+    YarnWeight("super fine", (27, 32), (350.0, 525.0), (2.25, 3.25)),
+    YarnWeight("fine", (23, 26), (280.0, 400.0), (3.25, 3.75)),
+    YarnWeight("light", (21, 24), (200.0, 300.0), (3.75, 4.5)),
+    YarnWeight("medium", (16, 20), (120.0, 240.0), (4.5, 5.5)),
+    YarnWeight("bulky", (12, 15), (80.0, 140.0), (5.5, 8.0)),
+    YarnWeight("super bulky", (7, 11), (40.0, 100.0), (8.0, 12.75)),
+    YarnWeight("jumbo", (1, 6), (1.0, 50.0), (12.75, 25.0)),
 )
 
 

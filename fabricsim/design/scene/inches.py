@@ -25,6 +25,10 @@ def in_cm(table: Mapping[str, Any]) -> Mapping[str, Any]:
     if isinstance(gauge, dict):
         counts = {key: gauge[key] for key in ("stitches", "rows") if _number(gauge.get(key))}
         changed["gauge"] = gauge | {key: round(count * PER_10_CM / PER_4_INCHES, 9) for key, count in counts.items()}
+        coloured = gauge.get("colourwork")
+        if isinstance(coloured, dict) and _number(coloured.get("stitches")):
+            stitches = round(coloured["stitches"] * PER_10_CM / PER_4_INCHES, 9)
+            changed["gauge"] |= {"colourwork": coloured | {"stitches": stitches}}
     if isinstance(sizes, dict) and isinstance(sizes.get("bodies"), list):
         bodies = [round(one * CM_PER_INCH, 9) if _number(one) else one for one in sizes["bodies"]]
         changed["sizes"] = sizes | {"bodies": bodies}

@@ -51,6 +51,9 @@ def scene_hash(scene: Scene) -> str:
     del said["units"]  # what it is said in changes nothing
     if not said["floats"]["below"]:  # as the yarns are listed: scenes that say nothing of it keep their hash
         del said["floats"]["below"]
+    for key in ("needle_mm", "colourwork"):
+        if said["gauge"][key] is None:
+            del said["gauge"][key]
     if scene.hands is not None:  # what its file holds, wherever that lies; scenes without one keep their hash
         said["knitter"] = scene.hands.model_dump(mode="json")
     return hashlib.sha256(json.dumps(said, sort_keys=True, allow_nan=False).encode()).hexdigest()

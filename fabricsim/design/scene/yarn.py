@@ -112,12 +112,33 @@ class Yarn(Part):
         return rgb_of(self.colour)
 
 
+LEAST_NEEDLE, MOST_NEEDLE = 0.5, 50.0
+"""Of a needle, mm (chosen: from wire for lace to what knits roving)."""
+Needle = Annotated[Number, Field(ge=LEAST_NEEDLE, le=MOST_NEEDLE)]
+MOST_OFF = 0.5
+"""Share by which colourwork may be wider or narrower than plain (chosen: more is a slip)."""
+
+
+class ColourworkGauge(Part):
+    """What a swatch of the chart itself measures, relaxed, and the needles that it was knitted on."""
+
+    stitches: Annotated[Number, Field(ge=1, le=400)] = Field(
+        description="Stitches to 10 cm across, measured in the colourwork itself, relaxed."
+    )
+    needle_mm: Needle | None = Field(default=None, description="The needles of the colourwork, mm, if they differ.")
+
+
 class Gauge(Part):
     """Stitches and rows to 10 cm of plain stockinette, on the needles used for the colourwork."""
 
     # the ends are chosen: a loop as wide as a hand, and finer than any machine's
     stitches: Number = Field(ge=1, le=200, description="Stitches to 10 cm across, in plain stockinette.")
     rows: Number = Field(ge=1, le=200, description="Rows (or rounds) to 10 cm up, in plain stockinette.")
+    needle_mm: Needle | None = Field(default=None, description="The needles of this gauge, mm.")
+    colourwork: ColourworkGauge | None = Field(
+        default=None,
+        description="The gauge of the colourwork, where you have measured it: sizes then go by it, not by a forecast.",
+    )
 
     @model_validator(mode="after")
     def _as_knitted(self) -> Gauge:
@@ -129,7 +150,18 @@ class Gauge(Part):
                 f"{MOST_ROWS:g} rows to a stitch",
                 "count both over 10 cm of plain knitting",
             )
+        if self.colourwork is not None and abs(self.stitches / self.colourwork.stitches - 1.0) > MOST_OFF:
+            raise refusal(
+                f"{self.colourwork.stitches:g} stitches in colourwork with {self.stitches:g} in plain",
+                f"{self.stitches / (1.0 + MOST_OFF):.4g} to {self.stitches / (1.0 - MOST_OFF):.4g} in colourwork",
+                "count both over 10 cm",
+            )
         return self
+
+    @property
+    def colourwork_lost(self) -> float | None:
+        """The share by which the colourwork is narrower than plain, as measured; below 0 wider, None if it isn't."""
+        return None if self.colourwork is None else 1.0 - self.stitches / self.colourwork.stitches
 
     @property
     def stitch_width(self) -> float:

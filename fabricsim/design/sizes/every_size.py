@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import ceil
 from pathlib import Path
 
 from fabricsim import units
@@ -83,7 +84,7 @@ class Plan:
 @dataclass(frozen=True)
 class Counted:
     """The counts of one size: ``repeats`` of the chart and all that stands around it; ``finished`` m and the ends of
-    what is likely; where it goes on, place by place."""
+    what is likely; where it goes on, place by place; ``passes_from`` how many stitches on the colourwork passes."""
 
     repeats: int
     counts: Counts
@@ -92,6 +93,7 @@ class Counted:
     narrowest: float
     widest: float
     places: tuple[TightPlace, ...]
+    passes_from: int
 
     @property
     def stitches(self) -> int:
@@ -151,11 +153,13 @@ class Size:
 
 @dataclass(frozen=True)
 class Sizes:
-    """Every size of a scene, the smallest first; ``forecast``: what floats draw in is forecast, not left out."""
+    """Every size of a scene, the smallest first; ``forecast``: what floats draw in is forecast, not left out;
+    ``measured``: it is what the knitter measured."""
 
     plan: Plan
     sizes: tuple[Size, ...]
     forecast: bool
+    measured: bool = False
 
 
 def plan_of(scene: Scene) -> Plan:
@@ -250,6 +254,12 @@ def without_forecast(scene: Scene) -> Sizes:
     return settled(plan_of(scene), lambda _: NOTHING_LOST, forecast=False)
 
 
+def as_measured(scene: Scene, lost: float) -> Sizes:
+    """Return the sizes by the gauge that the knitter measured in colourwork, narrower by a share ``lost``."""
+    found = settled(plan_of(scene), lambda _: Lost(lost, lost, lost), forecast=False)
+    return replace(found, measured=True)
+
+
 def size_of(plan: Plan, body: Body, repeats: int | None, lost: Lost, wedges: int | None = None) -> Size:
     """Return one size in full, knitted with so many ``repeats``, of whose width ``lost`` is drawn in, its crown in so
     many ``wedges`` if they fit."""
@@ -272,9 +282,11 @@ def _counted(plan: Plan, body: Body, repeats: int, lost: Lost, wedges: int | Non
     counts = counts_of(scene, plan.makeup, repeats, wedges)
     finished = chart.finished(repeats, lost.nominal)
     passing = widest_cm(plan.fit, body) * units.CM
-    places = [colourwork(passing, finished - plan.lining_takes, min(scene.slack_of_yarns), lost.nominal)]
+    measured = body.widest_cm is not None or plan.fit.widest == 1.0
+    inside, drawn = finished - plan.lining_takes, max(lost.nominal, 0.0)
+    places = [colourwork(passing, inside, min(scene.slack_of_yarns), drawn, measured=measured)]
     if counts.rib is not None:
-        places.append(rib(passing, counts.rib - chart.edges, chart.stitch_width))
+        places.append(rib(passing, counts.rib - chart.edges, chart.stitch_width, measured=measured))
     return Counted(
         repeats=repeats,
         counts=counts,
@@ -283,7 +295,15 @@ def _counted(plan: Plan, body: Body, repeats: int, lost: Lost, wedges: int | Non
         narrowest=chart.finished(repeats, lost.high),
         widest=chart.finished(repeats, lost.low),
         places=tuple(places),
+        passes_from=_passes_from(plan, repeats, passing, places[0], lost.nominal),
     )
+
+
+def _passes_from(plan: Plan, repeats: int, passing: float, place: TightPlace, lost: float) -> int:
+    """Return the stitches of these repeats, or of the first more, whose colourwork passes as its ``place`` reckons."""
+    chart = plan.chart
+    enough = (passing / (1.0 + place.most) + plan.lining_takes) / chart.finished(1, lost)
+    return chart.stitches(max(repeats, ceil(enough - _ROUND_OFF)))
 
 
 def _why_not(chart: Chart, wanted: float, lost: float) -> str:

@@ -13,22 +13,29 @@ BEYOND_SLACK = 0.05
 """How much farther stranded fabric goes once its floats are taut (derived from memory: 10 to 20 % at hand, less the
 5 to 15 % of slack that is usual; stitches lend the floats some yarn)."""
 
-Answer = Literal["yes", "yes, snugly", "no"]
+Answer = Literal["yes", "yes, snugly", "can't say", "no"]
 
 
 @dataclass(frozen=True)
 class TightPlace:
-    """One place of the item: shares by which it must stretch, does so with ease, and does so at all."""
+    """One place of the item: shares by which it must stretch, does so with ease, and does so at all.
+
+    ``measured``: what it must pass is measured, or is what it is worn on; else it is reckoned from a usual body, and
+    that it lacks stretch can't be told for sure.
+    """
 
     name: str
     needed: float
     easy: float
     most: float
+    measured: bool = True
 
     @property
     def answer(self) -> Answer:
         """Whether this place passes the body."""
-        return "yes" if self.needed <= self.easy else "yes, snugly" if self.needed <= self.most else "no"
+        if self.needed <= self.most:
+            return "yes" if self.needed <= self.easy else "yes, snugly"
+        return "no" if self.measured else "can't say"
 
 
 def needed_stretch(widest: float, finished: float) -> float:
@@ -44,7 +51,7 @@ def spare_in_floats(slack: float, lost: float) -> float:
     return max(0.0, (1.0 + slack) / (1.0 - lost) - 1.0)
 
 
-def colourwork(widest: float, finished: float, slack: float, lost: float) -> TightPlace:
+def colourwork(widest: float, finished: float, slack: float, lost: float, *, measured: bool = True) -> TightPlace:
     """Return the colourwork as a place to pass: with ease until its floats are taut, then hardly farther."""
     spare = spare_in_floats(slack, lost)
     return TightPlace(
@@ -52,12 +59,13 @@ def colourwork(widest: float, finished: float, slack: float, lost: float) -> Tig
         needed_stretch(widest, finished),
         min(spare, PLAIN_LEAST),
         min(spare + BEYOND_SLACK, PLAIN_LEAST),
+        measured,
     )
 
 
-def rib(widest: float, stitches: int, stitch_width: float) -> TightPlace:
+def rib(widest: float, stitches: int, stitch_width: float, *, measured: bool = True) -> TightPlace:
     """Return the rib's edge as a place to pass."""
-    return TightPlace("rib", needed_stretch(widest, stitches * stitch_width), PLAIN_LEAST, PLAIN_MOST)
+    return TightPlace("rib", needed_stretch(widest, stitches * stitch_width), PLAIN_LEAST, PLAIN_MOST, measured)
 
 
 def weakest(places: Sequence[TightPlace]) -> TightPlace:

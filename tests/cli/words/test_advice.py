@@ -53,7 +53,7 @@ def test_of_many_rows_the_first_six_are_named() -> None:
 
 
 def test_floats_too_short_are_to_gain_what_they_lack() -> None:
-    assert told(-0.04, lost=0.045) == [
+    assert told(-0.04, lost=0.031) == [
         "Your floats are up to 4 % too short." + SPREAD.format(4),
         "Or allow for it: about 1 more stitch would make good the width (one repeat is 12).",
     ]
@@ -95,7 +95,7 @@ def test_how_it_looks_beside_plain_fabric() -> None:
     seen = "From about 5 % it is seen beside plain fabric."
     hourglass = "From about 8 % it looks like an hourglass beside plain fabric."
     for lost, said in ((0.0499, []), (0.05, [seen]), (0.0799, [seen]), (0.08, [hourglass]), (0.25, [hourglass])):
-        assert told(-0.3, lost=lost)[2:] == said
+        assert [one for one in told(-0.3, lost=lost) if one.startswith("From")] == said
 
 
 @pytest.mark.parametrize(
@@ -137,6 +137,7 @@ def test_the_most_pressing_comes_first() -> None:
     found: Forecast = forecast_of(rest, measures_of(rest, lost=0.09, pucker_mm=4.0, spare=0.02))
     beginnings = (
         "Catch the",
+        "Work the rounds with floats on larger needles",
         "Your floats are",
         "Or allow",
         "From about 8 %",

@@ -53,7 +53,7 @@ def test_what_counts_where_nothing_is_said() -> None:
                 "ball_grams": 50.0,
             },
         ),
-        "gauge": {"stitches": 19.0, "rows": 25.5},
+        "gauge": {"stitches": 19.0, "rows": 25.5, "needle_mm": None, "colourwork": None},
         "floats": {
             "slack": 0.05,
             "slack_by_yarn": {},

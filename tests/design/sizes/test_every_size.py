@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from fabricsim.design.counted.yarn_weights import YARN_WEIGHTS, mismatches
 from fabricsim.design.scene.bodies import usual_bodies
@@ -16,7 +17,16 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.sizes.counts import Chart, other_gauges, repeats_for, rib_for, spacers_for
-from fabricsim.design.sizes.every_size import Lost, Sizes, plan_of, repeats_of, settled, size_of, without_forecast
+from fabricsim.design.sizes.every_size import (
+    Lost,
+    Sizes,
+    as_measured,
+    plan_of,
+    repeats_of,
+    settled,
+    size_of,
+    without_forecast,
+)
 from fabricsim.design.sizes.fits import FITS
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, needed_stretch, rib, spare_in_floats, weakest
 from fabricsim.design.sizes.spread import can_spread
@@ -132,7 +142,27 @@ def test_hats_pass_and_stranded_socks_fail() -> None:
     assert hat is not None
     assert sock is not None
     assert hat.weakest.answer != "no"
-    assert (sock.weakest.answer, sock.weakest.name) == ("no", "colourwork")
+    assert (sock.weakest.answer, sock.weakest.name) == ("can't say", "colourwork")  # a heel from memory
+    bodies = [{"name": "mine", "cm": 22.0, "widest_cm": 31.0}]
+    measured = without_forecast(scene(["#.."], item="socks", slack=0.10, sizes={"bodies": bodies})).sizes[0].counted
+    assert measured is not None
+    assert (measured.weakest.answer, measured.weakest.name) == ("no", "colourwork")
+
+
+@given(st.sampled_from(["socks", "cuffs", "hat"]), st.floats(-0.05, 0.3), st.integers(2, 9))
+def test_so_many_stitches_pass_and_a_repeat_less_does_not(item: str, slack: float, repeat: int) -> None:
+    """Against counting repeat by repeat."""
+    made = scene(["#" + "." * (repeat - 1)], item=item, slack=slack, sizes={"rib": "none"})
+    for one in without_forecast(made).sizes:
+        known = one.counted
+        if known is None:
+            continue
+        place, width = known.places[0], 0.1 / made.gauge.stitches
+        passing = (1.0 + place.needed) * known.finished if place.needed else 0.0
+        repeats = known.repeats
+        while passing / (repeats * repeat * width) - 1.0 > place.most + 1e-9:
+            repeats += 1
+        assert known.passes_from == repeats * repeat
 
 
 def test_the_weakest_place_lacks_most() -> None:
@@ -358,3 +388,18 @@ def test_a_count_that_would_leave_nothing_is_not_told_as_one() -> None:
     repeats = repeats_of(plan, body, 0.0)
     assert repeats is not None
     assert size_of(plan, body, repeats, Lost(1.0, 1.0, 1.0)).counted is None
+
+
+def test_sizes_go_by_the_colourwork_gauge_that_was_measured() -> None:
+    made = without_forecast(scene(FIFTEEN, slack=0.10, sizes={"bodies": [54.0]}))
+    gauge = {"stitches": 19, "rows": 25.5, "colourwork": {"stitches": 20}}
+    measured = scene(FIFTEEN, slack=0.10, sizes={"bodies": [54.0]}, gauge=gauge)
+    assert measured.gauge.colourwork_lost == pytest.approx(0.05)
+    found = as_measured(measured, 0.05)
+    assert (found.measured, found.forecast, made.measured) == (True, False, False)
+    known = found.sizes[0].counted
+    assert known is not None
+    assert known.finished == pytest.approx(known.stitches * 0.1 / 20)  # by hand: 20 stitches are 10 cm
+    assert (known.narrowest, known.widest) == (known.finished, known.finished)
+    with pytest.raises(ValidationError, match="count both over 10 cm"):
+        scene(FIFTEEN, gauge=gauge | {"colourwork": {"stitches": 39}})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import Any
 
 from fabricsim.design.counted import difficulty as design
@@ -31,7 +32,12 @@ def _measures(found: Difficulty) -> list[tuple[str, float, Steps]]:
 
 
 def _line(value: float, steps: Steps, level: Level) -> dict[str, object]:
-    return {"value": value, "easy_up_to": steps.easy, "hard_above": steps.practice, "level": level}
+    return {"value": value, "easy_up_to": steps.easy, "hard_above": _hard_above(steps), "level": level}
+
+
+def _hard_above(steps: Steps) -> float | None:
+    """Return above what it is hard; None for what never is."""
+    return None if steps.practice == inf else steps.practice
 
 
 def for_programs(scene: Scene, found: Difficulty) -> dict[str, Any]:
@@ -54,6 +60,7 @@ def for_programs(scene: Scene, found: Difficulty) -> dict[str, Any]:
         "floats": found.floats,
         "mean_gap_stitches": found.mean_gap,
         "longest_gap_stitches": found.longest_gap,
+        "longest_gap_where_rounds_join_stitches": found.at_join,
         "rows_in_bands": found.in_bands,
         "rows_in_bands_without_float": found.without,
         "changes_per_100_stitches": found.changes,

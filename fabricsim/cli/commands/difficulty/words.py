@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from fabricsim.cli.commands.difficulty.data import stitch_of
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
-from fabricsim.cli.words.counts import row_word
+from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.counted import difficulty as design
 from fabricsim.design.counted.difficulty import Difficulty, Level, Stack, Steps
@@ -17,8 +19,8 @@ VERDICTS: dict[Level, str] = {
     "hard": "Hard to knit evenly: swatch it, and take your time.",
 }
 WHY: dict[str, str] = {
-    "stack": "The colour changes in one place row after row{where}; the stitches there loosen or pull. Snug them up, "
-    "or shift a change by a stitch.",
+    "stack": "The same two colours meet in one place row after row{where}; the stitches there loosen or pull. Snug "
+    "them up, or shift a change by a stitch.",
     "three": "Three colours in a row make a second layer of floats, which comes out tighter still.",
     "mean_gap": "The floats are long on the whole; spread the stitches well before each change.",
     "longest_gap": "The longest floats left open pass your limit: 'fabricsim catches' says what to do about them.",
@@ -49,6 +51,12 @@ def tell(page: Page, scene: Scene, found: Difficulty) -> None:
         if levels[name] != "easy":
             where = f" ({_where(scene, found.stack)})" if name == "stack" and found.stack else ""
             page.say(f"- {why.format(where=where)}", wrap=True)
+    if found.at_join > found.allowed_gap:
+        page.say(
+            f"- Only where two rounds join, a float passes behind up to {count(found.at_join, 'stitch')}, over your "
+            "limit: catch it there, once a round ('fabricsim catches' says where). It doesn't make the chart harder.",
+            wrap=True,
+        )
     if catches_of(scene):
         page.say("Floats are counted as they hang open, from catch to catch.", wrap=True)
     page.say("These limits are our own estimate; your hands may find otherwise.", wrap=True)
@@ -59,10 +67,11 @@ def _lines(scene: Scene, found: Difficulty) -> list[tuple[str, list[str]]]:
     unit, stack = row_word(scene), found.stack
 
     def line(called: str, here: str, steps: Steps, share: bool = False) -> list[str]:
-        return [called, here, *(f"{100 * step:.0f} %" if share else f"{step:g}" for step in steps)]
+        said = ("never" if step == inf else f"{100 * step:.0f} %" if share else f"{step:g}" for step in steps)
+        return [called, here, *said]
 
     return [
-        ("stack", line(f"{unit}s with a change in one place", f"{stack.rows if stack else 0}", design.STACK)),
+        ("stack", line(f"{unit}s with one line of changes", f"{stack.rows if stack else 0}", design.STACK)),
         ("three", line(f"{unit}s with three colours or more", f"{found.three}", design.THREE_COLOURS)),
         ("mean_gap", line("stitches behind a float, on average", f"{found.mean_gap:.1f}", design.MEAN_GAP)),
         ("longest_gap", line("stitches behind the longest float", f"{found.longest_gap}", found.longest_gaps)),

@@ -30,6 +30,7 @@ def for_programs(found: Sizes, pieces: Mapping[str, WholePiece]) -> dict[str, An
         "item": plan.item,
         "worked": plan.scene.worked,
         "forecast": found.forecast,
+        "measured": found.measured,
         "gauge_stitches_per_10_cm": plan.scene.gauge.stitches,
         "repeat_stitches": plan.chart.repeat,
         "lining_takes_cm": plan.lining_takes / units.CM,
@@ -97,6 +98,7 @@ def _counted(one: Size, known: Counted, piece: WholePiece) -> dict[str, Any]:
         "depth": None if piece.usual_depth is None else verdict(piece.height(), piece.usual_depth),
         "goes_on": known.weakest.answer,
         "weakest_place": known.weakest.name,
+        "passes_from_stitches": known.passes_from,
         "places": [_place(place) for place in known.places],
     }
 

@@ -10,16 +10,18 @@ from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, listed
 from fabricsim.cli.words.knitter import hands_used
+from fabricsim.cli.words.needles import needles_used
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_weights import Mismatch, mismatches
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.items import KINDS
+from fabricsim.design.scene.rules import BAGGY
 from fabricsim.design.sizes.every_size import Counted, Plan, Size, Sizes
 from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_LEAST, PLAIN_MOST
 from fabricsim.lengths import gauge_number, gauge_over, long, long_number, long_unit
 
 NONE = "-"
-HELP = "Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour."
+SNAGS = f"Slack beyond {100.0 * BAGGY:.0f} % is no way out: such floats hang in loops and snag."
 TABLES_DIFFER = 0.035
 """How far tables of bodies differ from one another at most, m (seen in them)."""
 SOURCES = {
@@ -46,8 +48,8 @@ def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece]) -> None:
         page.table(_going_on(plan, counted))
         for sentence in _stretch_words(plan):
             page.say(sentence, wrap=True)
-        if any(known.weakest.answer == "no" for _, known in counted):
-            page.say(HELP, wrap=True)
+        for sentence in _lacking(plan, counted):
+            page.say(sentence, wrap=True)
         page.say("")
         tell_depths(page, plan, pieces)
         for sentence in between(plan, counted, pieces):
@@ -65,11 +67,14 @@ def _gauge_words(found: Sizes) -> list[str]:
     """Return what the widths are reckoned from."""
     scene = found.plan.scene
     plain = f"that of plain stockinette, {_stitches(scene.gauge.stitches)} to {gauge_over()},"
-    if found.forecast:
+    if found.measured and scene.gauge.colourwork is not None:
+        coloured = f"{_stitches(scene.gauge.colourwork.stitches)} to {gauge_over()}"
+        said = [f"By the gauge that you measured in the colourwork: {coloured}, nothing forecast."]
+    elif found.forecast:
         said = [f"By the gauge that the floats will leave: {plain} and what they draw in at each count."]
     else:
         said = [f"By the plain gauge: {plain} as if floats drew nothing in."]
-    said += hands_used(scene)
+    said += [*hands_used(scene), *([needles] if (needles := needles_used(scene)) else [])]
     names: dict[tuple[int, int], list[Mismatch]] = {}
     for one in mismatches(scene):
         names.setdefault((one.low, one.high), []).append(one)
@@ -215,7 +220,7 @@ def _going_on(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> Table:
             "goes on": "left",
         },
         lines,
-        bold={number for number, (_, known) in enumerate(counted) if known.weakest.answer == "no"},
+        bold={number for number, (_, known) in enumerate(counted) if known.weakest.answer in ("no", "can't say")},
     )
 
 
@@ -231,4 +236,32 @@ def _stretch_words(plan: Plan) -> list[str]:
             f"Rib stretches {100.0 * PLAIN_LEAST:.0f} to {share_said(PLAIN_MOST)} beyond the plain width of its "
             "stitches (from memory), if cast on loosely."
         )
+    return said
+
+
+def _lacking(plan: Plan, counted: Sequence[tuple[Size, Counted]]) -> list[str]:
+    """Return what to do where it lacks stretch, or may: width first, then slack as far as it may be."""
+    lacking = [(one, known) for one, known in counted if known.weakest.needed > known.weakest.most]
+    if not lacking:
+        return []
+    said = []
+    if any(known.weakest.answer == "can't say" for _, known in lacking):
+        said.append(
+            f"Can't say: the way over {plan.fit.over} is reckoned from a usual body (memory). Measure it (widest_cm of "
+            "a body under [sizes]), and try it on."
+        )
+    wider = [f"{one.body.name} {known.passes_from}" for one, known in lacking if known.passes_from > known.stitches]
+    if wider:
+        said.append(
+            "First more stitches, or a larger needle, which makes it wider with the same ones. By this reckoning the "
+            f"colourwork passes from so many stitches on: {', '.join(wider)}. Or knit that part in one colour."
+        )
+    elif any(known.weakest.name == "rib" for _, known in lacking):
+        said.append("The rib lacks stretch: more stitches or a larger needle there, or a looser cast-on.")
+    slack = min(plan.scene.slack_of_yarns)
+    said.append(
+        f"Slacker floats help too, up to {100.0 * BAGGY:.0f} %: beyond that they hang in loops and snag."
+        if slack < BAGGY
+        else SNAGS
+    )
     return said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from fabricsim.cli.commands.slack.aiming import aim_of, stitches_for
 from fabricsim.design.floats.in_the_hand import extra_yarn, inside_out_gain, sag
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
@@ -18,7 +19,7 @@ COLUMNS = ("stitches_passed", "floats", "span_cm", "yarn_cm", "extra_yarn_mm", "
 
 def lines(found: HowLoose) -> list[dict[str, float]]:
     """Return a line for each length of float, for a spreadsheet: what it takes at the slack to aim at."""
-    aim, width = max(found.aim, 0.0), found.rest.mesh.stitch_width
+    aim, width = max(aim_of(found).slack, 0.0), found.rest.mesh.stitch_width
     gaps = sorted({one.gap for one in found.rest.floats if one.gap > 0})
     return [
         {
@@ -35,7 +36,7 @@ def lines(found: HowLoose) -> list[dict[str, float]]:
 
 def for_programs(scene: Scene, found: HowLoose) -> dict[str, Any]:
     """Return all of it for JSON, units in the keys."""
-    mesh, band = found.rest.mesh, found.for_width
+    mesh, band, aim = found.rest.mesh, found.for_width, aim_of(found)
     return {
         "schema_version": SCHEMA_VERSION,
         "command": "slack",
@@ -49,7 +50,9 @@ def for_programs(scene: Scene, found: HowLoose) -> dict[str, Any]:
         else {"low": 100.0 * band.low, "nominal": 100.0 * band.nominal, "high": 100.0 * band.high},
         "slack_for_stretch_percent": 100.0 * found.for_stretch,
         "least_slack_percent": 100.0 * found.slack,
-        "aim_percent": 100.0 * found.aim,
+        "aim_percent": 100.0 * aim.slack,
+        "must_be_wider_percent": 100.0 * aim.wider,
+        "stitches_as_wide": stitches_for(scene, aim)[1] if aim.wider else None,
         "inside_out_gain_percent": 100.0
         * inside_out_gain(mesh.thickness, len(scene.piece_rows()[0]) * mesh.stitch_width)
         if scene.worked == "round"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fabricsim.cli.commands.slack.aiming import Aim, aim_of, stitches_for
 from fabricsim.cli.commands.slack.data import lines
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
@@ -9,6 +10,7 @@ from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
+from fabricsim.cli.words.needles import ONE_SIZE_SAID
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.floats.in_the_hand import (
     SHORTEST_CIRCULAR,
@@ -36,9 +38,10 @@ def tell(page: Page, scene: Scene, found: HowLoose, asked: bool) -> None:
     for sentence in hands_used(scene, other_slack=True):
         page.say(sentence, wrap=True)
     page.table(Table("How slack its floats must be", {"": "left", "at least": "right"}, _needs(scene, found, asked)))
-    for sentence in (*_aim(found), *_hands(scene, found)):
+    aim = aim_of(found)
+    for sentence in (*_aim(scene, found, aim, asked), *_hands(scene, found, aim)):
         page.say(sentence, wrap=True)
-    page.table(_yarn_table(found))
+    page.table(_yarn_table(found, aim))
     page.say(
         "'Hangs off' is how far the middle of a slack float can be lifted off the back. The mechanics is checked "
         "against exact solutions, not against hand-knits: knit a swatch.",
@@ -67,12 +70,14 @@ def _named(scene: Scene) -> str:
     return item if item.endswith("s") else f"a {item}"
 
 
-def _aim(found: HowLoose) -> list[str]:
-    aim, least = found.aim, found.slack
+def _aim(scene: Scene, found: HowLoose, aim: Aim, asked: bool) -> list[str]:
+    least = found.slack
+    if aim.wider > 0.0:
+        return _too_far(scene, found, aim, asked)
     said = [
-        f"So aim at {percent(aim)} slack: {_least(least)}, and {100.0 * SLACK_DOUBT:.0f} % more because no hand is "
-        "surer than that."
-        if aim > 0.0
+        f"So aim at {percent(aim.slack)} slack: {_least(least)}, and {100.0 * SLACK_DOUBT:.0f} % more because no hand "
+        "is surer than that."
+        if aim.slack > 0.0
         else f"So floats that just reach will do: even {percent(-least)} too short they keep it."
     ]
     if found.stretch <= 0.0:
@@ -80,10 +85,22 @@ def _aim(found: HowLoose) -> list[str]:
             f"Floats as short as that leave it no stretch; the usual aim is {100.0 * USUAL[0]:.0f} to "
             f"{100.0 * USUAL[1]:.0f} %, and at least as much as the piece must stretch in wear."
         )
-    elif aim > BAGGY:
+    return said
+
+
+def _too_far(scene: Scene, found: HowLoose, aim: Aim, asked: bool) -> list[str]:
+    """Return what to do where no slack that may be will let it stretch so far: width first."""
+    now, more = stitches_for(scene, aim)
+    said = [
+        f"No slack will do: it would take {percent(found.aim)}, but floats with more than {percent(BAGGY)} hang in "
+        f"loops and snag. First make it wider: {more:,} stitches in place of {now:,}, or needles that make it "
+        f"{percent(aim.wider)} wider ({ONE_SIZE_SAID}). Then aim at {percent(aim.slack)} slack. Or let plain knitting "
+        "or rib do the stretching there."
+    ]
+    if not asked:
         said.append(
-            f"That is more than {100.0 * BAGGY:.0f} %: such floats hang in loops and snag. Let plain knitting or rib "
-            "do the stretching there, or make it larger."
+            f"How far {_named(scene)} must stretch is reckoned from a usual body, which can't be known from here "
+            "(memory): measure the widest place on its way, try it on, and ask again with --stretch."
         )
     return said
 
@@ -93,9 +110,9 @@ def _least(slack: float) -> str:
     return f"at least {percent(slack)}" if slack >= 0.005 else "just reaching would do"
 
 
-def _hands(scene: Scene, found: HowLoose) -> list[str]:
+def _hands(scene: Scene, found: HowLoose, aim_at: Aim) -> list[str]:
     """Return what to do with the hands."""
-    aim, mesh = max(found.aim, 0.0), found.rest.mesh
+    aim, mesh = max(aim_at.slack, 0.0), found.rest.mesh
     width, thickness = mesh.stitch_width, mesh.thickness
     said = []
     if aim > 0.0:
@@ -127,8 +144,8 @@ def _corners() -> str:
     )
 
 
-def _yarn_table(found: HowLoose) -> Table:
-    aim = 100.0 * max(found.aim, 0.0)
+def _yarn_table(found: HowLoose, aim_at: Aim) -> Table:
+    aim = 100.0 * max(aim_at.slack, 0.0)
     cells = [
         [
             str(line["stitches_passed"]),

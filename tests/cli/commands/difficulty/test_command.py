@@ -32,7 +32,7 @@ def test_for_people(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = said(capsys, path)
     assert out.startswith(f"Check\n{VERDICTS['easy']}\n")
     lines = [" ".join(line.split()) for line in out.splitlines()]
-    assert "rounds with a change in one place 3 3 7 easy" in lines
+    assert "rounds with one line of changes 3 3 7 easy" in lines
     assert "rounds of a band without a float 14 % 10 % 30 % some practice" in lines
     assert "- Rows without a float stay wide" in out
     assert "one place row after row" not in out

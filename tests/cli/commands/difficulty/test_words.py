@@ -56,6 +56,7 @@ HARD = Difficulty(
     in_bands=20,
     without=6,
     changes=71.4,
+    at_join=12,
 )
 
 
@@ -70,27 +71,29 @@ Hard to knit evenly: swatch it, and take your time.
 **What makes it so**
                                      here  easy up to  hard above  so it is
 -----------------------------------  ----  ----------  ----------  -------------
-**rounds with a change in one place       8           3           7  hard**
+**rounds with one line of changes         8           3           7  hard**
 **rounds with three colours or more       1           0           0  hard**
 **stitches behind a float, on average   5.1           3           5  hard**
 **stitches behind the longest float       9           4           8  hard**
 rounds of a band without a float     30 %        10 %        30 %  some practice
-**changes of colour to 100 stitches      71          35          70  hard**
+changes of colour to 100 stitches      71          35       never  some practice
 
-- The colour changes in one place row after row (rounds 2 to 9, between stitch 7 of the chart and the next);
-  the stitches there loosen or pull. Snug them up, or shift a change by a stitch.
+- The same two colours meet in one place row after row (rounds 2 to 9, between stitch 7 of the chart and the
+  next); the stitches there loosen or pull. Snug them up, or shift a change by a stitch.
 - Three colours in a row make a second layer of floats, which comes out tighter still.
 - The floats are long on the whole; spread the stitches well before each change.
 - The longest floats left open pass your limit: 'fabricsim catches' says what to do about them.
 - Rows without a float stay wide between rows that draw in, and bulge. A few stitches of the other colour
   would help.
 - The colour changes often, which is slow, and one is apt to knit tightly.
+- Only where two rounds join, a float passes behind up to 12 stitches, over your limit: catch it there, once a
+  round ('fabricsim catches' says where). It doesn't make the chart harder.
 These limits are our own estimate; your hands may find otherwise."""
     )
 
 
 def test_all_that_is_said_of_an_easy_one() -> None:
-    easy = replace(HARD, stack=None, three=0, mean_gap=2.0, longest_gap=4, without=0, changes=35.0)
+    easy = replace(HARD, stack=None, three=0, mean_gap=2.0, longest_gap=4, without=0, changes=35.0, at_join=4)
     scene = scene_of(0.0, worked="flat")
     assert (
         printed(lambda page: tell(page, scene, easy))
@@ -101,16 +104,16 @@ Easy as stranded knitting goes: a good first piece.
 **What makes it so**
                                      here  easy up to  hard above  so it is
 -----------------------------------  ----  ----------  ----------  --------
-rows with a change in one place         0           3           7  easy
+rows with one line of changes           0           3           7  easy
 rows with three colours or more         0           0           0  easy
 stitches behind a float, on average   2.0           3           5  easy
 stitches behind the longest float       4           4           8  easy
 rows of a band without a float        0 %        10 %        30 %  easy
-changes of colour to 100 stitches      35          35          70  easy
+changes of colour to 100 stitches      35          35       never  easy
 
 These limits are our own estimate; your hands may find otherwise."""
     )
-    assert "Takes some practice" in printed(lambda page: tell(page, scene, replace(easy, changes=70.5)))
+    assert "Takes some practice" in printed(lambda page: tell(page, scene, replace(easy, changes=35.5, mean_gap=3.1)))
 
 
 def test_a_stack_of_one_row_and_its_place() -> None:
@@ -143,6 +146,7 @@ def test_for_programs_and_spreadsheets() -> None:
         "floats": 120,
         "mean_gap_stitches": 5.06,
         "longest_gap_stitches": 9,
+        "longest_gap_where_rounds_join_stitches": 12,
         "rows_in_bands": 20,
         "rows_in_bands_without_float": 6,
         "changes_per_100_stitches": 71.4,
@@ -152,7 +156,7 @@ def test_for_programs_and_spreadsheets() -> None:
             "mean_gap": "hard",
             "longest_gap": "hard",
             "rows_in_bands_without_float": "some practice",
-            "changes": "hard",
+            "changes": "some practice",
         },
     }
     assert for_programs(scene, replace(HARD, stack=None))["longest_stack"] is None
@@ -162,6 +166,6 @@ def test_for_programs_and_spreadsheets() -> None:
         {"measure": "mean_gap", "value": 5.06, "easy_up_to": 3, "hard_above": 5, "level": "hard"},
         {"measure": "longest_gap", "value": 9, "easy_up_to": 4, "hard_above": 8, "level": "hard"},
         {"measure": "bulging", "value": 0.3, "easy_up_to": 0.1, "hard_above": 0.3, "level": "some practice"},
-        {"measure": "changes", "value": 71.4, "easy_up_to": 35, "hard_above": 70, "level": "hard"},
+        {"measure": "changes", "value": 71.4, "easy_up_to": 35, "hard_above": None, "level": "some practice"},
     ]
     assert lines(replace(HARD, stack=None))[0]["value"] == 0

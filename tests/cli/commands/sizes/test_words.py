@@ -73,7 +73,9 @@ Colourwork stretches with ease until its floats are taut: reckoned here from its
 the forecast of one fabric, in which floats take short cuts, may find a little more. At most it stretches 5 %
 farther (from memory).
 Rib stretches 30 to 50 % beyond the plain width of its stitches (from memory), if cast on loosely.
-Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour.
+First more stitches, or a larger needle, which makes it wider with the same ones. By this reckoning the
+colourwork passes from so many stitches on: thick hair 120. Or knit that part in one colour.
+Slacker floats help too, up to 25 %: beyond that they hang in loops and snag.
 
 **Depth, brim to middle of the crown, cm**
 size        rib  adjusting  chart  plain  crown  deep  usual  so it is
@@ -138,14 +140,18 @@ woman: 2.4 cm narrower than wanted. Would fit: 2 plain stitches after each of 2 
 
 **Does it go over the folded hand? Stretch, %**
 size   weakest place  needed  with ease  at most  goes on
------  -------------  ------  ---------  -------  -------
-**woman  colourwork         63          0        5  no**
-**man    colourwork         34          0        5  no**
+-----  -------------  ------  ---------  -------  ---------
+**woman  colourwork         63          0        5  can't say**
+**man    colourwork         34          0        5  can't say**
 
 Colourwork stretches with ease until its floats are taut: reckoned here from its slack and draw-in alone, so
 the forecast of one fabric, in which floats take short cuts, may find a little more. At most it stretches 5 %
 farther (from memory).
-Where it doesn't go on: carry the floats slacker, aim at more ease, or knit that part in one colour.
+Can't say: the way over the folded hand is reckoned from a usual body (memory). Measure it (widest_cm of a
+body under [sizes]), and try it on.
+First more stitches, or a larger needle, which makes it wider with the same ones. By this reckoning the
+colourwork passes from so many stitches on: woman 50, man 50. Or knit that part in one colour.
+Slacker floats help too, up to 25 %: beyond that they hang in loops and snag.
 
 **Height, cm**
 size   chart  in all
@@ -260,6 +266,7 @@ def test_for_programs() -> None:
         "item": "hat",
         "worked": "round",
         "forecast": True,
+        "measured": False,
         "gauge_stitches_per_10_cm": 40.0,
         "repeat_stitches": 12,
         "lining_takes_cm": 0.0,
@@ -327,6 +334,7 @@ def test_for_programs() -> None:
                     "depth": "too deep",
                     "goes_on": "yes",
                     "weakest_place": "colourwork",
+                    "passes_from_stitches": 36,
                     "places": [
                         {
                             "place": "colourwork",
@@ -550,6 +558,7 @@ def test_for_programs() -> None:
                     "depth": "as usual",
                     "goes_on": "yes",
                     "weakest_place": "colourwork",
+                    "passes_from_stitches": 228,
                     "places": [
                         {
                             "place": "colourwork",

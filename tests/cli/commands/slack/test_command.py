@@ -36,7 +36,7 @@ def test_what_an_item_needs_is_what_it_must_stretch_by(scene: Path, capsys: pyte
     assert main(["slack", str(scene)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "as socks must to be put on" in said
-    assert "such floats hang in loops and snag" in said
+    assert "floats with more than 25 % hang in loops and snag" in said
 
 
 def test_for_programs_and_spreadsheets(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:

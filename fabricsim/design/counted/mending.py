@@ -1,0 +1,256 @@
+"""The smallest changes of a chart that break floats over the limits, each tried and counted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+
+from fabricsim.design.catches.plan import held_in_piece, listed_holds, with_catches
+from fabricsim.design.floats.found import faults, find_floats
+from fabricsim.design.rows.squares import Hold, Layout, Passed, Square, floats_behind, layout_of
+from fabricsim.design.scene.chart import Rows
+from fabricsim.design.scene.model import Scene
+
+Edit = tuple[tuple[Square, int], ...]
+"""Squares of the chart, and the yarn that each gets."""
+Over = frozenset[Passed]
+"""Open stretches behind more stitches than may be."""
+MOST_CHANGES = 200
+"""Changes after which no more are looked for (chosen: a chart that takes so many is better drawn anew)."""
+MOST_AXES = 4
+"""Axes of symmetry that are tried (chosen: a chart that repeats within itself has many that are alike)."""
+NEAR = 2
+"""By how many stitches several that are added may lie off their even places (chosen)."""
+
+
+@dataclass(frozen=True)
+class Mended:
+    """A ``float`` over the limit, and the ``edit`` that breaks it.
+
+    ``alone``: the smallest edit without regard to symmetry, where the ``edit`` keeps the chart its own mirror image and
+    is larger for it. ``broken``: how many open stretches over the limit it does away with, none being made. ``catches``
+    as many as would do in place of it.
+    """
+
+    float: Passed
+    edit: Edit
+    alone: Edit | None
+    broken: int
+    catches: int
+
+
+@dataclass(frozen=True)
+class Mending:
+    """A chart mended: its rows ``before`` and ``after``, what was ``mended`` one after the other, what was ``left`` for
+    no change was found, ``most`` stitches that a float may pass behind, and whether it is ``symmetric``."""
+
+    before: Rows
+    after: Rows
+    mended: tuple[Mended, ...]
+    left: tuple[Passed, ...]
+    most: int
+    symmetric: bool
+
+    @property
+    def changed_rows(self) -> list[int]:
+        """The rows of the chart that are no longer what they were, from the bottom."""
+        return [row for row, (old, new) in enumerate(zip(self.before, self.after, strict=True)) if old != new]
+
+
+def mending_of(scene: Scene) -> Mending:
+    """Return how the chart of a ``scene`` can be mended; its listed catches stay, planned ones don't count."""
+    return mend(
+        tuple(tuple(row) for row in scene.chart_rows()),
+        layout_of(scene),
+        scene.limits.most(scene.gauge.stitch_width),
+        listed_holds(scene),
+    )
+
+
+def over_in_piece(scene: Scene, chart_ij: Rows) -> int:
+    """Return how many floats of the whole piece pass the limits with this chart, its listed catches made."""
+    bare = with_catches(scene, listed_holds(scene))
+    found = find_floats(
+        scene.chart.piece(chart_ij, layout_of(scene).plain),
+        closing="spiral" if scene.worked == "round" else "edges",
+        stitch_width=scene.gauge.stitch_width,
+        slack_by_yarn=scene.slack_of_yarns,
+        catches=held_in_piece(bare),
+    )
+    return len(faults(found, scene.limits))
+
+
+def mend(chart_ij: Rows, layout: Layout, most: int, listed: frozenset[Hold] = frozenset()) -> Mending:
+    """Return the chart with one float after the other broken by the smallest change that makes no new one.
+
+    ``chart_ij``: tuples of yarn indices, row 0 at the bottom, column 0 at the left of the face. Squares with a listed
+    catch are left as they are.
+    """
+    search = _Mender(layout, most, listed)
+    over = search.over(chart_ij, layout) if most > 0 else frozenset()
+    symmetric = axes = _axes(chart_ij, layout)
+    now, mended, left = chart_ij, list[Mended](), set[Passed]()
+    while len(mended) < MOST_CHANGES:
+        one = min(over - left, key=_order, default=None)
+        if one is None:
+            break
+        alone = search.smallest(now, one, None)
+        pairs = [pair for axis in axes if (pair := search.smallest(now, one, axis)) is not None]
+        edit = min(pairs, key=len, default=alone)
+        if edit is None:
+            left.add(one)
+            continue
+        if edit not in pairs:
+            axes = []  # the mirror image is lost
+        before, after = search.around(now, edit), search.around(changed(now, edit), edit)
+        now, over = changed(now, edit), (over - before) | after
+        other = alone if alone is not None and len(alone) < len(edit) else None
+        mended.append(Mended(one, edit, other, len(before) - len(after), len(one.squares) // (most + 1)))
+    return Mending(chart_ij, now, tuple(mended), tuple(sorted(over, key=_order)), most, bool(symmetric))
+
+
+def changed(chart_ij: Rows, edit: Edit) -> Rows:
+    """Return the chart with the squares of an ``edit`` in their new yarns."""
+    rows = [list(row) for row in chart_ij]
+    for (row, column), yarn in edit:
+        rows[row][column] = yarn
+    return tuple(map(tuple, rows))
+
+
+def _order(one: Passed) -> tuple[int, int, int, int]:
+    """Return the key of the order of work: from the bottom right, the longer first."""
+    row, column = one.squares[0]
+    return row, -column, -len(one.squares), one.yarn
+
+
+def _axes(chart_ij: Rows, layout: Layout) -> list[int]:
+    """Return every axis about which the chart is its own mirror image: column c lies opposite to axis - c."""
+    width = len(chart_ij[0])
+    tried = range(width) if layout.closes else [width - 1]
+    kinds = set(map(tuple, chart_ij))
+    found: list[int] = []
+    for axis in tried:
+        turn = (width - 1 - axis) % width
+        if all((back := row[::-1])[turn:] + back[:turn] == row for row in kinds):
+            found.append(axis)
+            if len(found) == MOST_AXES:
+                break
+    return found
+
+
+@dataclass(frozen=True)
+class _Mender:
+    """Looks for the smallest edit of a chart in its ``layout``."""
+
+    layout: Layout
+    most: int
+    listed: frozenset[Hold]
+
+    def over(self, chart_ij: Rows, layout: Layout) -> Over:
+        """Return what is open over the limit in a chart so laid out."""
+        return frozenset(
+            part
+            for one in floats_behind(chart_ij, layout)
+            for part in one.open_parts(self.listed)
+            if len(part.squares) > self.most
+        )
+
+    def around(self, chart_ij: Rows, edit: Edit) -> Over:
+        """Return the same of all rows in which an ``edit`` can make a difference: its own and those next to them, each
+        wherever it lies, since floats of several places may pass behind the same squares."""
+        rows, found = len(chart_ij), set[Passed]()
+        near = {(row + step) % rows for (row, _), _ in edit for step in (-1, 0, 1)}
+        for window in {window for row in near for window in self._windows(row, rows)}:
+            found |= self._over_in(chart_ij, window)
+        return frozenset(found)
+
+    def _windows(self, row: int, rows: int) -> Iterator[tuple[int | None, ...]]:
+        """Yield a row and its neighbours below and above, wherever the chart lies; None is a plain row."""
+        below: list[int | None] = [row - 1] if row > 0 else [rows - 1] * (self.layout.up > 1)
+        above: list[int | None] = [row + 1] if row < rows - 1 else [0] * (self.layout.up > 1)
+        below += [None] * (row == 0 and self.layout.plain_below > 0)
+        above += [None] * (row == rows - 1 and self.layout.plain_above > 0)
+        yield from ((low, row) for low in below)
+        yield from ((row, high) for high in above)
+        yield (row,)
+
+    def _over_in(self, chart_ij: Rows, rows: tuple[int | None, ...]) -> set[Passed]:
+        """Return what is open over the limit in these rows by themselves, one on the other, as rows of the chart."""
+        layout = self.layout._replace(up=1, plain_below=0, plain_above=0)
+        plain_j = (layout.plain,) * len(chart_ij[0])
+        part = tuple(plain_j if row is None else chart_ij[row] for row in rows)
+        made = set()
+        for one in floats_behind(part, layout):
+            squares = tuple((rows[row], column) for row, column in one.squares)
+            if any(row is None for row, _ in squares):
+                continue
+            real = Passed(one.yarn, squares, one.repeats)  # type: ignore[arg-type]
+            made |= {part for part in real.open_parts(self.listed) if len(part.squares) > self.most}
+        return made
+
+    def smallest(self, chart_ij: Rows, one: Passed, axis: int | None) -> Edit | None:
+        """Return the first of the smallest edits that breaks ``one`` and makes nothing new; with its mirror image, if
+        an ``axis`` is given."""
+        known: dict[frozenset[int], Over] = {}
+        for edit in self._tries(chart_ij, one):
+            whole = edit if axis is None else _mirrored(edit, axis, len(chart_ij[0]))
+            if whole is None or any(hold.square == square for square, _ in whole for hold in self.listed):
+                continue
+            rows = frozenset(row for (row, _), _ in whole)
+            before = known[rows] if rows in known else known.setdefault(rows, self.around(chart_ij, whole))
+            if one in before and self.around(changed(chart_ij, whole), whole) <= before - {one}:
+                return whole
+        return None
+
+    def _tries(self, chart_ij: Rows, one: Passed) -> Iterator[Edit]:
+        """Yield the edits that may break a float, the smallest first, and of these those nearest to even."""
+        squares, yarn = one.squares, one.yarn
+        middle = 0.5 * (len(squares) - 1)
+        by_middle = sorted(range(len(squares)), key=lambda step: (abs(step - middle), step))
+        yield from (((squares[step], yarn),) for step in by_middle)
+        ends = self._ends(chart_ij, one)
+        yarns = sorted({used for row in chart_ij for used in row})
+        for end, inner in ends:  # a lone stitch taken out
+            own = chart_ij[inner[0]][inner[1]]
+            yield from (((end, used),) for used in sorted(set(yarns) - {yarn}, key=lambda used: (used != own, used)))
+        for end, inner in ends:  # a stitch moved one inwards
+            if end != inner:
+                yield (end, chart_ij[inner[0]][inner[1]]), (inner, yarn)
+        for stitches in range(2, len(squares) // (self.most + 1) + 2):
+            yield from (tuple((squares[step], yarn) for step in steps) for steps in _spread(len(squares), stitches))
+
+    def _ends(self, chart_ij: Rows, one: Passed) -> list[tuple[Square, Square]]:
+        """Return the stitches of its own yarn between which a float may run, each with the square beside it."""
+        rows, width = len(chart_ij), len(chart_ij[0])
+        found = []
+        for inner, way in ((one.squares[0], 1), (one.squares[-1], -1)):
+            row, column = inner[0], (inner[1] + way) % width
+            there = {(row, column)} if column == inner[1] + way or self.layout.across > 1 else set()
+            if column != inner[1] + way and not self.layout.flat:
+                there.add(((row - way) % rows, column))
+            found += [(end, inner) for end in sorted(there) if chart_ij[end[0]][end[1]] == one.yarn]
+        return found
+
+
+def _mirrored(edit: Edit, axis: int, width: int) -> Edit | None:
+    """Return an edit with its mirror image; None if the two want different yarns of one square."""
+    whole = dict(edit)
+    for (row, column), yarn in edit:
+        if whole.setdefault((row, (axis - column) % width), yarn) != yarn:
+            return None
+    return tuple(sorted(whole.items()))
+
+
+def _spread(gap: int, stitches: int) -> Iterator[tuple[int, ...]]:
+    """Yield steps of so many ``stitches`` in a ``gap``, evenly first, then each a little off."""
+    even = [round((gap + 1) * (number + 1) / (stitches + 1)) - 1 for number in range(stitches)]
+    shifts = (
+        sorted(product(range(-NEAR, NEAR + 1), repeat=stitches), key=lambda one: sum(map(abs, one)))
+        if (stitches <= NEAR + 1)
+        else [(0,) * stitches]
+    )
+    for shift in shifts:
+        steps = tuple(at + off for at, off in zip(even, shift, strict=True))
+        if len(set(steps)) == stitches and all(0 <= step < gap for step in steps):
+            yield tuple(sorted(steps))
