@@ -144,8 +144,7 @@ def main(words: Sequence[str]) -> int:
         raise KeyboardInterrupt from None
     except _UsageError as problem:
         raise usage_error(problem, words, COMMANDS) from None
-    finally:
-        _say_undrawn()
+    _say_undrawn()
     return 0
 
 

@@ -9,6 +9,10 @@ from itertools import groupby
 from fabricsim.design.floats.found import floats
 from fabricsim.design.scene.model import Scene
 
+Stitch = tuple[int, tuple[int, ...]]
+"""The yarn of a stitch, and the yarns caught behind it."""
+LEAST_APART = 3
+"""Repeats side by side from which one at an end may be told apart: two of those between are told once."""
 WORTH_A_STAR = 0.5
 """Share of a row that its repeats must make to be told once (chosen: shorter ones only break the row up)."""
 
@@ -26,7 +30,7 @@ class Run:
 class Line:
     """A row in the order of its knitting: ``before``, then ``again`` so many ``times``, then ``after``.
 
-    A run is never followed by one of its own yarn, not even where the repeats of the chart meet.
+    Where ``again`` is a repeat of the chart, runs end with it, so that one may be followed by another of its own yarn.
     """
 
     before: tuple[Run, ...]
@@ -91,14 +95,16 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
         columns = range(len(yarn_j)) if wrong_side else range(len(yarn_j) - 1, -1, -1)
         stitches = [(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns]
         begins, ends = (left, right) if wrong_side else (right, left)
-        runs = runs_of([*[(stitches[0][0], ())] * begins, *stitches, *[(stitches[-1][0], ())] * ends])
+        before, after = [(stitches[0][0], ())] * begins, [(stitches[-1][0], ())] * ends
+        runs = runs_of([*before, *stitches, *after])
         if runs not in line_of:
-            line_of[runs] = folded(runs, scene.stitches_per_repeat)
+            line = in_repeats(before, stitches, after, scene.stitches_per_repeat)
+            line_of[runs] = line or folded(runs, scene.stitches_per_repeat)
         made.append(WorkedRow(row, wrong_side, line_of[runs]))
     return tuple(made)
 
 
-def runs_of(stitches: Sequence[tuple[int, tuple[int, ...]]]) -> tuple[Run, ...]:
+def runs_of(stitches: Sequence[Stitch]) -> tuple[Run, ...]:
     """Return the runs of a row given stitch by stitch: its yarn, and the yarns caught behind it."""
     made = []
     for yarn, group in groupby(stitches, key=lambda stitch: stitch[0]):
@@ -106,6 +112,33 @@ def runs_of(stitches: Sequence[tuple[int, tuple[int, ...]]]) -> tuple[Run, ...]:
         caught = tuple((at, each) for at, held in enumerate(behind, start=1) for each in held)
         made.append(Run(yarn, len(behind), caught))
     return tuple(made)
+
+
+def in_repeats(before: Sequence[Stitch], stitches: Sequence[Stitch], after: Sequence[Stitch], wide: int) -> Line | None:
+    """Return a row told by the repeat of the chart, ``wide`` stitches, so that markers at the repeats serve; or None.
+
+    ``before`` and ``after`` go into a seam. Where a part of the repeat makes all of it, that part is told; where only
+    the first or the last repeat differs, as where rounds join, it is told apart. None for a row of one yarn alone, and
+    where repeats differ otherwise.
+    """
+    if len({yarn for yarn, _ in stitches}) == 1 and not any(held for _, held in stitches):
+        return None
+    for part in (one for one in range(1, wide + 1) if wide % one == 0 and 2 * one <= len(stitches)):
+        times = len(stitches) // part
+        if list(stitches) == list(stitches[:part]) * times:
+            return Line(runs_of(before), runs_of(stitches[:part]), times, runs_of(after))
+    blocks = [list(stitches[at : at + wide]) for at in range(0, len(stitches), wide)]
+    if len(blocks) < LEAST_APART or any(one != blocks[1] for one in blocks[1:-1]):
+        return None
+    first, last = int(blocks[0] != blocks[1]), len(blocks) - int(blocks[-1] != blocks[1])
+    if last - first == 1:
+        return None
+    return Line(
+        runs_of([*before, *(one for block in blocks[:first] for one in block)]),
+        runs_of(blocks[1]),
+        last - first,
+        runs_of([*(one for block in blocks[last:] for one in block), *after]),
+    )
 
 
 def folded(runs: tuple[Run, ...], longest: int) -> Line:

@@ -7,7 +7,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabricsim.design.counted.rounds import Line, Run, folded, passages, runs_of, worked_rows
+from fabricsim.design.counted.rounds import Line, Run, folded, in_repeats, passages, runs_of, worked_rows
 from tests.design.scenes import scene
 
 
@@ -52,11 +52,51 @@ def test_folding_finds_the_shortest_way(runs: tuple[Run, ...]) -> None:
     assert len(line.before) + len(line.again) + len(line.after) == shortest
 
 
-def test_runs_merge_where_repeats_meet() -> None:
-    # right to left: 2 MC, 1 CC, 1 MC; the last and the first of the next repeat are 3 MC in a row
+def test_a_row_is_told_by_the_repeat_of_the_chart_so_that_markers_serve() -> None:
+    # right to left: 2 MC, 1 CC, 1 MC; with the first of the next repeat 3 MC lie side by side, over its marker
     (row,) = worked_rows(scene(rows=[".A.."], across=4))
-    assert row.line == Line(_runs((0, 2)), _runs((1, 1), (0, 3)), 3, _runs((1, 1), (0, 1)))
+    assert row.line == Line((), _runs((0, 2), (1, 1), (0, 1)), 4)
     assert row.line.stitches == 16
+    # a part of the repeat that makes all of it ends at every marker too
+    (row,) = worked_rows(scene(rows=["A.A.A."], across=2))
+    assert row.line == Line((), _runs((0, 1), (1, 1)), 6)
+
+
+def test_only_what_differs_at_an_end_is_told_apart() -> None:
+    made = scene(rows=["A......"], across=5, floats={"catches": [{"row": 1, "stitch": 3}]})
+    (row,) = worked_rows(made)  # in the first repeat A has not come yet: nothing is caught
+    assert row.line == Line(_runs((0, 6), (1, 1)), (Run(0, 6, ((3, 1),)), Run(1, 1)), 4)
+    made = scene(rows=["A......"] * 3, across=5, floats={"catches": [{"row": 2, "stitch": 3, "repeat": "first"}]})
+    line = worked_rows(made)[1].line
+    assert line == Line((Run(0, 6, ((3, 1),)), Run(1, 1)), _runs((0, 6), (1, 1)), 4)
+
+
+@given(
+    st.lists(st.integers(0, 2), min_size=1, max_size=7),
+    st.integers(1, 6),
+    st.sets(st.tuples(st.integers(0, 41), st.integers(0, 2)), max_size=3),
+    st.tuples(st.integers(0, 2), st.integers(0, 2)),
+)
+def test_told_in_repeats_every_stitch_and_catch_is_where_it_was(
+    yarns: list[int], across: int, catches: set[tuple[int, int]], edges: tuple[int, int]
+) -> None:
+    row = [
+        (yarn, tuple(sorted(held for at, held in catches if at == place and held != yarn)))
+        for place, yarn in enumerate(yarns * across)
+    ]
+    before, after = [(row[0][0], ())] * edges[0], [(row[-1][0], ())] * edges[1]
+    line = in_repeats(before, row, after, len(yarns))
+    if line is None:
+        return
+    told = [
+        (run.yarn, tuple(sorted(held for at, held in run.caught if at == place)))
+        for run in line.runs
+        for place in range(1, run.stitches + 1)
+    ]
+    assert told == [*before, *row, *after]
+    apart = sum(run.stitches for run in line.before) - edges[0]
+    assert apart in (0, len(yarns))  # a marker begins every repeat
+    assert len(yarns) % sum(run.stitches for run in line.again) == 0
 
 
 def test_a_repeat_that_begins_and_ends_differently_needs_no_lead() -> None:

@@ -56,12 +56,11 @@ CC2: join in rnd 12, break after rnd 12.
 
 Cast on: 30 sts with MC, loosely. Join in the round without a twist, and mark where the round begins.
     [30] sts.
-Rnd 1: k1 CC1, *k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k2 CC1; rep from * to last 9 sts,
-    k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k1 CC1. [30] sts.
+Rnd 1: *k1 CC1, k2 MC, k1 CC1, k5 MC (catch CC1 behind the 2nd of these), k1 CC1; rep from * to end. [30] sts.
 Rnds 2-8: k all MC. [30] sts each.
 Rnds 9-11: k all CC1. [30] sts each.
-Rnd 12: k5 MC, *k2 CC2, k1 MC, k2 CC2, k5 MC (catch CC2 behind the 3rd of these); rep from * to last 5 sts,
-    k2 CC2, k1 MC, k2 CC2. [30] sts.
+Rnd 12: k5 MC, k2 CC2, k1 MC, k2 CC2, *k5 MC (catch CC2 behind the 3rd of these), k2 CC2, k1 MC, k2 CC2;
+    rep from * to end. [30] sts.
 Rnds 13-14: k all MC. [30] sts each.
 Bind off: all 30 sts with MC, loosely. [0] sts."""
     )
@@ -94,8 +93,8 @@ CC2: join in row 13, break after row 13.
 
 Cast on: 20 sts with MC, loosely. [20] sts.
 Row 1 (RS): k all MC. [20] sts.
-Row 2 (WS): p1 CC1, p5 MC (catch CC1 behind the 4th of these), p1 CC1, p2 MC, p2 CC1, p5 MC (catch CC1 behind
-    the 4th of these), p1 CC1, p2 MC, p1 CC1. [20] sts.
+Row 2 (WS): *p1 CC1, p5 MC (catch CC1 behind the 4th of these), p1 CC1, p2 MC, p1 CC1; rep from * to end.
+    [20] sts.
 Rows 3-9: all MC, k RS rows, p WS rows. [20] sts each.
 Rows 10-12: all CC1, k RS rows, p WS rows. [20] sts each.
 Row 13 (RS): *k5 MC (catch CC2 behind the 3rd of these), k2 CC2, k1 MC, k2 CC2; rep from * to end. [20] sts.
@@ -129,9 +128,8 @@ ink (x): join in round 12, break after round 12.
 Cast on: 30 stitches with milk, loosely. Join in the round without a twist, and mark where the round begins.
     30 stitches in all.
 
-Round 1: Knit 1 with ink (o). Then work twice: knit 2 with milk, knit 1 with ink (o), knit 5 with milk (catch
-    ink (o) behind the 2nd of these), knit 2 with ink (o). Then knit 2 with milk, knit 1 with ink (o),
-    knit 5 with milk (catch ink (o) behind the 2nd of these), knit 1 with ink (o). 30 stitches in all.
+Round 1: Work 3 times: knit 1 with ink (o), knit 2 with milk, knit 1 with ink (o), knit 5 with milk (catch ink
+    (o) behind the 2nd of these), knit 1 with ink (o). 30 stitches in all.
 
 Round 2: Knit all 30 stitches with milk.
 
@@ -153,8 +151,8 @@ Round 10: Knit all 30 stitches with ink (o).
 
 Round 11: Knit all 30 stitches with ink (o).
 
-Round 12: Knit 5 with milk. Then work twice: knit 2 with ink (x), knit 1 with milk, knit 2 with ink (x),
-    knit 5 with milk (catch ink (x) behind the 3rd of these). Then knit 2 with ink (x), knit 1 with milk,
+Round 12: Knit 5 with milk, knit 2 with ink (x), knit 1 with milk, knit 2 with ink (x). Then work twice:
+    knit 5 with milk (catch ink (x) behind the 3rd of these), knit 2 with ink (x), knit 1 with milk,
     knit 2 with ink (x). 30 stitches in all.
 
 Round 13: Knit all 30 stitches with milk.
@@ -193,8 +191,7 @@ Cast on: 20 stitches with milk, loosely. 20 stitches in all.
 
 Row 1, right side: Knit all 20 stitches with milk.
 
-Row 2, wrong side: Purl 1 with ink (o), purl 5 with milk (catch ink (o) behind the 4th of these), purl 1 with
-    ink (o), purl 2 with milk, purl 2 with ink (o), purl 5 with milk (catch ink (o) behind the 4th of these),
+Row 2, wrong side: Work twice: purl 1 with ink (o), purl 5 with milk (catch ink (o) behind the 4th of these),
     purl 1 with ink (o), purl 2 with milk, purl 1 with ink (o). 20 stitches in all.
 
 Row 3, right side: Knit all 20 stitches with milk.
