@@ -11,8 +11,8 @@ from fabricsim.lengths import long
 from fabricsim.render.basics.palette import BAND, GREY, INK, LINE, WHITE, paper_figure, shares
 from fabricsim.units import CM
 
-TALLEST, WIDEST = 5.6, 7.6
-"""Room for the drawing, inches (chosen)."""
+TALLEST, WIDEST = 3.8, 4.4
+"""Room for the drawing, inches (chosen: its letters can still be read on a telephone)."""
 ROOM = 0.42
 """Room for measures beside it, times its width (chosen)."""
 
@@ -32,7 +32,7 @@ def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
     tall = sum(one.height for one in parts) / CM
     wide = max(max(one.foot, one.top) for one in parts) / CM
     inches = min(TALLEST / (1.25 * tall), WIDEST / ((1.0 + 2.0 * ROOM) * wide))
-    figure = paper_figure((inches * (1.0 + 2.0 * ROOM) * wide + 1.6, inches * 1.25 * tall + 0.7))
+    figure = paper_figure((inches * (1.0 + 2.0 * ROOM) * wide + 1.9, inches * 1.25 * tall + 0.7))
     figure.patch.set_facecolor(shares(WHITE))
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
@@ -43,12 +43,12 @@ def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
         corners = [(-foot, up), (foot, up), (top, up + height), (-top, up + height)]
         axes.fill(*zip(*corners, strict=True), facecolor=BAND, edgecolor=LINE, lw=1.4)
         middle = up + 0.5 * height
-        axes.text(0.54 * wide, middle, f"{one.name} {long(one.height)}", color=INK, fontsize=9, va="center")
+        axes.text(0.54 * wide, middle, f"{one.name} {long(one.height)}", color=INK, fontsize=12, va="center")
         up += height
     left = -0.56 * wide
     axes.annotate("", (left, 0.0), (left, tall), arrowprops={"arrowstyle": "<->", "color": GREY, "lw": 1.0})
-    axes.text(left - 0.02 * wide, 0.5 * tall, long(CM * tall), color=INK, fontsize=10, ha="right", va="center")
-    axes.text(0.0, -0.05 * tall, across, color=INK, fontsize=10, ha="center", va="top")
+    axes.text(left - 0.02 * wide, 0.5 * tall, long(CM * tall), color=INK, fontsize=12.5, ha="right", va="center")
+    axes.text(0.0, -0.05 * tall, across, color=INK, fontsize=12.5, ha="center", va="top")
     axes.set_xlim(-0.86 * wide, 0.98 * wide)
     axes.set_ylim(-0.18 * tall, 1.05 * tall)
     return figure

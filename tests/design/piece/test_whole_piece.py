@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from itertools import pairwise
 
@@ -17,7 +18,7 @@ from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.design.sizes.every_size import without_forecast
-from tests.design.piece.needle import Needle, knit
+from tests.design.piece.needle import Needle, _steps, knit
 from tests.design.piece.random_pieces import random_piece
 from tests.test_scenes import SCENES
 
@@ -94,6 +95,51 @@ def test_450_random_pieces_are_knitted_to_the_last_stitch() -> None:
         kinds["seam"] += sum(piece.edges) > 0
         kinds["sized"] += piece.size != ""
     assert min(kinds.values()) >= 30, kinds  # nothing is left out
+
+
+SPOKEN = (
+    (r"\bknit 2 together\b", "k2tog"),
+    (r"\bmake 1\b", "m1"),
+    (r"\bknit (\d+)", r"k\1"),
+    (r"\bpurl (\d+)", r"p\1"),
+)
+
+
+def heard(todo: str) -> str:
+    """Return a row told in full words as a knitter would note it down."""
+    body = re.sub(r" All with [^.]*\. [\d,]+ stitch(es)? in all\.$", "", todo).removesuffix(".")
+    noted = []
+    for sentence in body.split(". "):
+        text = sentence[0].lower() + sentence[1:]
+        for spoken, short in SPOKEN:
+            text = re.sub(spoken, short, text)
+        often, _, unit = text.removeprefix("then ").rpartition(": ")
+        if often.startswith("work over and over to the "):
+            how = often.removeprefix("work over and over to the ").replace("stitches", "sts").replace("stitch", "st")
+            noted.append(f"*{unit}; rep from * to {how}")
+        elif often:
+            times = 2 if often == "work twice" else int(often.split()[1])
+            noted.append(f"*{unit}; rep from * {'once more' if times == 2 else f'{times - 1} more times'}")
+        else:
+            noted.append(unit)
+    return ", ".join(noted)
+
+
+def test_in_full_words_the_rows_around_the_chart_come_to_the_same_counts() -> None:
+    seen = 0
+    for seed in range(150):
+        piece = random_piece(seed)
+        rows = [(section, row) for section in piece.sections for row in section.rows]
+        told = words.in_full(piece)[1 : 1 + len(rows)]
+        for (section, row), one in zip(rows, told, strict=True):
+            if section.kind == "chart" or row.work is None:
+                continue
+            steps = list(_steps(heard(one.todo), row.before))
+            assert sum({"k2tog": 2, "m1": 0}.get(make, 1) for make, _ in steps) == row.before, one.todo
+            assert len(steps) == row.after, one.todo
+            assert f"{row.after:,} stitch" in one.todo
+            seen += 1
+    assert seen > 1000
 
 
 @pytest.mark.parametrize("name", SCENES)

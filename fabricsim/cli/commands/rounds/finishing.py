@@ -26,7 +26,7 @@ def needed(piece: WholePiece) -> list[str]:
     return [
         f"Gauge: {gauge_said(gauge.stitches, gauge.rows, row_word(scene))} of plain stockinette; take "
         "the needles that give you that.",
-        f"Yarn: {listed(yarns)}; {100.0 * amounts.yarns[0].margin:g} % to spare are in the balls, a swatch is not.",
+        f"Yarn: {listed(yarns)}; {100.0 * amounts.yarns[0].margin:g} % to spare are in them, a swatch is not.",
     ]
 
 

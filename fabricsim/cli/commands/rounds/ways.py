@@ -58,7 +58,8 @@ def _rib_way(rib: Rib, row: PieceRow) -> str:
         return f"*{first}, {second}; rep from * to end"
     if row.after == over:
         return first
-    return f"*{first}, {second}; rep from * to last {over} {'st' if over == 1 else 'sts'}, {first}"
+    last = "last st" if over == 1 else f"last {over} sts"
+    return f"*{first}, {second}; rep from * to {last}, {first}"
 
 
 def short_rows(section: PieceSection, called: Mapping[int, str], unit: str) -> list[str]:
@@ -158,8 +159,7 @@ def _how_often(how: str) -> str:
         return "work twice"
     if more := re.fullmatch(r"(\d+) more times", how):
         return f"work {int(more[1]) + 1} times"
-    end = how.replace("to last sts", "to the last stitches")
-    end = re.sub(r"to last (\d+) sts", r"to the last \1 stitches", end).replace("to last st", "to the last stitch")
+    end = re.sub(r"to last (\d+) sts", r"to the last \1 stitches", how).replace("to last st", "to the last stitch")
     return "work over and over " + end.replace("to end", "to the end")
 
 

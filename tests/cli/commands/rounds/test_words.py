@@ -40,7 +40,7 @@ def test_short_in_the_round() -> None:
 30 stitches x 14 rounds; the chart's 10 stitches 3 times across.
 Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles that give you that.
 Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
-g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+g each (0 g are used); 15 % to spare are in them, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, rnd = round, rep from * = repeat what stands after the star, sts = stitches.
 The rounds begin at the right edge of the chart. They are a spiral: there the pattern steps up by a round, and
@@ -74,7 +74,7 @@ def test_short_worked_flat() -> None:
 20 stitches x 14 rows; the chart's 10 stitches 2 times across.
 Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
 Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
-g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+g each (0 g are used); 15 % to spare are in them, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, p = purl, RS = right side, WS = wrong side, rep from * = repeat what stands after the star, sts =
 stitches.
@@ -111,7 +111,7 @@ def test_in_full_in_the_round() -> None:
 30 stitches by 14 rounds; the chart's 10 stitches 3 times across.
 Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles that give you that.
 Yarn: 1 ball of milk, 50 g each (4 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
-g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+g each (0 g are used); 15 % to spare are in them, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
 The rounds begin at the right edge of the chart. They are a spiral: there the pattern steps up by a round, and
 2 lines of it are broken.
@@ -171,7 +171,7 @@ def test_in_full_worked_flat() -> None:
 20 stitches by 14 rows; the chart's 10 stitches 2 times across.
 Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
 Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
-g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+g each (0 g are used); 15 % to spare are in them, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
 Right-side rows are knitted, wrong-side rows are purled.
 At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's first
@@ -230,7 +230,7 @@ def test_of_one_yarn() -> None:
 **Made up**
 3 stitches x 2 rows.
 Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
-Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in them, a swatch is not.
 MC = milk (. in the chart).
 k = knit, p = purl, RS = right side, WS = wrong side, sts = stitches.
 Odd rows are right-side rows, read from right to left on the chart; even rows from left to right.
@@ -245,7 +245,7 @@ Bind off: all 3 sts with MC, loosely. [0] sts."""
 **Made up**
 3 stitches by 2 rows.
 Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
-Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in them, a swatch is not.
 Yarn: milk.
 Right-side rows are knitted, wrong-side rows are purled.
 
@@ -266,7 +266,7 @@ def test_of_one_stitch() -> None:
 **Made up**
 1 stitch x 2 rounds.
 Gauge: 20 stitches and 20 rounds to 10 cm of plain stockinette; take the needles that give you that.
-Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in the balls, a swatch is not.
+Yarn: 1 ball of milk, 50 g each (0 g are used); 15 % to spare are in them, a swatch is not.
 MC = milk (. in the chart).
 k = knit, rnd = round, sts = stitches.
 
