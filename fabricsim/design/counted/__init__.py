@@ -1,4 +1,4 @@
-"""What follows from the chart by counting: rounds, yarn, difficulty.
+"""What follows from the chart by counting: rounds, yarn, difficulty, needles, small changes.
 
 ``yarn``, ``rounds`` and ``difficulty`` follow from the chart by counting alone, in ``design/``, with their words in
 ``cli/``; other widths of the same chart come in by ``--across`` (``cli.shell.options.with_across``), which any command
@@ -14,4 +14,7 @@ can take.
   ``tests/support/pattern_reader.py`` reads both wordings back without knowing any of this, and must get the chart, the
   sides and the catches again.
 - Difficulty (``difficulty.py``). Six counts, each with two limits; the limits are chosen, none is measured.
+- Needles (``needles.py``). Sizes as they are sold, and how many larger make good what is drawn in.
+- Mending (``mending.py``, ``chart_in_text.py``). One float over the limits after the other is broken by the smallest
+  change that makes no new one; only the rows near a change are counted again. Tests try every stitch of 300 charts.
 """

@@ -199,7 +199,7 @@ class _Mender:
                 continue
             rows = frozenset(row for (row, _), _ in whole)
             before = known[rows] if rows in known else known.setdefault(rows, self.around(chart_ij, whole))
-            if one in before and self.around(changed(chart_ij, whole), whole) <= before - {one}:
+            if self.around(changed(chart_ij, whole), whole) <= before - {one}:
                 return whole
         return None
 

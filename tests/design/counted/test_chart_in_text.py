@@ -35,6 +35,13 @@ def test_only_the_chart_is_another(drawn: str, head: str, end: str) -> None:
     assert ("# repeats" in made) == ("# repeats" in text)
 
 
+def test_rows_of_another_table_are_not_the_chart() -> None:
+    text = '[gauge]\nrows = 25.5\n\n[other]\nrows = ["zz"]\n\n[chart]\nfile = "chart.txt"\n'
+    made = text_with_chart(text, ["x."])
+    assert made is not None
+    assert tomllib.loads(made) == {"gauge": {"rows": 25.5}, "other": {"rows": ["zz"]}, "chart": {"rows": ["x."]}}
+
+
 def test_what_is_written_otherwise_is_left() -> None:
     assert text_with_chart('chart = { rows = ["ab"] }\n', ["ba"]) is None
     assert text_with_chart("chart = 3\n", ["ba"]) is None
