@@ -23,6 +23,7 @@ def test_what_counts_where_nothing_is_said() -> None:
         "title": "a test",
         "story": "",
         "worked": "round",
+        "units": "cm",
         "item": None,
         "knitter": None,
         "chart": {

@@ -225,7 +225,7 @@ yarns = [
 
 REFUSED = {
     'bodies = ["womann"]': "sizes.bodies: given 'womann'; allowed: newborn, 3 months, 6 months, 12 months, 2 years, "
-    "3 years, child, woman, man, or a number of cm; name one of them, or give cm",
+    "3 years, child, woman, man, or a number; did you mean 'woman'?",
     "bodies = []": "sizes.bodies: given a list of 0; allowed: a list of at least 1; change the list",
     "bodies = [true]": "sizes.bodies (no. 1): given true; allowed: a table of keys; change the value",
     "bodies = [{}]": "sizes.bodies (no. 1): given neither name nor cm; allowed: a name, cm or both; say which body",

@@ -92,8 +92,8 @@ def test_ways_out_where_the_step_is_too_coarse(capsys: pytest.CaptureFixture[str
     out = " ".join(said(capsys, "--no-forecast").split())
     assert "child and woman come to the same 96 stitches." in out
     assert (
-        "woman: 2.3 cm narrower than wanted. Would fit: 96 stitches at a gauge of 18.2; or 108 stitches at "
-        "a gauge of 20.5; or 1 plain stitch after each of 8 repeats, 104 stitches, 54.7 cm."
+        "woman: 2.3 cm narrower than wanted. Would fit: 96 stitches at a gauge of 18.2 to 10 cm; or 108 "
+        "stitches at a gauge of 20.5 to 10 cm; or 1 plain stitch after each of 8 repeats, 104 stitches, 54.7 cm."
     ) in out
 
 
