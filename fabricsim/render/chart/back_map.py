@@ -12,7 +12,6 @@ from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.ticker import MultipleLocator
 
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.found import Float, faults, floats_of_chart
@@ -249,9 +248,12 @@ def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high:
     word = "round" if scene.worked == "round" else "row"
     axes.set_title(title, loc="left", color=INK, fontsize=9.5, parse_math=False)
     axes.set_xlabel("stitch, counted from the right of the face", color=GREY, fontsize=9)
-    axes.set_ylabel(f"{word} of the chart", color=GREY, fontsize=9)
-    for axis, count, room in ((axes.xaxis, stitches, scale), (axes.yaxis, rows, scale * high)):
-        axis.set_major_locator(MultipleLocator(STEP if count > STEP and room < EACH else 1))
+    axes.set_ylabel(f"{word} of the pattern", color=GREY, fontsize=9)
+    below = scene.chart.plain_below  # rows have the numbers of the pattern, in its lowest repeat
+    for axis, count, room, first in ((axes.xaxis, stitches, scale, 0), (axes.yaxis, rows, scale * high, below)):
+        step = STEP if count > STEP and room < EACH else 1
+        shown = [number for number in range(1, count + 1) if (number + first) % step == 0]
+        axis.set_ticks(shown, [str(number + first) for number in shown])
     axes.tick_params(colors=GREY, labelsize=8.5, length=2.0)
     for spine in axes.spines.values():
         spine.set_color(HAIR)

@@ -145,6 +145,15 @@ def test_no_paper_is_left_empty_beside_the_key() -> None:
     assert longest < 0.12 * len(paper)
 
 
+def test_rows_have_the_numbers_of_the_pattern() -> None:
+    for below, rows, numbers in ((0, 3, ["1", "2", "3"]), (4, 3, ["5", "6", "7"]), (4, 200, ["5", "10", "15"])):
+        read = scene(["A....A....AA"] * rows, plain_below=below)
+        (axes,) = catch_map(read, plan_of(read)).axes
+        labels = [text.get_text() for text in axes.get_yticklabels()]
+        assert labels[:3] == numbers
+        assert axes.get_yticks()[0] == float(numbers[0]) - below
+
+
 def test_a_yarn_that_makes_no_stitch_is_not_in_the_key() -> None:
     read = scene(["A....A....AA"], yarns=THREE)
     (axes,) = catch_map(read, plan_of(read)).axes
