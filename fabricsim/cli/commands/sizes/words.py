@@ -189,7 +189,7 @@ def _way_out(one: Size) -> str:
     else:
         trouble = f"{long(abs(one.off))} {'wider' if one.off > 0.0 else 'narrower'} than wanted"
     ways = [
-        f"{other.stitches} stitches at a gauge of {gauge_number(round(other.stitches_per_10_cm, 1))}"
+        f"{other.stitches} stitches at a gauge of {gauge_number(round(other.stitches_per_10_cm, 1))} to {gauge_over()}"
         for other in one.gauges
     ]
     extra = one.spacers
