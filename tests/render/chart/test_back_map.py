@@ -98,7 +98,8 @@ def test_no_two_floats_read_as_one(rows: list[str]) -> None:
     for yarn, lane in lanes.items():
         for column, made_by in enumerate(chart_j):
             middle = len(chart_j) - column
-            over = [1 for left, right in spans[lane] if left < middle < right]
+            near = 0.1 if made_by == yarn else 0.0  # a gap that is seen
+            over = [1 for left, right in spans[lane] if left < middle + near and middle - near < right]
             assert len(over) == (0 if made_by == yarn else 1), (yarn, column)
 
 
