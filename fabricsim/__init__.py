@@ -85,6 +85,9 @@ def relax(
 ) -> Equilibrium:
     """Return ``scene`` at rest in a load case, ``repeat``, ``swatch`` or ``round``; by default the scene's own.
 
+    Tight fabric may rest in more than one shape: it is let go at once, and from loose to tight, and an endless one is
+    also let fold in waves of several repeats. The shape of least energy is returned; its ``start`` says which of these
+    led there. A chart typed twice over comes to the same as typed once, and so does its mirror image.
     ``slack`` takes the place of every slack in the scene, ``inside_out`` of its switch. Raises InputError for what
     can't be built, NoEquilibriumError if the solver finds no rest.
 
@@ -93,9 +96,10 @@ def relax(
     """
     from dataclasses import replace
 
-    from fabricsim.fabric.relax import relax as bring_to_rest
+    from fabricsim.study.forecast.forecast import forecast
 
-    return replace(bring_to_rest(scene, case, slack=slack, inside_out=inside_out), painter=_painted)
+    found = forecast(scene, case, slack=slack, inside_out=inside_out, band=False)
+    return replace(found.equilibrium, painter=_painted)
 
 
 def measure(equilibrium: Equilibrium) -> Measures:

@@ -21,6 +21,8 @@ Indices: TypeAlias = NDArray[np.int32]
 """Numbers as libraries for sparse matrices and for pictures want them."""
 ChartGrid: TypeAlias = NDArray[np.int64]
 """A chart, ``(rows, stitches)``: which yarn makes each stitch. Row 0 is the bottom, column 0 the face's left."""
+Complexes: TypeAlias = NDArray[np.complex128]
+"""Waves: how far, and in which phase."""
 Mask: TypeAlias = NDArray[np.bool_]
 """Which of them."""
 

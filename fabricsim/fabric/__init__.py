@@ -4,6 +4,7 @@ Load cases
 ----------
 
 - ``repeat``: the chart alone, edges closed on themselves; unknowns are stitches and both cell sizes, one stitch held.
+  Solved is its least cell (``cell.py``), or a tile of several; the answer is written out on the chart as it was typed.
 - ``swatch``: the whole piece with free edges, its weight on a table; slide and spin held.
 - ``round``: the whole piece as a spiral, free; six unknowns held that carry no force.
 - ``repeat`` with a ``Grip``: the cell held at a size along the pull, or under a dead load, free the other way.

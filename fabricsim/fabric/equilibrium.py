@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from fabricsim.arrays import ArrayRecord, Floats, Ints
 from fabricsim.design.floats.found import Float
@@ -13,6 +14,9 @@ from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.stopping import Status
+
+if TYPE_CHECKING:
+    from fabricsim.fabric.cell import Cut
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,9 @@ class Equilibrium(ArrayRecord):
     the stitches; ``way_f`` (f,) float, m: its way, longer where stitches bulge in the way; ``pressed`` (f): on which of
     the stitches that it passes it lies there, from 1 to its gap, left to right; ``tension_f`` (f,) float, N: pull of
     each float, 0 where it is slack; ``touching``: numbers of the stitches where the fabric presses on itself;
-    ``contact``: what was in contact on the way, with its energy, to start a like fabric from;
+    ``contact``: what was in contact on the way, with its energy, to start a like fabric from; of the part that was
+    ``solved`` where that is not all (a ``repeat`` typed over and over, or seen as a tile of several), which ``cut``
+    took; ``start``: which way in led here;
     ``painter`` makes the PNG that a notebook shows: the fabric knows nothing of pictures, so whoever does gives it one.
     """
 
@@ -61,6 +67,9 @@ class Equilibrium(ArrayRecord):
     effort: Effort
     contact: Contact = field(compare=False)
     painter: Callable[[Equilibrium], bytes] | None = field(default=None, compare=False)
+    solved: Equilibrium | None = field(default=None, compare=False)
+    cut: Cut | None = field(default=None, compare=False)
+    start: str = field(default="plain fabric", compare=False)
 
     def __repr__(self) -> str:
         mesh = self.mesh
@@ -70,6 +79,15 @@ class Equilibrium(ArrayRecord):
     def _repr_png_(self) -> bytes | None:
         """Return what a notebook shows, if there is anyone to paint it."""
         return None if self.painter is None else self.painter(self)
+
+    @property
+    def repeats(self) -> tuple[int, int]:
+        """How many times the chart lies here, across and up: more than once where a wave of several repeats needs
+        it."""
+        if self.cut is None:
+            return 1, 1
+        rows, stitches = len(self.scene.chart_rows()), self.scene.stitches_per_repeat
+        return max(1, self.mesh.stitches // stitches), max(1, self.mesh.rows // rows)
 
     @property
     def state(self) -> State:

@@ -139,7 +139,8 @@ def widths(equilibrium: Equilibrium) -> Widths:
     plain_i = np.full(mesh.rows, mesh.stitches * mesh.stitch_width)
     if mesh.period_a is not None and equilibrium.period_a is not None:
         loss_i = np.full(mesh.rows, 1.0 - equilibrium.period_a[0] / mesh.period_a[0])
-        plain_i = plain_i * equilibrium.scene.chart.across
+        # of the whole piece, however many repeats of it were solved to see its waves
+        plain_i = plain_i * equilibrium.scene.chart.across / equilibrium.repeats[0]
     else:
         loss_i = 1.0 - _lengths(mesh, equilibrium.x_nc) / _lengths(mesh, mesh.rest_nc)
     row_f = mesh.row_n[mesh.floats.node_f2].ravel()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from math import lcm
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.build import float_term
+from fabricsim.fabric.cell import Cut, copied, cut_out, repeats, state_in, whole_cut, written_out
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
 from fabricsim.fabric.mesh import Mesh
@@ -45,9 +47,46 @@ def come_to_rest(
     """Return the equilibrium that ``fabric`` reaches from ``start``, by default from plain fabric at rest.
 
     Contact is looked for on the way: floats then lie on the back of what bulges in their way, and fabric that meets
-    itself pushes itself apart.
+    itself pushes itself apart. Of a ``repeat`` no more is solved than its least cell, or than the tile that ``start``
+    rests in, and written out on the chart as it was typed; on several copies of it where the tile is larger.
     Raises NoEquilibriumError, saying how the solver ended, if there is none to be found.
     """
+    cut = _cut_of(fabric, start)
+    if cut is None:
+        return _brought_to_rest(fabric, start, progress)
+    whole = copied(fabric, lcm(cut.rows, fabric.mesh.rows), lcm(cut.stitches, fabric.mesh.stitches))
+    part = cut_out(whole, cut)
+    begin: State | Equilibrium | None = None
+    if isinstance(start, State):
+        begin = state_in(cut, start, fabric.mesh.rows, fabric.mesh.stitches)
+    elif start is not None:
+        begin = replace(start.solved or start, **vars(state_in(cut, start.state, start.mesh.rows, start.mesh.stitches)))
+    return written_out(_brought_to_rest(part, begin, progress), fabric, cut)
+
+
+def _cut_of(fabric: Fabric, start: State | Equilibrium | None) -> Cut | None:
+    """Return which part of a fabric is to be solved; None for all of it as it is.
+
+    From an equilibrium, what was solved of that, as often as the fabric needs; from a mere state that is not the same
+    in every cell, all that it shows.
+    """
+    mesh = fabric.mesh
+    if mesh.case != "repeat":
+        return None
+    cut = whole_cut(fabric)
+    if isinstance(start, State) and not repeats(cut, start, mesh.rows, mesh.stitches):
+        return None
+    if isinstance(start, Equilibrium):
+        solved = (start.solved or start).mesh
+        known = start.cut or Cut(solved.rows, solved.stitches)
+        cut = replace(known, rows=lcm(cut.rows, solved.rows), stitches=lcm(cut.stitches, solved.stitches))
+    return None if cut == Cut(mesh.rows, mesh.stitches) else cut
+
+
+def _brought_to_rest(
+    fabric: Fabric, start: State | Equilibrium | None = None, progress: Progress | None = None
+) -> Equilibrium:
+    """Return the equilibrium of a fabric just as it is, all of it."""
     scale = force_scale(fabric.stiffness, fabric.mesh)
     stopping = Stopping(TOLERANCE * scale)
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from fabricsim.errors import InputError
 from fabricsim.fabric.build import drawn_out
+from fabricsim.fabric.cell import copied
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import FloatTable, Grip, build_mesh
 from fabricsim.fabric.relax import Progress, come_to_rest
@@ -45,7 +46,7 @@ def stretched(
     """
     if not -1.0 < strain < float("inf"):
         raise InputError(f"{fabric.where}: stretch", f"{strain:g}", "a share above -1", "0.1 is 10 % longer")
-    begin, relaxed = _begun(fabric, start, progress)
+    fabric, begin, relaxed = _begun(fabric, start, progress)
     axis = AXIS[along]
     size = (1.0 + strain) * relaxed[axis]
     pulled_out = drawn_out(begin.state, axis, size)
@@ -61,7 +62,7 @@ def pulled(
     progress: Progress | None = None,
 ) -> Equilibrium:
     """Return a ``repeat`` under a dead ``load``, N per m of the width it had at rest; ``start`` and errors as above."""
-    begin, relaxed = _begun(fabric, start, progress)
+    fabric, begin, relaxed = _begun(fabric, start, progress)
     return come_to_rest(_gripped(fabric, Grip(AXIS[along], relaxed, load=load)), begin, progress)
 
 
@@ -71,6 +72,7 @@ def load_of(equilibrium: Equilibrium, along: Along) -> float:
     The derivative of the energy by the size of its cell, which holds to the solver's tolerance; nought where it is
     free. A dead load is none of the energy here: the fabric carries it.
     """
+    equilibrium = equilibrium.solved or equilibrium
     assert equilibrium.period_a is not None
     axis, grip = AXIS[along], equilibrium.mesh.grip
     energy = equilibrium.contact.energy
@@ -115,15 +117,18 @@ def _gripped(fabric: Fabric, grip: Grip | None) -> Fabric:
 
 def _begun(
     fabric: Fabric, start: Equilibrium | None, progress: Progress | None
-) -> tuple[Equilibrium, tuple[float, float]]:
-    """Return an equilibrium of ``fabric`` to start from, and its sizes at rest before it was pulled."""
+) -> tuple[Fabric, Equilibrium, tuple[float, float]]:
+    """Return ``fabric``, as often as its rest needs it, an equilibrium of it to start from, and its sizes at rest
+    before it was pulled."""
     if fabric.mesh.case != "repeat":
         raise InputError(
             f"{fabric.where}: case", f"'{fabric.mesh.case}'", "repeat", "only an endless repeat is pulled: take that"
         )
+    if start is not None:
+        fabric = copied(fabric, start.mesh.rows, start.mesh.stitches)
     if start is None or not _is_of(start, fabric):
         start = come_to_rest(_gripped(fabric, None), start, progress)
-    return start, relaxed_of(start)
+    return fabric, start, relaxed_of(start)
 
 
 def _is_of(start: Equilibrium, fabric: Fabric) -> bool:

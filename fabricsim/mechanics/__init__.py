@@ -16,6 +16,9 @@ of one component each); held unknowns drop out. ``pattern.py`` finds the sparsit
 takes the same share of x, y and z of a point, so everything is 3 x 3 blocks, and one constant sparse matrix a term
 leads the blocks of all its elements to the blocks that are stored.
 
+``bloch.py`` takes the Hessian of a periodic cell apart by the periods that its blocks reach over, and so knows how
+stiff the endless sheet is to waves longer than the cell.
+
 How a fabric comes to rest
 --------------------------
 

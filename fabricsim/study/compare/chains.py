@@ -28,6 +28,7 @@ from fabricsim.mechanics.assemble import State
 from fabricsim.study.compare.checkpoint import Kept, Row
 from fabricsim.study.compare.setting import Study
 from fabricsim.study.executors import Chain, each_in_chains
+from fabricsim.study.forecast.waves import in_waves
 from fabricsim.units import CENTINEWTON, CM, MM
 
 SMALL = 10_000
@@ -140,17 +141,19 @@ def solve(job: Job) -> Settled:
         )
     try:
         rest = rest_of(job)
+        row = row_of(in_waves(rest))
     except NoEquilibriumError as why:
         return Settled(job.number, _without_rest("no rest found", why, job.scene), None)
     except FabricsimError as why:
         return Settled(job.number, _without_rest("can't be worked", why, job.scene), None)
     except MemoryError:
         return Settled(job.number, {"at_rest": False, "status": "too large", "remark": "not enough memory"}, None)
-    return Settled(job.number, row_of(rest), rest.state)
+    return Settled(job.number, row, rest.state)
 
 
 def rest_of(job: Job) -> Equilibrium:
-    """Return the fabric at rest; raises InputError and NoEquilibriumError."""
+    """Return the fabric at rest, an endless one without waves longer than its chart, so that each setting starts from
+    that; raises InputError and NoEquilibriumError."""
     return come_to_rest(fabric_of(job), job.start)
 
 

@@ -12,6 +12,22 @@ back instead of cutting through, there is little left to choose: of the eight de
 at -0.10; now pucker grows with tightness.) The corners of a forecast's band start from its nominal shape so that they
 follow one branch.
 
+Waves
+-----
+
+A chart that closes on itself has no room for waves longer than itself, so an endless fabric used to depend on how often
+its chart was typed. Now (``fabric/cell.py``) its least cell is solved, whatever was typed, and ``waves.py`` asks that
+cell's rest which wave of several cells it is softest to, by Bloch's theorem, and lets a tile rest in it. The softness
+falls evenly with slack, so where it is nought, where flat fabric begins to pucker, is found in a few solves and holds
+to a twentieth of a per cent.
+
+What comes after that is a matter of size: energy falls with the length of the wave, by less and less (a random chart of
+6 x 6 stitches at slack -0.1: waves of 3, 4, 6 and 8 cells lie 2.6e-5, 6.5e-4, 1.17e-3 and 1.19e-3 below the flat shape,
+as shares of its energy, and are 1.4, 3.5, 6.7 and 9.5 mm high). A fabric without weight curls round its floats as far
+as it may; to lift a swatch by 5 mm from a table takes some hundred times what a wave gains (derived, 3 N/m2). So the
+longest wave is chosen. Other shapes are not ruled out: where charts of 4 x 4 to 18 x 14 stitches at three slacks were
+let go whole as 2 x 1, 1 x 2 and 2 x 2, none lay lower.
+
 Sizes
 -----
 

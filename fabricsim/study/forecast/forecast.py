@@ -29,6 +29,7 @@ from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.forecast.doubt import doubt_of
 from fabricsim.study.forecast.starts import Found, lowest_rest, ways_in
 from fabricsim.study.forecast.threads import side_by_side
+from fabricsim.study.forecast.waves import Onset, onset
 
 
 @dataclass(frozen=True)
@@ -52,10 +53,12 @@ class Band:
 
 @dataclass(frozen=True)
 class Forecast:
-    """What was found from every start, the lowest of them being the forecast, and the corners around it."""
+    """What was found from every start, the lowest of them being the forecast, and the corners around it; ``onset``:
+    where an endless fabric begins to pucker, if that was looked for and found."""
 
     found: Found
     corners: tuple[Corner, ...]
+    onset: Onset | None = None
 
     @property
     def equilibrium(self) -> Equilibrium:
@@ -120,17 +123,27 @@ def forecast(
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
     corners = doubt_of(scene, other_slack=slack is not None).corners if band else ()
     ways = ways_in(fabric, starts, branch=branch)
+    looking = len(corners) > 0 and fabric.mesh.case == "repeat" and len(fabric.mesh.floats) > 0
 
     def begin(name: str, number: int) -> Progress | None:
-        return stage(name, number, ways + len(corners)) if stage is not None else None
+        return stage(name, number, ways + len(corners) + looking) if stage is not None else None
 
     threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
     found = lowest_rest(fabric, starts, branch=branch, threads=threads, begin=begin)
-    todo = [
+
+    def begins() -> Onset | None:
+        """As far as its floats are likely to be tight."""
+        told = begin("where it begins to pucker", ways + len(corners))
+        tightest = float(fabric.mesh.floats.slack_f.min()) + min(shift for shift, _ in corners)
+        return onset(fabric, told, down_to=tightest)
+
+    todo: list[Callable[[], Corner | Onset | None]] = [
         partial(_corner, fabric, found.rest, shift, factor, partial(begin, _corner_name(shift, factor), number))
         for number, (shift, factor) in enumerate(corners, start=ways)
     ]
-    return Forecast(found, tuple(side_by_side(todo, threads)))
+    came = side_by_side([*([begins] if looking else []), *todo], threads)
+    around = tuple(one for one in came if isinstance(one, Corner))
+    return Forecast(found, around, next((one for one in came if isinstance(one, Onset)), None))
 
 
 def _corner_name(shift: float, factor: float) -> str:

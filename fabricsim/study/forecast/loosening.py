@@ -13,10 +13,11 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
-from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, doubt_of
 from fabricsim.study.forecast.forecast import Band
+from fabricsim.study.forecast.waves import settled
 
 MOST_LOST = 0.01
 """Share of the width that may be lost (chosen: a third of what the width of a band is known to)."""
@@ -84,7 +85,7 @@ class _Search:
             looser = [known for known in self.rests if known > slack]
             start = self.rests[min(looser)] if looser else None
             told = self.stage(f"slack {100.0 * slack:+.2f} %") if self.stage is not None else None
-            self.rests[slack] = come_to_rest(self.fabric.with_slack_shifted(slack - now), start, told)
+            self.rests[slack] = settled(self.fabric.with_slack_shifted(slack - now), start, told)
         return widths(self.rests[slack]).overall - self.most_lost
 
     def least(self, loose: float, step: float) -> float | None:

@@ -2,19 +2,24 @@
 
 So the way in is not left to luck. Besides the plain fabric let go with all its slack at once, the slack is let in from
 loose to tight, each shape starting from the one before, as a knitter's floats tighten; and from random shapes if asked
-for. Whichever rests at the least energy is the answer; of equals, the first.
+for. An endless fabric is also let fold in waves of several repeats. Whichever rests at the least energy, stitch for
+stitch, is the answer; of equals, the first.
+
+Of an endless fabric all ways begin on its least cell, which is the same however often the chart was typed, where it was
+begun and which way round: so what they come to is the same too.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
 from fabricsim.arrays import Floats
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.cell import Cut, cut_out, least_cut, written_out
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.mesh import Mesh
@@ -22,6 +27,7 @@ from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric
 from fabricsim.mechanics.assemble import State
 from fabricsim.study.forecast.threads import side_by_side
+from fabricsim.study.forecast.waves import TileWave, lower, pulls, wave_name, waved
 
 LET_IN = 4
 """Parts in which the slack is let in from loose to tight (chosen: 1 to 3 % at a time for most)."""
@@ -29,17 +35,14 @@ BUMPS = 8
 """Waves that make up a random start (chosen)."""
 STEEPEST = 0.5
 """Slope of a random start, root mean square (chosen: steeper than most pucker)."""
-SAME = 1e-5
-"""Share of the energy below which two shapes rest equally low: floats may cut in by a hair before they count as lying
-on the back, and which of them do depends on the way in (chosen, a few times what that makes)."""
 ALIKE_WIDTH, ALIKE_HEIGHT = 1e-3, 1e-4
 """Share of the width, and metres of pucker, up to which shapes look the same: what is printed (chosen)."""
 
 
 @dataclass(frozen=True)
 class Start:
-    """One way in and what it came to. ``energy`` (J) and ``measures`` are None where there was no rest; ``said`` then
-    says why."""
+    """One way in and what it came to. ``energy`` (J), of the chart as it was typed, and ``measures`` are None where
+    there was no rest; ``said`` then says why."""
 
     name: str
     energy: float | None = None
@@ -49,11 +52,13 @@ class Start:
 
 @dataclass(frozen=True)
 class Found:
-    """All ways in, the first of them from plain fabric, and the one that rests ``lowest``, with its ``rest``."""
+    """All ways in, the first of them from plain fabric, and the one that rests ``lowest``, with its ``rest``; the
+    ``wave`` of several repeats that it folds in, if it does."""
 
     starts: tuple[Start, ...]
     lowest: int
     rest: Equilibrium
+    wave: TileWave | None = None
 
     @property
     def best(self) -> Start:
@@ -95,53 +100,72 @@ def lowest_rest(
     """Return where ``fabric`` rests by every way in.
 
     Plain fabric at once, then from loose to tight where any float is short (unless ``branch`` is False, and the first
-    comes to rest), then ``random_starts``, seeded. Raises NoEquilibriumError if none of them comes to rest.
+    comes to rest), then ``random_starts``, seeded; and of an endless fabric with short floats, unless ``branch`` is
+    False, the wave that the lowest of them leads to. Raises NoEquilibriumError if none of them comes to rest.
     """
-    ways = _ways(fabric, random_starts, seed, branch=branch)
-    tried = side_by_side([partial(_try, way, number, begin) for number, way in enumerate(ways)], threads)
-    starts = tuple(start for start, _ in tried)
+    cut = least_cut(fabric) if fabric.mesh.case == "repeat" else None
+    cell = fabric if cut is None else cut_out(fabric, cut)
+    looser: list[Equilibrium] = []
+    ways = _ways(cell, random_starts, seed, looser, branch=branch)
+    tried = side_by_side([partial(_try, way, number, begin, cut, fabric) for number, way in enumerate(ways)], threads)
+    starts = [start for start, _ in tried]
     lowest = None
     for number, start in enumerate(starts):
-        if start.energy is not None and (lowest is None or _lower(start.energy, starts[lowest].energy)):
+        if start.energy is not None and (lowest is None or lower(start.energy, starts[lowest].energy)):
             lowest = number
     if lowest is None and not branch:
         return lowest_rest(fabric, random_starts, seed=seed, threads=threads, begin=begin)
     if lowest is None:
         raise NoEquilibriumError(starts[0].said)
-    return Found(starts, lowest, tried[lowest][1] or ways[lowest].go(None))
+    rest = replace(tried[lowest][1] or ways[lowest].go(None), start=starts[lowest].name)
+    if cut is None:
+        return Found(tuple(starts), lowest, rest)
+    found = waved(rest, looser, begin("waves of several repeats", len(ways))) if branch and pulls(cell) else None
+    if found is None:
+        return Found(tuple(starts), lowest, written_out(rest, fabric, cut))
+    name = wave_name(found[1])
+    rest = replace(written_out(found[0], fabric, cut), start=name)
+    starts.append(_start(name, rest, fabric))
+    return Found(tuple(starts), len(starts) - 1, rest, found[1])
 
 
 def ways_in(fabric: Fabric, random_starts: int = 0, *, branch: bool = True) -> int:
     """Return how many ways in there are."""
-    return len(_ways(fabric, random_starts, branch=branch))
+    waves = fabric.mesh.case == "repeat" and branch and pulls(fabric)
+    return len(_ways(fabric, random_starts, branch=branch)) + waves
 
 
-def _ways(fabric: Fabric, random_starts: int, seed: int = 0, *, branch: bool) -> list[_Way]:
+def _ways(
+    fabric: Fabric, random_starts: int, seed: int = 0, looser: list[Equilibrium] | None = None, *, branch: bool
+) -> list[_Way]:
     ways = [_Way("plain fabric", "forecast", partial(_at_once, fabric))]
-    if branch and float(fabric.mesh.floats.slack_f.min(initial=0.0)) < 0.0:
-        ways.append(_Way("from loose to tight", "from loose to tight", partial(_loose_to_tight, fabric)))
+    if branch and pulls(fabric):
+        kept = [] if looser is None else looser
+        ways.append(_Way("from loose to tight", "from loose to tight", partial(_loose_to_tight, fabric, kept)))
     for number in range(random_starts):
         go = partial(_from_random, fabric, (seed, number))
         ways.append(_Way(f"random {number + 1}", f"random start {number + 1}", go, keep=False))
     return ways
 
 
-def _try(way: _Way, number: int, begin: Begin) -> tuple[Start, Equilibrium | None]:
+def _try(way: _Way, number: int, begin: Begin, cut: Cut | None, fabric: Fabric) -> tuple[Start, Equilibrium | None]:
     try:
         rest = way.go(begin(way.said, number))
     except NoEquilibriumError as why:
         return Start(way.name, said=str(why)), None
-    return Start(way.name, rest.effort.energy, measure(rest)), rest if way.keep else None
+    whole = rest if cut is None else written_out(rest, fabric, cut)
+    return _start(way.name, whole, fabric), rest if way.keep else None
+
+
+def _start(name: str, rest: Equilibrium, fabric: Fabric) -> Start:
+    share = len(fabric.mesh.rest_nc) / len(rest.x_nc)
+    return Start(name, share * rest.effort.energy, measure(rest))
 
 
 def _alike(one: Measures, other: Measures) -> bool:
     narrower = abs(one.widths.overall - other.widths.overall)
     higher = abs(one.pucker.peak_to_valley - other.pucker.peak_to_valley)
     return narrower <= ALIKE_WIDTH and higher <= ALIKE_HEIGHT
-
-
-def _lower(one: float, other: float | None) -> bool:
-    return other is not None and one < other - SAME * abs(other)
 
 
 def _at_once(fabric: Fabric, progress: Progress | None) -> Equilibrium:
@@ -152,12 +176,15 @@ def _from_random(fabric: Fabric, seed: tuple[int, int], progress: Progress | Non
     return come_to_rest(fabric, random_state(fabric.mesh, np.random.default_rng(seed)), progress)
 
 
-def _loose_to_tight(fabric: Fabric, progress: Progress | None) -> Equilibrium:
-    """Return where the branch that begins with loose floats ends."""
+def _loose_to_tight(fabric: Fabric, looser: list[Equilibrium], progress: Progress | None) -> Equilibrium:
+    """Return where the branch that begins with loose floats ends; what it passes by goes to ``looser``, if it is an
+    endless fabric."""
     short = -float(fabric.mesh.floats.slack_f.min())
     rest: Equilibrium | None = None
     for part in range(1, LET_IN):
         rest = come_to_rest(fabric.with_slack_shifted(short * (1.0 - part / LET_IN)), rest, progress)
+        if fabric.mesh.case == "repeat":
+            looser.append(rest)
     return come_to_rest(fabric, rest, progress)
 
 

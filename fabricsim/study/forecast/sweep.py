@@ -10,8 +10,9 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
-from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import set_up
+from fabricsim.study.forecast.waves import settled
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def sweep(
         fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
         progress = stage(f"slack {100 * slack:+.3g} %", number, len(in_turn)) if stage is not None else None
         try:
-            rest = come_to_rest(fabric, steps[-1].rest if steps else None, progress)
+            rest = settled(fabric, steps[-1].rest if steps else None, progress)
         except NoEquilibriumError as why:
             lost.append((slack, str(why)))
             continue

@@ -20,6 +20,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.cell import copied
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.compare.store import Store
 from fabricsim.study.forecast.forecast import Stage, forecast
@@ -116,6 +117,8 @@ def vary(
     """
     rest = forecast(scene, case, slack=slack, inside_out=inside_out, band=False, stage=stage).equilibrium
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
+    if case == "repeat":  # as many repeats as it folds in, each float of them as it happens to be
+        fabric = copied(fabric, rest.mesh.rows, rest.mesh.stitches)
     bench = Bench.of(fabric, rest, asked.spreads)
     workers = {"store": store, "processes": processes or usable_cores(), "cluster": cluster}
 

@@ -142,9 +142,12 @@ def test_a_setting_that_rests_is_its_number_its_row_and_its_shape(monkeypatch: p
     found = rest(monkeypatch, scene(), floats=2)
     found.state = State(np.zeros((2, 3)), None)
     monkeypatch.setattr(comparing, "rest_of", lambda job: found)
+    folded: list[Any] = []
+    monkeypatch.setattr(comparing, "in_waves", lambda rest: folded.append(rest) or found)
     settled = solve(job_of(study({"slack": [0.0, 0.1]}), 1, None))
     assert (settled.number, settled.row["at_rest"]) == (1, True)
     assert settled.state is found.state
+    assert folded == [found]  # what is told may lie in waves; what the next starts from does not
 
 
 def test_a_worker_of_another_version_is_one_line() -> None:

@@ -128,7 +128,7 @@ def searched(
     monkeypatch: pytest.MonkeyPatch, law: Callable[[float, float], float], **more: Any
 ) -> tuple[HowLoose, list[Rest]]:
     fabric = MadeUp(law)
-    monkeypatch.setattr(loosening, "come_to_rest", fabric.come_to_rest)
+    monkeypatch.setattr(loosening, "settled", fabric.come_to_rest)
     monkeypatch.setattr(loosening, "widths", lambda rest: SimpleNamespace(overall=rest.lost))
     return how_loose(SCENE, **more), fabric.rests
 

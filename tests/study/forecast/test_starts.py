@@ -15,6 +15,7 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.forecast import starts as starts
+from fabricsim.study.forecast import waves as waves
 from fabricsim.study.forecast.starts import BUMPS, STEEPEST, Found, Start, lowest_rest, random_state, ways_in
 from fabricsim.study.forecast.threads import side_by_side
 from tests.support.scenes import scene_of
@@ -64,7 +65,7 @@ def test_the_lowest_is_shown_and_all_are_told() -> None:
     energies = [one.energy for one in every.starts if one.energy is not None]
     assert len(energies) == 5
     assert every.rest.effort.energy == every.best.energy
-    assert every.rest.effort.energy <= min(energies) * (1.0 + starts.SAME)
+    assert every.rest.effort.energy <= min(energies) * (1.0 + waves.SAME)
     low, high = every.spread(lambda m: m.pucker.peak_to_valley)
     heights = [pucker_of(one) for one in every.starts]
     assert (low, high) == (min(heights), max(heights))
@@ -99,8 +100,8 @@ def test_there_are_as_many_ways_in_as_are_announced_each_as_it_begins() -> None:
         return lambda step, force: before.append(len(begun))
 
     lowest_rest(fabric(-0.05), 2, begin=begin)
-    assert [number for _, number in begun] == list(range(ways_in(fabric(-0.05), 2))) == [0, 1, 2, 3]
-    assert begun[3][0] == "random start 2"
+    assert [number for _, number in begun] == list(range(ways_in(fabric(-0.05), 2))) == [0, 1, 2, 3, 4]
+    assert [name for name, _ in begun[3:]] == ["random start 2", "waves of several repeats"]
     assert before[0] == 1  # while the first was under way the others had not begun
 
 
@@ -225,7 +226,9 @@ def test_slack_is_let_in_evenly_from_where_no_float_is_short(monkeypatch: pytest
 
     monkeypatch.setattr(starts, "come_to_rest", come_to_rest)
     tight = set_up(scene_of(LOZENGE, floats={"slack_by_yarn": {"#": -0.08, ".": -0.02}}), "repeat")
-    assert starts._loose_to_tight(tight, None) is gone[-1]  # type: ignore[comparison-overlap]
+    passed: list[Any] = []
+    assert starts._loose_to_tight(tight, passed, None) is gone[-1]  # type: ignore[comparison-overlap]
+    assert passed == gone[:-1]
     tightest = [float(one.fabric.mesh.floats.slack_f.min()) for one in gone]
     assert tightest == pytest.approx([-0.02, -0.04, -0.06, -0.08])
     assert gone[-1].fabric is tight
@@ -273,7 +276,8 @@ def test_a_way_that_is_lowest_but_was_not_kept_is_gone_again(monkeypatch: pytest
     begun: list[str] = []
     every = lowest_rest(fabric(-0.1), 1, begin=lambda name, number: begun.append(name))
     assert every.rest.effort.energy == 1.0
-    assert begun == ["forecast", "from loose to tight", "random start 1"]  # silently the second time
+    # silently the second time
+    assert begun == ["forecast", "from loose to tight", "random start 1", "waves of several repeats"]
 
 
 def test_where_several_find_no_rest_the_first_says_why(monkeypatch: pytest.MonkeyPatch) -> None:

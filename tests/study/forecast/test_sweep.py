@@ -37,7 +37,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[Knitted]:
             raise NoEquilibriumError(f"no rest at {slack:g}")
         return made[-1]
 
-    monkeypatch.setattr(sweeping, "come_to_rest", come_to_rest)
+    monkeypatch.setattr(sweeping, "settled", come_to_rest)
     monkeypatch.setattr(sweeping, "measure", lambda rest: ("measures of", rest))
     return made
 

@@ -13,6 +13,7 @@ from fabricsim.study.compare.chains import job_of, rest_of
 from fabricsim.study.compare.checkpoint import Kept
 from fabricsim.study.compare.grid import Setting
 from fabricsim.study.compare.setting import Study
+from fabricsim.study.forecast.waves import in_waves
 from fabricsim.units import MM
 
 
@@ -73,7 +74,7 @@ def _rests(study: Study, kept: Kept) -> Iterator[tuple[int, Equilibrium]]:
             except FabricsimError:  # it came to rest once, by the same way
                 continue
             start = held or rest.state
-            yield number, rest
+            yield number, in_waves(rest)
 
 
 def _title(study: Study) -> str:

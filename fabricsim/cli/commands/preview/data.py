@@ -19,6 +19,7 @@ from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.study.forecast.forecast import Band, Forecast
+from fabricsim.study.forecast.waves import LONGEST
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 SCHEMA_VERSION = 2
@@ -96,6 +97,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             "greatest_tension_cN": pull.greatest / CENTINEWTON,
             "each": _each_float(forecast),
         },
+        "waves": _waves(forecast),
         "starts": _starts(forecast),
         "corners": [
             {
@@ -143,6 +145,26 @@ def _starts(forecast: Forecast) -> dict[str, Any]:
             }
             for one in found.starts
         ],
+    }
+
+
+def _waves(forecast: Forecast) -> dict[str, Any] | None:
+    """Return the wave of several repeats that an endless fabric folds in, and where it begins to pucker; None in other
+    cases."""
+    mesh, wave, begins = forecast.equilibrium.mesh, forecast.found.wave, forecast.onset
+    if mesh.case != "repeat":
+        return None
+    across, up = forecast.equilibrium.repeats
+    return {
+        "repeats_across": across,
+        "repeats_up": up,
+        "length_cm": None if wave is None else wave.length / CM,
+        "softness_of_the_flat": None if wave is None else wave.softness,
+        "onset_slack_percent": None if begins is None else 100.0 * begins.slack,
+        "onset_shift_percent": None if begins is None else 100.0 * begins.shift,
+        "onset_wave_cm": None if begins is None or begins.wave is None else begins.wave.length / CM,
+        "onset_looked_for": bool(forecast.corners),
+        "longest_looked_for_cm": LONGEST / CM,
     }
 
 

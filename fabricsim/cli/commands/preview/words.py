@@ -16,6 +16,7 @@ from fabricsim.fabric.setup import whole_floats
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.study.forecast.waves import Onset
 from fabricsim.units import CENTINEWTON, MICROJOULE, MM
 
 SAID_HEIGHT = 0.05 * MM
@@ -78,6 +79,8 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
     whole = whole_floats(forecast.equilibrium.scene, mesh.case)
     floats, parts, widths = len(whole), len(mesh.floats), measures.widths
     of_them = f"{floats:,}" if parts == floats else f"{parts:,} parts, as those that go far round lie there in several"
+    if mesh.case == "repeat" and parts > floats:
+        of_them = f"{parts:,} in {many_repeats(forecast.equilibrium.repeats)}"
     if floats == 0:
         carried = [("Floats", "none: one colour a row, nothing to pull")]
     else:
@@ -112,8 +115,41 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
     figures += [("Height", taller), ("Pucker", _pucker(forecast))]
     if measures.pull.pressing:
         figures.append(("", _pressing(measures.pull.pressing)))
+    if mesh.case == "repeat" and floats:
+        figures += [("Waves", told) for told in [waves(forecast)] if told]
     shapes = _shapes(forecast)
     return [*figures, ("Shapes", shapes)] if shapes else figures
+
+
+def many_repeats(repeats: tuple[int, int]) -> str:
+    """Return how many repeats of the chart lie side by side and above each other."""
+    across, up = repeats
+    if up == 1:
+        return f"{count(across, 'repeat')} side by side"
+    return f"{count(up, 'repeat')} above each other" if across == 1 else f"{across} x {up} repeats"
+
+
+def waves(forecast: Forecast) -> str:
+    """Return in which waves of several repeats an endless fabric folds, and how tight floats make it begin; nothing
+    where neither is known."""
+    wave, begins = forecast.found.wave, forecast.onset
+    if wave is None and begins is None:
+        return ""
+    said = "none longer than the chart"
+    if wave is not None:
+        said = f"{long(wave.length, 0)} long, over {many_repeats(wave.tile)}"
+    if begins is None:
+        return said
+    return f"{said}; flat fabric begins to pucker {_tightened(forecast, begins)}"
+
+
+def _tightened(forecast: Forecast, begins: Onset) -> str:
+    """Return how tight floats must be for fabric to begin to pucker."""
+    slacks = {one.slack for one in forecast.equilibrium.floats}
+    if len(slacks) == 1:
+        return f"at a slack of {100.0 * begins.slack:+.1f} %"
+    tighter = "tighter" if begins.shift < 0.0 else "looser"
+    return f"with all floats {percent(abs(begins.shift), 1)} {tighter} than here"
 
 
 def _shapes(forecast: Forecast) -> str:

@@ -106,14 +106,14 @@ def test_the_page_is_whole_small_and_asks_for_nothing(
 def test_a_step_without_rest_is_left_out_and_told(
     scene: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    true = sweep_module.come_to_rest
+    true = sweep_module.settled
 
     def sometimes(fabric: object, *rest: object) -> object:
         if fabric.floats[0].slack < -0.05:  # type: ignore[attr-defined]
             raise NoEquilibriumError("no equilibrium: it crawls")
         return true(fabric, *rest)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(sweep_module, "come_to_rest", sometimes)
+    monkeypatch.setattr(sweep_module, "settled", sometimes)
     out = tmp_path / "page.html"
     words = (scene, "--out", out, "--case", "repeat", "--no-3d", "--steps")
     assert _run(*words, "-0.1,-0.04,0.1") == 0

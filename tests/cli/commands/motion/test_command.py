@@ -92,19 +92,19 @@ def test_either_side_either_way_as_a_gif(scene: Path, tmp_path: Path) -> None:
 def test_a_slack_without_rest_is_left_out_and_said(
     scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    true = sweep_module.come_to_rest
+    true = sweep_module.settled
 
     def stuck(fabric: Any, *more: Any) -> Any:
         if -0.04 < float(fabric.mesh.floats.slack_f.min()) < -0.01:
             raise NoEquilibriumError("it crawls")
         return true(fabric, *more)
 
-    monkeypatch.setattr(sweep_module, "come_to_rest", stuck)
+    monkeypatch.setattr(sweep_module, "settled", stuck)
     out = tmp_path / "film.webp"
     assert _run(scene, "--from", 0, "--to", -0.05, "--frames", 3, "--width", 200, "--out", out) == 0
     assert "slack -2.5 %: no rest was found there" in capsys.readouterr().out
     assert _film(out).n_frames == 2
-    monkeypatch.setattr(sweep_module, "come_to_rest", never)
+    monkeypatch.setattr(sweep_module, "settled", never)
     other = tmp_path / "none" / "film.webp"
     assert _run(scene, "--frames", 2, "--out", other) == 3
     assert not other.parent.exists()

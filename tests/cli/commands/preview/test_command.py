@@ -58,7 +58,7 @@ def test_it_says_what_a_knitter_asks_and_leaves_five_files(
         assert word in said.out
     assert "over your limit of 2 stitches" in said.out
     assert "safe" not in said.out.lower()
-    assert "bringing to rest: forecast (1 of 6)" in said.err  # long work shows how far it is, apart from results
+    assert "bringing to rest: forecast (1 of 8)" in said.err  # long work shows how far it is, apart from results
     assert {path.name for path in out.iterdir()} == FILES
     for name in FILES - {"summary.json"}:
         pixels = np.asarray(Image.open(out / name).convert("L"))
@@ -89,7 +89,7 @@ def test_random_starts_are_tried_and_told(scene: Path, tmp_path: Path, capsys: p
         "Shapes     5 starts all came to one shape: 5.0 to 5.0 % narrower, pucker 0.0 to 0.0 mm; shown is" in said.out
     )
     assert "shown is the one of least energy, 11.3 microjoules" in said.out
-    assert "random start 3 (5 of 5)" in said.err
+    assert "random start 3 (5 of 6)" in said.err
     starts = json.loads((tmp_path / "out" / "summary.json").read_text())["starts"]
     assert [one["start"] for one in starts["each"]][:2] == ["plain fabric", "from loose to tight"]
     assert len(starts["each"]) == 5

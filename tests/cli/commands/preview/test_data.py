@@ -126,6 +126,7 @@ def test_every_number_with_its_unit() -> None:
             },
         },
         "floats": {"count": 7, "over_limit": 3, "taut": 2, "pressing_on_the_back": 1, "greatest_tension_cN": 1.25},
+        "waves": None,
         "starts": {
             "shown": "plain fabric",
             "different_shapes": 2,

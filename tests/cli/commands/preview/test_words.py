@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from fabricsim.cli.commands.preview.words import figures, remarks, trust, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.cell import Cut, copied, written_out
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.mechanics.bloch import Wave
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.forecast.starts import Start
-from fabricsim.units import MICROJOULE
+from fabricsim.study.forecast.waves import Onset, TileWave
+from fabricsim.units import CM, MICROJOULE
 from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
 
 TUBE = {"across": 2, "up": 2}
@@ -250,3 +254,52 @@ def test_what_must_be_known_before_the_numbers(repeat: Equilibrium) -> None:
     longer = 100 * (turned.mesh.floats_longer - 1.0)
     assert longer > 1.0
     assert said(turned) == [f"Knitted inside out, so that floats are {longer:.1f} % longer, then turned."]
+
+
+# ---- waves of an endless fabric --------------------------------------------------------------------
+
+
+def wave_of(tile: tuple[int, int], cm: float) -> TileWave:
+    return TileWave(Wave(np.zeros(2), -0.25, np.zeros((1, 3), dtype=complex)), tile, cm * CM)
+
+
+@pytest.mark.parametrize(
+    ("wave", "begins", "said"),
+    [
+        (None, None, None),
+        (wave_of((3, 1), 17.9), None, "18 cm long, over 3 repeats side by side"),
+        (wave_of((1, 2), 9.4), None, "9 cm long, over 2 repeats above each other"),
+        (
+            wave_of((3, 2), 12.0),
+            Onset(0.014, -0.036, wave_of((3, 2), 12.0)),
+            "12 cm long, over 3 x 2 repeats; flat fabric begins to pucker at a slack of -3.6 %",
+        ),
+        (
+            None,
+            Onset(-0.03, -0.08, None),
+            "none longer than the chart; flat fabric begins to pucker at a slack of -8.0 %",
+        ),
+    ],
+)
+def test_waves_of_several_repeats_and_where_they_begin(
+    repeat: Equilibrium, wave: TileWave | None, begins: Onset | None, said: str | None
+) -> None:
+    made = forecast_of(repeat, measures_of(repeat))
+    made = replace(made, found=replace(made.found, wave=wave), onset=begins)
+    assert lines_of(made).get("Waves") == said
+
+
+def test_floats_of_unlike_slack_begin_to_pucker_by_so_much_more_or_less() -> None:
+    rest = rest_of(scene_of(0.05, floats={"slack_by_yarn": {"o": -0.06, ".": -0.02}}))
+    for shift, said in ((-0.0123, "1.2 % tighter"), (0.02, "2.0 % looser")):
+        made = replace(forecast_of(rest, measures_of(rest)), onset=Onset(shift, -0.06 + shift, None))
+        assert lines_of(made)["Waves"].endswith(f"; flat fabric begins to pucker with all floats {said} than here")
+
+
+def test_taut_floats_are_counted_in_all_the_repeats_of_a_wave(repeat: Equilibrium) -> None:
+    two = written_out(repeat, copied(repeat.contact.fabric, 3, 24), Cut(3, 12))
+    assert two.repeats == (2, 1)
+    assert lines_of(forecast_of(two, measures_of(two, taut=5, pull_cN=1.0)))["Taut"].startswith(
+        "5 of 16 in 2 repeats side by side; the hardest"
+    )
+    assert lines_of(forecast_of(two, measures_of(two)))["Floats"].startswith("8 in one repeat")
