@@ -158,3 +158,21 @@ def test_pulled_it_stretches_the_same_however_often_it_is_typed() -> None:
         assert load_of(rest, "across") == pytest.approx(8.0, rel=1e-6)
         assert relaxed_of(rest)[0] == pytest.approx(fabric.mesh.stitches * fabric.mesh.stitch_width, rel=0.05)
         assert rest.mesh.stitches == fabric.mesh.stitches
+
+
+def test_seen_in_a_mirror_a_float_lies_on_the_same_stitches_counted_from_its_other_end() -> None:
+    """Of floats that lie on more stitches towards one of their ends; each way against the fabric's own tracks."""
+    rows = [".###......", ".#.#.#..#.", "##........", "..#..#...."]
+    lopsided = set()
+    for typed_rows in (rows, [row[::-1] for row in rows]):
+        fabric = set_up(scene_of(typed_rows, -0.12), "repeat")
+        cut = least_cut(fabric)
+        rest = written_out(come_to_rest(cut_out(fabric, cut)), fabric, cut)
+        own = Tracks(fabric.mesh).at(rest.state).pressed
+        for f in np.flatnonzero(rest.tension_f > 0.0).tolist():
+            if rest.pressed[f]:
+                assert rest.pressed[f] == own[f]
+                gap = int(fabric.mesh.floats.gap_f[f])
+                turned = tuple(gap + 1 - step for step in reversed(own[f]))
+                lopsided |= {cut.mirrored} if turned != own[f] else set()
+    assert lopsided == {False, True}
