@@ -60,7 +60,7 @@ def pucker_map(
     axes.set_xlabel(f"across, {long_unit()}")
     axes.set_ylabel(f"up, {long_unit()}")
     bar = figure.colorbar(cells, ax=axes, shrink=0.8, pad=0.03)
-    bar.set_label(f"{fine_unit()} off the smooth base\n(+ towards the face)", color=GREY, fontsize=8.5)
+    bar.set_label(f"off the smooth base, {fine_unit()}\n(+ towards the face)", color=GREY, fontsize=8.5)
     bar.ax.tick_params(labelsize=8.5, colors=GREY)
     bar.outline.set_visible(False)
     return figure
