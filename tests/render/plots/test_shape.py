@@ -44,7 +44,7 @@ def test_every_stitch_has_a_cell_from_half_way_to_half_way() -> None:
     assert axes.get_xlim() == pytest.approx((-0.25, 1.75))
     assert axes.get_ylim() == pytest.approx((-0.2, 1.0))
     assert (axes.get_xlabel(), axes.get_ylabel()) == ("across, cm", "up, cm")
-    assert bar.get_ylabel() == "mm off the smooth base\n(+ towards the face)"
+    assert bar.get_ylabel() == "off the smooth base, mm\n(+ towards the face)"
     assert axes.get_title(loc="left") == "A map"
     assert axes.get_aspect() == 1.0
     assert [axes.spines[side].get_visible() for side in ("top", "right", "left", "bottom")] == [
