@@ -96,10 +96,11 @@ def relax(
     """
     from dataclasses import replace
 
-    from fabricsim.study.forecast.forecast import forecast
+    from fabricsim.fabric.setup import set_up
+    from fabricsim.study.forecast.starts import lowest_rest
 
-    found = forecast(scene, case, slack=slack, inside_out=inside_out, band=False)
-    return replace(found.equilibrium, painter=_painted)
+    found = lowest_rest(set_up(scene, case, slack=slack, inside_out=inside_out), begin=lambda name, number: None)
+    return replace(found.rest, painter=_painted)
 
 
 def measure(equilibrium: Equilibrium) -> Measures:

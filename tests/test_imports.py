@@ -55,7 +55,7 @@ MAY_IMPORT = {
 ROOMS = {
     "mechanics": ["", "energies"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch", "piece"],
-    "study": ["", "forecast", "compare", "vary", "stretch", "calibrate"],
+    "study": ["", "hands", "forecast", "compare", "vary", "stretch", "calibrate"],
     "render": ["basics", "yarn", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
     "cli": ["words", "shell", "commands", ""],
 }

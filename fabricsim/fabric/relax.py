@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import lcm
 
 import numpy as np
@@ -32,6 +32,17 @@ any measure is printed to, three above round-off)."""
 RAMPS = (1, 4, 16)
 """In how many parts the slack is let in: all at once, and where that fails, in ever smaller parts (chosen)."""
 
+
+@dataclass(frozen=True)
+class Patience:
+    """How near to rest, as a share of the force scale; in how many ``steps`` at most, and in which ``ramps``: numbers
+    of parts in which the slack is let in, one after the other until it comes to rest."""
+
+    tolerance: float = TOLERANCE
+    steps: int = Stopping.steps
+    ramps: tuple[int, ...] = RAMPS
+
+
 Progress = Callable[[int, float], None]
 """Told the number of the step and the largest force left, as a share of the force scale."""
 
@@ -42,7 +53,10 @@ def force_scale(stiffness: Stiffness, mesh: Mesh) -> float:
 
 
 def come_to_rest(
-    fabric: Fabric, start: State | Equilibrium | None = None, progress: Progress | None = None
+    fabric: Fabric,
+    start: State | Equilibrium | None = None,
+    progress: Progress | None = None,
+    patience: Patience | None = None,
 ) -> Equilibrium:
     """Return the equilibrium that ``fabric`` reaches from ``start``, by default from plain fabric at rest.
 
@@ -53,7 +67,7 @@ def come_to_rest(
     """
     cut = _cut_of(fabric, start)
     if cut is None:
-        return _brought_to_rest(fabric, start, progress)
+        return _brought_to_rest(fabric, start, progress, patience)
     whole = copied(fabric, lcm(cut.rows, fabric.mesh.rows), lcm(cut.stitches, fabric.mesh.stitches))
     part = cut_out(whole, cut)
     begin: State | Equilibrium | None = None
@@ -61,7 +75,7 @@ def come_to_rest(
         begin = state_in(cut, start, fabric.mesh.rows, fabric.mesh.stitches)
     elif start is not None:
         begin = replace(start.solved or start, **vars(state_in(cut, start.state, start.mesh.rows, start.mesh.stitches)))
-    return written_out(_brought_to_rest(part, begin, progress), fabric, cut)
+    return written_out(_brought_to_rest(part, begin, progress, patience), fabric, cut)
 
 
 def _cut_of(fabric: Fabric, start: State | Equilibrium | None) -> Cut | None:
@@ -84,11 +98,15 @@ def _cut_of(fabric: Fabric, start: State | Equilibrium | None) -> Cut | None:
 
 
 def _brought_to_rest(
-    fabric: Fabric, start: State | Equilibrium | None = None, progress: Progress | None = None
+    fabric: Fabric,
+    start: State | Equilibrium | None = None,
+    progress: Progress | None = None,
+    patience: Patience | None = None,
 ) -> Equilibrium:
     """Return the equilibrium of a fabric just as it is, all of it."""
     scale = force_scale(fabric.stiffness, fabric.mesh)
-    stopping = Stopping(TOLERANCE * scale)
+    patience = patience or Patience()
+    stopping = Stopping(patience.tolerance * scale, patience.steps)
 
     def watch(step: int, force: float) -> None:
         if progress is not None:
@@ -98,7 +116,7 @@ def _brought_to_rest(
     begun = known or Contact.of(fabric)
     begin = start.state if isinstance(start, Equilibrium) else start or begun.energy.start
     spent: list[Minimum] = []
-    for parts in RAMPS:
+    for parts in patience.ramps:
         state, contact = begin, begun
         for part in range(1, parts + 1):
             eased = fabric if part == parts else _eased(fabric, part / parts)

@@ -130,7 +130,7 @@ def set_up(
     repeats and plain rows. ``slack`` takes the place of every slack in the scene. Raises InputError for a piece too
     small for the case, an unknown case, and a slack that can't be.
     """
-    case = case or scene.simulation.case
+    case = case or scene.case
     where = str(scene.source or scene.title)
     if case not in CLOSING:
         raise InputError("case", f"{case!r}", ", ".join(CLOSING), "name one of them")

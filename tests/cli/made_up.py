@@ -15,8 +15,9 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, Pucker, Pull, Widths
 from fabricsim.fabric.relax import relax
 from fabricsim.fabric.setup import set_up
-from fabricsim.study.forecast.forecast import Corner, Forecast
+from fabricsim.study.forecast.forecast import Forecast, KnitPiece
 from fabricsim.study.forecast.starts import Found, Start
+from fabricsim.study.hands.prior import Hands, hands_of
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 
@@ -104,24 +105,26 @@ def measures_of(
 def forecast_of(
     rest: Equilibrium,
     measures: Measures,
-    corners: Sequence[Corner] = (),
+    pieces: Sequence[KnitPiece] = (),
     others: Sequence[Start] = (),
     *,
     energy_uJ: float = 10.0,
+    hands: Hands | None = None,
 ) -> Forecast:
-    """Return the forecast that shows these ``measures``, with its ``corners``; ``others``: ways in beside the first."""
+    """Return the forecast that shows these ``measures``, with the ``pieces`` of its band; ``others``: ways in beside
+    the first; ``hands``: those that the scene speaks of, unless others are given."""
     rest = replace(rest, effort=replace(rest.effort, energy=energy_uJ * MICROJOULE))
     first = Start("plain fabric", energy_uJ * MICROJOULE, measures)
-    return Forecast(Found((first, *others), 0, rest), tuple(corners))
+    found = Found((first, *others), 0, rest)
+    return Forecast(found, rest, 0.0, measures, tuple(pieces), hands or hands_of(rest.scene))
 
 
-def corners_of(rest: Equilibrium, *lost_and_pucker_mm: tuple[float, float] | None, tighter: float = -0.03,
-               looser: float = 0.03, factor: float = 2.0) -> tuple[Corner, ...]:  # fmt: skip
-    """Return the corners of a band: what is lost and how far it puckers at each, None where there is no rest."""
-    where = [(tighter, 1.0 / factor), (tighter, factor), (looser, 1.0 / factor), (looser, factor)]
+def pieces_of(rest: Equilibrium, *lost_and_pucker_mm: tuple[float, float] | None) -> tuple[KnitPiece, ...]:
+    """Return the pieces of a band: what is lost and how far each puckers, None where there is no rest. Of fewer than 19
+    "likely" is from the least to the greatest."""
     return tuple(
-        Corner(*place, None, "no rest")
+        KnitPiece(0.01, 0.03, 0.45 * MM, 1.25, 0.8, None, "no rest")
         if came is None
-        else Corner(*place, measures_of(rest, lost=came[0], pucker_mm=came[1]))
-        for place, came in zip(where, lost_and_pucker_mm, strict=True)
+        else KnitPiece(-0.02, 0.02, 0.3 * MM, 1.0, 2.0, measures_of(rest, lost=came[0], pucker_mm=came[1]))
+        for came in lost_and_pucker_mm
     )

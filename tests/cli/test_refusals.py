@@ -220,10 +220,10 @@ REFUSED = {
     "vary scene.toml --float-spread 0 --row-spread 0 --mean-spread 0 --gauge-spread 0 --stiffness-factor 1": (
         "--float-spread: given nothing that varies; allowed: one spread above 0; let something vary"
     ),
-    "vary scene.toml --float-spread 20.1": "--float-spread: given 20.1; allowed: 0 to 20 per cent; change the number",
-    "vary scene.toml --row-spread -1": "--row-spread: given -1; allowed: 0 to 20 per cent; change the number",
-    "vary scene.toml --mean-spread 21": "--mean-spread: given 21; allowed: 0 to 20 per cent; change the number",
-    "vary scene.toml --gauge-spread 21": "--gauge-spread: given 21; allowed: 0 to 20 per cent; change the number",
+    "vary scene.toml --float-spread 30.1": "--float-spread: given 30.1; allowed: 0 to 30 per cent; change the number",
+    "vary scene.toml --row-spread -1": "--row-spread: given -1; allowed: 0 to 30 per cent; change the number",
+    "vary scene.toml --mean-spread 31": "--mean-spread: given 31; allowed: 0 to 30 per cent; change the number",
+    "vary scene.toml --gauge-spread 31": "--gauge-spread: given 31; allowed: 0 to 30 per cent; change the number",
     "vary scene.toml --stiffness-factor 0.9": (
         "--stiffness-factor: given 0.9; allowed: 1 to 10 times; change the number"
     ),

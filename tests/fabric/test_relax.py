@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -15,13 +13,11 @@ from fabricsim.fabric.behind import PRESSED_IN, Tracks
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.mesh import RIGHT
-from fabricsim.fabric.relax import TOLERANCE, come_to_rest, force_scale, normals, relax
+from fabricsim.fabric.relax import RAMPS, TOLERANCE, Patience, come_to_rest, force_scale, normals, relax
 from fabricsim.fabric.setup import OVERRIDES, set_up
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.minimise import Minimum, minimise
 from fabricsim.mechanics.stopping import Status, Stopping, largest
-from fabricsim.study.forecast.doubt import SLACK_DOUBT, Doubt
-from fabricsim.study.forecast.forecast import forecast, possible_shift
 from fabricsim.study.forecast.threads import side_by_side
 
 DIAMOND = ["....B....", "...BBB...", "..BBBBB..", ".BBBBBBB.", "..BBBBB..", "...BBB...", "....B....", "........."]
@@ -145,24 +141,19 @@ def test_the_areal_mass_counts_loops_and_floats() -> None:
     both = ["AB" * 6]
     scene = _scene(rows=[row.replace("A", ".") for row in both], slack=0.0)
     plain = _scene(rows=["." * 12], slack=0.0)
-    ratio = set_up(scene).stiffness.areal_mass / set_up(plain).stiffness.areal_mass
+    ratio = set_up(scene, "repeat").stiffness.areal_mass / set_up(plain, "repeat").stiffness.areal_mass
     # half a stitch of a float's way at each of its ends lies in the loop there
     assert ratio == pytest.approx(1.0 + 1.0 / 4.2, rel=1e-12)
 
 
-def test_a_solve_that_fails_is_ramped_in_and_then_said_loudly(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_solve_that_fails_is_ramped_in_and_then_said_loudly() -> None:
     parts: list[int] = []
-
-    def two_steps(tolerance: float) -> Stopping:
-        return Stopping(tolerance, steps=2)
-
-    monkeypatch.setattr(relax_module, "Stopping", two_steps)
     fabric = set_up(_scene(rows=DIAMOND, slack=-0.15), "repeat")
     with pytest.raises(NoEquilibriumError, match=r"used up its steps") as caught:
-        come_to_rest(fabric, progress=lambda step, force: parts.append(step))
+        come_to_rest(fabric, progress=lambda step, force: parts.append(step), patience=Patience(steps=2))
     assert caught.value.exit_status == 3
     assert "small" in str(caught.value)
-    assert parts.count(0) == len(relax_module.RAMPS)  # each ramp began afresh, and none got past its first part
+    assert parts.count(0) == len(RAMPS)  # each ramp began afresh, and none got past its first part
 
 
 @pytest.mark.parametrize(("case", "slack"), [("round", -0.12), ("repeat", -0.06)])
@@ -171,7 +162,6 @@ def test_a_ramp_comes_to_the_same_rest(case: Case, slack: float, monkeypatch: py
     lets it cut in, to the hundredth of a thickness by which one may."""
     fabric = set_up(_scene(slack=slack), case)
     at_once = come_to_rest(fabric)
-    monkeypatch.setattr(relax_module, "RAMPS", (4,))
     given: list[np.ndarray] = []
 
     def minimised(energy: Energy, q_f: np.ndarray, stopping: Stopping, watch: object, contact: Contact) -> Minimum:
@@ -179,7 +169,7 @@ def test_a_ramp_comes_to_the_same_rest(case: Case, slack: float, monkeypatch: py
         return minimise(energy, q_f, stopping, watch, contact)
 
     monkeypatch.setattr(relax_module, "minimise", minimised)
-    eased = come_to_rest(fabric)
+    eased = come_to_rest(fabric, patience=Patience(ramps=(4,)))
     assert eased.effort.ramp_parts == 4
     # each part lets in a quarter more of what tight floats lack of their way in plain fabric
     length_f, plain_f = fabric.mesh.floats.length_f, at_once.contact.fabric.mesh.floats.span_f
@@ -201,36 +191,6 @@ def test_too_small_pieces_and_impossible_slack_are_refused() -> None:
         set_up(_scene(), "repeat", slack=-1.0)
     with pytest.raises(InputError, match="above -1"):
         set_up(_scene(), "repeat", slack=float("nan"))
-
-
-def test_a_forecast_is_the_same_each_time_and_its_band_holds_its_corners() -> None:
-    scene = _scene(rows=DIAMOND, slack=-0.05)
-    first, second = (forecast(scene, "repeat") for _ in range(2))
-    assert np.array_equal(first.equilibrium.x_nc, second.equilibrium.x_nc)
-    assert first.draw_in == second.draw_in
-    assert first.pucker == second.pucker
-    assert [(c.slack_shift, c.bending_factor) for c in first.corners] == list(Doubt().corners)
-    losses = [c.measures.widths.overall for c in first.corners if c.measures is not None]
-    assert len(losses) == 4
-    band = first.draw_in
-    assert band.low == min([*losses, band.nominal])
-    assert band.high == max([*losses, band.nominal])
-    assert band.low < band.nominal < band.high
-
-
-def test_a_corner_is_that_fabric_relaxed_on_its_own() -> None:
-    scene = _scene()
-    corner = forecast(scene, "repeat").corners[0]
-    fabric = set_up(scene, "repeat", slack=-0.05 - SLACK_DOUBT)
-    alone = measure(come_to_rest(replace(fabric, stiffness=fabric.stiffness.bent(0.5))))
-    assert corner.measures is not None
-    assert corner.measures.widths.overall == pytest.approx(alone.widths.overall, rel=1e-6)
-
-
-def test_a_band_of_very_tight_floats_never_asks_for_no_yarn_at_all() -> None:
-    assert possible_shift(-0.03, -0.98) == pytest.approx(-0.01)
-    assert possible_shift(-0.03, -0.5) == -0.03
-    assert possible_shift(0.03, -0.98) == 0.03
 
 
 def test_side_by_side_keeps_order_and_raises_the_first_error() -> None:

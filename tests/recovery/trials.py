@@ -12,7 +12,7 @@ import numpy as np
 
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.learning import calibrate
-from fabricsim.study.calibrate.responses import Hands, Responses, measurements
+from fabricsim.study.calibrate.responses import Guess, Responses, measurements
 from tests.support.scenes import scene_of
 
 CHART = ("#.....", "..#...")
@@ -44,7 +44,7 @@ class Trial:
 
 
 def made_up(
-    shape: dict[str, Any], hands: Hands, noise: float = 0.0, rng: np.random.Generator | None = None
+    shape: dict[str, Any], hands: Guess, noise: float = 0.0, rng: np.random.Generator | None = None
 ) -> Measured:
     """Return what these hands would measure, each number off by its noise; a share of 2 % is said to be uncertain."""
     scene = scene_of(CHART)
@@ -66,7 +66,7 @@ def trial(seed: int, shape: dict[str, Any]) -> Trial:
     """Make up the swatch of this seed, measure it with noise and calibrate."""
     rng = np.random.default_rng(seed)
     slack = float(rng.uniform(*SLACKS))
-    hands = Hands(
+    hands = Guess(
         slack,
         (slack, slack),
         stretch=float(np.exp(rng.normal(0.0, 0.4))),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fabricsim.cli.shell.options import with_across
+from fabricsim.cores import usable_cores
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
@@ -16,6 +17,7 @@ from fabricsim.errors import InputError
 if TYPE_CHECKING:
     from fabricsim.cli.shell.progress import Watch
     from fabricsim.design.sizes.every_size import Sizes
+    from fabricsim.study.forecast.forecast import Forecast
 
 SizeOption = Annotated[
     str | None,
@@ -28,9 +30,12 @@ NoForecastOption = Annotated[
 ]
 
 
-def sizes_found(scene: Scene, watch: Watch | None) -> Sizes:
+def sizes_found(scene: Scene, watch: Watch | None, own: Forecast | None = None) -> Sizes:
     """Return the sizes of ``scene``: by the gauge measured in its colourwork, if there is one, else by its forecast,
-    told to ``watch``, or without one at once, by its plain gauge."""
+    told to ``watch``, or without one at once, by its plain gauge.
+
+    ``own``: the forecast of the piece as written, where there is one already.
+    """
     lost = scene.gauge.colourwork_lost
     if lost is not None:
         from fabricsim.design.sizes.every_size import as_measured
@@ -42,7 +47,7 @@ def sizes_found(scene: Scene, watch: Watch | None) -> Sizes:
         return without_forecast(scene)
     from fabricsim.study.forecast.sizes import sizes_of
 
-    return sizes_of(scene, watch.stage)
+    return sizes_of(scene, watch.stage, own=own, processes=usable_cores(), counted=watch.counting)
 
 
 def pieces_of(scene: Scene, found: Sizes) -> dict[str, WholePiece]:

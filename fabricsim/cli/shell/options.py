@@ -58,6 +58,9 @@ InsideOutOption = Annotated[
         help="A tube knitted with its floats outside, which makes them longer; by default as the scene says.",
     ),
 ]
+EvenOption = Annotated[
+    bool, typer.Option("--even", help="Take every float alike; hands carry them unevenly, which draws in more.")
+]
 AcrossOption = Annotated[
     int | None,
     typer.Option(
@@ -71,19 +74,28 @@ AcrossOption = Annotated[
 
 @dataclass(frozen=True)
 class Load:
-    """How a fabric is looked at: its load ``case``; ``slack`` and ``inside_out`` in place of the scene's, or None."""
+    """How a fabric is looked at: its load ``case``; ``slack`` and ``inside_out`` in place of the scene's, or None; with
+    ``even`` floats, all alike, or as hands carry them."""
 
     case: Case
     slack: float | None = None
     inside_out: bool | None = None
+    even: bool = False
 
 
-def load_of(scene: Scene, case: str | None, slack: float | None = None, inside_out: bool | None = None) -> Load:
+def load_of(
+    scene: Scene,
+    case: str | None,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    *,
+    even: bool = False,
+) -> Load:
     """Return what was asked for, the scene's own case by default; raises ``InputError``."""
-    chosen = _case(case) or scene.simulation.case
+    chosen = _case(case) or scene.case
     if inside_out and chosen != "round":
         raise InputError("--inside-out", f"with the case '{chosen}'", "with the case 'round' only", "add --case round")
-    return Load(chosen, slack, inside_out)
+    return Load(chosen, slack, inside_out, even)
 
 
 def with_across(scene: Scene, across: int | None) -> Scene:

@@ -30,7 +30,11 @@ SPREAD = "4 or 5"
 def advice(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
     """Return what to do about it, most pressing first; one sentence at least."""
     said = [*_too_long(over, forecast), *_too_narrow(forecast), *_puckered(forecast), *_loose(forecast)]
-    return said or ["Nothing to mend: floats within your limits, no width lost, and the fabric lies flat."]
+    if said:
+        return said
+    flat = forecast.measures.pucker.peak_to_valley < PUCKER_WORDS[1].least
+    lies = "the fabric lies flat" if flat else "it lies nearly flat"
+    return [f"Nothing to mend: floats within your limits, no width lost, and {lies}."]
 
 
 def _too_long(over: Sequence[FloatFault], forecast: Forecast) -> list[str]:
@@ -64,7 +68,9 @@ def _too_narrow(forecast: Forecast) -> list[str]:
         f"their full width before each change of colour, so that the floats gain {percent(-tightest)} and more; "
         f"the usual aim is a slack of {100 * USUAL[0]:.0f} to {percent(USUAL[1])}."
         if tightest < 0.0
-        else "The floats pull although they are not short: look at the float table."
+        else "On average your floats are long enough, but no hand carries them evenly, and each falls a little short "
+        "where it becomes a stitch: the tight ones pull, and the loose ones can't push. Carry them a little looser, "
+        "and all of them alike."
     )
     if loss > TOO_MUCH:
         return said
@@ -97,7 +103,7 @@ def _loose(forecast: Forecast) -> list[str]:
     table = forecast.equilibrium.mesh.floats
     if len(table) == 0:
         return []
-    if float(table.slack_f.max()) > BAGGY:
+    if max(one.slack for one in forecast.equilibrium.floats) > BAGGY:
         return [f"Floats with more than {percent(BAGGY)} slack hang in loops and snag: work them a little tighter."]
     spare = float(forecast.measures.pull.spare_f.min())
     if spare > COUNTS:

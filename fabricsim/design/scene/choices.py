@@ -90,10 +90,11 @@ class FabricOverrides(Part):
 class Simulation(Part):
     """Which case is brought to rest, and within what bounds."""
 
-    case: Case = Field(
-        default="repeat",
-        description="'repeat': the chart endlessly repeated, far from any edge. 'swatch': the whole piece "
-        "flat on a table, edges free. 'round': the whole piece as a tube.",
+    case: Case | None = Field(
+        default=None,
+        description="'round': the whole piece as a tube. 'swatch': the whole piece flat on a table, edges free. "
+        "'repeat': the chart endlessly repeated, far from any edge. Left out: as it is worked, 'round' in the round "
+        "and 'swatch' flat.",
     )
     inside_out: Switch = Field(
         default=False, description="Knitted with the floats outside, which makes them longer ('round' only)."
@@ -109,7 +110,9 @@ class Simulation(Part):
 class Expect(Part):
     """What the scene's author says will come out; the scene is then a test of itself."""
 
-    case: Case = Field(default="repeat", description="The case that the ranges are for.")
+    case: Case | None = Field(
+        default=None, description="The case that the ranges are for; left out: that of the scene."
+    )
     draw_in_percent: tuple[PerCent, PerCent] | None = Field(
         default=None, description="Least and greatest width loss, per cent of the width without floats."
     )

@@ -10,7 +10,7 @@ from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
 from fabricsim.design.scene.bodies import read_bodies, usual_bodies
 from fabricsim.design.scene.chart import ChartSpec, Rows, at, read_chart
-from fabricsim.design.scene.choices import Expect, FabricOverrides, Simulation
+from fabricsim.design.scene.choices import Case, Expect, FabricOverrides, Simulation
 from fabricsim.design.scene.items import KINDS, Item, Limits, limits_of
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
@@ -21,10 +21,13 @@ from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError, meant
 from fabricsim.inputs import note_read
 from fabricsim.lengths import Units
+from fabricsim.units import MM
 
 if TYPE_CHECKING:
     from fabricsim.arrays import ChartGrid
 
+THICKEST = 2.0
+"""Stitch widths that a fabric may be thick (chosen: four times the usual)."""
 Worked = Literal["round", "flat"]
 """In the round every round is read right to left; flat, right-side rows are and wrong-side rows aren't."""
 _WORKED: dict[Worked, str] = {"round": "in the round", "flat": "flat"}
@@ -100,6 +103,7 @@ class Scene(Part):
                     "name a yarn",
                 )
         self._check_catches(self.chart_rows())
+        self._check_against_stitches()
         if self.sizes is not None and self.sizes.file is not None:
             note_read((self._source.parent if self._source is not None else Path()) / self.sizes.file)
         self._check_bodies()
@@ -127,6 +131,25 @@ class Scene(Part):
                     f"{', '.join(here) or f'(the file has no {part})'}, or a number",
                     f"did you mean '{near}'?" if near is not None else "name one of them, or give its size",
                 )
+
+    def _check_against_stitches(self) -> None:
+        """Raise ``InputError`` for what can't be with stitches so wide."""
+        width_mm = self.gauge.stitch_width / MM
+        short_mm, thickness_mm = self.floats.short_mm, self.fabric.thickness_mm
+        if short_mm is not None and short_mm >= width_mm:
+            raise InputError(
+                self.where("floats.short_mm"),
+                f"{short_mm:g} mm, with stitches {width_mm:.1f} mm wide",
+                "less than the width of a stitch",
+                "say how much shorter each float comes out, not how long it is",
+            )
+        if thickness_mm is not None and thickness_mm > THICKEST * width_mm:
+            raise InputError(
+                self.where("fabric.thickness_mm"),
+                f"{thickness_mm:g} mm, with stitches {width_mm:.1f} mm wide",
+                f"at most {THICKEST:g} times the width of a stitch",
+                "measure how thick one layer is; stockinette is about half as thick as its stitches are wide",
+            )
 
     def _check_catches(self, yarn_ij: Rows) -> None:
         """Raise ``InputError`` for a catch outside the chart or in a row that carries no second yarn."""
@@ -173,6 +196,7 @@ class Scene(Part):
         if not isinstance(other, Scene):
             return NotImplemented
         same_words = self.model_dump() == other.model_dump() and self.hands == other.hands
+        same_words = same_words and self.slack_is_written == other.slack_is_written  # else it may be anybody's
         return same_words and self.chart_rows() == other.chart_rows()
 
     def __hash__(self) -> int:
@@ -218,6 +242,11 @@ class Scene(Part):
         return self._hands
 
     @property
+    def slack_is_written(self) -> bool:
+        """Whether the scene says how slack its floats are, of all yarns or of any."""
+        return not {"slack", "slack_by_yarn"}.isdisjoint(self.floats.model_fields_set)
+
+    @property
     def slack_is_learnt(self) -> bool:
         """Whether the slack of any yarn is that of the knitter's file."""
         return any(
@@ -237,6 +266,11 @@ class Scene(Part):
         bare = self.model_copy(update={"knitter": None})
         bare._hands = None
         return bare
+
+    @property
+    def case(self) -> Case:
+        """In which case it is brought to rest unless another is asked for: as the scene says, else as it is worked."""
+        return self.simulation.case or ("round" if self.worked == "round" else "swatch")
 
     @property
     def limits(self) -> Limits:

@@ -49,6 +49,8 @@ def scene_hash(scene: Scene) -> str:
     said["chart"]["stitches"] = scene.chart_rows()
     del said["knitter"]
     del said["units"]  # what it is said in changes nothing
+    if not scene.slack_is_written:  # it may be anybody's then, and is not the same as one that is written
+        del said["floats"]["slack"]
     if not said["floats"]["below"]:  # as the yarns are listed: scenes that say nothing of it keep their hash
         del said["floats"]["below"]
     for key in ("needle_mm", "colourwork"):

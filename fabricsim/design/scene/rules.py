@@ -12,8 +12,12 @@ from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
 from fabricsim.design.scene.wording import Symbol
 from fabricsim.errors import InputError
 
-DEFAULT_SLACK = 0.05
-"""Chosen: where the usual aim of 5 to 15 % begins (memory)."""
+DEFAULT_SLACK = 0.0
+"""Of hands that nobody has measured: floats that lie "neither loose nor taut" (common practice, as taught)."""
+MOST_UNEVEN = 0.30
+"""Unevenness above which hands carry no floats that anyone would call even (chosen)."""
+MOST_SHORT_MM = 20.0
+"""More than the width of any stitch (chosen)."""
 BAGGY = 0.25
 """Slack above which floats hang in loops and snag (memory: 25 to 30 %)."""
 Slack = Annotated[Number, Field(gt=-1, le=1)]
@@ -78,6 +82,21 @@ class FloatRules(Part):
         "out; or several, from the lowest up. Yarns that are left out lie above these, in the order of the scene.",
         json_schema_extra=_one_or_list,
     )
+    unevenness: Annotated[Number, Field(ge=0, le=MOST_UNEVEN)] | None = Field(
+        default=None,
+        description="How far slack differs from float to float: two floats in three lie within this, as a fraction, of "
+        "their row's mean; half as far from row to row. 0: every float alike. Left out: as is usual.",
+    )
+    short_mm: Annotated[Number, Field(ge=0, le=MOST_SHORT_MM)] | None = Field(
+        default=None,
+        description="How much shorter than its slack says a float comes out, mm, however far it reaches; less than "
+        "the width of a stitch. Left out: as is usual.",
+    )
+    laid: Literal["flat", "inside"] = Field(
+        default="flat",
+        description="In the round: 'flat' where floats are as long as the stitches spread out behind which they pass, "
+        "'inside' where they are laid snugly inside the tube, as on short needles, which is shorter.",
+    )
     longest_gap: Gap | None = Field(
         default=None,
         description="The most stitches a float may pass behind without a catch. 0: no open floats at all. What is "
@@ -122,6 +141,11 @@ class FloatRules(Part):
     def _not_a_per_cent(cls, given: object) -> object:
         return _fraction(given)
 
+    @field_validator("unevenness", mode="before")
+    @classmethod
+    def _no_per_cent_either(cls, given: object) -> object:
+        return _fraction(given, f"a fraction from 0 to {MOST_UNEVEN:g}")
+
     @field_validator("slack_by_yarn", mode="before")
     @classmethod
     def _not_per_cents(cls, given: object) -> object:
@@ -163,10 +187,10 @@ def checked_slack(given: float, where: str) -> float:
     return given
 
 
-def _fraction(given: object) -> object:
+def _fraction(given: object, allowed: str = "a fraction above -1, at most 1") -> object:
     """Pass a slack through, one written as a text in per cent as the fraction, unless it looks like a per cent."""
     if isinstance(given, str) and (share := WRITTEN_SHARE.fullmatch(given.strip())):
         return float(share[1].replace(",", ".")) / 100.0
     if isinstance(given, int | float) and not isinstance(given, bool) and 1 < abs(given) <= 100:
-        raise refusal(f"{given:g}", "a fraction above -1, at most 1", f"write {given / 100:g} if you mean {given:g} %")
+        raise refusal(f"{given:g}", allowed, f"write {given / 100:g} if you mean {given:g} %")
     return given

@@ -26,6 +26,8 @@ LEAST_ROWS, MOST_ROWS = 0.6, 3.0
 K_c over K_w; seen quoted as 5.5 to 4.2), ball bands say 1.2 to 1.5, and garter stitch has 2 (memory)."""
 LONGEST_NAME = 40
 """Letters of a colour at most (chosen: more than any has, also with spaces)."""
+HAIR = 1e-9
+"""By which a gauge may miss those ends: round-off."""
 COLOUR = r"^#[0-9a-fA-F]{6}$"
 """How a colour is written."""
 
@@ -142,7 +144,7 @@ class Gauge(Part):
 
     @model_validator(mode="after")
     def _as_knitted(self) -> Gauge:
-        if not LEAST_ROWS <= self.rows / self.stitches <= MOST_ROWS:
+        if not LEAST_ROWS - HAIR <= self.rows / self.stitches <= MOST_ROWS + HAIR:
             least, most = LEAST_ROWS * self.stitches, MOST_ROWS * self.stitches
             raise refusal(
                 f"{self.rows:g} rows with {self.stitches:g} stitches",

@@ -70,6 +70,15 @@ class Station:
 
 
 @dataclass(frozen=True)
+class Beside:
+    """Pictures side by side under a ``title``, and what is ``said`` of them, a paragraph each."""
+
+    title: str
+    said: tuple[str, ...]
+    plates: tuple[Plate, ...]
+
+
+@dataclass(frozen=True)
 class Lesson:
     """All that the page shows. ``stations`` from tight to loose, ``shown`` the number of the first to see;
     ``colours``: what those of the floats mean; ``made``: how it was made, (what, how);
@@ -85,6 +94,7 @@ class Lesson:
     made: tuple[tuple[str, str], ...]
     notes: tuple[str, ...]
     scene_3d: Scene3D | None = None
+    beside: Beside | None = None
 
 
 def lesson_page(lesson: Lesson) -> str:

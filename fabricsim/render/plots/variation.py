@@ -91,7 +91,7 @@ def _histogram(axes: Axes, one: Spreading) -> None:
         whiskerprops={"color": LINE},
         capprops={"color": LINE},
     )
-    axes.axvline(one.written, color=GREY, lw=1.2, ls=(0, (4, 3)), label="every float as written")
+    axes.axvline(one.written, color=GREY, lw=1.2, ls=(0, (4, 3)), label="every float alike")
     axes.set_ylim(0.0, 1.3 * most)
     axes.yaxis.set_major_locator(MaxNLocator(integer=True))
     axes.set_xlabel(one.label)

@@ -3,11 +3,12 @@
 ``calibrate`` takes what was measured (``design/swatch/measured.py``; ``design/swatch/check.py`` refuses what can't be
 before anything is solved, ``design/swatch/form.py`` writes the empty file) and gives a knitter's file
 (``design/scene/knitter.py``), which a scene holds as ``hands``. ``responses.py`` answers what hands with such a slack,
-in fabric so stiff, would measure; ``posterior.py`` finds the best fit and its intervals; ``study/forecast/doubt.py``
-gives forecasts the corners of their band.
+in fabric so stiff, would measure; ``posterior.py`` finds the best fit and its intervals. Swatches are
+knitted by the hand of the piece that a forecast shows (``study/hands``), so that the slack learnt is the mean that
+forecasts ask for, and not that of floats all alike, which would be tighter.
 
 - Parameters: slack, differences of single yarns that cancel (where floats name their yarn), and logarithms of factors
-  of stretch and bending stiffness, weight, gauge and row gauge. Before: slack 5 % give or take 10 %, stiffness a factor
+  of stretch and bending stiffness, weight, gauge and row gauge. Before: slack 0 give or take 10 %, stiffness a factor
   of 2, and so on (``Prior``, all chosen).
 - Solves: only ratios matter, so everything is divided by the stretch stiffness and each fabric is solved once. Fits use
   the endless repeat; one solve of the whole piece then tells how much looser its floats act (edges, weight, the inside

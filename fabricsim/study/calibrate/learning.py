@@ -13,7 +13,7 @@ from fabricsim.design.swatch.measured import Measured
 from fabricsim.fabric.relax import Progress
 from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Misfit, Prior, Span
 from fabricsim.study.calibrate.responses import Measurement, Responses
-from fabricsim.study.forecast.doubt import STIFFNESSES
+from fabricsim.study.hands.prior import STIFFNESSES
 from fabricsim.units import CM
 
 
@@ -61,7 +61,7 @@ def calibrate(
     """
     prior = prior or Prior()
     bare, left_out = _bare(scene)
-    case = case or scene.simulation.case
+    case = case or scene.case
     problem = Misfit(bare, measured, Responses(bare, case, measured, progress), prior)
     best = problem.best()
     if case != "repeat" and measured.lies:

@@ -20,7 +20,7 @@ from fabricsim.arrays import Floats
 from fabricsim.design.scene.knitter import Known
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.swatch.measured import Measured
-from fabricsim.study.calibrate.responses import Hands, Responses, measurements
+from fabricsim.study.calibrate.responses import Guess, Responses, measurements
 
 DEVIATIONS = 1.96
 """Standard deviations to either side that hold 95 % of a normal distribution."""
@@ -50,8 +50,8 @@ class Prior:
     ``gauge``: shares.
     """
 
-    slack: float = 0.05
-    """Chosen: where the usual aim of 5 to 15 % begins (memory)."""
+    slack: float = 0.0
+    """Of hands that nobody has measured: "neither loose nor taut" (common practice, as taught)."""
     slack_doubt: float = 0.10
     """Chosen: beginners are up to 20 % tighter (memory), baggy floats as much looser."""
     yarns: float = 0.05
@@ -98,13 +98,13 @@ class Misfit:
         self.roof = np.array([_BOUNDS[name][1] if name in _BOUNDS else FAR for name in self.names])
         self._memory: dict[bytes, Floats] = {}
 
-    def hands(self, theta: Floats) -> Hands:
+    def hands(self, theta: Floats) -> Guess:
         """Return the guess that parameters stand for."""
         of = dict(zip(self.names, theta.tolist(), strict=True))
         slack = of["slack"]
         slack_y = tuple(min(max(float(self.share_of(y) @ theta), -0.9), 1.0) for y in range(len(self.scene.yarns)))
         factors = ("stretch", "bending", "weight", "gauge", "row gauge")
-        return Hands(slack, slack_y, *(float(np.exp(of.get(name, 0.0))) for name in factors))
+        return Guess(slack, slack_y, *(float(np.exp(of.get(name, 0.0))) for name in factors))
 
     def correct(self, theta: Floats) -> None:
         """Let the responses look at the whole piece; what they said before no longer holds."""

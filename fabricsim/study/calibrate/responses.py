@@ -15,6 +15,10 @@ from fabricsim.fabric.measures import height_change, pucker, widths
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import pulled, without_floats
+from fabricsim.study.forecast.forecast import SEED
+from fabricsim.study.hands.hand import typical
+from fabricsim.study.hands.knitting import in_hand
+from fabricsim.study.hands.prior import Hands, hands_of
 from fabricsim.units import CM, GRAM, GRAVITY, MM
 
 TELLING = -0.06
@@ -24,7 +28,7 @@ KEPT = 6
 
 
 @dataclass(frozen=True)
-class Hands:
+class Guess:
     """A guess at everything: ``slack`` of all floats and of each yarn's, and by what factor stretch stiffness, bending
     stiffness, weight, stitch width and row height differ from those assumed."""
 
@@ -94,6 +98,11 @@ class Responses:
         self._rests: dict[str, list[tuple[tuple[float, ...], Equilibrium]]] = {"flat": [], "stretched": []}
 
     @cached_property
+    def _known(self) -> Hands:
+        """What is known of the hands beside their slack, which is sought."""
+        return hands_of(self.scene, other_slack=True)
+
+    @cached_property
     def _repeat(self) -> Fabric:
         return set_up(self.scene, "repeat")
 
@@ -105,7 +114,7 @@ class Responses:
         )
         return none, full - none
 
-    def of(self, hands: Hands) -> tuple[float, ...]:
+    def of(self, hands: Guess) -> tuple[float, ...]:
         """Return what these hands would measure; raises NoEquilibriumError where there is no rest."""
         width = self.scene.gauge.stitch_width * hands.gauge / CM
         height = self.scene.gauge.row_height * hands.row_gauge / CM
@@ -128,10 +137,10 @@ class Responses:
             found.append(hands.weight * (none + more * hands.slack))
         for one in self.measured.floats:
             slack = hands.slack if one.yarn is None else hands.slack_y[self.scene.symbols.index(one.yarn)]
-            found.append((one.gap + 1) * width * (1.0 + slack))
+            found.append((one.gap + 1) * width * (1.0 + slack) - self._known.short / CM)
         return tuple(found)
 
-    def flat(self, hands: Hands) -> _Flat:
+    def flat(self, hands: Guess) -> _Flat:
         """Return what the fabric measures as it lies."""
         key = _key(*(slack + self.looser for slack in hands.slack_y), hands.bending / hands.stretch)
         if key not in self._flat:
@@ -147,7 +156,7 @@ class Responses:
         except NoEquilibriumError:
             raise NoEquilibriumError(too_tight(min(key[:-1]))) from None
 
-    def correct(self, hands: Hands) -> None:
+    def correct(self, hands: Guess) -> None:
         """Learn from one solve of the whole piece how it differs from the repeat: edges, weight, the inside of a tube.
 
         Taken at ``hands``, or as tight as tells anything. While floats pull, what is lost follows their slack one to
@@ -163,7 +172,7 @@ class Responses:
         self.taller += height_change(rest) - alone.taller
         self.higher += pucker(rest).peak_to_valley - alone.pucker
 
-    def stretched(self, hands: Hands) -> float:
+    def stretched(self, hands: Guess) -> float:
         """Return the width under the weight over that of plain fabric."""
         stretched = self.measured.stretched
         assert stretched.grams is not None
@@ -202,9 +211,11 @@ def too_tight(slack: float) -> str:
 
 def _made(fabric: Fabric, key: tuple[float, ...]) -> Fabric:
     """Return ``fabric`` with the slacks of its yarns, its bending and its weight: only ratios to the stretch stiffness
-    matter where all loads are divided by it, so that is left as it is."""
+    matter where all loads are divided by it, so that is left as it is. Its floats are as uneven and fall as short as
+    those of the piece that a forecast shows."""
     *slack_y, bending, weight = key
-    return fabric.with_slack_of_yarns(slack_y).with_stiffness(fabric.stiffness.times(1.0, bending, weight))
+    said = fabric.with_slack_of_yarns(slack_y).with_stiffness(fabric.stiffness.times(1.0, bending, weight))
+    return in_hand(said, typical(said, SEED), hands_of(fabric.scene, other_slack=True))
 
 
 def _key(*values: float) -> tuple[float, ...]:

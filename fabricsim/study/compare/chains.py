@@ -21,14 +21,17 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up, whole_floats
 from fabricsim.mechanics.assemble import State
 from fabricsim.study.compare.checkpoint import Kept, Row
 from fabricsim.study.compare.setting import Study
 from fabricsim.study.executors import Chain, each_in_chains
+from fabricsim.study.forecast.forecast import SEED, Forecast, Labour, forecast_of
 from fabricsim.study.forecast.waves import in_waves
+from fabricsim.study.hands.hand import typical
+from fabricsim.study.hands.knitting import in_hand
+from fabricsim.study.hands.prior import carrying
 from fabricsim.units import CENTINEWTON, CM, MM
 
 SMALL = 10_000
@@ -49,6 +52,7 @@ class Job:
     inside_out: bool
     stretch: float
     bending: float
+    even: bool
     start: State | None
 
 
@@ -129,6 +133,7 @@ def job_of(study: Study, number: int, start: State | None) -> Job:
         inside_out=study.inside_out(setting),
         stretch=setting.stretch_stiffness or 1.0,
         bending=setting.bending_stiffness or 1.0,
+        even=study.grid.even,
         start=start,
     )
 
@@ -141,7 +146,7 @@ def solve(job: Job) -> Settled:
         )
     try:
         rest = rest_of(job)
-        row = row_of(in_waves(rest))
+        row = row_of(forecast_in(job, rest))
     except NoEquilibriumError as why:
         return Settled(job.number, _without_rest("no rest found", why, job.scene), None)
     except FabricsimError as why:
@@ -151,10 +156,17 @@ def solve(job: Job) -> Settled:
     return Settled(job.number, row, rest.state)
 
 
-def rest_of(job: Job) -> Equilibrium:
-    """Return the fabric at rest, an endless one without waves longer than its chart, so that each setting starts from
-    that; raises InputError and NoEquilibriumError."""
-    return come_to_rest(fabric_of(job), job.start)
+def forecast_in(job: Job, rest: Equilibrium) -> Forecast:
+    """Return the forecast of a setting from its ``rest``: with its band, or of every float alike."""
+    hands = carrying(job.scene, job.case, even=job.even)
+    return forecast_of(fabric_of(job), hands, Labour(band=not job.even), rest=in_waves(rest))
+
+
+def rest_of(job: Job, shift: float = 0.0) -> Equilibrium:
+    """Return the fabric that is shown of a setting, all its slack moved by ``shift``, an endless one without waves
+    longer than its chart, so that each setting starts from that; raises InputError and NoEquilibriumError."""
+    fabric, hands = fabric_of(job), carrying(job.scene, job.case, even=job.even)
+    return come_to_rest(in_hand(fabric, typical(fabric, SEED), hands, shift), job.start)
 
 
 def fabric_of(job: Job) -> Fabric:
@@ -164,12 +176,16 @@ def fabric_of(job: Job) -> Fabric:
     return fabric.with_stiffness(stiffness) if stiffness != fabric.stiffness else fabric
 
 
-def row_of(rest: Equilibrium) -> Row:
+def row_of(found: Forecast) -> Row:
     """Return what is compared, in the units of its keys: the whole piece but for the floats, which are the case's own.
 
-    ``stretch_left``: how far it stretches before the first float is taut; ``yarn_m``: of each yarn, nothing to spare.
+    ``low``, ``high``: between what nine pieces in ten lie; None where every float is alike. ``shift``: of all slack of
+    the fabric that is shown, as in a ``Forecast``. ``stretch_left``: how far it stretches before the first float is
+    taut; ``yarn_m``: of each yarn, nothing to spare.
     """
-    measures, scene = measure(rest), rest.scene
+    rest, measures = found.equilibrium, found.measures
+    scene, banded = rest.scene, bool(found.pieces)
+    lost, pucker = found.draw_in, found.pucker
     pull, floats = measures.pull, len(rest.floats)
     remark = ""
     if measures.crossing:
@@ -179,10 +195,15 @@ def row_of(rest: Equilibrium) -> Row:
     yarn_y = {one.yarn: one.length for one in yarn_amounts(scene).yarns}
     row: Row = {
         "at_rest": True,
+        "shift": found.shift,
         "draw_in_percent": 100.0 * measures.widths.overall,
         "draw_in_cm": measures.widths.plain * measures.widths.overall / CM,
         "width_cm": measures.widths.width / CM,
+        "draw_in_low_percent": 100.0 * lost.low if banded else None,
+        "draw_in_high_percent": 100.0 * lost.high if banded else None,
         "pucker_mm": measures.pucker.peak_to_valley / MM,
+        "pucker_low_mm": pucker.low / MM if banded else None,
+        "pucker_high_mm": pucker.high / MM if banded else None,
         "floats": floats,
         "taut_floats": pull.taut,
         "greatest_tension_cN": pull.greatest / CENTINEWTON,

@@ -11,7 +11,7 @@ from math import isfinite, prod
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, field_validator
+from pydantic import Field, ValidationError, ValidationInfo, field_validator
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.complaint import complaint
@@ -72,9 +72,15 @@ class Grid(Part):
         default=(), description="Slacks of every float, in place of the scene's: -0.05 is 5 % too short."
     )
 
+    even: Switch = Field(
+        default=False, description="Every float carried alike: quick, and without a likely range; else as hands do."
+    )
+
     @field_validator("*", mode="before")
     @classmethod
-    def _listed(cls, given: object) -> object:
+    def _listed(cls, given: object, info: ValidationInfo) -> object:
+        if info.field_name == "even":
+            return given
         if isinstance(given, dict):
             return {key: _checked(_spread(value), "a slack") for key, value in given.items()}
         return _spread(given)

@@ -32,7 +32,7 @@ class Study:
 
     def case_of(self, setting: Setting) -> Case:
         """Return the load case."""
-        return setting.case or self.scenes[setting.scene].simulation.case
+        return setting.case or self.scenes[setting.scene].case
 
     def inside_out(self, setting: Setting) -> bool:
         """Return whether it is worked with its floats outside, which only a tube is."""
@@ -61,7 +61,7 @@ def checked(study: Study, hashes: Sequence[str]) -> Study:
     for number, one in enumerate(hashes):
         if one in hashes[:number]:
             raise InputError("SCENE", f"'{scenes[number].title}' twice", "every scene once", "leave one out")
-    cases = {case or scene.simulation.case for case in grid.case or (None,) for scene in scenes}
+    cases = {case or scene.case for case in grid.case or (None,) for scene in scenes}
     if True in grid.inside_out and cases != {"round"}:
         other = " and ".join(sorted(cases - {"round"}))
         raise InputError("--inside-out", f"with the case '{other}'", "with the case 'round' only", "add --case round")

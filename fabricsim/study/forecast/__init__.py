@@ -9,8 +9,19 @@ plain fabric with all its slack at once, the branch from loose to tight (four pa
 back instead of cutting through, there is little left to choose: of the eight demo scenes, each in its own case and in
 ``repeat``, ten random starts beside the usual two all came to one shape, with draw-in the same to 0.001 % and pucker to
 0.01 mm. (With floats that cut through, a lozenge of 12 x 8 stitches came to 11.6 mm of pucker at slack -0.06 and 7.5 mm
-at -0.10; now pucker grows with tightness.) The corners of a forecast's band start from its nominal shape so that they
-follow one branch.
+at -0.10; now pucker grows with tightness.) The pieces of a forecast's band start from
+the piece that is shown, so that they follow one branch.
+
+The band
+--------
+
+``forecast.py`` knits sixteen pieces, each of another hand (``study/hands``), and calls likely where nine in ten lie.
+The hands are points of a scrambled Sobol sequence: sixteen of them hold one point in every sixteenth of each input, so
+that their middle is known far better than from sixteen at random. What is left is how uneven floats happen to lie:
+about 0.8 points of draw-in from piece to piece, so that the middle is known to 0.2 to 0.4. The piece that is shown has
+a luck of its own; all its slack is shifted by a hair so that it draws in as the middle does, and every number that is
+told is of that one fabric. A piece that crumples until no rest is found in 80 steps counts as drawn in further than the
+rest. ``python -m tests.likely`` counts how many fresh pieces lie within.
 
 Waves
 -----
@@ -36,15 +47,15 @@ together in ``design/sizes/every_size.py``); what the floats draw in comes to it
 Bodies and their sources are data (``design/scene/bodies.toml``), how an item should sit on them is ``fits.py``.
 ``spread.py`` serves every round in words that increases or decreases.
 
-``sizes.py`` finds the share. Things worked in the round are tubes, whose floats are chords: the hat band of ``scenes/``
-loses 6.3 % at 60 stitches, 7.3 % at 80, 7.9 % at 100 and 9.9 % as an endless repeat, so the repeat would make it a
-centimetre too narrow. A tube of every count would take minutes. But the shortness of a chord goes with thickness over
-radius, and what is lost is straight in 1 / stitches: between the tubes of 60 and 100 stitches the straight misses that
-of 80 by 0.02 %, in the built-in scene by 0.002 %. So two tubes are solved, the largest with its band, which is moved
-along to the others (slack that is off by 3 % moves all alike). They are one chart high without plain rounds (within 0.1
-% of the whole piece), at least 12 rounds: rings of 2 rounds twist and fold. Where the smallest loses nothing one
-between takes its place; too large ones lie between the largest that was solved and the repeat, at 1 / stitches = 0.
-Flat pieces are the repeat. Both scenes take 20 to 45 s on two cores.
+``sizes.py`` finds the share. The piece as written has its forecast; other counts are told from there. Things worked in
+the round are tubes, whose floats are chords: the hat band of ``scenes/`` loses 6.3 % at 60 stitches, 7.3 % at 80, 7.9 %
+at 100 and 9.9 % as an endless repeat, every float alike. A tube of every count would take minutes. But the shortness of
+a chord goes with thickness over radius, and what is lost is straight in 1 / stitches: between the tubes of 60 and 100
+stitches the straight misses that of 80 by 0.02 %, in the built-in scene by 0.002 %. So two tubes are solved, of the
+smallest count and of the largest, every float alike, and the forecast is moved along the straight between them. They
+are one chart high without plain rounds (within 0.1 % of the whole piece), at least 12 rounds: rings of 2 rounds twist
+and fold. Where the smallest loses nothing one between takes its place; too large ones lie between the largest that was
+solved and the repeat, at 1 / stitches = 0. Flat pieces lose the same share at all sizes.
 
 How far colourwork stretches: its floats are taut at (1 + slack) / (1 - draw-in) - 1 (derived; it counts for nothing
 that floats in a tube are chords, since on a body they lie against it). Beyond that it gives 5 % at most, the difference
@@ -53,9 +64,9 @@ between stranded stretch at hand and the slack that is usual (both memory), and 
 How slack
 ---------
 
-``loosening.py`` finds the least slack at which no more than a stated share of the width is lost, by Brent's rule on
-equilibria, each let in from the nearest looser one; the band comes from one solve each of half and twice the bending
-stiffness, along the slope found on the way (a search of their own gives the same to 0.2 %, held by a test). The slack
+``loosening.py`` finds the least slack at which no more than a stated share of the width is lost, by Brent's rule on the
+piece that is shown, each let in from the nearest looser one. A forecast at that slack then tells by how much more or
+less hands need, each piece's loss made up for along the slope found on the way. The slack
 for a stretch is geometry: as long as nothing pulls, a float's way grows with the fabric, so the fabric at that slack
 has just that to spare. ``design/floats/in_the_hand.py`` holds what slack is in the hand, closed forms all.
 """

@@ -1,17 +1,15 @@
-"""A forecast with its band: what comes out at the nominal values, and how far it may be off.
+"""A forecast with its band: what comes of many pieces, each of hands that might be the knitter's.
 
-Nobody knows the slack of a hand-knit float to better than a few per cent, nor the stiffness of a hand-knit fabric
-against bending to better than a factor of two. The band is the least and the greatest of what five fabrics measure: the
-nominal one and the four corners of (slack - 3 %, slack + 3 %) x (half, twice the bending rigidity at the same stretch
-stiffness), or of what a knitter's file knows better. Those corners are the ends of the two things that matter: draw-in
-follows the slack and hardly the stiffness; pucker follows the slack and the ratio of stretch to bending stiffness, and
-both change one way along each, so the extremes lie at corners. The one exception is a fabric close to where pucker
-starts, which may jump between shapes; then the corners still show that it can do either.
+Nobody knows the slack of a hand-knit float to better than a few per cent, how uneven floats are, nor the stiffness of a
+hand-knit fabric to better than a factor of two (``study/hands``). So ``PIECES`` pieces are brought to rest, each of
+another hand; the band is where nine in ten of them lie. The piece that is shown is knitted by a usual hand, its floats
+as uneven as is usual, all its slack shifted by a hair so that it draws in as the middle of all pieces does: else it
+would be a lucky one or not, by half a per cent of the width.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -22,22 +20,44 @@ from fabricsim.cores import usable_cores
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.cell import copied
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.measures import Measures, measure
-from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.measures import Measures, measure, widths
+from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.study.forecast.doubt import doubt_of
-from fabricsim.study.forecast.starts import Found, lowest_rest, ways_in
-from fabricsim.study.forecast.threads import side_by_side
+from fabricsim.study.executors import each_done
+from fabricsim.study.forecast.starts import Found, Start, lowest_rest, ways_in
 from fabricsim.study.forecast.waves import Onset, onset
+from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
+from fabricsim.study.hands.hand import Hand, numbered, typical
+from fabricsim.study.hands.knitting import falls_short, in_hand, unevenness
+from fabricsim.study.hands.prior import EVEN, Hands, carrying
+
+PIECES = 16
+"""Pieces behind a band (chosen: their middle is then known to 0.2 to 0.4 % of the width, in half a minute)."""
+SEED = 0
+"""Of the hands of all forecasts, so that the same chart is always knitted by the same."""
+LIKELY = (0.05, 0.95)
+"""Quantiles between which "likely" lies: nine in ten pieces (chosen)."""
+AS_THE_MIDDLE = 2e-4
+"""Share of the width to which the piece that is shown draws in as the middle (chosen: finer than what is printed)."""
+TRIES = 4
+"""Times that its slack is shifted for that (chosen: two do on a smooth branch; one that jumps never gets there)."""
+BY, FURTHEST = 0.01, 0.05
+"""First shift of slack at most, and each further one (chosen: 1 % and 5 %)."""
 
 
 @dataclass(frozen=True)
-class Corner:
-    """One corner of the band. ``measures`` is None where the solver found no rest; ``said`` then says why."""
+class KnitPiece:
+    """A piece of the band and the hand that knitted it: ``slack`` of all floats more than the scene says, their
+    ``unevenness``, how much each falls ``short`` (m), stiffness against ``stretch`` and ``bending`` as factors.
+    ``measures`` is None where the solver found no rest; ``said`` then says why."""
 
-    slack_shift: float
-    bending_factor: float
+    slack: float
+    unevenness: float
+    short: float
+    stretch: float
+    bending: float
     measures: Measures | None
     said: str = ""
 
@@ -53,34 +73,44 @@ class Band:
 
 @dataclass(frozen=True)
 class Forecast:
-    """What was found from every start, the lowest of them being the forecast, and the corners around it; ``onset``:
-    where an endless fabric begins to pucker, if that was looked for and found."""
+    """What was ``found`` from every start, and the ``equilibrium`` that is shown, with its ``measures``: the lowest of
+    them with all slack moved by ``shift``, so that it draws in as the middle of the ``pieces`` of the band; and what
+    was taken to be known of the ``hands``. ``onset``: where an endless fabric begins to pucker, if that was looked for
+    and found."""
 
     found: Found
-    corners: tuple[Corner, ...]
+    equilibrium: Equilibrium
+    shift: float
+    measures: Measures
+    pieces: tuple[KnitPiece, ...]
+    hands: Hands
     onset: Onset | None = None
 
     @property
-    def equilibrium(self) -> Equilibrium:
-        return self.found.rest
-
-    @property
-    def measures(self) -> Measures:
-        measures = self.found.best.measures
-        assert measures is not None  # the lowest is always one that came to rest
-        return measures
+    def at_rest(self) -> tuple[Measures, ...]:
+        """What is measured of the pieces that came to rest."""
+        return tuple(one.measures for one in self.pieces if one.measures is not None)
 
     def band(self, value: Callable[[Measures], float]) -> Band:
-        """Return the band of any one measure, such as ``lambda m: m.widths.overall``."""
+        """Return the band of any one measure, such as ``lambda m: m.widths.overall``; without pieces it is one value.
+
+        The piece that is shown is no less likely than others: it lies within.
+        """
         nominal = value(self.measures)
-        all_values = [nominal, *(value(c.measures) for c in self.corners if c.measures is not None)]
-        return Band(min(all_values), nominal, max(all_values))
+        low, high = likely(np.array([value(one) for one in self.at_rest] or [nominal]), self.lost)
+        return Band(min(float(low), nominal), nominal, max(float(high), nominal))
+
+    @property
+    def lost(self) -> int:
+        """How many pieces found no rest."""
+        return sum(one.measures is None for one in self.pieces)
 
     def width_range(self) -> tuple[Floats, Floats]:
-        """Return the least and the greatest width of every row (rows,), m, over the band."""
-        every = [self.measures, *(c.measures for c in self.corners if c.measures is not None)]
-        width_ki = np.stack([m.widths.width_i for m in every])
-        return width_ki.min(axis=0), width_ki.max(axis=0)
+        """Return the likely least and greatest width of every row (rows,), m."""
+        width_ki = np.stack([one.widths.width_i for one in self.at_rest or (self.measures,)])
+        low_i, high_i = likely(width_ki, self.lost)
+        shown_i = self.measures.widths.width_i
+        return np.minimum(low_i, shown_i), np.maximum(high_i, shown_i)
 
     @property
     def draw_in(self) -> Band:
@@ -93,12 +123,39 @@ class Forecast:
         return self.band(lambda m: m.pucker.peak_to_valley)
 
 
+def likely(value_k: Floats, lost: int = 0) -> tuple[Floats, Floats]:
+    """Return between what nine in ten lie, of values (k,) or (k, i) of the pieces at rest.
+
+    The quantile at a share s is the value of rank s (k + 1), as of pieces to come (Weibull's plotting position). Those
+    ``lost`` crumpled: they would lie beyond the highest.
+    """
+    share = np.array(LIKELY)
+    if lost:
+        share[1] = min(1.0, share[1] * (len(value_k) + lost + 1) / (len(value_k) + 1))
+    low, high = np.quantile(value_k, share, axis=0, method="weibull")
+    return low, high
+
+
 SIDE_BY_SIDE = 5000
 """Stitches up to which fabrics are solved at the same time: beyond, each needs memory for itself (chosen)."""
 
 Stage = Callable[[str, int, int], Progress | None]
 """Asked, as each solve begins, what to call with its steps: given its name, its number and how many there are. What it
 returns may be called from another thread."""
+Counted = Callable[[str, int], Callable[[int], None]]
+"""Asked, as the pieces begin, whom to tell how many are done: given what they are and how many at most."""
+
+
+@dataclass(frozen=True)
+class Labour:
+    """How much is done for a forecast: ``band``: knit the pieces of a band; ``branch``: also let the slack in from
+    loose to tight where fabric let go at once comes to rest; random ``starts`` beside those; on how many ``processes``
+    the pieces are worked on."""
+
+    band: bool = True
+    branch: bool = True
+    starts: int = 0
+    processes: int = 1
 
 
 def forecast(
@@ -107,61 +164,140 @@ def forecast(
     *,
     slack: float | None = None,
     inside_out: bool | None = None,
+    even: bool = False,
     band: bool = True,
     branch: bool = True,
     starts: int = 0,
+    processes: int = 1,
     stage: Stage | None = None,
+    counted: Counted | None = None,
 ) -> Forecast:
     """Return what ``scene`` comes to in a load case, with its band unless ``band`` is False.
 
-    ``starts`` random ones are tried beside the usual two; ``branch``: whether the second of those, from loose to tight,
-    is tried where the first comes to rest. Raises InputError for what can't be built and
-    NoEquilibriumError if the nominal fabric finds no rest; a corner that finds none is kept with its words and left out
-    of the band.
+    ``even``: every float carried alike. ``starts`` random ones are tried beside the usual two; ``branch``: whether the
+    second of those, from loose to tight, is tried where the first comes to rest. ``processes``: on how many processors
+    the pieces are worked on (a script that asks for several must be importable without running). Raises InputError for
+    what can't be built and NoEquilibriumError if the piece that is shown finds no rest; another that finds none is kept
+    with its words and left out of the band.
     """
-
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
-    corners = doubt_of(scene, other_slack=slack is not None).corners if band else ()
-    ways = ways_in(fabric, starts, branch=branch)
-    looking = len(corners) > 0 and fabric.mesh.case == "repeat" and len(fabric.mesh.floats) > 0
+    hands = carrying(scene, fabric.mesh.case, other_slack=slack is not None, even=even)
+    labour = Labour(band, branch, starts, processes)
+    return forecast_of(fabric, hands, labour, stage=stage, counted=counted)
+
+
+def forecast_of(
+    fabric: Fabric,
+    hands: Hands,
+    labour: Labour | None = None,
+    *,
+    rest: Equilibrium | None = None,
+    stage: Stage | None = None,
+    counted: Counted | None = None,
+) -> Forecast:
+    """Return what a ``fabric`` comes to in such ``hands``; ``rest``: how a usual one of them has it, if that is known.
+
+    Raises NoEquilibriumError as ``forecast`` does.
+    """
+    labour = labour or Labour()
+    shown = typical(fabric, SEED)
+    knitted = in_hand(fabric, shown, hands)
+    endless = fabric.mesh.case == "repeat"
+    pieces = PIECES if labour.band and len(fabric.mesh.floats) else 0
+    uneven = hands.floats > 0.0 or hands.rows > 0.0
+    ways = ways_in(knitted, labour.starts, branch=labour.branch) if rest is None else 0
+
+    of = ways + (uneven + endless if pieces else 0)
 
     def begin(name: str, number: int) -> Progress | None:
-        return stage(name, number, ways + len(corners) + looking) if stage is not None else None
+        return stage(name, number, of) if stage is not None else None
 
-    threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
-    found = lowest_rest(fabric, starts, branch=branch, threads=threads, begin=begin)
-
-    def begins() -> Onset | None:
-        """As far as its floats are likely to be tight."""
-        told = begin("where it begins to pucker", ways + len(corners))
-        tightest = float(fabric.mesh.floats.slack_f.min()) + min(shift for shift, _ in corners)
-        return onset(fabric, told, down_to=tightest)
-
-    todo: list[Callable[[], Corner | Onset | None]] = [
-        partial(_corner, fabric, found.rest, shift, factor, partial(begin, _corner_name(shift, factor), number))
-        for number, (shift, factor) in enumerate(corners, start=ways)
-    ]
-    came = side_by_side([*([begins] if looking else []), *todo], threads)
-    around = tuple(one for one in came if isinstance(one, Corner))
-    return Forecast(found, around, next((one for one in came if isinstance(one, Onset)), None))
-
-
-def _corner_name(shift: float, factor: float) -> str:
-    return f"{'tighter' if shift < 0.0 else 'looser'} and {'softer' if factor < 1.0 else 'stiffer'}"
+    if rest is None:
+        threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
+        found = lowest_rest(knitted, labour.starts, branch=labour.branch, threads=threads, begin=begin)
+    else:
+        found = Found((Start(rest.start, rest.effort.energy, measure(rest)),), 0, rest)
+    if endless:  # as many repeats as it folds in
+        fabric = copied(fabric, found.rest.mesh.rows, found.rest.mesh.stitches)
+        shown = typical(fabric, SEED)
+    of_band = _pieces(Bench.of(fabric, hands, shown, found.rest), pieces, labour.processes, counted)
+    lost = [one.measures.widths.overall for one in of_band if one.measures is not None]
+    shift, middle, begins = 0.0, found.rest, None
+    if lost and uneven:  # evenly carried, it is no lucky one
+        last = partial(begin, "as the middle of all pieces", ways)
+        shift, middle = as_the_middle(found.rest, fabric, shown, hands, float(np.median(lost)), last)
+    if pieces and endless:  # as far as its floats are likely to be tight
+        tightest = float(knitted.mesh.floats.slack_f.min()) - hands.slack / EVEN
+        begins = onset(knitted, begin("where it begins to pucker", ways + uneven), down_to=tightest)
+    return Forecast(found, middle, shift, measure(middle), of_band, hands, begins)
 
 
-def possible_shift(shift: float, tightest: float) -> float:
-    """Return ``shift``, or half of what is left where it would take the ``tightest`` float's last yarn."""
-    return max(shift, 0.5 * (-1.0 - tightest))
+def _pieces(bench: Bench, count: int, processes: int, counted: Counted | None) -> tuple[KnitPiece, ...]:
+    """Return the pieces of a band, telling how many are done."""
+    tasks = ((bench, numbered(bench.fabric, SEED, number)) for number in range(count))
+    tell = counted("bringing pieces to rest", count) if counted is not None and count else None
+    done: dict[int, KnitPiece] = {}
+    for number, piece in each_done(_piece, tasks, processes=min(processes, count)):
+        done[number] = piece
+        if tell is not None:
+            tell(len(done))
+    return tuple(done[number] for number in range(count))
 
 
-def _corner(
-    fabric: Fabric, nominal: Equilibrium, shift: float, factor: float, begin: Callable[[], Progress | None]
-) -> Corner:
-    """Return one corner, started from the nominal shape so that it stays on the same branch."""
-    shift = possible_shift(shift, float(fabric.mesh.floats.slack_f.min(initial=0.0)))
-    other = fabric.with_slack_shifted(shift).with_stiffness(fabric.stiffness.bent(factor))
+def _piece(task: tuple[Bench, Hand]) -> KnitPiece:
+    """Return one piece, started from the one that is shown so that it stays on the same branch."""
+    bench, hand = task
+    fabric, hands = bench.fabric, bench.hands
+    knitted = in_hand(fabric, hand, hands)
+    measures, said = None, ""
     try:
-        return Corner(shift, factor, measure(come_to_rest(other, nominal, begin())))
+        measures = measure(at_rest(knitted, rest_of_first(bench)))
     except NoEquilibriumError as why:
-        return Corner(shift, factor, None, str(why))
+        said = str(why)
+    return KnitPiece(
+        slack=hands.slack * hand.slack,
+        unevenness=unevenness(hands, hand),
+        short=falls_short(hands, hand),
+        stretch=knitted.stiffness.stretch_across / fabric.stiffness.stretch_across,
+        bending=knitted.stiffness.bend_across / fabric.stiffness.bend_across,
+        measures=measures,
+        said=said,
+    )
+
+
+def as_the_middle(
+    rest: Equilibrium, fabric: Fabric, shown: Hand, hands: Hands, lost: float, begin: Callable[[], Progress | None]
+) -> tuple[float, Equilibrium]:
+    """Return by how much all slack of what is ``shown`` at ``rest`` is shifted so that it loses the share ``lost`` of
+    its width, and how it rests then.
+
+    By the secant rule, each let go from the nearest before; where that does not get there, the nearest that was found.
+    """
+
+    def miss(one: tuple[float, Equilibrium]) -> float:
+        return widths(one[1]).overall - lost
+
+    tried = [(0.0, rest)]
+    progress = begin()
+    for _ in range(TRIES):
+        if abs(miss(tried[-1])) <= AS_THE_MIDDLE:
+            break
+        shift = _next_shift([(one[0], miss(one)) for one in tried])
+        nearest = min(tried, key=lambda one: abs(one[0] - shift))[1]
+        try:
+            tried.append((shift, at_rest(in_hand(fabric, shown, hands, shift), nearest, progress)))
+        except NoEquilibriumError:
+            break
+    return min(tried, key=lambda one: abs(miss(one)))
+
+
+def _next_shift(missed: Sequence[tuple[float, float]]) -> float:
+    """Return where the straight through the last two (shift, lost too much) meets nothing; the first time a step."""
+    (at, over) = missed[-1]
+    if len(missed) == 1:
+        return at + float(np.clip(over, -BY, BY))
+    before, was = missed[-2]
+    if over == was:
+        return at
+    step = -over * (at - before) / (over - was)
+    return at + float(np.clip(step, -FURTHEST, FURTHEST))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.optimize import brentq
@@ -15,9 +15,11 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import Fabric, set_up
-from fabricsim.study.forecast.doubt import SLACK_DOUBT, doubt_of
-from fabricsim.study.forecast.forecast import Band
+from fabricsim.study.forecast.forecast import SEED, Band, Counted, KnitPiece, Labour, forecast_of, likely
 from fabricsim.study.forecast.waves import settled
+from fabricsim.study.hands.hand import typical
+from fabricsim.study.hands.knitting import in_hand
+from fabricsim.study.hands.prior import SLACK_DOUBT, Hands, carrying
 
 MOST_LOST = 0.01
 """Share of the width that may be lost (chosen: a third of what the width of a band is known to)."""
@@ -44,10 +46,10 @@ class Trial:
 class HowLoose:
     """The least slack of all floats that will do.
 
-    ``for_width``: from the least to the greatest over fabric half and twice as stiff to bend, at which no more than
-    ``most_lost`` of the width is lost. ``for_stretch``: at which it stretches by the share ``stretch`` before the first
+    ``for_width``: at which no more than ``most_lost`` of the width is lost, by the middle of hands as they are known
+    and by nine in ten of them. ``for_stretch``: at which it stretches by the share ``stretch`` before the first
     float is taut. ``any_will_do``: even the tightest that was tried loses no more. ``trials``: the fabrics of the
-    nominal stiffness, from loose to tight. ``rest``: the fabric at ``for_width.nominal``.
+    nominal stiffness, from loose to tight. ``rest``: the fabric at about ``for_width.nominal``.
     """
 
     most_lost: float
@@ -71,9 +73,11 @@ class HowLoose:
 
 @dataclass
 class _Search:
-    """Fabrics of one stiffness, each let in from the nearest one that is looser."""
+    """The piece that a forecast shows at one slack after the other, each let in from the nearest one that is looser;
+    ``fabric`` has slack 0."""
 
     fabric: Fabric
+    hands: Hands
     most_lost: float
     stage: Stage | None
     rests: dict[float, Equilibrium] = field(default_factory=dict)
@@ -81,12 +85,15 @@ class _Search:
     def too_much(self, slack: float) -> float:
         """Return by how much more than allowed the width shrinks at this slack of every float."""
         if slack not in self.rests:
-            now = float(self.fabric.mesh.floats.slack_f[0])
             looser = [known for known in self.rests if known > slack]
             start = self.rests[min(looser)] if looser else None
             told = self.stage(f"slack {100.0 * slack:+.2f} %") if self.stage is not None else None
-            self.rests[slack] = settled(self.fabric.with_slack_shifted(slack - now), start, told)
+            self.rests[slack] = settled(self.knitted(slack), start, told)
         return widths(self.rests[slack]).overall - self.most_lost
+
+    def knitted(self, slack: float) -> Fabric:
+        """Return the piece as a usual hand knits it at this slack, or evenly where no hands are uneven."""
+        return in_hand(self.fabric, typical(self.fabric, SEED), self.hands, slack)
 
     def least(self, loose: float, step: float) -> float | None:
         """Return the slack at which the loss is just what is allowed; None if it is less at any."""
@@ -109,48 +116,65 @@ def how_loose(
     most_lost: float = MOST_LOST,
     stretch: float = 0.0,
     inside_out: bool | None = None,
+    even: bool = False,
+    processes: int = 1,
     stage: Stage | None = None,
+    counted: Counted | None = None,
 ) -> HowLoose:
     """Return how slack all floats of ``scene`` must be so that it loses no more than ``most_lost`` of its width and
     stretches by ``stretch`` with ease.
 
-    Found by bracketing (Brent's rule) on equilibria, each started from the nearest looser one; the band from one more
-    each of half and twice the bending stiffness. The stretch is geometry: while nothing pulls, a float's way grows with
+    Found by bracketing (Brent's rule) on the piece that a forecast shows, each started from the nearest looser one; at
+    the slack so found a forecast tells by how much more or less hands like the knitter's need. ``even``, ``processes``
+    and ``counted`` are those of ``forecast``. The stretch is geometry: while nothing pulls, a float's way grows with
     the fabric. Raises InputError for a scene without floats, NoEquilibriumError where none is found.
     """
     fabric = set_up(scene, case, slack=0.0, inside_out=inside_out)
     if len(fabric.mesh.floats) == 0:
         raise InputError(fabric.where, "a fabric without floats", "a chart with two yarns in a row", "nothing can pull")
-    nominal = _Search(fabric, most_lost, stage)
-    least = nominal.least(0.0, FIRST_STEP)
+    hands = carrying(scene, fabric.mesh.case, other_slack=True, even=even)
+    hands = replace(hands, slack=0.0)  # which is what is sought
+    search = _Search(fabric, hands, most_lost, stage)
+    least = search.least(0.0, FIRST_STEP)
     found = least if least is not None else TIGHTEST
-    nominal.too_much(found)
-    trials = tuple(Trial(s, widths(nominal.rests[s]).overall) for s in sorted(nominal.rests, reverse=True))
-    others = [found] if least is None else [found, *_corners(nominal, found, trials)]
+    search.too_much(found)
+    trials = tuple(Trial(s, widths(search.rests[s]).overall) for s in sorted(search.rests, reverse=True))
+    width = Band(found, found, found)
+    if least is not None:
+        at_least = fabric.with_slack_shifted(found)
+        told = forecast_of(
+            at_least, search.hands, Labour(processes=processes), rest=search.rests[found], counted=counted
+        )
+        width = needed(told.pieces, found, most_lost, _slope(trials, found))
     return HowLoose(
         most_lost=most_lost,
         stretch=stretch,
-        for_width=Band(min(others), found, max(others)),
-        for_stretch=_for_stretch(fabric, nominal.rests[max(nominal.rests)], stretch),
+        for_width=width,
+        for_stretch=_for_stretch(fabric, search.rests[max(search.rests)], stretch),
         any_will_do=least is None,
         trials=trials,
-        rest=nominal.rests[found],
+        rest=search.rests[found],
     )
 
 
-def _corners(nominal: _Search, found: float, trials: tuple[Trial, ...]) -> list[float]:
-    """Return the least slacks of fabric half and twice as stiff to bend: one solve each where the nominal one has its
-    least, and from there along its slope."""
+def _slope(trials: tuple[Trial, ...], found: float) -> float:
+    """Return how the share lost goes with slack, between the two trials that are nearest to ``found``."""
     near, far = sorted(trials, key=lambda one: abs(one.slack - found))[:2]
-    slope = (far.lost - near.lost) / (far.slack - near.slack)
-    others = []
-    doubt = doubt_of(nominal.fabric.scene).bending
-    for factor in (1.0 / doubt, doubt):
-        fabric = nominal.fabric.with_stiffness(nominal.fabric.stiffness.bent(factor))
-        over = _Search(fabric, nominal.most_lost, nominal.stage, dict(nominal.rests))
-        del over.rests[found]
-        others.append(found - over.too_much(found) / slope)
-    return others
+    return (far.lost - near.lost) / (far.slack - near.slack)
+
+
+def needed(pieces: Sequence[KnitPiece], slack: float, most_lost: float, slope: float) -> Band:
+    """Return the slack that hands need, each of which knitted a piece at ``slack``: the middle, and where nine in ten
+    lie. What a piece loses too much is made up for along the ``slope``."""
+    lost = sum(one.measures is None for one in pieces)
+    need = np.array([
+        slack + one.slack - (one.measures.widths.overall - most_lost) / slope
+        for one in pieces if one.measures is not None
+    ])  # fmt: skip
+    if not len(need):
+        return Band(slack, slack, slack)
+    low, high = likely(need, lost)
+    return Band(float(low), float(np.median(need)), float(high))
 
 
 def _for_stretch(fabric: Fabric, loose: Equilibrium, stretch: float) -> float:

@@ -12,7 +12,12 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import set_up
+from fabricsim.study.forecast.forecast import SEED
 from fabricsim.study.forecast.waves import settled
+from fabricsim.study.hands.bench import at_rest
+from fabricsim.study.hands.hand import typical
+from fabricsim.study.hands.knitting import in_hand
+from fabricsim.study.hands.prior import Hands, hands_of
 
 
 @dataclass(frozen=True)
@@ -60,3 +65,18 @@ def sweep(
     if not steps:
         raise NoEquilibriumError(lost[0][1])
     return Sweep(tuple(steps), tuple(lost))
+
+
+def carried_unevenly(found: Sweep, progress: Progress | None = None) -> tuple[Step, Step] | None:
+    """Return the step nearest to no slack, every float alike, and the same with floats as uneven as hands usually carry
+    them, right on average; None where that finds no rest."""
+    even = min(found.steps, key=lambda one: (abs(one.slack), one.slack))
+    mesh = even.rest.mesh
+    fabric = set_up(even.rest.scene, mesh.case, slack=even.slack, inside_out=mesh.floats_longer > 1.0)
+    known = hands_of(even.rest.scene, other_slack=True)
+    uneven = Hands(slack=0.0, rows=known.rows, floats=known.floats)  # nothing else that hands do
+    try:
+        rest = at_rest(in_hand(fabric, typical(fabric, SEED), uneven), even.rest, progress)
+    except NoEquilibriumError:
+        return None
+    return even, Step(even.slack, rest, measure(rest))

@@ -18,10 +18,12 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import AXIS, PRETENSION, Along, without_floats
-from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
-from fabricsim.study.forecast.forecast import SIDE_BY_SIDE, possible_shift
+from fabricsim.study.forecast.forecast import SIDE_BY_SIDE
 from fabricsim.study.forecast.starts import lowest_rest, ways_in
 from fabricsim.study.forecast.threads import side_by_side
+from fabricsim.study.hands.hand import steady
+from fabricsim.study.hands.knitting import in_hand, possible_shift
+from fabricsim.study.hands.prior import EVEN, SLACK_DOUBT, STIFFNESS_DOUBT, hands_of
 from fabricsim.study.stretch.pulling import Curve, curve_of
 
 LOADS = (5.0, 10.0, 20.0)
@@ -66,12 +68,14 @@ class Way:
 
 @dataclass(frozen=True)
 class Stretching:
-    """How far a fabric stretches: from its ``rest``, at ``loads`` (N/m), ``across`` and ``up``."""
+    """How far a fabric stretches: from its ``rest``, at ``loads`` (N/m), ``across`` and ``up``; its slack may be off by
+    ``slack_off`` either way."""
 
     rest: Equilibrium
     loads: tuple[float, ...]
     across: Way
     up: Way
+    slack_off: float = SLACK_DOUBT
 
     @property
     def ways(self) -> dict[Along, Way]:
@@ -90,17 +94,18 @@ def stretching(
     band: bool = True,
     stage: Stage | None = None,
 ) -> Stretching:
-    """Return how far the repeat of ``scene`` stretches both ways at ``loads`` (N/m), with its band unless ``band`` is
-    False.
+    """Return how far the repeat of ``scene`` stretches both ways at ``loads`` (N/m), every float carried alike by a
+    usual hand, with its band unless ``band`` is False.
 
     Raises InputError for what can't be built and NoEquilibriumError if the nominal fabric finds no rest; of a fabric of
     the band that finds none at some load the curve ends before it.
     """
-    fabric = set_up(scene, "repeat", slack=slack)
+    written, hands = set_up(scene, "repeat", slack=slack), hands_of(scene, other_slack=slack is not None)
+    fabric = in_hand(written, steady(written), hands)
     wanted = tuple(sorted(set(loads)))
     read = sorted({load * by for load in (PRETENSION, *wanted) for by in (1.0 / STIFFNESS_DOUBT, 1.0, STIFFNESS_DOUBT)})
     tightest = float(fabric.mesh.floats.slack_f.min(initial=0.0))
-    shifts = [possible_shift(by, tightest) for by in (-SLACK_DOUBT, SLACK_DOUBT)] if band else []
+    shifts = [possible_shift(by, tightest) for by in (-hands.slack / EVEN, hands.slack / EVEN)] if band else []
     if len(fabric.mesh.floats) == 0:
         shifts = shifts[:0]
     threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
@@ -123,7 +128,7 @@ def stretching(
         if not others and band:
             others = [nominal]  # nothing floats: only its stiffness is not known
         made[along] = Way(nominal, curve_of(plain, along, read), tuple(others))
-    return Stretching(rest, wanted, **made)
+    return Stretching(rest, wanted, **made, slack_off=hands.slack / EVEN)
 
 
 def _name(along: Along, shift: float) -> str:

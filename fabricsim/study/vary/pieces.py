@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Generator, Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
@@ -12,12 +11,11 @@ import numpy as np
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
-from fabricsim.fabric.relax import come_to_rest
-from fabricsim.fabric.setup import Fabric
-from fabricsim.mechanics.assemble import State
 from fabricsim.study.compare.store import Store
 from fabricsim.study.executors import each_done
-from fabricsim.study.vary.hands import Hand, Spreads, in_hand
+from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
+from fabricsim.study.hands.hand import Hand
+from fabricsim.study.hands.knitting import falls_short, in_hand, unevenness
 
 
 @dataclass(frozen=True)
@@ -37,11 +35,13 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Piece:
-    """A piece and the hand that knitted it: ``slack`` in all floats more than the scene says, of the ``tightest`` float
-    and of the ``loosest``; ``gauge``, ``stretch``, ``bending`` as factors. Without ``outcome`` it came to no rest, and
-    ``said`` is why."""
+    """A piece and the hand that knitted it: ``slack`` in all floats more than the scene says, their ``unevenness``, how
+    much each falls ``short`` (m); slack of the ``tightest`` float and of the ``loosest``; ``gauge``, ``stretch``,
+    ``bending`` as factors. Without ``outcome`` it came to no rest, and ``said`` is why."""
 
     slack: float
+    unevenness: float
+    short: float
     tightest: float
     loosest: float
     gauge: float
@@ -51,52 +51,23 @@ class Piece:
     said: str = ""
 
 
-@dataclass(frozen=True)
-class Bench:
-    """What every piece starts from: the ``fabric`` as the scene says and the ``state`` in which it rests; ``key``: of
-    no other."""
-
-    fabric: Fabric
-    state: State
-    spreads: Spreads
-    key: str
-
-    @classmethod
-    def of(cls, fabric: Fabric, rest: Equilibrium, spreads: Spreads) -> Bench:
-        mesh = fabric.mesh
-        told = [rest.x_nc.tobytes(), mesh.floats.length_f.tobytes(), mesh.floats.node_f2.tobytes()]
-        told += [repr(fabric.stiffness).encode(), mesh.case.encode(), mesh.rest_nc.tobytes()]
-        return cls(fabric, rest.state, spreads, hashlib.sha256(b"|".join(told)).hexdigest())
-
-
-_nominal: dict[str, Equilibrium] = {}
-"""The nominal fabric at rest, in each process that works: only of the last bench."""
-
-
-def _rest_of(bench: Bench) -> Equilibrium:
-    if bench.key not in _nominal:
-        _nominal.clear()
-        _nominal[bench.key] = come_to_rest(bench.fabric, bench.state)
-    return _nominal[bench.key]
-
-
 def knit(task: tuple[Bench, Hand]) -> Piece:
     """Return the piece that a hand makes of what is on the bench. It depends on nothing else."""
     bench, hand = task
-    fabric, nominal = in_hand(bench.fabric, hand, bench.spreads), _rest_of(bench)
-    by = fabric.mesh.stitch_width / bench.fabric.mesh.stitch_width
-    period_a = None if nominal.period_a is None else by * nominal.period_a
+    fabric = in_hand(bench.fabric, hand, bench.hands)
     slack_f = fabric.mesh.floats.slack_f
     outcome, said = None, ""
     try:
-        outcome = _outcome(come_to_rest(fabric, replace(nominal, x_nc=by * nominal.x_nc, period_a=period_a)))
+        outcome = _outcome(at_rest(fabric, rest_of_first(bench)))
     except NoEquilibriumError as why:
         said = str(why)
     return Piece(
-        slack=bench.spreads.slack * hand.slack,
+        slack=bench.hands.slack * hand.slack,
+        unevenness=unevenness(bench.hands, hand),
+        short=falls_short(bench.hands, hand),
         tightest=float(slack_f.min()),
         loosest=float(slack_f.max()),
-        gauge=by,
+        gauge=fabric.mesh.stitch_width / bench.fabric.mesh.stitch_width,
         stretch=fabric.stiffness.stretch_across / bench.fabric.stiffness.stretch_across,
         bending=fabric.stiffness.bend_across / bench.fabric.stiffness.bend_across,
         outcome=outcome,

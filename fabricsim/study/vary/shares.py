@@ -11,19 +11,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.stats import norm, qmc, sobol_indices
+from scipy.stats import qmc, sobol_indices
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import Fabric
-from fabricsim.study.vary.hands import INPUTS, SINGLE, Hand, Spreads, child, drawn
+from fabricsim.study.hands.hand import INPUTS, PAIRS, SINGLE, Hand, child, drawn, spread_evenly
+from fabricsim.study.hands.prior import Hands
 
 RESAMPLES = 400
 """Bootstrap samples behind the error of a share (chosen: tells it to 4 %)."""
 NOTHING = 1e-6
 """Standard deviation below which nothing varies that could be shared: a thousandth of a millimetre, or of a per cent
 (chosen)."""
-STREAM = 1
-"""Child of the seed that hands for shares are drawn from; 0 is for the pieces."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,9 +42,9 @@ class Shares:
     lost: int
 
 
-def varying(spreads: Spreads) -> tuple[str, ...]:
+def varying(known: Hands) -> tuple[str, ...]:
     """Return which inputs vary at all."""
-    return tuple(name for name in INPUTS if spreads.of(name) > 0.0)
+    return tuple(name for name in INPUTS if known.of(name) > 0.0)
 
 
 class HandPairs:
@@ -55,14 +54,14 @@ class HandPairs:
     def __init__(self, fabric: Fabric, seed: int, most: int) -> None:
         self._fabric, self._seed = fabric, seed
         # the first child is for the scrambling, the others are for the pairs
-        engine = qmc.Sobol(2 * len(SINGLE), rng=np.random.default_rng(child(seed, STREAM, 0)))
+        engine = qmc.Sobol(2 * len(SINGLE), rng=np.random.default_rng(child(seed, PAIRS, 0)))
         even_kd = engine.random_base2(int(np.ceil(np.log2(most))))
-        self._normal_kd = norm.ppf(np.clip(even_kd, 2.0**-32, 1.0 - 2.0**-32))
+        self._deviate_kd = spread_evenly(even_kd)
 
     def pair(self, number: int) -> tuple[Hand, Hand]:
         """Return the hands A and B of a pair."""
-        halves = np.split(self._normal_kd[number], 2)
-        of_both = child(self._seed, STREAM, number + 1).spawn(2)
+        halves = np.split(self._deviate_kd[number], 2)
+        of_both = child(self._seed, PAIRS, number + 1).spawn(2)
         one, other = (
             replace(drawn(self._fabric, of_one), **dict(zip(SINGLE, half.tolist(), strict=True)))
             for half, of_one in zip(halves, of_both, strict=True)

@@ -3,7 +3,7 @@
 It ends with the first piece at which the standard error of the mean width loss is no more than wanted, of at least
 ``LEAST`` that came to rest, or with the last that is allowed (the sequential rule of Chow and Robbins 1965, Ann. Math.
 Stat. 36, 457; memory). That is decided in the order of the pieces, not in which they get done, so that it ends with
-the same piece on any machine.
+the same piece on any machine. The first of them are those that a forecast is made of.
 """
 
 from __future__ import annotations
@@ -23,9 +23,11 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.cell import copied
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.compare.store import Store
-from fabricsim.study.forecast.forecast import Stage, forecast
-from fabricsim.study.vary.hands import Spreads, child, drawn, steady
-from fabricsim.study.vary.pieces import Bench, Outcome, Piece, in_turn, knit
+from fabricsim.study.forecast.forecast import SEED, Labour, Stage, forecast_of
+from fabricsim.study.hands.bench import Bench
+from fabricsim.study.hands.hand import numbered, steady, typical
+from fabricsim.study.hands.prior import Hands
+from fabricsim.study.vary.pieces import Outcome, Piece, in_turn, knit
 from fabricsim.study.vary.shares import HandPairs, Shares, indices, varying
 from fabricsim.study.vary.summary import Summary, summary
 
@@ -47,18 +49,18 @@ class Sampling:
     runs: int
     error: float
     seed: int = 0
-    spreads: Spreads = field(default_factory=Spreads)
+    hands: Hands = field(default_factory=Hands)
     pairs: int | None = None
 
 
 @dataclass(frozen=True)
 class Variation:
-    """The ``fabric`` as the scene says and its ``nominal`` outcome; the ``pieces`` in their order; ``shares`` if asked
-    for."""
+    """The ``fabric`` as the scene says and the ``even`` piece, every float of it alike; the ``pieces`` in their order;
+    ``shares`` if asked for."""
 
     fabric: Fabric
     asked: Sampling
-    nominal: Piece
+    even: Piece
     pieces: tuple[Piece, ...]
     shares: Shares | None
 
@@ -91,7 +93,7 @@ def identity(scene: Scene, case: Case, slack: float | None, inside_out: bool | N
         "slack": slack,
         "inside_out": inside_out,
         "seed": asked.seed,
-        "spreads": asdict(asked.spreads),
+        "hands": asdict(asked.hands),
     }
 
 
@@ -115,11 +117,13 @@ def vary(
     done, given what they are and how many at most. Raises InputError for what can't be built, NoEquilibriumError if
     the nominal fabric finds no rest, or none of the pieces.
     """
-    rest = forecast(scene, case, slack=slack, inside_out=inside_out, band=False, stage=stage).equilibrium
     fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
+    rest = forecast_of(fabric, asked.hands.even() if case == "repeat" else asked.hands, Labour(band=False), stage=stage)
+    first = typical(fabric, SEED)
     if case == "repeat":  # as many repeats as it folds in, each float of them as it happens to be
-        fabric = copied(fabric, rest.mesh.rows, rest.mesh.stitches)
-    bench = Bench.of(fabric, rest, asked.spreads)
+        fabric = copied(fabric, rest.equilibrium.mesh.rows, rest.equilibrium.mesh.stitches)
+        first = steady(fabric)
+    bench = Bench.of(fabric, asked.hands, first, rest.equilibrium)
     workers = {"store": store, "processes": processes or usable_cores(), "cluster": cluster}
 
     def told(said: str, most: int) -> Counted:
@@ -135,9 +139,7 @@ def vary(
 def _pieces(bench: Bench, asked: Sampling, counted: Counted, workers: dict[str, Any]) -> tuple[Piece, ...]:
     pieces: list[Piece] = []
     lost: list[float] = []
-    coming = in_turn(
-        bench, lambda number: drawn(bench.fabric, child(asked.seed, 0, number)), asked.runs, "piece", **workers
-    )
+    coming = in_turn(bench, lambda number: numbered(bench.fabric, asked.seed, number), asked.runs, "piece", **workers)
     for piece in coming:
         pieces.append(piece)
         counted(len(pieces))
@@ -154,7 +156,7 @@ def _shares(
 ) -> Shares | None:
     """Return the shares from the first ``pairs`` of which all pieces come to rest, of up to twice as many; None if
     hardly any do."""
-    inputs = varying(asked.spreads)
+    inputs = varying(asked.hands)
     each = 2 + len(inputs)
     hands = HandPairs(bench.fabric, asked.seed, 2 * pairs)
     coming = in_turn(

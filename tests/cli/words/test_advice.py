@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from fabricsim.cli.words.advice import advice
@@ -9,12 +12,16 @@ from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.forecast import Forecast
-from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
+from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
 
 SPREAD = (
     " Spread the last few stitches on the right needle to their full width before each change of colour, so that the "
     "floats gain {0} % and more; the usual aim is a slack of 5 to 15 %."
 )
+
+
+FLAT = "Nothing to mend: floats within your limits, no width lost, and the fabric lies flat."
+NEARLY = "Nothing to mend: floats within your limits, no width lost, and it lies nearly flat."
 
 
 def told(slack: float = 0.0, **measured: object) -> list[str]:
@@ -31,7 +38,8 @@ def over(case: Case, worked: str = "round", rows: tuple[str, ...] | None = None,
 
 
 def test_where_nothing_is_wrong_that_is_said() -> None:
-    assert told() == ["Nothing to mend: floats within your limits, no width lost, and the fabric lies flat."]
+    assert told() == told(pucker_mm=0.99) == [FLAT]
+    assert told(pucker_mm=1.0) == [NEARLY]
 
 
 def test_floats_over_the_limit_are_counted_and_their_rows_named() -> None:
@@ -70,8 +78,12 @@ def test_those_of_one_yarn_are_named() -> None:
     assert advice(forecast_of(both, measures_of(both, lost=0.03)), [])[0].startswith("Your floats are up to 6 % too")
 
 
-def test_where_they_pull_and_are_not_short_the_table_is_named() -> None:
-    assert told(0.0, lost=0.01)[0] == "The floats pull although they are not short: look at the float table."
+def test_where_they_pull_and_are_long_enough_on_average_hands_are_named() -> None:
+    assert told(0.0, lost=0.01)[0] == (
+        "On average your floats are long enough, but no hand carries them evenly, and each falls a little short where "
+        "it becomes a stitch: the tight ones pull, and the loose ones can't push. Carry them a little looser, and all "
+        "of them alike."
+    )
 
 
 @pytest.mark.parametrize(
@@ -107,15 +119,15 @@ def test_of_pucker(waves: tuple[float | None, float | None], size: str) -> None:
         f"It puckers{size}: looser floats first; where a motif is wide, break up its plain areas with a stitch of the "
         "other colour, so that no float has a wide flap of fabric to fold."
     ]
-    assert told(0.0, pucker_mm=2.99, waves_cm=waves) == told()
+    assert told(0.0, pucker_mm=2.99, waves_cm=waves) == [NEARLY]
 
 
 def test_what_may_pucker_is_told_too() -> None:
     rest = rest_of(scene_of(0.0))
 
     def said(worst: float) -> list[str]:
-        corners = corners_of(rest, (0.0, worst), (0.0, 0.0), None, (0.0, 0.0))
-        return advice(forecast_of(rest, measures_of(rest, pucker_mm=0.5), corners), [])
+        pieces = pieces_of(rest, (0.0, worst), (0.0, 0.0), None, (0.0, 0.0))
+        return advice(forecast_of(rest, measures_of(rest, pucker_mm=0.5), pieces), [])
 
     assert said(3.0) == ["It may pucker if your floats come out a little tighter than you think: knit a swatch first."]
     assert said(2.99) == told()
@@ -129,6 +141,13 @@ def test_of_loose_floats() -> None:
     assert told(0.25, spare=0.005) == told()
     rest = rest_of(scene_of(0.05, floats={"slack_by_yarn": {"o": 0.3}}))
     assert advice(forecast_of(rest, measures_of(rest, spare=0.05)), []) == baggy  # one yarn is enough
+
+
+def test_floats_are_baggy_by_what_is_meant_not_by_the_loosest_of_uneven_ones() -> None:
+    rest = rest_of(scene_of(0.2))
+    slack_f = 0.2 + np.linspace(-0.1, 0.1, len(rest.mesh.floats))
+    uneven = replace(rest, mesh=replace(rest.mesh, floats=replace(rest.mesh.floats, slack_f=slack_f)))
+    assert advice(forecast_of(uneven, measures_of(uneven, spare=0.005)), []) == told()
 
 
 def test_the_most_pressing_comes_first() -> None:

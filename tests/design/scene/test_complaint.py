@@ -68,9 +68,8 @@ BAD = {
     "unknown key": (
         "slack =",
         "slakc =",
-        "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, below, longest_gap, longest_cm, "
-        "longest_inch, catches, plan_catches; "
-        "did you mean 'slack'?",
+        "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, below, unevenness, short_mm, "
+        "laid, longest_gap, longest_cm, longest_inch, catches, plan_catches; did you mean 'slack'?",
     ),
     "ragged chart": (
         "A..A",
@@ -159,6 +158,32 @@ BAD = {
         "slack = 0.05",
         "slack = 5",
         "floats.slack: given 5; allowed: a fraction above -1, at most 1; write 0.05 if you mean 5 %",
+    ),
+    "less uneven than even": (
+        "slack = 0.05",
+        "unevenness = -0.1",
+        "floats.unevenness: given -0.1; allowed: at least 0, at most 0.3; change the value",
+    ),
+    "more uneven than any hand": (
+        "slack = 0.05",
+        "unevenness = 0.31",
+        "floats.unevenness: given 0.31; allowed: at least 0, at most 0.3; change the value",
+    ),
+    "floats that come out longer": (
+        "slack = 0.05",
+        "short_mm = -1",
+        "floats.short_mm: given -1; allowed: at least 0, at most 20; change the value",
+    ),
+    "floats short by a stitch": (  # of 100 mm / 19
+        "slack = 0.05",
+        "short_mm = 5.27",
+        "floats.short_mm: given 5.27 mm, with stitches 5.3 mm wide; allowed: less than the width of a stitch; say how "
+        "much shorter each float comes out, not how long it is",
+    ),
+    "laid otherwise": (
+        "slack = 0.05",
+        'laid = "tight"',
+        "floats.laid: given 'tight'; allowed: 'flat' or 'inside'; choose one of these",
     ),
     "text for a number": (
         "stitches = 19",
@@ -290,6 +315,25 @@ def test_a_bad_scene_is_told_in_one_line(name: str, tmp_path: Path) -> None:
     with pytest.raises(InputError) as problem:
         read_scene(scene)
     assert str(problem.value) == f"{scene}: {told.replace('{folder}', str(tmp_path))}"
+
+
+def test_unevenness_in_per_cent_is_told_with_what_is_allowed_of_it(tmp_path: Path) -> None:
+    scene = tmp_path / "scene.toml"
+    scene.write_text(GOOD.replace("slack = 0.05", "unevenness = 3"), encoding="utf-8")
+    with pytest.raises(InputError) as problem:
+        read_scene(scene)
+    said = str(problem.value)
+    assert said.startswith(f"{scene}: floats.unevenness: given 3; allowed: ")
+    assert said.endswith("; write 0.03 if you mean 3 %")
+    assert "-1" not in said.split("allowed")[1]  # which slack may come near, but not this
+    assert "0.3" in said.split("; write")[0]
+
+
+@pytest.mark.parametrize("rule", ["unevenness = 0.0", "unevenness = 0.3", "short_mm = 0", "short_mm = 5.26"])
+def test_the_ends_of_what_is_allowed_are_allowed(tmp_path: Path, rule: str) -> None:
+    scene = tmp_path / "scene.toml"
+    scene.write_text(GOOD.replace("slack = 0.05", rule), encoding="utf-8")
+    assert getattr(read_scene(scene).floats, rule.split()[0]) == float(rule.split()[-1])
 
 
 def test_the_scene_these_come_from_is_good(tmp_path: Path) -> None:

@@ -12,7 +12,6 @@ from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack, k
 from fabricsim.design.scene.read import read_scene, scene_hash
 from fabricsim.errors import InputError
 from fabricsim.fabric.setup import set_up
-from fabricsim.study.forecast.doubt import Doubt, doubt_of
 from tests.support.little import little
 
 NOTHING = LearntFactor(value=1.0, low=0.2, high=5.0, known="not told")
@@ -79,7 +78,7 @@ def test_a_scene_takes_slack_stiffness_and_weight_from_it(tmp_path: Path) -> Non
     assert as_tight.slack_of_yarns == scene.slack_of_yarns  # as floats weigh too
     assert with_hands.areal_mass == pytest.approx(1.1 * set_up(as_tight).stiffness.areal_mass)
     assert set_up(scene).mesh.floats.slack_f.min() == -0.06
-    assert scene.without_knitter().slack_of_yarns == (0.05, 0.05)
+    assert scene.without_knitter().slack_of_yarns == (0.0, 0.0)
     assert scene.hands is not None  # whose own is not taken away
 
 
@@ -96,19 +95,7 @@ def test_what_is_written_wins(tmp_path: Path) -> None:
 def test_what_was_not_told_is_not_used(tmp_path: Path) -> None:
     dark = knitter(slack=LearntSlack(value=0.2, low=-0.1, high=0.4, known="not told"), slack_by_yarn={})
     scene = read_scene(scene_in(tmp_path, dark))
-    assert scene.slack_of_yarns == (0.05, 0.05)
-    assert doubt_of(scene).corners[0][0] == -0.03
-
-
-def test_doubt_is_that_of_the_file(tmp_path: Path) -> None:
-    scene = read_scene(scene_in(tmp_path, knitter()))
-    assert doubt_of(scene) == Doubt(pytest.approx(-0.02), pytest.approx(0.01), 1.5)
-    assert doubt_of(scene, other_slack=True) == Doubt(bending=1.5)
-    assert doubt_of(scene.without_knitter()) == Doubt()
-    unsure = read_scene(scene_in(tmp_path, knitter(bending_against_stretch=6.0)))
-    assert doubt_of(unsure).bending == 2.0  # nothing gets worse by being measured
-    stiff = read_scene(scene_in(tmp_path, knitter(), more="[fabric]\nbending_up_uNm = 20\n"))
-    assert doubt_of(stiff).bending == 2.0
+    assert scene.slack_of_yarns == (0.0, 0.0)
 
 
 def test_what_it_holds_counts_not_where_it_lies(tmp_path: Path) -> None:

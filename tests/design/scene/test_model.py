@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from fabricsim.design.catches.plan import held_in_piece
 from fabricsim.design.scene.items import Limits
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError
 from tests.design.scenes import YARNS, scene, scene_table
@@ -39,10 +40,11 @@ def test_yarn_and_gauge_in_si_units() -> None:
 def test_the_default_slack_and_limits_are_those_of_the_trade() -> None:
     made = scene(rows=["A."])
     rules = made.floats
-    assert (rules.slack, rules.catches) == (0.05, ())
+    assert (rules.slack, rules.catches) == (0.0, ())
+    assert (rules.unevenness, rules.short_mm, rules.laid) == (None, None, "flat")
     assert made.limits == Limits(5, 2.5)
-    assert made.slack_of_yarns == (0.05, 0.05)
-    assert (made.simulation.case, made.simulation.stitch_limit) == ("repeat", 40_000)
+    assert made.slack_of_yarns == (0.0, 0.0)
+    assert (made.simulation.case, made.simulation.stitch_limit) == (None, 40_000)
 
 
 @pytest.mark.parametrize(
@@ -92,7 +94,7 @@ def test_a_scene_cannot_be_changed_but_copied_with_another_slack_or_chart() -> N
         made.title = "other"  # type: ignore[misc]
     with pytest.raises(ValueError, match="read-only"):
         made.chart_grid()[0, 0] = 0
-    assert made.slack_of_yarns == (0.05, 0.5)
+    assert made.slack_of_yarns == (0.0, 0.5)
     turned = made.model_copy(update={"chart": made.chart.model_copy(update={"rows": (".A",)})})
     assert turned.chart_grid().tolist() == [[0, 1]]
     assert made.chart_grid().tolist() == [[1, 0]]
@@ -102,6 +104,9 @@ def test_scenes_are_equal_if_they_say_the_same() -> None:
     assert scene(rows=["A."]) == scene(rows=["A."])
     assert scene(rows=["A."]) != scene(rows=[".A"])
     assert scene(rows=["A."]) != "A."
+    written = scene(rows=["A."], floats={"slack": 0.0})
+    assert written != scene(rows=["A."])  # a slack that nobody wrote may be anybody's
+    assert scene_hash(written) != scene_hash(scene(rows=["A."]))
 
 
 def test_the_catches_word_none_means_no_catches() -> None:
@@ -125,8 +130,18 @@ def test_what_names_nothing_is_refused(floats: object, told: str) -> None:
 
 
 def test_every_case_may_be_asked_of_every_piece() -> None:
-    table = scene_table(rows=["A."], worked="flat") | {"simulation": {"case": "round"}}
-    assert Scene.model_validate(table).simulation.case == "round"
+    for case in ("repeat", "swatch", "round"):
+        for worked in ("flat", "round"):
+            table = scene_table(rows=["A."], worked=worked) | {"simulation": {"case": case}}
+            assert Scene.model_validate(table).case == case
+
+
+@pytest.mark.parametrize(("worked", "case"), [("flat", "swatch"), ("round", "round")])
+def test_unless_it_says_otherwise_it_is_seen_as_it_is_worked(worked: str, case: str) -> None:
+    """Also where it says something else of how it is brought to rest."""
+    table = scene_table(rows=["A."], worked=worked)
+    assert Scene.model_validate(table).case == case
+    assert Scene.model_validate(table | {"simulation": {"stitch_limit": 99}}).case == case
 
 
 def test_plain_yarn_must_be_a_yarn() -> None:
@@ -145,3 +160,23 @@ def test_a_catch_of_one_repeat_is_one_beside_the_join_of_rounds() -> None:
     assert scene(["A.."], floats=rules).floats.catches[0].repeat == "first"
     with pytest.raises(InputError, match="repeat 'first', worked flat; allowed: a repeat only in the round"):
         scene(["A.."], worked="flat", floats=rules)
+
+
+def test_fabric_is_no_thicker_than_two_stitches_are_wide() -> None:
+    """At 20 stitches to 10 cm they are 5 mm wide."""
+    table = scene_table(["A."])
+    table["gauge"] = {"stitches": 20, "rows": 27}
+    assert Scene.model_validate({**table, "fabric": {"thickness_mm": 10.0}}).fabric.thickness_mm == 10.0
+    with pytest.raises(InputError) as refused:
+        Scene.model_validate({**table, "fabric": {"thickness_mm": 10.1}})
+    assert str(refused.value) == (
+        "fabric.thickness_mm: given 10.1 mm, with stitches 5.0 mm wide; allowed: at most 2 times the width of a "
+        "stitch; measure how thick one layer is; stockinette is about half as thick as its stitches are wide"
+    )
+
+
+@pytest.mark.parametrize(("stitches", "rows"), [(6.27017, 3.0 * 6.27017), (7.3, 0.6 * 7.3)])
+def test_a_gauge_at_the_end_of_what_may_be_is_not_refused_for_round_off(stitches: float, rows: float) -> None:
+    assert Gauge(stitches=stitches, rows=rows).rows == rows
+    with pytest.raises(ValidationError):
+        Gauge(stitches=stitches, rows=rows * (1.001 if rows > stitches else 0.999))

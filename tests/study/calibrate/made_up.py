@@ -12,11 +12,11 @@ from fabricsim.arrays import Floats
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.posterior import Misfit, Prior
-from fabricsim.study.calibrate.responses import Hands, Responses
+from fabricsim.study.calibrate.responses import Guess, Responses
 from tests.recovery.trials import CHART
 from tests.support.scenes import scene_of
 
-Said = Callable[[Hands], tuple[float, ...]]
+Said = Callable[[Guess], tuple[float, ...]]
 
 
 class MadeUp(Responses):
@@ -25,12 +25,12 @@ class MadeUp(Responses):
     def __init__(self, measured: Measured, said: Said, scene: Scene | None = None) -> None:
         super().__init__(scene or scene_of(CHART), "repeat", measured)
         self.said = said
-        self.looked: list[Hands] = []
+        self.looked: list[Guess] = []
 
-    def of(self, hands: Hands) -> tuple[float, ...]:
+    def of(self, hands: Guess) -> tuple[float, ...]:
         return self.said(hands)
 
-    def correct(self, hands: Hands) -> None:
+    def correct(self, hands: Guess) -> None:
         self.looked.append(hands)
 
 

@@ -137,7 +137,7 @@ def test_an_end_beyond_what_is_allowed_is_what_is_allowed(low: float, high: floa
 def test_a_fit_may_begin_at_the_bounds() -> None:
     found = misfit(widths((1.0, 0.02)), lambda hands: (1.0 + hands.slack,))
     for start in (found.floor, found.roof):
-        assert found.fit(start).x[0] == pytest.approx(0.002, abs=1e-3)
+        assert found.fit(start).x[0] == pytest.approx(0.0, abs=1e-3)  # where the yarn is, and what is likely before
 
 
 def test_what_95_in_100_means() -> None:

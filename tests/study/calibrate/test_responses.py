@@ -16,12 +16,17 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.study.calibrate import responses as asking
-from fabricsim.study.calibrate.responses import KEPT, TELLING, Hands, Responses, measurements, too_tight
+from fabricsim.study.calibrate.responses import KEPT, TELLING, Guess, Responses, measurements, too_tight
+from fabricsim.study.forecast.forecast import SEED
+from fabricsim.study.hands.hand import typical
+from fabricsim.study.hands.knitting import in_hand
+from fabricsim.study.hands.prior import hands_of
 from tests.recovery.trials import CHART
 from tests.support.scenes import scene_of
 
-SCENE = scene_of(CHART)
-TIGHT = Hands(-0.1, (-0.12, -0.08))
+SCENE = scene_of(CHART, floats={"unevenness": 0.0, "short_mm": 0.0})
+"""Every float as it is told."""
+TIGHT = Guess(-0.1, (-0.12, -0.08))
 LIES = {"colourwork": {"stitches": 20, "width_cm": 9.0, "rows": 20, "height_cm": 8.0, "pucker_mm": 3.0}}
 HUNG = {"stretched": {"stitches": 20, "width_cm": 12.0, "grams": 50.0, "strip_cm": 4.0}}
 
@@ -137,12 +142,12 @@ def test_each_starts_from_the_nearest_of_the_last_ones(needles: Needles) -> None
     asked = responses(LIES)
     at = [-0.10, -0.02, -0.06, -0.095, -0.03]
     for slack in at:
-        asked.flat(Hands(slack, (slack, slack)))
+        asked.flat(Guess(slack, (slack, slack)))
     first, second, third, fourth, fifth = needles.asked
     assert [one.start for one in needles.asked] == [None, first, second, first, second]
     for number in range(KEPT):  # as many others, after which the first ones are forgotten
-        asked.flat(Hands(-0.2, (-0.2 - 0.001 * number,) * 2))
-    asked.flat(Hands(-0.101, (-0.101, -0.101)))
+        asked.flat(Guess(-0.2, (-0.2 - 0.001 * number,) * 2))
+    asked.flat(Guess(-0.101, (-0.101, -0.101)))
     assert needles.asked[-1].start not in (first, second, third, fourth, fifth)
     assert needles.asked[-1].start is needles.asked[5]  # of -0.200, the oldest and the nearest of those kept
     assert asked.solves == len(at) + KEPT + 1
@@ -154,7 +159,7 @@ def test_floats_too_tight_are_told_by_the_tightest_yarn(monkeypatch: pytest.Monk
 
     monkeypatch.setattr(asking, "come_to_rest", no_rest)
     with pytest.raises(NoEquilibriumError) as why:
-        responses(LIES).of(Hands(-0.2, (-0.15, -0.254)))
+        responses(LIES).of(Guess(-0.2, (-0.15, -0.254)))
     assert str(why.value) == too_tight(-0.254)
     assert too_tight(-0.254) == (
         "what was measured asks for floats 25 % too short, with which the fabric finds no rest; "
@@ -169,7 +174,7 @@ def test_the_piece_is_looked_at_where_floats_pull(needles: Needles, slack: float
     needles.lost = lambda rest: (0.0 if rest.mesh.case == "repeat" else -0.03) - float(rest.mesh.floats.slack_f.min())
     needles.taller = lambda rest: 0.01 if rest.mesh.case == "repeat" else 0.05
     needles.high = lambda rest: 2e-3 if rest.mesh.case == "repeat" else 1.5e-3
-    hands = Hands(slack, (slack, slack - 0.01), stretch=2.0, bending=3.0, weight=5.0)
+    hands = Guess(slack, (slack, slack - 0.01), stretch=2.0, bending=3.0, weight=5.0)
     asked.correct(hands)
     whole = needles.asked[0]
     assert whole.mesh.case == "swatch"
@@ -186,7 +191,7 @@ def test_the_piece_is_looked_at_where_floats_pull(needles: Needles, slack: float
     assert (found.taller, found.pucker) == pytest.approx((0.05, 1.5e-3))
     assert asked.solves == len(needles.asked)
     needles.high = lambda rest: 0.1e-3
-    assert asked.flat(Hands(-0.3, (-0.3, -0.3))).pucker == 0.0  # never less than flat
+    assert asked.flat(Guess(-0.3, (-0.3, -0.3))).pucker == 0.0  # never less than flat
 
 
 def stiffness_ratios(one: Stiffness, other: Stiffness) -> tuple[float, float, float]:
@@ -239,6 +244,27 @@ def test_fabrics_that_lie_and_that_hang_start_from_their_like(needles: Needles) 
     assert [one.start for one in needles.asked[2:]] == [lying, hanging]
 
 
+def test_a_swatch_is_knitted_by_the_hand_of_the_piece_that_a_forecast_shows(needles: Needles) -> None:
+    """Else the slack that is learnt would be another than forecasts ask for."""
+    scene = scene_of(CHART)
+    asked = Responses(scene, "repeat", Measured.model_validate(LIES))
+    asked.of(TIGHT)
+    plain = set_up(scene, "repeat").with_slack_of_yarns(TIGHT.slack_y)
+    told = in_hand(plain, typical(plain, SEED), hands_of(scene)).mesh.floats
+    np.testing.assert_allclose(needles.asked[0].mesh.floats.length_f, told.length_f, rtol=1e-12)
+    assert np.ptp(told.slack_f[told.yarn_f == 0]) > 0.01
+
+
+def test_yarn_drawn_out_of_a_float_is_short_by_what_floats_fall_short(needles: Needles) -> None:
+    floats = [{"gap": 4, "yarn_cm": 2.5}, {"gap": 9, "yarn_cm": 2.5}]
+    scene = scene_of(CHART, floats={"short_mm": 0.6})
+    short, just_so = (
+        Responses(one, "repeat", Measured.model_validate({"floats": floats})).of(Guess(0.1, (0.1, 0.1)))
+        for one in (scene, SCENE)
+    )
+    assert np.array(just_so) - short == pytest.approx([0.06, 0.06])
+
+
 def test_weight_and_floats_take_no_fabric_at_all(needles: Needles) -> None:
     floats = [
         {"gap": 4, "yarn_cm": 2.5},
@@ -247,7 +273,7 @@ def test_weight_and_floats_take_no_fabric_at_all(needles: Needles) -> None:
     ]
     asked = responses({"weighed": {"grams": 20.0}, "floats": floats})
     width = SCENE.gauge.stitch_width * 100.0 * 1.1
-    none, some, more = (asked.of(Hands(s, (-0.05, 0.07), gauge=1.1, weight=w)) for s, w in ((0, 1), (0.1, 1), (0.2, 3)))
+    none, some, more = (asked.of(Guess(s, (-0.05, 0.07), gauge=1.1, weight=w)) for s, w in ((0, 1), (0.1, 1), (0.2, 3)))
     # of the whole swatch, in grams
     assert some[0] == pytest.approx(1e3 * sum(one.mass for one in yarn_amounts(SCENE, slack=0.1).yarns), rel=1e-9)
     assert none[0] < some[0]

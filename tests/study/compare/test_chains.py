@@ -29,15 +29,19 @@ from fabricsim.study.compare.grid import grid_of
 from fabricsim.study.compare.setting import Study, checked
 from fabricsim.study.compare.shapes import Shapes
 from fabricsim.study.compare.store import Store
+from fabricsim.study.forecast.forecast import AS_THE_MIDDLE
 from tests.support.little import little
 
 
-def scene(**kwargs: Any) -> Scene:
-    return Scene.model_validate(tomllib.loads(little(**kwargs)))
+def scene(*, floats: str = "slack = 0.0", **kwargs: Any) -> Scene:
+    """Return a scene whose floats are as long as they are told."""
+    return Scene.model_validate(tomllib.loads(little(floats=f"{floats}\nshort_mm = 0.0", **kwargs)))
 
 
 def study(given: dict[str, object], *scenes: Scene) -> Study:
+    """Return a study of floats that are all alike, unless it says otherwise: quick and exact."""
     many = scenes or (scene(),)
+    given = {"even": True, **given}
     given = given if len(many) == 1 else {**given, "scenes": [f"{n}.toml" for n in range(len(many))]}
     return checked(Study(grid_of(given), many, fabricsim.__version__), [scene_hash(one) for one in many])
 
@@ -62,6 +66,22 @@ def test_rows_hold_what_the_fabric_measures() -> None:
     assert row["stretch_left_percent"] == 0.0
     lengths = [one.length for one in yarn_amounts(scene(across=6, floats="slack = -0.05")).yarns]
     assert row["yarn_m"] == pytest.approx(lengths)
+
+
+def test_of_uneven_floats_the_row_and_the_picture_are_of_the_middle_of_all_pieces() -> None:
+    asked = study({"slack": [-0.05], "even": False, "case": ["round"]}, scene(across=4))
+    alike = rows_of(study({"slack": [-0.05], "case": ["round"]}, scene(across=4)))[0]
+    with Kept(None, identity(asked), hold=True) as store:
+        list(compare(asked, store))
+        row, state = store.rows[0], store.held[0]
+    assert row["draw_in_low_percent"] < row["draw_in_percent"] < row["draw_in_high_percent"]
+    assert row["pucker_low_mm"] <= row["pucker_mm"] <= row["pucker_high_mm"]
+    shown = measure(rest_of(job_of(asked, 0, state), row["shift"]))
+    assert 100.0 * shown.widths.overall == pytest.approx(row["draw_in_percent"], abs=1e-3)  # but for a hair
+    still = measure(rest_of(job_of(asked, 0, state), 0.0))
+    assert abs(100.0 * still.widths.overall - row["draw_in_percent"]) > 100.0 * AS_THE_MIDDLE
+    assert alike["shift"] == 0.0 != row["shift"]
+    assert alike["draw_in_low_percent"] is alike["draw_in_high_percent"] is None
 
 
 def test_slack_floats_leave_their_slack_to_stretch() -> None:
@@ -131,9 +151,9 @@ def test_each_starts_where_the_one_before_it_in_its_chain_came_to_rest(monkeypat
         if job.number in (0, 6):  # the tightest of the first chain, the third of the second
             raise NoEquilibriumError(f"{job.scene.title}: no equilibrium found: it was told so")
         began[job.number] = job.start
-        rest = rest_of(job)
-        came_to[job.number] = rest.state
-        return rest
+        found = rest_of(job)
+        came_to[job.number] = found.state
+        return found
 
     monkeypatch.setattr(comparing, "rest_of", watched)
     rows = rows_of(asked)

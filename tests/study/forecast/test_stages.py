@@ -10,7 +10,7 @@ from fabricsim.study.forecast import forecast as forecasting
 from fabricsim.study.forecast.forecast import forecast
 from tests.support.scenes import scene_of
 
-SCENE = scene_of(("#.....", "..#...", "......"), -0.05)
+SCENE = scene_of(("#.....", "..#...", "......"), -0.05, chart={"across": 3})
 
 
 @pytest.mark.parametrize("band", [False, True])
@@ -24,7 +24,7 @@ def test_each_solve_is_announced_and_tells_its_steps(monkeypatch: pytest.MonkeyP
         steps.append([])
         return lambda step, force: steps[-1].append(force)
 
-    forecast(SCENE, "repeat", band=band, starts=1, stage=stage)
+    forecast(SCENE, "round", band=band, starts=1, stage=stage)
     assert [name for name, _, _ in told][:3] == ["forecast", "from loose to tight", "random start 1"]
     numbers, of = [number for _, number, _ in told], {of for _, _, of in told}
     assert numbers == list(range(len(told)))

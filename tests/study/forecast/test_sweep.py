@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pytest
 
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.setup import Fabric
 from fabricsim.study.forecast import sweep as sweeping
-from fabricsim.study.forecast.sweep import sweep
+from fabricsim.study.forecast.sweep import Sweep, carried_unevenly, sweep
 from tests.support.scenes import scene_of
 
 SCENE = scene_of(["#..#.."] * 2, 0.5, chart={"across": 2})
@@ -84,7 +85,37 @@ def test_case_and_turning_are_those_asked_for(asked: list[Knitted]) -> None:
     sweep(SCENE, "round", [0.0], inside_out=True)
     sweep(SCENE, "round", [0.0])
     sweep(SCENE, None, [0.0])
-    assert [one.fabric.mesh.case for one in asked] == ["round", "round", SCENE.simulation.case]
+    assert [one.fabric.mesh.case for one in asked] == ["round", "round", "round"]
     assert asked[0].fabric.mesh.floats_longer > 1.0 == asked[1].fabric.mesh.floats_longer
     with pytest.raises(InputError):
         sweep(SCENE, None, [-1.5])
+
+
+def test_the_step_nearest_to_no_slack_is_carried_unevenly_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From that step's rest, right on average, and nothing else that hands do."""
+    steps = sweep(SCENE, "repeat", [0.3, 0.05, -0.1]).steps
+    knitted: list[tuple[Fabric, Any, Any]] = []
+
+    def at_rest(fabric: Fabric, start: Any, progress: Any) -> Any:
+        knitted.append((fabric, start, progress))
+        return start
+
+    monkeypatch.setattr(sweeping, "at_rest", at_rest)
+    both = carried_unevenly(Sweep(steps), "told")  # type: ignore[arg-type]
+    assert both is not None
+    even, uneven = both
+    assert (even, uneven.slack) == (steps[1], 0.05)
+    ((fabric, start, progress),) = knitted
+    assert (start, progress) == (even.rest, "told")
+    slack_f = fabric.mesh.floats.slack_f
+    assert slack_f.std() > 0.01
+    row_f = np.array([one.row for one in fabric.floats])
+    by_row = [slack_f[row_f == row].mean() for row in np.unique(row_f)]
+    assert np.mean(by_row) == pytest.approx(0.05, abs=0.03)  # each row is off by half as much as a float
+    assert fabric.stiffness == even.rest.stiffness
+
+    def crumples(*given: Any) -> Any:
+        raise NoEquilibriumError("it crumples")
+
+    monkeypatch.setattr(sweeping, "at_rest", crumples)
+    assert carried_unevenly(Sweep(steps)) is None

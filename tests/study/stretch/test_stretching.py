@@ -13,7 +13,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import PRETENSION, Along, load_of, pulled, strain_of, stretched, without_floats
-from fabricsim.study.forecast.doubt import SLACK_DOUBT
+from fabricsim.study.hands.prior import SLACK_DOUBT, UNKNOWN_SLACK
 from fabricsim.study.stretch import stretching as pulled_apart
 from fabricsim.study.stretch.pulling import FINE, Curve, Point, curve_of
 from fabricsim.study.stretch.stretching import LOADS, Range, Way, stretching
@@ -23,8 +23,8 @@ CHECKS = ["##..", "..##"]
 RINGS = ["..#...", ".#.#..", "#...#.", ".#.#..", "..#..."]
 
 
-def checks(slack: float) -> Scene:
-    return scene_of(CHECKS, slack)
+def checks(slack: float, short_mm: float = 0.0) -> Scene:
+    return scene_of(CHECKS, slack, floats={"short_mm": short_mm})
 
 
 def curve(scene: Scene, along: Along, loads: Iterable[float] = LOADS) -> Curve:
@@ -129,6 +129,27 @@ def test_the_band_is_that_of_other_slack_and_stiffness() -> None:
     lone = stretching(checks(0.05), [6.0], band=False)
     assert lone.across.others == ()
     assert lone.across.at(6.0).low == lone.across.at(6.0).high == pytest.approx(at.nominal)
+
+
+def test_floats_that_fall_short_are_taut_the_sooner() -> None:
+    """1 mm off the three stitches that each spans (exact), however uneven hands are: they are carried alike."""
+    span_mm = 3 * 100 / 19
+    scene = checks(0.08, 1.0)
+    scene = scene.model_copy(update={"floats": scene.floats.model_copy(update={"unevenness": 0.2})})
+    found = stretching(scene, [6.0], band=False).across
+    assert found.first_taut.nominal == pytest.approx(0.08 - 1.0 / span_mm, abs=1e-6)
+    assert found.curve.half_taut == pytest.approx(found.curve.first_taut)
+
+
+def test_a_slack_that_nobody_wrote_is_less_sure() -> None:
+    """And never so much tighter that no yarn is left."""
+    unwritten = checks(0.0)
+    unwritten = unwritten.model_copy(update={"floats": unwritten.floats.model_validate({"short_mm": 0.0})})
+    shown = stretching(unwritten, [6.0]).across.first_taut
+    assert (shown.low, shown.nominal) == pytest.approx((0.0, 0.0), abs=1e-6)
+    assert shown.high == pytest.approx(UNKNOWN_SLACK, abs=1e-6)
+    asked = stretching(unwritten, [6.0], slack=0.05).across.first_taut
+    assert (asked.low, asked.high) == pytest.approx((0.05 - SLACK_DOUBT, 0.05 + SLACK_DOUBT), abs=1e-6)
 
 
 def test_loads_that_there_are_none_of() -> None:

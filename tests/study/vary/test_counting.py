@@ -22,7 +22,7 @@ SCENE = scene_of(("#.....", ".....#"), -0.05)
 def piece(lost: float | None, number: int = 0) -> Piece:
     """Return a piece that lost so much of its width; None: it found no rest."""
     outcome = None if lost is None else Outcome(lost, 1.0, 1.0 - lost, 0.001 * number, 0.1, 0, 1)
-    return Piece(0.0, 0.0, 0.0, 1.0, 1.0, 1.0, outcome, "" if outcome else f"no rest {number}")
+    return Piece(0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 1.0, 1.0, outcome, "" if outcome else f"no rest {number}")
 
 
 @dataclass
@@ -90,7 +90,7 @@ def test_enough_is_known_to_the_error_that_was_asked_for_and_from_no_fewer_than_
 
 def test_shares_are_of_the_first_pairs_whose_pieces_all_rest(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of five inputs a pair takes seven pieces, of these one pair in three loses one."""
-    spreads = replace(Sampling(1, 0.1).spreads, gauge=0.0)
+    spreads = Sampling(1, 0.1).hands
     hands, bench, begin, told = knitted(
         monkeypatch, lambda number: None if number // 7 % 3 == 1 and number % 7 == 4 else 0.01 * (number % 11)
     )
@@ -133,12 +133,12 @@ def test_shares_are_of_the_first_pairs_whose_pieces_all_rest(monkeypatch: pytest
 def test_where_hardly_any_pair_rests_there_are_no_shares(
     monkeypatch: pytest.MonkeyPatch, rest: int, samples: int | None
 ) -> None:
-    hands, bench, begin, _ = knitted(monkeypatch, lambda number: 0.01 * number if number // 8 < rest else None)
+    hands, bench, begin, _ = knitted(monkeypatch, lambda number: 0.01 * number if number // 7 < rest else None)
     shares = variation._shares(bench, Sampling(1, 0.1), 4, begin, {})
     assert (None if shares is None else shares.samples) == samples
     tried = len(hands.given)
-    assert tried == (4 * 8 if rest == 4 else 8 * 8)  # no more than twice as many as were asked for
-    assert shares is None or (shares.pieces, shares.lost) == (tried, tried // 8 - rest)
+    assert tried == (4 * 7 if rest == 4 else 8 * 7)  # no more than twice as many as were asked for
+    assert shares is None or (shares.pieces, shares.lost) == (tried, tried // 7 - rest)
 
 
 def test_a_study_can_go_on_to_more_pieces_and_is_another_by_anything_else() -> None:
@@ -153,7 +153,7 @@ def test_a_study_can_go_on_to_more_pieces_and_is_another_by_anything_else() -> N
         identity(SCENE, "repeat", 0.2, True, asked),
         identity(SCENE, "repeat", 0.1, None, asked),
         identity(SCENE, "repeat", 0.1, True, replace(asked, seed=4)),
-        identity(SCENE, "repeat", 0.1, True, replace(asked, spreads=replace(asked.spreads, rows=0.5))),
+        identity(SCENE, "repeat", 0.1, True, replace(asked, hands=replace(asked.hands, rows=0.5))),
     ]
     for number, other in enumerate(others):
         assert [key for key in one if one[key] != other[key]] == [list(one)[number + 1]]

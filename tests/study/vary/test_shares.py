@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.stats import norm, qmc
+from scipy.stats import qmc
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import set_up
-from fabricsim.study.vary.hands import INPUTS, SINGLE, Spreads, child, drawn
+from fabricsim.study.hands.hand import INPUTS, SINGLE, child, drawn
+from fabricsim.study.hands.prior import EVEN, Hands
 from fabricsim.study.vary.shares import HandPairs, indices, varying
 from tests.support.scenes import scene_of
 
@@ -91,15 +92,16 @@ def test_pairs_are_the_same_however_many_and_mixed_one_input_at_a_time() -> None
                 want = other if each == name else one
                 np.testing.assert_array_equal(getattr(mixed, each), getattr(want, each))
     assert set(SINGLE) | {"rows", "floats"} == set(INPUTS)
-    assert varying(Spreads(0.01, 0.0, 0.01, 0.0, 1.0)) == ("slack", "floats")
+    assert varying(Hands(0.01, 0.0, 0.01, 0.0, 1.0)) == ("slack", "floats")
 
 
 def test_single_numbers_are_spread_as_evenly_as_sobols_sequence_has_them() -> None:
-    """Of the first eight pairs one lies in every eighth of the normal distribution, for each number of A and of B."""
+    """Of the first eight pairs one lies in every eighth of what is possible, for each number of A and of B."""
     pairs = HandPairs(set_up(scene_of(("#.....", "......", "..#..."), -0.05), "repeat"), 3, 64)
     for which in (0, 1):
         for name in SINGLE:
-            share_k = norm.cdf([getattr(pairs.pair(number)[which], name) for number in range(8)])
+            deviate_k = np.array([getattr(pairs.pair(number)[which], name) for number in range(8)])
+            share_k = 0.5 * (deviate_k * EVEN + 1.0)
             assert sorted((8.0 * share_k).astype(int).tolist()) == list(range(8)), (which, name)
         # what there is one of for every float comes from children of the seed, those of the pieces' stream aside
         seeds = child(3, 1, 5 + 1).spawn(2)

@@ -13,8 +13,8 @@ import pytest
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.study.compare.store import Store
+from fabricsim.study.hands.prior import Hands
 from fabricsim.study.vary import pieces as pieces_of
-from fabricsim.study.vary.hands import Spreads
 from fabricsim.study.vary.variation import LEAST, Sampling, Variation, enough, identity, vary
 from tests.support.scenes import scene_of
 
@@ -29,7 +29,7 @@ def one_float(slack: float) -> Scene:
     return scene_of(["#....."], 0.0, floats={"slack_by_yarn": {"#": slack, ".": 0.5}})
 
 
-def varied(slack: float, spreads: Spreads, runs: int = 120, **more: int) -> Variation:
+def varied(slack: float, spreads: Hands, runs: int = 120, **more: int) -> Variation:
     return vary(one_float(slack), "repeat", Sampling(runs, 1e-9, 1, spreads, **more), processes=1)
 
 
@@ -40,33 +40,34 @@ def lost(found: Variation) -> np.ndarray:
 def test_tight_floats_vary_the_width_as_their_slack_varies() -> None:
     """Draw-in is -slack x 100/101 while the float is taut, so mean and variance are those of the slack: the squares of
     its three spreads added up (to within the sheet's second order, 2 x slack)."""
-    slack, spreads = -0.005, Spreads(0.0008, 0.0006, 0.0005, 0.0, 1.0)
+    slack, spreads = -0.005, Hands(0.0008, 0.0006, 0.0005, 0.0, 1.0)
     found = varied(slack, spreads)
     deviation = RATIO * (0.0008**2 + 0.0006**2 + 0.0005**2) ** 0.5
     runs = len(found.pieces)
     assert runs == 120
     assert lost(found).mean() == pytest.approx(-RATIO * slack, abs=3.0 * deviation / runs**0.5 + 2.0 * slack**2)
     assert lost(found).std(ddof=1) == pytest.approx(deviation, rel=3.0 / (2 * runs) ** 0.5 + 4.0 * abs(slack))
-    assert found.nominal.outcome is not None
-    assert found.nominal.outcome.lost == pytest.approx(-RATIO * slack, rel=2.0 * abs(slack))
+    assert found.even.outcome is not None
+    assert found.even.outcome.lost == pytest.approx(-RATIO * slack, rel=2.0 * abs(slack))
 
 
 def test_floats_that_are_just_right_draw_in_when_hands_vary() -> None:
-    """Draw-in max(0, -s) of a normal s of no mean: mean sd / sqrt(2 pi), variance sd^2 (1 - 1/pi) / 2 (derived)."""
+    """Draw-in max(0, -s) of an s spread evenly up to a = sd sqrt(3): mean a / 4, variance 5 a^2 / 48 (derived)."""
     sd = 0.002
-    found = varied(0.0, Spreads(sd, 0.0, 0.0, 0.0, 1.0))
+    found = varied(0.0, Hands(sd, 0.0, 0.0, 0.0, 1.0))
     runs = len(found.pieces)
-    deviation = RATIO * sd * (0.5 * (1.0 - 1.0 / np.pi)) ** 0.5
-    assert lost(found).mean() == pytest.approx(RATIO * sd / (2.0 * np.pi) ** 0.5, abs=3.0 * deviation / runs**0.5)
+    most = sd * 3.0**0.5
+    deviation = RATIO * most * (5.0 / 48.0) ** 0.5
+    assert lost(found).mean() == pytest.approx(RATIO * most / 4.0, abs=3.0 * deviation / runs**0.5)
     assert lost(found).std(ddof=1) == pytest.approx(deviation, rel=0.2)
     half = [one.lost for one in found.outcomes if one.lost < 1e-9]
     assert abs(len(half) / runs - 0.5) < 3.0 * 0.5 / runs**0.5
-    assert found.nominal.outcome is not None
-    assert found.nominal.outcome.lost == 0.0
+    assert found.even.outcome is not None
+    assert found.even.outcome.lost == 0.0
 
 
 def test_gauge_moves_the_width_and_not_what_is_lost() -> None:
-    found = varied(-0.01, Spreads(0.0, 0.0, 0.0, 0.05, 1.0), 40)
+    found = varied(-0.01, Hands(0.0, 0.0, 0.0, 0.05, 1.0), 40)
     assert np.ptp(lost(found)) < 1e-4
     width = np.log([one.width for one in found.outcomes])
     gauge = np.log([one.gauge for one in found.pieces])
@@ -76,7 +77,7 @@ def test_gauge_moves_the_width_and_not_what_is_lost() -> None:
 
 def test_shares_of_a_float_in_the_straight_regime() -> None:
     """Squares of the spreads over their sum (derived)."""
-    spreads = Spreads(0.0008, 0.0006, 0.0005, 0.0, 1.0)
+    spreads = Hands(0.0008, 0.0006, 0.0005, 0.0, 1.0)
     shares = varied(-0.005, spreads, 1, pairs=16).shares
     assert shares is not None
     assert shares.inputs == ("slack", "rows", "floats")
@@ -89,7 +90,7 @@ def test_shares_of_a_float_in_the_straight_regime() -> None:
 
 def test_it_takes_as_many_pieces_as_the_error_asks_for() -> None:
     """Four times as many for half the error, about; and it ends with the very first that is enough."""
-    spreads = Spreads(0.002, 0.0, 0.0, 0.0, 1.0)
+    spreads = Hands(0.002, 0.0, 0.0, 0.0, 1.0)
     scene = one_float(-0.02)
     coarse, fine = (
         vary(scene, "repeat", Sampling(400, error, 1, spreads), processes=1) for error in (0.00034, 0.00017)
@@ -112,7 +113,7 @@ def test_the_same_bits_from_one_process_and_two() -> None:
     scene, asked = scene_of(TALL, -0.05), Sampling(6, 0.01, 7, pairs=2)
     alone, two = (vary(scene, "repeat", asked, processes=count) for count in (1, 2))
     assert alone.pieces == two.pieces
-    assert alone.nominal == two.nominal
+    assert alone.even == two.even
     assert alone.shares is not None
     assert two.shares is not None
     np.testing.assert_array_equal(alone.shares.alone, two.shares.alone)
@@ -150,8 +151,8 @@ def test_it_goes_on_where_it_was_stopped(tmp_path: Path, monkeypatch: pytest.Mon
     with Store(tmp_path / "rows", of) as store:
         assert len(store.rows) == 3
         again = vary(scene, "repeat", asked, processes=1, store=store)
-        assert len(store.rows) == 5 + 2 * 8
-    assert len(knitted) == 4 + 2 + 2 * 8  # the fourth twice
+        assert len(store.rows) == 5 + 2 * 7
+    assert len(knitted) == 4 + 2 + 2 * 7  # the fourth twice
     assert again.pieces == whole.pieces
     assert again.shares is not None
     assert whole.shares is not None
@@ -161,17 +162,16 @@ def test_it_goes_on_where_it_was_stopped(tmp_path: Path, monkeypatch: pytest.Mon
 def test_pieces_that_find_no_rest_are_counted_and_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     scene = scene_of(TALL, -0.05)
     whole = vary(scene, "repeat", Sampling(6, 0.01, 7), processes=1)
-    come_to_rest = pieces_of.come_to_rest
+    at_rest = pieces_of.at_rest
     asked: list[int] = []
 
     def failing(fabric: object, start: object) -> object:
         asked.append(1)
-        if len(asked) in (3, 5):  # the first is the nominal one
+        if len(asked) in (2, 4):
             raise NoEquilibriumError("no rest here")
-        return come_to_rest(fabric, start)  # type: ignore[arg-type]
+        return at_rest(fabric, start)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(pieces_of, "come_to_rest", failing)
-    pieces_of._nominal.clear()
+    monkeypatch.setattr(pieces_of, "at_rest", failing)
     found = vary(scene, "repeat", Sampling(6, 0.01, 7), processes=1)
     assert [one.said for one in found.pieces] == ["", "no rest here", "", "no rest here", "", ""]
     assert found.outcomes == tuple(whole.outcomes[number] for number in (0, 2, 4, 5))
@@ -179,35 +179,33 @@ def test_pieces_that_find_no_rest_are_counted_and_left_out(monkeypatch: pytest.M
 
 
 def test_pairs_of_hands_that_find_no_rest_give_way_to_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
-    come_to_rest = pieces_of.come_to_rest
+    at_rest = pieces_of.at_rest
     asked: list[int] = []
 
     def failing(fabric: object, start: object) -> object:
         asked.append(1)
-        if len(asked) == 1 + 1 + 10:  # nominal, one piece, then 8 of each pair
+        if len(asked) == 1 + 10:  # one piece, then 7 of each pair
             raise NoEquilibriumError("no rest here")
-        return come_to_rest(fabric, start)  # type: ignore[arg-type]
+        return at_rest(fabric, start)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(pieces_of, "come_to_rest", failing)
-    pieces_of._nominal.clear()
+    monkeypatch.setattr(pieces_of, "at_rest", failing)
     shares = vary(scene_of(BLOCK, -0.05), "repeat", Sampling(1, 0.01, 7, pairs=4), processes=1).shares
     assert shares is not None
-    assert (shares.samples, shares.pieces, shares.lost) == (4, 5 * 8, 1)
+    assert (shares.samples, shares.pieces, shares.lost) == (4, 5 * 7, 1)
 
 
 def test_none_at_rest_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     scene = scene_of(BLOCK, -0.05)
-    come_to_rest = pieces_of.come_to_rest
+    at_rest = pieces_of.at_rest
     asked: list[int] = []
 
     def failing(fabric: object, start: object) -> object:
         asked.append(1)
-        if len(asked) in (2, 3):
+        if len(asked) in (1, 2):
             raise NoEquilibriumError("no rest here")
-        return come_to_rest(fabric, start)  # type: ignore[arg-type]
+        return at_rest(fabric, start)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(pieces_of, "come_to_rest", failing)
-    pieces_of._nominal.clear()
+    monkeypatch.setattr(pieces_of, "at_rest", failing)
     with pytest.raises(NoEquilibriumError, match="no rest here"):
         vary(scene, "repeat", Sampling(2, 0.01, 7), processes=1)
 
@@ -219,6 +217,6 @@ def test_whoever_waits_is_told_what_is_knitted_and_how_many() -> None:
         told.append((said, most))
         return told.append
 
-    spreads = Spreads(0.001, 0.0, 0.0, 0.0, 1.0)
+    spreads = Hands(0.001, 0.0, 0.0, 0.0, 1.0)
     vary(one_float(-0.01), "repeat", Sampling(3, 1e-9, 1, spreads, pairs=2), processes=1, counted=counted)
     assert told == [("pieces", 3), 1, 2, 3, ("pieces for the shares", 6), 3, 6]

@@ -14,6 +14,7 @@ from fabricsim.cli.commands.compare.words import made, stopped, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
 from fabricsim.cli.shell.cluster import ClusterOption, say_trust
 from fabricsim.cli.shell.kept import say_damage, say_once_more
+from fabricsim.cli.shell.options import EvenOption
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Tally
@@ -59,6 +60,7 @@ def compare(
     inside_out: Annotated[
         list[str] | None, _settings("no, yes or no,yes: whether a tube is knitted with its floats outside.")
     ] = None,
+    even: EvenOption = False,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
@@ -102,7 +104,7 @@ def compare(
         "slack": slack,
     }
     options = CompareOptions(
-        study_of(study, scenes, given, slack_of),
+        study_of(study, scenes, {**given, "even": ["yes"] if even else None}, slack_of),
         *form(json=json, csv=csv, out=out),
         out=out,
         plots=plots,

@@ -10,16 +10,20 @@ from fabricsim.design.scene.read import scene_hash
 from fabricsim.study.compare.grid import Setting
 from fabricsim.study.compare.setting import Study
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 
 Rows = Mapping[int, Mapping[str, Any]]
 """What came out, by the number of the setting; maybe not yet of all."""
 RESULTS = (
     "draw_in_percent",
+    "draw_in_low_percent",
+    "draw_in_high_percent",
     "draw_in_cm",
     "width_cm",
     "pucker_mm",
+    "pucker_low_mm",
+    "pucker_high_mm",
     "floats",
     "taut_floats",
     "greatest_tension_cN",
@@ -140,6 +144,7 @@ def for_programs(study: Study, lines: list[dict[str, Any]]) -> dict[str, Any]:
             }
             for number, scene in enumerate(study.scenes)
         ],
+        "floats_alike": study.grid.even,
         "settings": study.grid.count,
         "done": len(lines),
         "rows": lines,

@@ -80,6 +80,8 @@ def study_of(
     ``given``: the words of each setting; ``slack_of``: those of single yarns. Raises ``InputError``.
     """
     written_out: dict[str, object] = {key: _values(words) for key, words in given.items() if words is not None}
+    if "even" in written_out:
+        written_out["even"] = True
     if slack_of is not None:
         written_out["slack_by_yarn"] = _by_yarn(slack_of)
     if path is not None:

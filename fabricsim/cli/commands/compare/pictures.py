@@ -70,7 +70,7 @@ def _rests(study: Study, kept: Kept) -> Iterator[tuple[int, Equilibrium]]:
                 continue
             held = kept.held.get(number)
             try:
-                rest = rest_of(job_of(study, number, held or start))
+                rest = rest_of(job_of(study, number, held or start), kept.rows[number]["shift"])
             except FabricsimError:  # it came to rest once, by the same way
                 continue
             start = held or rest.state

@@ -57,8 +57,7 @@ def tell(page: Page, study: Study, rows: Rows) -> None:
         [*(shown(study, grid.setting(number), name) for name in varied), *_results(study, number, rows[number])]
         for number in numbers[:MOST_LINES]
     ]
-    wide, high, far = long_unit(), fine_unit(), far_unit()
-    for title in ("draw-in %", wide, f"pucker {high}", "taut", "pulls cN", "stretch left %", f"yarn {far}"):
+    for title in _headings(study):
         sides[title] = "right"
     remarks = [rows[number]["remark"] for number in numbers[:MOST_LINES]]
     if any(remarks) or not all(rows[number]["at_rest"] for number in numbers[:MOST_LINES]):
@@ -110,14 +109,37 @@ def _signed(number: float | None) -> str:
     return f"{rounded:+g}" if rounded else "0"
 
 
+def _headings(study: Study) -> tuple[str, ...]:
+    """Return what heads the columns of what came out."""
+    draw_in, pucker = ((), ()) if study.grid.even else (("likely %",), (f"likely {fine_unit()}",))
+    left = ("taut", "pulls cN", "stretch left %", f"yarn {far_unit()}")
+    return ("draw-in %", *draw_in, long_unit(), f"pucker {fine_unit()}", *pucker, *left)
+
+
+def _likely(study: Study, low: float | None, high: float | None) -> tuple[str, ...]:
+    """Return the cell of a likely range; a dash where nothing floats, no cell where every float is alike."""
+    if study.grid.even:
+        return ()
+    return ("–" if low is None or high is None else f"{max(0.0, low):.1f} to {max(0.0, high):.1f}",)
+
+
+def _likely_pucker(study: Study, low: float | None, high: float | None) -> tuple[str, ...]:
+    """Return the same for a pucker, in mm."""
+    if study.grid.even:
+        return ()
+    return ("–" if low is None or high is None else f"{fine_number(low * MM)} to {fine_number(high * MM)}",)
+
+
 def _results(study: Study, number: int, row: Mapping[str, Any]) -> list[str]:
     if not row["at_rest"]:
-        return ["–"] * 7
+        return ["–"] * len(_headings(study))
     left = row["stretch_left_percent"]
     return [
         f"{row['draw_in_percent'] + 0.0:.1f}",
+        *_likely(study, row["draw_in_low_percent"], row["draw_in_high_percent"]),
         long_number(row["draw_in_cm"] * CM + 0.0),
         fine_number(row["pucker_mm"] * MM),
+        *_likely_pucker(study, row["pucker_low_mm"], row["pucker_high_mm"]),
         f"{row['taut_floats']} of {row['floats']}",
         f"{row['greatest_tension_cN']:.2f}",
         "–" if left is None else f"{left:.1f}",
@@ -168,11 +190,17 @@ def _notes(study: Study, rows: Rows) -> list[str]:
     if over and max(over) > 0:
         words = str(max(over)) if len(over) == 1 else f"from {min(over)} to {max(over)}"
         said.append(f"Floats over the limit, which want a catch: {words} (in the CSV setting by setting).")
+    said.append(
+        "Every float alike (--even): real hands are uneven, which draws in more; leave --even out to see how much."
+        if study.grid.even
+        else "'Likely': nine pieces in ten lie there. --even takes every float alike: much quicker, no likely range."
+    )
     yarns = " + ".join(yarn.name for yarn in study.scenes[0].yarns)
     whose = f" ({yarns})" if len(study.scenes) == 1 else ", in the order of the scene"
     said.append(
-        f"'Stretch left' is how far it stretches before the first float is taut. Yarn is for the whole piece{whose}, "
-        "nothing to spare. The mechanics is checked against exact solutions, not against hand-knits: knit a swatch."
+        "'Stretch left' is how far it stretches before the first float is taut. Yarn is for the chart and the plain "
+        f"rows about it{whose}, without rib, crown or lining, nothing to spare. The mechanics is checked against exact "
+        "solutions, not against hand-knits: knit a swatch."
     )
     said.append(CAUTION)
     return said

@@ -8,7 +8,15 @@ from typing import Annotated, get_args
 import typer
 
 from fabricsim.cli.commands.draw.options import PictureSize, View, options_in_words
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    EvenOption,
+    InsideOutOption,
+    SceneArgument,
+    SlackOption,
+    load_of,
+    open_scene,
+)
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
@@ -46,6 +54,7 @@ def draw(
     case: CaseOption = None,
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
+    even: EvenOption = False,
     width: Annotated[int | None, typer.Option(min=100, help="Width in pixels; 1600 if no size is asked for.")] = None,
     width_cm: Annotated[float | None, typer.Option(help="Width in print, cm, at so many --dpi.")] = None,
     true_size: Annotated[
@@ -65,7 +74,7 @@ def draw(
     """Draw SCENE from one side, at rest."""
     read = open_scene(scene)
     options = options_in_words(
-        load=load_of(read, case, slack, inside_out),
+        load=load_of(read, case, slack, inside_out, even=even),
         view=view,
         side=side,
         show=show,

@@ -47,7 +47,7 @@ def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Dr
     """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
     load = options.load
     rest = forecast(
-        scene, load.case, slack=load.slack, inside_out=load.inside_out, band=False, stage=watch.stage
+        scene, load.case, slack=load.slack, inside_out=load.inside_out, even=load.even, band=False, stage=watch.stage
     ).equilibrium
     return _section(rest, options, suffix, watch) if options.view == "section" else _fabric(rest, options, watch)
 

@@ -62,19 +62,20 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.lesson.data import for_programs
     from fabricsim.cli.commands.lesson.pictures import page_of, solid_page_of
-    from fabricsim.study.forecast.sweep import sweep
+    from fabricsim.study.forecast.sweep import carried_unevenly, sweep
 
     begun = perf_counter()
     with Watch() as watch:
         found = sweep(scene, options.load.case, options.slacks, inside_out=options.load.inside_out, stage=watch.stage)
-        solved = perf_counter()
         if len(found.steps) < 2:
             raise NoEquilibriumError(f"only one step came to rest, and a slider needs two: {found.lost[0][1]}")
+        both = carried_unevenly(found, watch.stage("floats that are uneven", 0, 1))
+        solved = perf_counter()
         solid = solid_page_of(found.steps[-1], options.out.name, watch) if options.solid else None
-        page = page_of(found, options.solid_out.name if options.solid else None, watch)
+        page = page_of(found, both, options.solid_out.name if options.solid else None, watch)
     drawn = perf_counter()
     files = [(options.out, page), *([(options.solid_out, solid)] if solid is not None else [])]
     for path, text in reversed(files):
         write_text_atomically(path, text)
     seconds = {"solve_s": solved - begun, "draw_s": drawn - solved, "write_s": perf_counter() - drawn}
-    return for_programs(found, options, [(path, len(text.encode())) for path, text in files], seconds)
+    return for_programs(found, both, options, [(path, len(text.encode())) for path, text in files], seconds)

@@ -13,15 +13,21 @@ from fabricsim.units import CENTINEWTON, CM, MM
 
 
 def for_programs(
-    found: Sweep, options: LessonOptions, files: Sequence[tuple[Path, int]], seconds: Mapping[str, float]
+    found: Sweep,
+    both: tuple[Step, Step] | None,
+    options: LessonOptions,
+    files: Sequence[tuple[Path, int]],
+    seconds: Mapping[str, float],
 ) -> dict[str, Any]:
-    """Return what was made: ``files`` with their sizes in bytes, the steps, and how many ``seconds`` each part took."""
+    """Return what was made: ``files`` with their sizes in bytes, the steps, one of them also with uneven floats (of
+    ``both`` the second), and how many ``seconds`` each part took."""
     return {
         "command": "lesson",
         "title": found.steps[0].rest.scene.title,
         "case": options.load.case,
         "files": [{"path": str(path), "bytes": size} for path, size in files],
         "steps": [_measured(step) for step in reversed(found.steps)],
+        "uneven": None if both is None else _measured(both[1]),
         "no_rest": [{"slack_percent": 100.0 * slack, "because": why} for slack, why in found.lost],
         "seconds": dict(seconds),
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.commands.lesson.telling import telling
+from fabricsim.cli.commands.lesson.telling import telling, uneven_told
 from fabricsim.cli.commands.lesson.words import figures, group, narrower_said, verdict
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.advice import USUAL
@@ -16,7 +16,7 @@ from fabricsim.cli.words.shares import slack_words
 from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.scene.choices import Case
 from fabricsim.lengths import fine_per_unit, fine_unit, gauge_said
-from fabricsim.render.handouts.lesson import Lesson, Plate, Scene3D, Station, lesson_page
+from fabricsim.render.handouts.lesson import Beside, Lesson, Plate, Scene3D, Station, lesson_page
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
 from fabricsim.render.handouts.lesson_pictures import Views, album
 from fabricsim.study.forecast.sweep import Step, Sweep
@@ -45,19 +45,27 @@ TRUST = (
 )
 
 
-def page_of(found: Sweep, solid_name: str | None, watch: Watch) -> str:
-    """Return the page of all steps that came to rest; ``solid_name``: the file of the page in 3-D, if there is one."""
+def page_of(found: Sweep, both: tuple[Step, Step] | None, solid_name: str | None, watch: Watch) -> str:
+    """Return the page of all steps that came to rest; ``both``: one of them, and the same with uneven floats, if that
+    came to rest too; ``solid_name``: the file of the page in 3-D, if there is one."""
     scene, steps = found.steps[0].rest.scene, found.steps
+    uneven = (both[1],) if both is not None else ()
+    drawn = (*steps[:-1], *uneven, steps[-1])  # the loosest sets the scale, the tightest where it is cut through
 
     def announce(number: int) -> None:
-        watch.drawing(f"{slack_words(steps[number].slack).split(':')[0]} ({number + 1} of {len(steps)})")
+        name = (
+            "uneven floats"
+            if any(drawn[number] is one for one in uneven)
+            else slack_words(drawn[number].slack).split(":")[0]
+        )
+        watch.drawing(f"{name} ({number + 1} of {len(drawn)})")
 
-    pictures = album([step.rest for step in steps], announce=announce)
+    pictures = album([step.rest for step in drawn], announce=announce)
     watch.drawing("the page")
     keys = key_slacks([step.slack for step in steps])
+    views_of = dict(zip(map(id, drawn), pictures.steps, strict=True))
     stations = tuple(
-        _station(step, found, views, pictures.row, step.slack in keys)
-        for step, views in zip(reversed(steps), reversed(pictures.steps), strict=True)
+        _station(step, found, views_of[id(step)], pictures.row, step.slack in keys) for step in reversed(steps)
     )
     tight = Scene3D(solid_name, solid_said(steps[-1])) if solid_name is not None else None
     return lesson_page(
@@ -72,8 +80,29 @@ def page_of(found: Sweep, solid_name: str | None, watch: Watch) -> str:
             made=tuple(_made(found)),
             notes=(TRUST, CAUTION),
             scene_3d=tight,
+            beside=None if both is None else _beside(both, views_of[id(both[0])], views_of[id(both[1])]),
         )
     )
+
+
+def _beside(both: tuple[Step, Step], even: Views, uneven: Views) -> Beside:
+    """Return floats all alike and uneven ones side by side."""
+    front, _ = SEEN_AS[both[0].rest.mesh.case]
+    named = ("every float alike", "floats uneven, the same on average")
+    plates = tuple(
+        Plate(
+            "face",
+            f"{name[0].upper()}{name[1:]}: {_shape(step)}",
+            f"{front.capitalize()} with {name}: {_shape(step)}.",
+            views.face,
+        )
+        for name, step, views in zip(named, both, (even, uneven), strict=True)
+    )
+    return Beside("The same slack, carried unevenly", tuple(uneven_told(both)), plates)
+
+
+def _shape(step: Step) -> str:
+    return f"{narrower_said(step.measures)}, {pucker_word(step.measures.pucker.peak_to_valley).word}"
 
 
 def solid_page_of(step: Step, back: str, watch: Watch) -> str:
@@ -112,10 +141,8 @@ def _station(step: Step, found: Sweep, views: Views, row: int, key: bool) -> Sta
 
 
 def _plates(step: Step, views: Views, row: int) -> tuple[Plate, ...]:
-    scene, measures = step.rest.scene, step.measures
+    scene, pull = step.rest.scene, step.measures.pull
     front, behind = SEEN_AS[step.rest.mesh.case]
-    pull = measures.pull
-    shape = f"{narrower_said(measures)}, {pucker_word(measures.pucker.peak_to_valley).word}"
     run = (
         f"{pull.taut:,} of {len(step.rest.mesh.floats):,} floats are drawn straight"
         if pull.taut
@@ -128,7 +155,7 @@ def _plates(step: Step, views: Views, row: int) -> tuple[Plate, ...]:
         Plate(
             "face",
             front,
-            f"{front.capitalize()} of {scene.title} in {names}, {slack_words(step.slack)}: {shape}.",
+            f"{front.capitalize()} of {scene.title} in {names}, {slack_words(step.slack)}: {_shape(step)}.",
             views.face,
         ),
         Plate("back", behind, f"Its {behind}: {run}.", views.back),

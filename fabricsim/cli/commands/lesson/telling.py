@@ -31,6 +31,24 @@ def telling(step: Step, sweep: Sweep) -> list[str]:
     return [_rests(step, sweep), _right_or_loose(step, sweep)]
 
 
+def uneven_told(both: tuple[Step, Step]) -> list[str]:
+    """Return what comes of it that no hand carries all floats alike: ``both`` are of the same slack on average."""
+    even, uneven = both
+    slack_f = uneven.rest.mesh.floats.slack_f
+    spread = float(slack_f.std())
+    more = uneven.measures.widths.overall - even.measures.widths.overall
+    said = (
+        f"On the left every float is alike, with {slack_words(even.slack)}. On the right they have the same slack on "
+        f"average, but two in three lie within {share_said(spread)} of it and the others further off, as hands usually "
+        "carry them."
+    )
+    pull = uneven.measures.pull
+    why = f"The {pull.taut:,} that come out short pull; the others can't push, so nothing makes up for it. "
+    if more >= SAID:
+        return [said, f"{why}The fabric is {percent(more, 1)} narrower than with every float alike."]
+    return [said, f"{why}Here they are too few, or too loose, to narrow the fabric."]
+
+
 def _why(step: Step, sweep: Sweep) -> str:
     """Say what the floats lack and which of them pull."""
     pull, table = step.measures.pull, step.rest.mesh.floats

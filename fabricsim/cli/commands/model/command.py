@@ -9,7 +9,15 @@ import typer
 
 from fabricsim.cli.commands.model.options import ModelOptions
 from fabricsim.cli.shell.answer import JsonOption, print_json
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    EvenOption,
+    InsideOutOption,
+    SceneArgument,
+    SlackOption,
+    load_of,
+    open_scene,
+)
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
@@ -29,6 +37,7 @@ def model(
     ] = None,
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
+    even: EvenOption = False,
     detail: Annotated[
         str | None,
         typer.Option(help="Of yarn: fine, medium or coarse; by default the finest that keeps the file handy."),
@@ -39,7 +48,7 @@ def model(
     read = open_scene(scene)
     path = out or Path("model") / f"{scene.stem if scene is not None else 'demo'}.glb"
     suffix = suffix_of(path, SUFFIXES)
-    options = ModelOptions.in_words(load_of(read, case, slack, inside_out), of, detail)
+    options = ModelOptions.in_words(load_of(read, case, slack, inside_out, even=even), of, detail)
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.model.data import for_programs
     from fabricsim.cli.commands.model.pictures import solid

@@ -19,7 +19,9 @@ def solid(
     """Bring the fabric to rest, as a preview does, and return it with its bodies and the bytes of their file."""
     load = options.load
     kind: SolidKind = one_of("--out", suffix.removeprefix("."), get_args(SolidKind))
-    found = forecast(scene, load.case, slack=load.slack, inside_out=load.inside_out, band=False, stage=watch.stage)
+    found = forecast(
+        scene, load.case, slack=load.slack, inside_out=load.inside_out, even=load.even, band=False, stage=watch.stage
+    )
     watch.drawing("3-D model")
     bodies = (
         yarn_bodies(found.equilibrium, options.detail) if options.of == "yarn" else (cloth_body(found.equilibrium),)

@@ -10,10 +10,19 @@ import typer
 
 from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.shell.answer import JsonOption
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    EvenOption,
+    InsideOutOption,
+    SceneArgument,
+    SlackOption,
+    load_of,
+    open_scene,
+)
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
+from fabricsim.cores import usable_cores
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 
@@ -29,6 +38,7 @@ def preview(
     ] = None,
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
+    even: EvenOption = False,
     width: Annotated[
         int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
     ] = None,
@@ -43,7 +53,7 @@ def preview(
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
     read = open_scene(scene)
-    options = PreviewOptions(load_of(read, case, slack, inside_out), draft, starts or 0, width)
+    options = PreviewOptions(load_of(read, case, slack, inside_out, even=even), draft, starts or 0, width)
     folder = out or Path("preview") / (scene.stem if scene is not None else "demo")
     with files_for_output(*(Output(folder / name) for name in FILES)):
         summary, lines = _previewed(read, options, folder)
@@ -75,8 +85,11 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
                 inside_out=options.load.inside_out,
                 band=not options.draft,
                 branch=not options.draft or options.starts > 0,
+                even=options.load.even,
                 starts=options.starts,
+                processes=usable_cores(),
                 stage=watch.stage,
+                counted=watch.counting,
             )
         except NoEquilibriumError:
             _forget(folder)

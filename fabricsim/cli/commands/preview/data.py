@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
+from math import exp
 from typing import Any
 
 from fabricsim.cli.commands.preview.options import PreviewOptions
@@ -20,9 +21,10 @@ from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.study.forecast.forecast import Band, Forecast
 from fabricsim.study.forecast.waves import LONGEST
+from fabricsim.study.hands.prior import EVEN
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 """Raised whenever a key changes its meaning or goes."""
 
 
@@ -43,6 +45,7 @@ def _asked(options: PreviewOptions) -> dict[str, Any]:
         "case": options.load.case,
         "slack": options.load.slack,
         "inside_out": options.load.inside_out,
+        "even": options.load.even,
         "draft": options.draft,
         "starts": options.starts,
         "width_px": options.width_px,
@@ -53,7 +56,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
     """Return every number of the forecast, units in the keys."""
     equilibrium, measures = forecast.equilibrium, forecast.measures
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
-    known = bool(forecast.corners)
+    known = bool(forecast.pieces)
     widths, pucker, pull = measures.widths, measures.pucker, measures.pull
     return {
         "schema_version": SCHEMA_VERSION,
@@ -99,15 +102,28 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
         },
         "waves": _waves(forecast),
         "starts": _starts(forecast),
-        "corners": [
+        "hands": {
+            "slack_within_percent": 100.0 * forecast.hands.slack / EVEN,
+            "unevenness_percent": 100.0 * forecast.hands.floats,
+            "unevenness_of_rows_percent": 100.0 * forecast.hands.rows,
+            "unevenness_within_times": exp(forecast.hands.unevenness_log / EVEN),
+            "short_mm": forecast.hands.short / MM,
+            "short_within_mm": forecast.hands.short_spread / EVEN / MM,
+            "stretch_within_times": exp(forecast.hands.stretch / EVEN),
+            "bending_within_times": exp(forecast.hands.bending / EVEN),
+        },
+        "pieces": [
             {
-                "slack_shift_percent": 100.0 * corner.slack_shift,
-                "bending_factor": corner.bending_factor,
-                "draw_in_percent": None if corner.measures is None else 100.0 * corner.measures.widths.overall,
-                "pucker_mm": None if corner.measures is None else corner.measures.pucker.peak_to_valley / MM,
-                "no_rest_because": corner.said or None,
+                "slack_more_percent": 100.0 * one.slack,
+                "unevenness_percent": 100.0 * one.unevenness,
+                "short_mm": one.short / MM,
+                "stretch_factor": one.stretch,
+                "bending_factor": one.bending,
+                "draw_in_percent": None if one.measures is None else 100.0 * one.measures.widths.overall,
+                "pucker_mm": None if one.measures is None else one.measures.pucker.peak_to_valley / MM,
+                "no_rest_because": one.said or None,
             }
-            for corner in forecast.corners
+            for one in forecast.pieces
         ],
         "fabric": {
             key: {"value": getattr(equilibrium.stiffness, field) / factor, "owner": _owner(forecast, key, field)}
@@ -163,7 +179,7 @@ def _waves(forecast: Forecast) -> dict[str, Any] | None:
         "onset_slack_percent": None if begins is None else 100.0 * begins.slack,
         "onset_shift_percent": None if begins is None else 100.0 * begins.shift,
         "onset_wave_cm": None if begins is None or begins.wave is None else begins.wave.length / CM,
-        "onset_looked_for": bool(forecast.corners),
+        "onset_looked_for": bool(forecast.pieces),
         "longest_looked_for_cm": LONGEST / CM,
     }
 

@@ -66,7 +66,7 @@ def widths_plot(forecast: Forecast) -> Plot:
     """Return the width of every row, with its likely range."""
     widths = forecast.measures.widths
     unit = row_word(forecast.equilibrium.scene)
-    low_i, high_i = forecast.width_range() if forecast.corners else (None, None)
+    low_i, high_i = forecast.width_range() if forecast.pieces else (None, None)
     return width_profile(
         widths.width_i,
         float(widths.plain_i[0]),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import exp
 
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.cautions import CAUTION
@@ -14,9 +15,9 @@ from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
-from fabricsim.study.forecast.doubt import SLACK_DOUBT, STIFFNESS_DOUBT
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.forecast.waves import Onset
+from fabricsim.study.hands.prior import EVEN, UNKNOWN_SLACK
 from fabricsim.units import CENTINEWTON, MICROJOULE, MM
 
 SAID_HEIGHT = 0.05 * MM
@@ -181,7 +182,7 @@ def _draw_in(forecast: Forecast) -> str:
         if band.nominal >= SAID
         else f"none: {long(width)} wide, as plain fabric"
     )
-    if not forecast.corners or band.high < SAID:
+    if not forecast.pieces or band.high < SAID:
         return text
     low, high = max(0.0, band.low), band.high
     return f"{text}; likely {100 * low:.1f} to {100 * high:.1f} %, {long_number(low * plain)} to {long(high * plain)}"
@@ -205,33 +206,67 @@ def _pressing(pressing: int) -> str:
     )
 
 
-def _range(forecast: Forecast) -> str:
-    """Return over what slacks and stiffnesses the corners lie."""
-    shifts = [corner.slack_shift for corner in forecast.corners]
-    most = max(corner.bending_factor for corner in forecast.corners)
-    tighter, looser = -100 * min(shifts), 100 * max(shifts)
-    usual = (-min(shifts), max(shifts)) == (SLACK_DOUBT, SLACK_DOUBT)
-    slack = (
-        f"slack {looser:.0f} % tighter and looser"
-        if usual
-        else f"slack {tighter:.1f} % tighter to {looser:.1f} % looser"
-    )
-    bend = "half and twice" if most == STIFFNESS_DOUBT else f"{1.0 / most:.2g} to {most:.2g} times"
-    source = forecast.equilibrium.scene.knitter
-    by = "" if usual and most == STIFFNESS_DOUBT else f", as {source} knows them"
-    return f"{slack} and fabric {bend} as stiff to bend{by}"
+def hands_told(forecast: Forecast) -> str:
+    """Return what hands and what fabric the likely range is over."""
+    hands = forecast.hands
+    within = 100.0 * hands.slack / EVEN
+    about = "slack as written" if _written(forecast) else "slack as the knitter's file says"
+    if _unknown(forecast):
+        about = "floats that just reach"
+    parts = [f"{about}, {within:.2g} % tighter to {within:.2g} % looser"]
+    if hands.floats > 0.0:
+        parts.append(f"uneven by {100.0 * hands.floats:.2g} % from float to float" + _factor(hands.unevenness_log))
+    low, high = (max(0.0, hands.short + sign * hands.short_spread / EVEN) for sign in (-1.0, 1.0))
+    if high > 0.0:
+        between = f"{fine_number(low)} to {fine(high)}" if high - low > SAID_HEIGHT else fine(high)
+        parts.append(f"each {between} shorter")
+    stiff = exp(max(hands.stretch, hands.bending) / EVEN)
+    parts.append(f"and fabric up to {stiff:.2g} times as stiff or as soft")
+    return ", ".join(parts)
+
+
+def _unknown(forecast: Forecast) -> bool:
+    """Return whether nobody has written a slack, nor measured one."""
+    return forecast.hands.slack == UNKNOWN_SLACK * EVEN and not forecast.equilibrium.scene.slack_is_learnt
+
+
+def _factor(log: float) -> str:
+    return f" (or {exp(log / EVEN):.2g} times more or less)" if log else ""
+
+
+def _written(forecast: Forecast) -> bool:
+    scene = forecast.equilibrium.scene
+    asked = any(one.slack != scene.slack_of_yarns[one.yarn] for one in forecast.equilibrium.floats)
+    return asked or not scene.slack_is_learnt
 
 
 def trust(forecast: Forecast) -> list[str]:
-    if not forecast.corners:
+    if not forecast.pieces:
+        if not forecast.equilibrium.floats:
+            return ["Nothing floats, so nothing is uncertain but the gauge."]
         way = "" if forecast.found.starts[1:] else " from one start"
         return [f"This was a draft: one forecast{way}, no likely range. Leave out --draft for that."]
-    lost = [corner for corner in forecast.corners if corner.measures is None]
+    even = forecast.hands.floats == 0.0
+    shown = (
+        "Every float is taken alike; uneven ones draw in more."
+        if even
+        else "The one shown draws in as the middle of them."
+    )
     said = [
-        f"'Likely' is the range over {_range(forecast)}. The mechanics is checked against exact solutions, not against "
-        "hand-knits: knit a swatch."
+        f"'Likely': nine pieces in ten lie there, of {len(forecast.pieces)} knitted by hands that might be yours: "
+        f"{hands_told(forecast)}. {shown} The mechanics is checked against exact "
+        "solutions, not against hand-knits: knit a swatch" + _calibrate(forecast)
     ]
-    if lost:
-        left_out = "is left out" if len(lost) == 1 else "are left out"
-        said.append(f"{count(len(lost), 'corner')} of that range found no rest and {left_out}.")
+    if forecast.lost:
+        crumpled = (
+            "crumpled and found no rest; it counts" if forecast.lost == 1 else "crumpled and found no rest; they count"
+        )
+        said.append(f"{count(forecast.lost, 'piece')} {crumpled} as drawn in further than the rest.")
     return said
+
+
+def _calibrate(forecast: Forecast) -> str:
+    """Return what narrows the range, where nobody has measured the hands."""
+    if not _unknown(forecast):
+        return "."
+    return ", and 'fabricsim calibrate' learns your hands from it, which narrows this range the most."

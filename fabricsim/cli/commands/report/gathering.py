@@ -28,6 +28,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.recorded import recorded
 from fabricsim.cli.words.cautions import cautions
 from fabricsim.cli.words.counts import row_word
+from fabricsim.cores import usable_cores
 from fabricsim.design.catches.plan import SECONDS, plan_of
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.floats.found import faults
@@ -38,7 +39,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.fits import FITS
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.render.handouts.report import Block, Chapter, Figures, Report, Text
-from fabricsim.study.forecast.forecast import forecast
+from fabricsim.study.forecast.forecast import Forecast, forecast
 
 
 def gathered(
@@ -46,10 +47,13 @@ def gathered(
 ) -> tuple[Report, dict[str, Any]]:
     """Return the report of a scene as it is ``written`` or in a ``size``, and the same for programs; raises InputError
     and NoEquilibriumError."""
-    sized = sizes_found(written, None if draft else watch) if written.item in FITS else None
+    own = _forecast(written, load, watch, draft=draft) if size is None else None
+    sized = None
+    if written.item in FITS:
+        sized = sizes_found(written, None if draft else watch, None if draft or load.case == "repeat" else own)
     piece = piece_of(written) if size is None or sized is None else named_size(every_size(written, sized), size)
     scene = piece.scene
-    found = forecast(scene, load.case, band=not draft, branch=not draft, stage=watch.stage)
+    found = own or _forecast(scene, load, watch, draft=draft)
     over = faults(whole_floats(scene, load.case), scene.limits)
     drawn = of_fabric(found, draft, watch)
     amounts = yarn_amounts(scene, around=around_of(piece))
@@ -93,3 +97,15 @@ def gathered(
     chapters.append(Chapter("mine", "Your own piece", worksheet(piece, found, amounts)))
     report = Report(title(piece), about(piece), cautions(scene), tuple(chapters), tuple(trust(found)))
     return report, for_programs(scene, parts)
+
+
+def _forecast(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> Forecast:
+    return forecast(
+        scene,
+        load.case,
+        band=not draft,
+        branch=not draft,
+        processes=usable_cores(),
+        stage=watch.stage,
+        counted=watch.counting,
+    )

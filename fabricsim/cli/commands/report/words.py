@@ -100,7 +100,7 @@ def worksheet(piece: WholePiece, found: Forecast, amounts: Amounts) -> tuple[Blo
     widths, pucker = found.measures.widths, found.pucker
     band = found.draw_in
     low, high = (long_number(widths.plain * (1.0 - end)) for end in (band.high, band.low))
-    width = f"{long(widths.width)}" + (f" ({low} to {high})" if found.corners else "")
+    width = f"{long(widths.width)}" + (f" ({low} to {high})" if found.pieces else "")
     what = "girth" if found.equilibrium.mesh.case == "round" else "width"
     lines = [
         (f"stitches to {gauge_over()}, plain", gauge_number(scene.gauge.stitches), ""),

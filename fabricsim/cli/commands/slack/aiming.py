@@ -7,8 +7,8 @@ from math import ceil
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
-from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.forecast.loosening import HowLoose
+from fabricsim.study.hands.prior import SLACK_DOUBT
 
 LOOSEST_AIM = BAGGY - SLACK_DOUBT
 """Slack to aim at where no slack will do: as loose as hands that are a little looser than they think still keep out of

@@ -8,8 +8,9 @@ import typer
 
 from fabricsim.cli.commands.slack.options import USUAL_LOSS, SlackOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, load_of, open_scene
+from fabricsim.cli.shell.options import CaseOption, EvenOption, InsideOutOption, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.progress import Watch
+from fabricsim.cores import usable_cores
 from fabricsim.design.scene.model import Scene
 from fabricsim.units import PER_CENT
 
@@ -29,13 +30,14 @@ def slack(
     ] = None,
     case: CaseOption = None,
     inside_out: InsideOutOption = None,
+    even: EvenOption = False,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
 ) -> None:
     """Find how slack the floats of SCENE must be to keep its width and let it stretch."""
     read = open_scene(scene)
-    options = SlackOptions(load_of(read, case, None, inside_out), may_lose, stretch)
+    options = SlackOptions(load_of(read, case, None, inside_out, even=even), may_lose, stretch)
 
     def answer() -> Answer:
         with Watch(in_turn=True) as watch:
@@ -56,6 +58,9 @@ def answer_of(scene: Scene, options: SlackOptions, watch: Watch) -> Answer:
         most_lost=options.may_lose * PER_CENT,
         stretch=options.stretch_of(scene),
         inside_out=options.load.inside_out,
+        even=options.load.even,
+        processes=usable_cores(),
+        counted=watch.counting,
         stage=lambda name: watch.stage(name, 0, 1),
     )
     asked = options.stretch is not None

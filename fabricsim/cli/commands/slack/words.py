@@ -22,8 +22,8 @@ from fabricsim.design.floats.in_the_hand import (
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.lengths import fine_number, fine_unit, long, long_number, long_unit
-from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.forecast.loosening import TIGHTEST, HowLoose
+from fabricsim.study.hands.prior import SLACK_DOUBT
 from fabricsim.units import CM, MM
 
 NEEDLES = (3, 4)

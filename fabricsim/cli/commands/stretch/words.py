@@ -12,7 +12,6 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.stretching import PRETENSION, STRIP, Along
 from fabricsim.lengths import long_plain
-from fabricsim.study.forecast.doubt import SLACK_DOUBT
 from fabricsim.study.stretch.stretching import Range, Stretching, Way
 
 LONGER: dict[Along, str] = {"across": "wider", "up": "taller"}
@@ -102,7 +101,7 @@ def _notes(found: Stretching) -> list[str]:
     stiffness = found.rest.stiffness
     notes = []
     if found.across.others:
-        slack = f", and slack {100.0 * SLACK_DOUBT:.0f} % less and more" if found.across.curve.floats else ""
+        slack = f", and slack {100.0 * found.slack_off:.2g} % less and more" if found.across.curve.floats else ""
         notes.append(f"'Likely' is the range for fabric half and twice as stiff as reckoned{slack}.")
     notes.append(
         f"The pull is on each metre of the width as it lay. Strip tests count stretch from a slight pull of "

@@ -46,13 +46,22 @@ def vary(
     seed: Annotated[int, typer.Option(help="Another number gives other hands; the same gives the same.")] = 0,
     float_spread: Annotated[
         float | None,
-        _spread("--float-spread", "How far slack differs from float to float: two in three within this.", "4"),
+        _spread("--float-spread", "How far slack differs from float to float: two in three within this.", "3"),
     ] = None,
-    row_spread: Annotated[float | None, _spread("--row-spread", "And from row to row.", "2")] = None,
+    row_spread: Annotated[float | None, _spread("--row-spread", "And from row to row.", "half as far")] = None,
     mean_spread: Annotated[
-        float | None, _spread("--mean-spread", "And how far all of it may be off from what the scene says.", "1.7")
+        float | None,
+        _spread(
+            "--mean-spread",
+            "And how far all of it may be off from what the scene says.",
+            "1.7, 6 where it says no slack",
+        ),
     ] = None,
-    gauge_spread: Annotated[float | None, _spread("--gauge-spread", "How far the gauge may be off.", "2")] = None,
+    gauge_spread: Annotated[float | None, _spread("--gauge-spread", "How far the gauge may be off.", "0")] = None,
+    short: Annotated[
+        float | None,
+        typer.Option(metavar="MM", help="By how much every float falls short.", show_default="0.2 to 0.7"),
+    ] = None,
     stiffness_factor: Annotated[
         float | None,
         typer.Option(
@@ -86,7 +95,7 @@ def vary(
     read = open_scene(scene)
     options = VaryOptions(
         load=load_of(read, case, slack, inside_out),
-        spreads=SpreadOptions(float_spread, row_spread, mean_spread, gauge_spread, stiffness_factor),
+        spreads=SpreadOptions(float_spread, row_spread, mean_spread, gauge_spread, stiffness_factor, short),
         runs=runs,
         error=error,
         seed=seed,

@@ -13,7 +13,7 @@ from fabricsim.study.vary.summary import QUANTILES, Summary, summary
 from fabricsim.study.vary.variation import Variation
 from fabricsim.units import CENTINEWTON, CM, MM
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 OUTPUT_WORDS = {"lost": "draw-in", "width": "finished width", "pucker": "pucker"}
 
@@ -39,8 +39,8 @@ TOLD = (
 
 
 def quantities(found: Variation) -> list[tuple[Quantity, float, Summary]]:
-    """Return every quantity: as written, and what the pieces came to."""
-    written = found.nominal
+    """Return every quantity: with every float alike, and what the pieces came to."""
+    written = found.even
     assert written.outcome is not None
     at_rest = [(piece, piece.outcome) for piece in found.pieces if piece.outcome is not None]
     return [(one, one.value(written, written.outcome), summary([one.value(*both) for both in at_rest])) for one in TOLD]
@@ -62,6 +62,8 @@ def _line(found: Variation, number: int, piece: Piece) -> dict[str, object]:
         "hardest_pull_yarn": None if pulling is None else found.fabric.scene.yarns[pulling.yarn].symbol,
         "taut_floats": None if one is None else one.taut,
         "slack_more_percent": 100.0 * piece.slack,
+        "unevenness_percent": 100.0 * piece.unevenness,
+        "short_mm": piece.short / MM,
         "loosest_slack_percent": 100.0 * piece.loosest,
         "stitch_width_factor": piece.gauge,
         "stretch_factor": piece.stretch,
@@ -72,7 +74,7 @@ def _line(found: Variation, number: int, piece: Piece) -> dict[str, object]:
 
 def for_programs(found: Variation) -> dict[str, Any]:
     """Return all of it for JSON, units in the keys."""
-    scene, spreads, asked = found.fabric.scene, found.asked.spreads, found.asked
+    scene, hands, asked = found.fabric.scene, found.asked.hands, found.asked
     lost = found.of(lambda one: 100.0 * one.lost)
     return {
         "schema_version": SCHEMA_VERSION,
@@ -87,9 +89,13 @@ def for_programs(found: Variation) -> dict[str, Any]:
         "wanted_error_percent": 100.0 * asked.error,
         "error_percent": lost.error,
         "reached": found.reached,
-        "spreads": {
-            **{f"{name}_percent": 100.0 * spreads.of(name) for name in ("slack", "rows", "floats", "gauge")},
-            "stiffness_factor": spreads.factor,
+        "hands": {
+            **{f"{name}_percent": 100.0 * hands.of(name) for name in ("slack", "rows", "floats", "gauge")},
+            "unevenness_log": hands.unevenness_log,
+            "short_mm": hands.short / MM,
+            "short_spread_mm": hands.short_spread / MM,
+            "stretch_log": hands.stretch,
+            "bending_log": hands.bending,
         },
         "quantities": {one.key: _summed(written, came) for one, written, came in quantities(found)},
         "shares": None if found.shares is None else _shared(found.shares),
@@ -99,7 +105,7 @@ def for_programs(found: Variation) -> dict[str, Any]:
 
 def _summed(written: float, came: Summary) -> dict[str, Any]:
     return {
-        "as_written": written,
+        "floats_alike": written,
         "mean": came.mean,
         "mean_error": came.error,
         "standard_deviation": came.deviation,

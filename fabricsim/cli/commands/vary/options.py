@@ -5,17 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fabricsim.cli.shell.cluster import check_cluster
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.rules import MOST_SHORT_MM, MOST_UNEVEN
 from fabricsim.errors import InputError
-from fabricsim.units import PER_CENT
+from fabricsim.units import MM, PER_CENT
 
 if TYPE_CHECKING:
-    from fabricsim.study.vary.hands import Spreads
+    from fabricsim.study.hands.prior import Hands
     from fabricsim.study.vary.variation import Sampling
 
 MOST_RUNS = 100_000
@@ -25,14 +26,15 @@ USUAL_RUNS, USUAL_ERROR = 400, 0.2
 which most scenes reach in about 100 pieces)."""
 USUAL_PAIRS, MOST_PAIRS = 32, 4096
 """Pairs of hands behind the shares (chosen: the greatest comes out to a few per cent)."""
-WIDEST = 20.0
-"""Per cent: a hand that varies by more knits no fabric (chosen)."""
+WIDEST = 100.0 * MOST_UNEVEN
+"""Per cent: a hand that varies by more knits no fabric."""
 PLOTS = (".png", ".pdf", ".svg")
 
 
 @dataclass(frozen=True)
 class SpreadOptions:
-    """How far hands vary, per cent, and up to how many times stiffer or softer fabric is; None for what is usual.
+    """How far hands vary, per cent, up to how many times stiffer or softer fabric is, and by how many mm floats fall
+    short; None for what is usual.
 
     Raises ``InputError`` for what no hands do, and where nothing varies.
     """
@@ -42,6 +44,7 @@ class SpreadOptions:
     mean: float | None = None
     gauge: float | None = None
     stiffness: float | None = None
+    short_mm: float | None = None
 
     def __post_init__(self) -> None:
         _check("--float-spread", self.floats, 0, WIDEST, "per cent")
@@ -49,17 +52,29 @@ class SpreadOptions:
         _check("--mean-spread", self.mean, 0, WIDEST, "per cent")
         _check("--gauge-spread", self.gauge, 0, WIDEST, "per cent")
         _check("--stiffness-factor", self.stiffness, 1, 10, "times")
+        _check("--short", self.short_mm, 0, MOST_SHORT_MM, "mm")
         if (self.floats, self.rows, self.mean, self.gauge, self.stiffness) == (0, 0, 0, 0, 1):
             raise InputError("--float-spread", "nothing that varies", "one spread above 0", "let something vary")
 
-    def spreads(self, scene: Scene, load: Load) -> Spreads:
-        """Return the spreads; how far all slack may be off by the knitter's file, if that says it and nobody else."""
-        from fabricsim.study.vary.hands import Spreads
+    def hands(self, scene: Scene, load: Load) -> Hands:
+        """Return what is known of the hands that knit ``scene``, where nothing else was asked for."""
+        from dataclasses import replace
 
-        mean = _learnt_spread(scene, load) if self.mean is None else self.mean
-        given = {"floats": self.floats, "rows": self.rows, "slack": mean, "gauge": self.gauge}
+        from fabricsim.study.hands.prior import ROWS_SHARE, hands_of
+
+        known = hands_of(scene, other_slack=load.slack is not None)
+        given = {"floats": self.floats, "rows": self.rows, "slack": self.mean, "gauge": self.gauge}
         shares = {name: value * PER_CENT for name, value in given.items() if value is not None}
-        return Spreads(**shares, **({} if self.stiffness is None else {"factor": self.stiffness}))
+        if "floats" in shares and "rows" not in shares:
+            shares["rows"] = ROWS_SHARE * shares["floats"]
+        more: dict[str, Any] = {}
+        if self.floats is not None:
+            more["unevenness_log"] = 0.0
+        if self.stiffness is not None:
+            more |= {"factor": self.stiffness, "bending_factor": None}
+        if self.short_mm is not None:
+            more |= {"short": self.short_mm * MM, "short_spread": 0.0}
+        return replace(known, **shares, **more)
 
 
 @dataclass(frozen=True)
@@ -98,8 +113,8 @@ class VaryOptions:
         """Return the same for the study."""
         from fabricsim.study.vary.variation import Sampling
 
-        spreads = self.spreads.spreads(scene, self.load)
-        return Sampling(self.runs, self.error * PER_CENT, self.seed, spreads, self.pairs)
+        hands = self.spreads.hands(scene, self.load)
+        return Sampling(self.runs, self.error * PER_CENT, self.seed, hands, self.pairs)
 
 
 def check_floats(scene: Scene, load: Load) -> None:
@@ -111,17 +126,6 @@ def check_floats(scene: Scene, load: Load) -> None:
         raise InputError(
             scene.where("chart"), "no floats", "a chart with two colours in a row", "nothing varies without floats"
         )
-
-
-def _learnt_spread(scene: Scene, load: Load) -> float | None:
-    """Return how far the slack of all floats may be off, per cent, if a knitter's file says it; else None."""
-    from fabricsim.study.calibrate.posterior import DEVIATIONS
-    from fabricsim.study.forecast.doubt import Doubt, doubt_of
-
-    doubt, usual = doubt_of(scene, other_slack=load.slack is not None), Doubt()
-    if (doubt.tighter, doubt.looser) == (usual.tighter, usual.looser):
-        return None
-    return 0.5 * (doubt.looser - doubt.tighter) / DEVIATIONS / PER_CENT
 
 
 def _check(option: str, given: float | None, least: float, most: float, unit: str) -> None:

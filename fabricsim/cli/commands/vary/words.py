@@ -14,8 +14,8 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.shares import share_said
 from fabricsim.design.scene.model import Scene
-from fabricsim.lengths import fine_per_unit, fine_unit, in_inches, long_per_unit, long_unit
-from fabricsim.study.vary.hands import OWNERS, Spreads
+from fabricsim.lengths import fine, fine_number, fine_per_unit, fine_unit, in_inches, long_per_unit, long_unit
+from fabricsim.study.hands.prior import EVEN, OWNERS, Hands, hands_of
 from fabricsim.study.vary.shares import Shares
 from fabricsim.study.vary.variation import Variation
 from fabricsim.units import CM, MM
@@ -47,6 +47,8 @@ def input_words(scene: Scene) -> dict[str, str]:
         "slack": "slack of all floats alike",
         "rows": f"slack from {unit} to {unit}",
         "floats": "slack from float to float",
+        "unevenness": "how uneven the floats are",
+        "short": "how much every float falls short",
         "gauge": "gauge",
         "stretch": "how far the fabric gives",
         "bending": "how stiff it is to bend",
@@ -60,6 +62,8 @@ def input_sentences(scene: Scene) -> dict[str, str]:
         "slack": "how slack all your floats are",
         "rows": f"how slack differs from {unit} to {unit}",
         "floats": "how slack differs from float to float",
+        "unevenness": "how uneven your floats are",
+        "short": "how much your floats fall short",
         "gauge": "your gauge",
         "stretch": "how far the fabric gives",
         "bending": "how stiff it is to bend",
@@ -80,7 +84,7 @@ def tell(page: Page, found: Variation, plots: Path | None = None) -> None:
             page.say(sentence, wrap=True)
     elif found.asked.pairs is not None:
         page.say("What matters most can't be told: too many pieces came to no rest.", wrap=True)
-    page.table(_varied_table(scene, found.asked.spreads))
+    page.table(_varied_table(scene, found.asked.hands))
     page.say(
         "These are estimates: put your own in their place (see --help). The mechanics is checked against exact "
         "solutions, not against hand-knits: knit a swatch.",
@@ -104,7 +108,7 @@ def _quantity_table(found: Variation) -> Table:
         for one, written, came in quantities(found)
         for label, times, digits in [_spoken(one)]
     ]
-    headings = ("as written", *HEADINGS)
+    headings = ("floats alike", *HEADINGS)
     title = f"What {count(len(found.outcomes), 'piece')} came to, from hands that vary"
     return Table(title, {"": "left", **dict.fromkeys(headings, "right")}, lines)
 
@@ -134,11 +138,11 @@ def _width(found: Variation) -> list[str]:
         f"Half of all pieces come out {least} to {most} % narrower; 1 in 20 less than {low} %, 1 in 20 more than "
         f"{high} %. The ± is how well a figure is known from so many pieces (its standard error).",
     ]
-    assert found.nominal.outcome is not None
-    more = lost.mean - 100.0 * found.nominal.outcome.lost
+    assert found.even.outcome is not None
+    more = lost.mean - 100.0 * found.even.outcome.lost
     if lost.error is not None and more > max(SURE * lost.error, 0.1):
         said.append(
-            f"On average they are {_number(more, 1)} % narrower than with every float as written: tight floats draw in "
+            f"On average they are {_number(more, 1)} % narrower than with every float alike: tight floats draw in "
             "more than loose ones let out."
         )
     return said
@@ -253,19 +257,41 @@ def part_said(share: float) -> str:
     return PARTS[min(PARTS, key=lambda part: abs(part - share))]
 
 
-def whose(spreads: Spreads, name: str) -> str:
-    """Return whose figure one of the ``spreads`` is."""
-    return OWNERS[name] if getattr(spreads, name) == getattr(Spreads(), name) else "yours"
+def whose(scene: Scene, hands: Hands, name: str) -> str:
+    """Return whose figure one of what is known of ``hands`` is."""
+    value = getattr(hands, name)
+    if value not in (getattr(hands_of(scene), name), getattr(hands_of(scene, other_slack=True), name)):
+        return "yours"
+    rules, learnt = scene.floats, scene.hands
+    if name in ("floats", "rows", "unevenness_log") and rules.unevenness is not None:
+        return "the scene"
+    if name == "short" and rules.short_mm is not None:
+        return "the scene"
+    if learnt is not None and name == "slack" and scene.slack_is_learnt and value == hands_of(scene).slack:
+        return "the knitter's file"
+    if learnt is not None and name == "bending_factor" and value is not None:
+        return "the knitter's file"
+    return OWNERS[name]
 
 
-def _varied_table(scene: Scene, spreads: Spreads) -> Table:
+def _varied_table(scene: Scene, hands: Hands) -> Table:
     words = input_words(scene)
-    lines = [
-        [words[name], f"±{share_said(spreads.of(name))}", whose(spreads, name)]
-        for name in ("slack", "rows", "floats", "gauge")
+    low, high = (max(0.0, hands.short + sign * hands.short_spread / EVEN) for sign in (-1.0, 1.0))
+    short = f"{fine_number(low)} to {fine(high)}" if high > low else fine(high)
+    told = [
+        ("slack", "slack", f"within ±{share_said(hands.slack / EVEN)}"),
+        ("rows", "rows", f"two in three within ±{share_said(hands.rows)}"),
+        ("floats", "floats", f"two in three within ±{share_said(hands.floats)}"),
+        ("unevenness", "unevenness_log", _times(hands.unevenness_log)),
+        ("short", "short", short),
+        ("gauge", "gauge", f"within ±{share_said(hands.gauge / EVEN)}" if hands.gauge else "as written"),
+        ("stretch", "factor", _times(hands.stretch)),
+        ("bending", "factor" if hands.bending_factor is None else "bending_factor", _times(hands.bending)),
     ]
-    lines += [
-        [words[name], f"{exp(spreads.stiffness):.2g} times", whose(spreads, "factor")]
-        for name in ("stretch", "bending")
-    ]
-    return Table("What was varied", {"": "left", "two in three within": "left", "whose figure": "left"}, lines)
+    lines = [[words[name], said, whose(scene, hands, field)] for name, field, said in told]
+    return Table("What was varied", {"": "left", "how far": "left", "whose figure": "left"}, lines)
+
+
+def _times(log: float) -> str:
+    """Return up to how many times more or less, given the standard deviation of the logarithm."""
+    return f"up to {exp(log / EVEN):.2g} times" if log else "as written"

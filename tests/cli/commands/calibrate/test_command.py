@@ -15,7 +15,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.swatch.measured import Measured, read_measured
 from fabricsim.errors import NoEquilibriumError
-from fabricsim.study.forecast.doubt import doubt_of
+from fabricsim.study.hands.prior import EVEN, SLACK_DOUBT, hands_of
 from tests.support.little import little
 
 ROWS = ("b.....", "..b...")
@@ -80,12 +80,8 @@ def test_from_swatch_to_forecast(tmp_path: Path, capsys: pytest.CaptureFixture[s
     scene.write_text('knitter = "my_hands.toml"\n' + scene.read_text(encoding="utf-8"), encoding="utf-8")
     read = read_scene(scene)
     assert read.slack_of_yarns == (learnt.slack_by_yarn["milk"].value, learnt.slack_by_yarn["ink"].value)
-    doubt = doubt_of(read)
-    assert (doubt.tighter, doubt.looser) == (
-        learnt.slack.low - learnt.slack.value,
-        learnt.slack.high - learnt.slack.value,
-    )
-    assert doubt.looser - doubt.tighter < 0.06  # less than the usual band, 3 % either way
+    assert hands_of(read).slack == pytest.approx((learnt.slack.high - learnt.slack.low) / (2 * 1.96))
+    assert hands_of(read).slack < SLACK_DOUBT * EVEN  # surer than a slack that is only written
     assert main(["preview", str(scene), "--out", str(tmp_path / "p"), "--width", "200", "--draft"]) == 0
     assert "By the knitter's file my_hands.toml: floats " in capsys.readouterr().out
     summary = json.loads((tmp_path / "p" / "summary.json").read_text(encoding="utf-8"))
@@ -112,7 +108,7 @@ def test_calibrating_by_a_scene_that_names_a_file_leaves_that_out(
     monkeypatch.setattr("fabricsim.study.calibrate.learning.Responses", respond)
     assert main(words) == 3
     assert asked[0].hands is None
-    assert asked[0].slack_of_yarns == (0.05, 0.05)
+    assert asked[0].slack_of_yarns == (0.0, 0.0)
 
 
 def test_for_programs_and_spreadsheets(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -132,7 +128,7 @@ def test_for_programs_and_spreadsheets(tmp_path: Path, capsys: pytest.CaptureFix
 def test_width_alone_says_no_upper_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(files(tmp_path, WIDTHS.replace("17.6", "19.0"))) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "What was measured can't tell how loose your floats are: anything from 1 % too short upwards fits" in said
+    assert "What was measured can't tell how loose your floats are: anything from 3 % slack upwards fits" in said
 
 
 def test_a_measurement_that_fits_no_other_is_called_doubtful(

@@ -100,7 +100,7 @@ weight of the swatch           31.0 g             1   30.5 g
 **yarn of float 2                3.4 cm          0.05   3.2 cm  doubtful: measure again**
 
 2 measurements can't be made to fit the others; don't trust the answer until that is cleared up.
-Before anything was measured, slack was taken as 5 % give or take 10 %, and stiffness as known to a factor of
+Before anything was measured, slack was taken as 0 % give or take 10 %, and stiffness as known to a factor of
 2. What comes out is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact
 solutions, not against hand-knits: knit another swatch and see whether it comes out so."""
     )
@@ -172,7 +172,7 @@ solutions, not against hand-knits: knit another swatch and see whether it comes 
             },
         ],
         "before": {
-            "slack_percent": 5.0,
+            "slack_percent": 0.0,
             "slack_deviation_percent": 10.0,
             "yarn_deviation_percent": 5.0,
             "stiffness_deviation_factor": 2.0,
@@ -224,7 +224,7 @@ Its weight tells nothing new: the scales are no surer than the label.
 width, plain           20.0 cm           0.2  20.0 cm
 weight of the swatch    31.0 g             1   30.5 g
 
-Before anything was measured, slack was taken as 5 % give or take 10 %, and stiffness as known to a factor of
+Before anything was measured, slack was taken as 0 % give or take 10 %, and stiffness as known to a factor of
 2. What comes out is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact
 solutions, not against hand-knits: knit another swatch and see whether it comes out so."""
     )

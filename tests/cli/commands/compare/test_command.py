@@ -19,7 +19,7 @@ from tests.study.solving import FOLDER, KILLS, solves
 from tests.support import dask_cluster
 from tests.support.little import assert_refused, little
 
-GRID = ["--slack", "-0.06,-0.03,0,0.05", "--catches", "none", "--bending-stiffness", "0.5,2"]
+GRID = ["--slack", "-0.06,-0.03,0,0.05", "--catches", "none", "--bending-stiffness", "0.5,2", "--even"]
 COUNT = 8
 
 
@@ -160,7 +160,7 @@ def test_ctrl_c_keeps_and_writes_what_there_is(scene: Path, straight: bytes) -> 
 @pytest.mark.parametrize("cluster", [[], ["--cluster", "local"]])
 def test_ctrl_c_at_a_terminal_stops_several_processes_at_once(scene: Path, straight: bytes, cluster: list[str]) -> None:
     out = scene.parent / "rows.csv"
-    slow = ["--slack", "-0.06:0.05:0.001", "--processes", "2", *cluster, "--out", str(out)]
+    slow = ["--slack", "-0.06:0.05:0.001", "--even", "--processes", "2", *cluster, "--out", str(out)]
     going = subprocess.Popen(
         [sys.executable, "-m", "tests.study.solving", "compare", str(scene), *slow, "--bending-stiffness", "1,2"],
         env={**os.environ, FOLDER: str(scene.parent)},
@@ -185,7 +185,8 @@ def test_ctrl_c_at_a_terminal_stops_several_processes_at_once(scene: Path, strai
 def test_a_file_is_the_command_line(scene: Path, straight: bytes) -> None:
     study = scene.parent / "study.toml"
     study.write_text(
-        'scenes = "scene.toml"\nslack = [-0.06, -0.03, 0, 0.05]\ncatches = "none"\nbending_stiffness = [0.5, 2]\n',
+        'scenes = "scene.toml"\nslack = [-0.06, -0.03, 0, 0.05]\ncatches = "none"\nbending_stiffness = [0.5, 2]\n'
+        "even = true\n",
         encoding="utf-8",
     )
     out = scene.parent / "rows.csv"
@@ -208,9 +209,13 @@ def test_units_are_in_the_heads_and_rows_in_the_order_of_the_grid(straight: byte
         "longest_gap_stitches",
         "slack_percent",
         "draw_in_percent",
+        "draw_in_low_percent",
+        "draw_in_high_percent",
         "draw_in_cm",
         "width_cm",
         "pucker_mm",
+        "pucker_low_mm",
+        "pucker_high_mm",
         "floats",
         "taut_floats",
         "greatest_tension_cN",
@@ -225,11 +230,15 @@ def test_units_are_in_the_heads_and_rows_in_the_order_of_the_grid(straight: byte
     assert [float(line["slack_percent"]) for line in lines] == 2 * [-6.0, -3.0, 0.0, 5.0]
     assert [float(line["bending_stiffness_times"]) for line in lines] == 4 * [0.5] + 4 * [2.0]
     for line in lines:
+        assert line["draw_in_low_percent"] == line["pucker_high_mm"] == ""  # of floats all alike
         assert float(line["width_cm"]) == pytest.approx(12 * 10 / 19 * (1 - float(line["draw_in_percent"]) / 100))
 
 
 def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["compare", str(scene), "--slack", "-0.05,0", "--slack", "0.1", "--slack-of", "b=-0.02,0.2"]) == 0
+    assert (
+        main(["compare", str(scene), "--slack", "-0.05,0", "--slack", "0.1", "--slack-of", "b=-0.02,0.2", "--even"])
+        == 0
+    )
     said = capsys.readouterr().out
     assert "Seen as the chart endlessly repeated, 19 x 25.5 stitches and rows to 10 cm, no catches." in said
     assert "6 settings" in said
@@ -239,7 +248,7 @@ def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_what_is_written_is_told_too(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    words = ["compare", str(scene), "--slack", "-0.05,0.1"]
+    words = ["compare", str(scene), "--slack", "-0.05,0.1", "--even"]
     assert main(words) == 0
     told = capsys.readouterr().out
     out = scene.with_name("rows.csv")
@@ -248,12 +257,19 @@ def test_what_is_written_is_told_too(scene: Path, capsys: pytest.CaptureFixture[
 
 
 def test_for_programs(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["compare", str(scene), "--case", "repeat,round", "--slack", "0.05", "--json"]) == 0
+    assert main(["compare", str(scene), "--case", "repeat,round", "--slack", "0.05", "--even", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
     assert (said["command"], said["settings"], said["done"]) == ("compare", 2, 2)
     assert [one["case"] for one in said["rows"]] == ["repeat", "round"]
-    assert said["rows"][0]["stretch_left_percent"] == pytest.approx(5.0)
-    assert main(["compare", str(scene), "--case", "round", "--inside-out", "no,yes", "--slack", "0.05", "--json"]) == 0
+    assert said["floats_alike"] is True
+    # 0.45 mm short of what the longest gap that is shortest spans
+    assert said["rows"][0]["stretch_left_percent"] == pytest.approx(5.0 - 100 * 0.45 / (2 * 100 / 19))
+    assert (
+        main(
+            ["compare", str(scene), "--case", "round", "--inside-out", "no,yes", "--slack", "0.05", "--even", "--json"]
+        )
+        == 0
+    )
     rows = json.loads(capsys.readouterr().out)["rows"]
     assert [one["inside_out"] for one in rows] == [False, True]
     assert rows[1]["stretch_left_percent"] > rows[0]["stretch_left_percent"]  # floats outside are longer
@@ -262,7 +278,7 @@ def test_for_programs(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
 def test_scenes_side_by_side(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     other = scene.with_name("other.toml")
     other.write_text(little(title="Other", across=3, rows=("b..b..", "......")), encoding="utf-8")
-    assert main(["compare", str(scene), str(other), "--slack", "-0.02,0.02"]) == 0
+    assert main(["compare", str(scene), str(other), "--slack", "-0.02,0.02", "--even"]) == 0
     said = capsys.readouterr().out
     assert "2 scenes compared" in said
     assert [line.split()[0] for line in said.splitlines() if line.lstrip().startswith(("scene ", "other "))][-4:] == [
@@ -276,7 +292,7 @@ def test_scenes_side_by_side(scene: Path, capsys: pytest.CaptureFixture[str]) ->
 def test_rows_without_a_rest_say_why_and_the_others_stand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "scene.toml"
     path.write_text(little(rows=("b..",), across=1), encoding="utf-8")
-    assert main(["compare", str(path), "--case", "repeat,round", "--slack", "0.05"]) == 0
+    assert main(["compare", str(path), "--case", "repeat,round", "--slack", "0.05", "--even"]) == 0
     said = capsys.readouterr().out
     assert "can't be worked" in said
     assert "Setting 2, can't be worked: chart: given a piece of rows: 1" in " ".join(said.split())
@@ -287,7 +303,7 @@ def test_rows_without_a_rest_say_why_and_the_others_stand(tmp_path: Path, capsys
 @pytest.mark.parametrize("suffix", [".png", ".pdf", ".svg"])
 def test_plots(scene: Path, suffix: str) -> None:
     plots = scene.with_name("plots" + suffix)
-    assert main(["compare", str(scene), "--slack", "-0.05,0", "--gauge", "0.9,1", "--plots", str(plots)]) == 0
+    assert main(["compare", str(scene), "--slack", "-0.05,0", "--gauge", "0.9,1", "--even", "--plots", str(plots)]) == 0
     head = plots.read_bytes()[:5]
     assert head == {".png": b"\x89PNG\r", ".pdf": b"%PDF-", ".svg": b"<?xml"}[suffix]
 
@@ -296,7 +312,7 @@ def test_pictures_of_all_at_one_scale_also_of_rows_found_before(scene: Path, mon
     monkeypatch.setattr("fabricsim.render.handouts.multiples.WIDE", 300)
     pages = [scene.with_name(f"{number}.png") for number in range(2)]
     out = scene.with_name("rows.csv")
-    for page in pages:
+    for page in pages:  # uneven floats: the picture is of the piece in the middle of all
         words = ["compare", str(scene), "--slack", "-0.05,0.1", "--pictures", str(page), "--out", str(out)]
         assert main(words) == 0
     one, other = (Image.open(page).convert("RGB") for page in pages)
@@ -347,10 +363,10 @@ def test_a_cluster_out_of_reach_is_one_line(
 
 def test_rows_of_another_study_are_refused_and_kept(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = scene.with_name("rows.csv")
-    assert main(["compare", str(scene), "--slack", "0", "--out", str(out)]) == 0
+    assert main(["compare", str(scene), "--slack", "0", "--even", "--out", str(out)]) == 0
     before = {one.name: one.read_bytes() for one in scene.parent.iterdir()}
     capsys.readouterr()
-    assert main(["compare", str(scene), "--slack", "0.1", "--out", str(out)]) == 2
+    assert main(["compare", str(scene), "--slack", "0.1", "--even", "--out", str(out)]) == 2
     told = capsys.readouterr().err.splitlines()
     assert len(told) == 1
     assert "rows.csv.rows: given the rows of another study (not the same: grid)" in told[0]

@@ -25,9 +25,13 @@ from tests.support.little import little
 ROW: dict[str, Any] = {
     "at_rest": True,
     "draw_in_percent": 7.8,
+    "draw_in_low_percent": 2.14,
+    "draw_in_high_percent": 12.36,
     "draw_in_cm": 1.2,
     "width_cm": 14.0,
     "pucker_mm": 0.4,
+    "pucker_low_mm": 0.16,
+    "pucker_high_mm": 1.2,
     "floats": 10,
     "taut_floats": 10,
     "greatest_tension_cN": 1.5,
@@ -70,9 +74,9 @@ UNTOLD = HANDS.model_copy(update={"slack": learnt(-0.078, "not told")})
 @pytest.mark.parametrize(
     ("grid", "floats", "hands", "slack", "of_b", "words"),
     [
-        ({}, "", None, "5.0", None, "slack +5 %"),
+        ({}, "", None, "0.0", None, "slack 0 %"),
         ({}, "", HANDS, "-7.8", None, "slack -7.8 %"),
-        ({}, "", UNTOLD, "5.0", None, "slack +5 %"),
+        ({}, "", UNTOLD, "0.0", None, "slack 0 %"),
         ({}, "slack = 0.02", HANDS, "2.0", None, "slack +2 %"),
         ({"slack": [0.01]}, "", HANDS, "1.0", None, "slack +1 %"),
         ({"slack": [0.01]}, "", UNEVEN, "1.0", None, "slack +1 %"),
@@ -119,6 +123,35 @@ def made(grid: dict[str, Any], *floats: str, rows: dict[int, dict[str, Any]] | N
     return answer_of(asked, dict.fromkeys(range(asked.grid.count), ROW) if rows is None else rows)
 
 
+ENDS = ("draw_in_low_percent", "draw_in_high_percent", "pucker_low_mm", "pucker_high_mm")
+
+
+def test_where_every_float_is_alike_there_are_no_likely_columns(tmp_path: Path) -> None:
+    alike = {**ROW, **dict.fromkeys(ENDS)}
+    grid = {"slack": [-0.1, 0.0], "even": True}
+    lines = printed(made(grid, rows={0: alike, 1: LOST}, folder=tmp_path).tell).splitlines()
+    assert [line.rstrip() for line in lines[4:8]] == [
+        "slack %  draw-in %   cm  pucker mm      taut  pulls cN  stretch left %     yarn m  status",
+        "-------  ---------  ---  ---------  --------  --------  --------------  ---------  -------",
+        "    -10        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0",
+        "      0          –    –          –         –         –               –          –  no rest",
+    ]
+    text = " ".join(lines)
+    assert (
+        "Every float alike (--even): real hands are uneven, which draws in more; leave --even out to see how much."
+        in text
+    )
+    assert "ikely" not in text
+    assert dict(made(grid, rows={0: alike, 1: alike}, folder=tmp_path).said)["floats_alike"] is True
+
+
+def test_where_nothing_floats_nothing_is_likely_and_no_fabric_is_wider_than_plain(tmp_path: Path) -> None:
+    plain, wider = {**ROW, **dict.fromkeys(ENDS)}, {**ROW, "draw_in_low_percent": -1e-12, "draw_in_high_percent": 0.04}
+    lines = printed(made({"slack": [0.0, 0.1]}, rows={0: plain, 1: wider}, folder=tmp_path).tell).splitlines()
+    assert "      0        7.8           –  1.2        0.4           –  10 of 10" in lines[6]
+    assert "    +10        7.8  0.0 to 0.0  1.2        0.4  0.2 to 1.2  10 of 10" in lines[7]
+
+
 LOST = {**ROW, "at_rest": False, "status": "no rest", "remark": "it crumples"}
 
 
@@ -131,19 +164,20 @@ def test_all_of_one_scene_as_it_is_printed(tmp_path: Path) -> None:
 Seen as the chart endlessly repeated, 19 x 25.5 stitches and rows to 10 cm, no catches.
 
 **3 settings**
-slack %  draw-in %   cm  pucker mm      taut  pulls cN  stretch left %     yarn m  status
--------  ---------  ---  ---------  --------  --------  --------------  ---------  ---------------------
-    -10        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0
-      0        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0  passes through itself
-   +5.1          –    –          –         –         –               –          –  no rest
+slack %  draw-in %     likely %   cm  pucker mm   likely mm      taut  pulls cN  stretch left %     yarn m  status
+-------  ---------  -----------  ---  ---------  ----------  --------  --------  --------------  ---------  ---------------------
+    -10        7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50             0.0  3.0 + 1.0
+      0        7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50             0.0  3.0 + 1.0  passes through itself
+   +5.1          –            –    –          –           –         –         –               –          –  no rest
 
 Setting 3, no rest: it crumples.
 Where the fabric passes through itself, don't trust the numbers: it is too tight to forecast.
 Floats over the limit, which want a catch: from 0 to 3 (in the CSV setting by setting).
-'Stretch left' is how far it stretches before the first float is taut. Yarn is for the whole piece (milk +
-ink), nothing to spare. The mechanics is checked against exact solutions, not against hand-knits: knit a
-swatch.
-[caution]"""
+'Likely': nine pieces in ten lie there. --even takes every float alike: much quicker, no likely range.
+'Stretch left' is how far it stretches before the first float is taut. Yarn is for the chart and the plain
+rows about it (milk + ink), without rib, crown or lining, nothing to spare. The mechanics is checked against
+exact solutions, not against hand-knits: knit a swatch.
+[caution]"""  # noqa: E501
     )
 
 
@@ -161,17 +195,18 @@ def test_all_of_two_scenes_as_it_is_printed(tmp_path: Path) -> None:
 All else as each scene has it.
 
 **3 settings**
-scene   case    gauge      draw-in %   cm  pucker mm      taut  pulls cN  stretch left %     yarn m
-------  ------  ---------  ---------  ---  ---------  --------  --------  --------------  ---------
-scene1  repeat  19 x 25.5        7.8  1.2        0.4  10 of 10      1.50               –  3.0 + 1.0
-scene1  swatch  20 x 27          7.8  1.2        0.4  10 of 10      1.50               –  3.0 + 1.0
-scene2  repeat  20 x 27          7.8  1.2        0.4  10 of 10      1.50               –  3.0 + 1.0
+scene   case    gauge      draw-in %     likely %   cm  pucker mm   likely mm      taut  pulls cN  stretch left %     yarn m
+------  ------  ---------  ---------  -----------  ---  ---------  ----------  --------  --------  --------------  ---------
+scene1  repeat  19 x 25.5        7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50               –  3.0 + 1.0
+scene1  swatch  20 x 27          7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50               –  3.0 + 1.0
+scene2  repeat  20 x 27          7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50               –  3.0 + 1.0
 
 Floats over the limit, which want a catch: from 0 to 5 (in the CSV setting by setting).
-'Stretch left' is how far it stretches before the first float is taut. Yarn is for the whole piece, in the
-order of the scene, nothing to spare. The mechanics is checked against exact solutions, not against
-hand-knits: knit a swatch.
-[caution]"""
+'Likely': nine pieces in ten lie there. --even takes every float alike: much quicker, no likely range.
+'Stretch left' is how far it stretches before the first float is taut. Yarn is for the chart and the plain
+rows about it, in the order of the scene, without rib, crown or lining, nothing to spare. The mechanics is
+checked against exact solutions, not against hand-knits: knit a swatch.
+[caution]"""  # noqa: E501
     )
 
 
@@ -185,17 +220,17 @@ def test_what_is_alike_in_all_of_them(tmp_path: Path) -> None:
         return printed(made(grid, floats, folder=tmp_path).tell).splitlines()[1]
 
     assert common({"case": ["round"], "inside_out": [True]}) == (
-        "Seen as a tube, knitted with the floats outside, 19 x 25.5 stitches and rows to 10 cm, no catches, slack +5 %."
+        "Seen as a tube, knitted with the floats outside, 19 x 25.5 stitches and rows to 10 cm, no catches, slack 0 %."
     )
     assert common({"case": ["swatch"], "catches": ["planned"]}) == (
-        "Seen as a swatch on a table, 19 x 25.5 stitches and rows to 10 cm, catches planned, slack +5 %."
+        "Seen as a swatch on a table, 19 x 25.5 stitches and rows to 10 cm, catches planned, slack 0 %."
     )
     assert common({"gauge": ["20x27"]}, "catches = [{ row = 1, stitch = 3 }]") == (
-        "Seen as the chart endlessly repeated, 20 x 27 stitches and rows to 10 cm, caught as listed, slack +5 %."
+        "Seen as the chart endlessly repeated, 20 x 27 stitches and rows to 10 cm, caught as listed, slack 0 %."
     )
     assert (
         common({"case": ["round"], "inside_out": [False, True]}, "catches = 'planned'")
-        == "Seen as a tube, 19 x 25.5 stitches and rows to 10 cm, catches planned, slack +5 %."
+        == "Seen as a tube, 19 x 25.5 stitches and rows to 10 cm, catches planned, slack 0 %."
     )
     assert common(EACH_OTHERWISE) == "All else as each scene has it."
 
@@ -208,7 +243,8 @@ def test_nothing_done_yet_and_more_than_is_shown(tmp_path: Path) -> None:
     many = made({"slack": [round(0.01 * n, 2) for n in range(MOST_LINES + 1)]}, folder=tmp_path)
     lines = printed(many.tell).splitlines()
     assert lines[3] == "**41 settings**"
-    assert lines[-7] == "    +39        7.8  1.2        0.4  10 of 10      1.50             0.0  3.0 + 1.0"
+    shown = "    +39        7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50             0.0  3.0 + 1.0"
+    assert lines[-8] == shown
     assert "are shown" not in printed(made({"slack": [0.01 * n for n in range(MOST_LINES)]}, folder=tmp_path).tell)
 
 
@@ -229,13 +265,14 @@ def test_for_programs(tmp_path: Path) -> None:
         scene_hash(read_scene(tmp_path / f"scene{number}.toml")) for number in (1, 2)
     ]
     assert rounded(said) == {
-        "schema_version": 1,
+        "schema_version": 2,
         "command": "compare",
         "version": "1.2.3",
         "scenes": [
             {"name": "scene1", "title": "Little check 1", "yarns": ["milk", "ink"]},
             {"name": "scene2", "title": "Little check 2", "yarns": ["milk", "ink"]},
         ],
+        "floats_alike": False,
         "settings": 2,
         "done": 2,
         "rows": [
@@ -252,9 +289,13 @@ def test_for_programs(tmp_path: Path) -> None:
                 "longest_gap_stitches": 5,
                 "slack_percent": 1.0,
                 "draw_in_percent": 7.8,
+                "draw_in_low_percent": 2.14,
+                "draw_in_high_percent": 12.36,
                 "draw_in_cm": 1.2,
                 "width_cm": 14.0,
                 "pucker_mm": 0.4,
+                "pucker_low_mm": 0.16,
+                "pucker_high_mm": 1.2,
                 "floats": 10,
                 "taut_floats": 10,
                 "greatest_tension_cN": 1.5,
@@ -278,9 +319,13 @@ def test_for_programs(tmp_path: Path) -> None:
                 "longest_gap_stitches": 5,
                 "slack_percent": 1.0,
                 "draw_in_percent": 7.8,
+                "draw_in_low_percent": 2.14,
+                "draw_in_high_percent": 12.36,
                 "draw_in_cm": 1.2,
                 "width_cm": 14.0,
                 "pucker_mm": 0.4,
+                "pucker_low_mm": 0.16,
+                "pucker_high_mm": 1.2,
                 "floats": 10,
                 "taut_floats": 10,
                 "greatest_tension_cN": 1.5,

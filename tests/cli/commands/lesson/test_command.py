@@ -89,7 +89,7 @@ def test_the_page_is_whole_small_and_asks_for_nothing(
     made = json.loads(said.out)
     assert [one["slack_percent"] for one in made["steps"]] == [-10.0, 10.0]
     assert made["files"] == [{"path": str(out), "bytes": out.stat().st_size}]
-    assert "drawing: 10 % too short (2 of 2)" in said.err
+    assert "drawing: 10 % too short (3 of 3)" in said.err
     assert [path.name for path in out.parent.iterdir()] == ["page.html"]
     page = out.read_text(encoding="utf-8")
     assert page.endswith("</html>")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from fabricsim.cli.commands.lesson import pictures
 from fabricsim.cli.commands.lesson.data import for_programs
 from fabricsim.cli.commands.lesson.options import LessonOptions
 from fabricsim.cli.commands.lesson.pictures import key_slacks, page_of, solid_said
+from fabricsim.cli.commands.lesson.telling import uneven_told
 from fabricsim.cli.commands.lesson.words import figures, summary
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.progress import Watch
@@ -46,14 +48,21 @@ def swept(case: Case = "repeat") -> Sweep:
     )
 
 
-def lesson_of(found: Sweep, monkeypatch: pytest.MonkeyPatch, solid: str | None = None) -> Lesson:
-    """Return what is put on the page."""
+def lesson_of(
+    found: Sweep,
+    monkeypatch: pytest.MonkeyPatch,
+    solid: str | None = None,
+    both: tuple[Step, Step] | None = None,
+    of: dict[int, Image.Image] | None = None,
+) -> Lesson:
+    """Return what is put on the page; faces ``of`` rests, by their identity, where they are to be told apart."""
     made: list[Lesson] = []
 
     def album(rests: list[Equilibrium], announce: Any) -> Album:
         for number in range(len(rests)):
             announce(number)
-        return Album(tuple(Views(DOT, DOT, DOT, DOT) for _ in rests), 1e-4, 2, COLOURS)
+        views = tuple(Views((of or {}).get(id(rest), DOT), DOT, DOT, DOT) for rest in rests)
+        return Album(views, 1e-4, 2, COLOURS)
 
     def page(lesson: Lesson) -> str:
         made.append(lesson)
@@ -61,7 +70,7 @@ def lesson_of(found: Sweep, monkeypatch: pytest.MonkeyPatch, solid: str | None =
 
     monkeypatch.setattr(pictures, "album", album)
     monkeypatch.setattr(pictures, "lesson_page", page)
-    assert page_of(found, solid, Watch()) == "the page"
+    assert page_of(found, both, solid, Watch()) == "the page"
     return made[0]
 
 
@@ -147,6 +156,50 @@ def test_how_it_was_made_tells_of_a_tube_worked_inside_out(monkeypatch: pytest.M
     assert "Left out" not in made
 
 
+def test_floats_alike_and_uneven_ones_are_shown_side_by_side(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = swept()
+    even, uneven = found.steps[1], step(0.1, taut=3, lost=0.014, pucker_mm=1.5)
+    faces = {id(one.rest): Image.new("RGB", (2, 2), (shade, 0, 0)) for one, shade in ((even, 10), (uneven, 20))}
+    made = lesson_of(found, monkeypatch, both=(even, uneven), of=faces)
+    assert made.beside is not None
+    assert made.beside.title == "The same slack, carried unevenly"
+    assert [plate.caption for plate in made.beside.plates] == [
+        "Every float alike: as wide as plain fabric, flat",
+        "Floats uneven, the same on average: 1.4 % narrower, faintly rippled",
+    ]
+    assert [plate.alt for plate in made.beside.plates] == [
+        "Face with every float alike: as wide as plain fabric, flat.",
+        "Face with floats uneven, the same on average: 1.4 % narrower, faintly rippled.",
+    ]
+    assert [plate.image for plate in made.beside.plates] == [faces[id(even.rest)], faces[id(uneven.rest)]]
+    assert len(made.stations) == len(found.steps)  # on the slider every float is alike
+    assert lesson_of(found, monkeypatch).beside is None
+    said = for_programs(found, (even, uneven), LessonOptions(Load("repeat"), (0.1,), Path("hat.html"), True), [], {})
+    assert said["uneven"]["draw_in_percent"] == pytest.approx(1.4)
+
+
+def test_what_uneven_floats_do_is_told() -> None:
+    even = step(0.1, spare=0.1)
+    slack_f = np.resize([0.13, 0.07], len(even.rest.mesh.floats))  # 3 % off, each of them
+    table = replace(even.rest.mesh.floats, slack_f=slack_f)
+    rest = replace(even.rest, mesh=replace(even.rest.mesh, floats=table))
+    narrow, wide = (step(0.1, rest=rest, taut=3, lost=lost) for lost in (0.014, 0.0))
+    first = (
+        "On the left every float is alike, with 10 % slack. On the right they have the same slack on average, but two "
+        "in three lie within 3 % of it and the others further off, as hands usually carry them."
+    )
+    assert uneven_told((even, narrow)) == [
+        first,
+        "The 3 that come out short pull; the others can't push, so nothing makes up for it. The fabric is 1.4 % "
+        "narrower than with every float alike.",
+    ]
+    assert uneven_told((even, wide)) == [
+        first,
+        "The 3 that come out short pull; the others can't push, so nothing makes up for it. Here they are too few, or "
+        "too loose, to narrow the fabric.",
+    ]
+
+
 def test_three_slacks_stand_for_all() -> None:
     assert key_slacks([-0.1, -0.05, 0.0, 0.05, 0.1, 0.2]) == {-0.1, 0.1, 0.2}
     assert key_slacks([0.05, 0.15]) == {0.05, 0.15}
@@ -155,7 +208,7 @@ def test_three_slacks_stand_for_all() -> None:
 def test_for_programs_and_in_words() -> None:
     options = LessonOptions(Load("repeat"), (0.3, 0.1, -0.1, -0.2), Path("hat.html"), True)
     files = [(Path("hat.html"), 4_321_000), (options.solid_out, 1_150_000)]
-    said = for_programs(swept(), options, files, {"solve_s": 1.5})
+    said = for_programs(swept(), None, options, files, {"solve_s": 1.5})
     first = said["steps"][0]
     assert first.pop("said") == dict(figures(swept().steps[-1]))
     assert rounded(first) == {
@@ -172,6 +225,7 @@ def test_for_programs_and_in_words() -> None:
         "title": "Made up",
         "case": "repeat",
         "files": [{"path": "hat.html", "bytes": 4321000}, {"path": "hat-3d.html", "bytes": 1150000}],
+        "uneven": None,
         "no_rest": [{"slack_percent": -20.0, "because": "it crumples"}],
         "seconds": {"solve_s": 1.5},
     }

@@ -19,7 +19,7 @@ from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.study.forecast.starts import Start
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE
-from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
+from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
 from tests.cli.printed import rounded
 
 
@@ -41,7 +41,7 @@ def test_every_number_with_its_unit() -> None:
         Start("loose to tight", 30 * MICROJOULE, measures_of(rest, lost=0.05, pucker_mm=2.0)),
         Start("random", said="it crumples"),
     ]
-    found = forecast_of(rest, shown, corners_of(rest, (0.06, 5.0), (0.07, 4.0), (0.01, 0.5), None), others)
+    found = forecast_of(rest, shown, pieces_of(rest, (0.06, 5.0), (0.07, 4.0), (0.01, 0.5), None), others)
     over = faults(rest.floats, replace(rest.scene.limits, longest_gap=0))[:3]
     told = numbers(found, over)
     assert told.pop("scene_hash") == scene_hash(rest.scene)
@@ -81,7 +81,7 @@ def test_every_number_with_its_unit() -> None:
     }
     assert told.pop("solver")["energy_uJ"] == pytest.approx(10.0)
     assert rounded(told) == {
-        "schema_version": 2,
+        "schema_version": 3,
         "command": "preview",
         "title": "Made up",
         "worked": "round",
@@ -156,31 +156,36 @@ def test_every_number_with_its_unit() -> None:
                 },
             ],
         },
-        "corners": [
+        "hands": {
+            "slack_within_percent": 3.0,
+            "unevenness_percent": 3.0,
+            "unevenness_of_rows_percent": 1.5,
+            "unevenness_within_times": 1.6,
+            "short_mm": 0.45,
+            "short_within_mm": 0.25,
+            "stretch_within_times": 2.0,
+            "bending_within_times": 2.0,
+        },
+        "pieces": [
+            *(
+                {
+                    "slack_more_percent": -2.0,
+                    "unevenness_percent": 2.0,
+                    "short_mm": 0.3,
+                    "stretch_factor": 1.0,
+                    "bending_factor": 2.0,
+                    "draw_in_percent": draw_in,
+                    "pucker_mm": pucker,
+                    "no_rest_because": None,
+                }
+                for draw_in, pucker in ((6.0, 5.0), (7.0, 4.0), (1.0, 0.5))
+            ),
             {
-                "slack_shift_percent": -3.0,
-                "bending_factor": 0.5,
-                "draw_in_percent": 6.0,
-                "pucker_mm": 5.0,
-                "no_rest_because": None,
-            },
-            {
-                "slack_shift_percent": -3.0,
-                "bending_factor": 2.0,
-                "draw_in_percent": 7.0,
-                "pucker_mm": 4.0,
-                "no_rest_because": None,
-            },
-            {
-                "slack_shift_percent": 3.0,
-                "bending_factor": 0.5,
-                "draw_in_percent": 1.0,
-                "pucker_mm": 0.5,
-                "no_rest_because": None,
-            },
-            {
-                "slack_shift_percent": 3.0,
-                "bending_factor": 2.0,
+                "slack_more_percent": 1.0,
+                "unevenness_percent": 3.0,
+                "short_mm": 0.45,
+                "stretch_factor": 1.25,
+                "bending_factor": 0.8,
                 "draw_in_percent": None,
                 "pucker_mm": None,
                 "no_rest_because": "no rest",
@@ -247,8 +252,8 @@ def test_as_text_with_what_was_asked_for() -> None:
     told = json.loads(text)
     assert told.pop("seconds") == {"solve_s": 1.5}
     assert told.pop("asked") == {
-        "case": "repeat", "slack": 0.05, "inside_out": None, "draft": True, "starts": 3, "width_px": 700,
+        "case": "repeat", "slack": 0.05, "inside_out": None, "even": False, "draft": True, "starts": 3, "width_px": 700,
     }  # fmt: skip
     assert told == json.loads(json.dumps(numbers(found, [])))
-    assert text.startswith('{\n  "schema_version": 2,\n')
+    assert text.startswith('{\n  "schema_version": 3,\n')
     assert text.endswith("}\n")

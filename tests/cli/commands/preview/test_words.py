@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import log
+from typing import Any
 
 import numpy as np
 import pytest
 
-from fabricsim.cli.commands.preview.words import figures, remarks, trust, words
+from fabricsim.cli.commands.preview.words import figures, hands_told, remarks, trust, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
+from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.cell import Cut, copied, written_out
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.mechanics.bloch import Wave
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.forecast.starts import Start
 from fabricsim.study.forecast.waves import Onset, TileWave
+from fabricsim.study.hands.prior import EVEN, Hands, hands_of
 from fabricsim.units import CM, MICROJOULE
-from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
+from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
 
 TUBE = {"across": 2, "up": 2}
 
@@ -46,7 +51,7 @@ def tube() -> Equilibrium:
 
 def test_the_whole_of_it_in_order(repeat: Equilibrium) -> None:
     shown = measures_of(repeat, lost=0.04, taut=3, pull_cN=1.234)
-    said = words(forecast_of(repeat, shown, corners_of(repeat, *[(0.05, 0.5)] * 4)), [])
+    said = words(forecast_of(repeat, shown, pieces_of(repeat, *[(0.05, 0.5)] * 4)), [])
     assert said == [
         "Made up",
         "Seen as endless repeats, far from any edge and without weight: 12 stitches x 3 rounds.",
@@ -66,7 +71,9 @@ def test_the_whole_of_it_in_order(repeat: Equilibrium) -> None:
         "before each change of colour, so that the floats gain 5 % and more; the usual aim is a slack of 5 to 15 %.",
         "  - Or allow for it: about 1 more stitch would make good the width (one repeat is 12).",
         "",
-        "'Likely' is the range over slack 3 % tighter and looser and fabric half and twice as stiff to bend. The "
+        "'Likely': nine pieces in ten lie there, of 4 knitted by hands that might be yours: slack as written, 3 % "
+        "tighter to 3 % looser, uneven by 3 % from float to float (or 1.6 times more or less), each 0.2 to 0.7 mm "
+        "shorter, and fabric up to 2 times as stiff or as soft. The one shown draws in as the middle of them. The "
         "mechanics is checked against exact solutions, not against hand-knits: knit a swatch.",
         CAUTION,
     ]
@@ -105,7 +112,7 @@ def test_draw_in_in_per_cent_and_centimetres(lost: float, said: str, repeat: Equ
 
 
 @pytest.mark.parametrize(
-    ("corners", "said"),
+    ("pieces", "said"),
     [
         (((0.02, 0), (0.06, 0), (0.01, 0), (0.10, 0)), "; likely 1.0 to 10.0 %, 0.1 to 0.6 cm"),
         (((0.05, 0), None, (0.06, 0), None), "; likely 4.0 to 6.0 %, 0.2 to 0.4 cm"),
@@ -113,16 +120,16 @@ def test_draw_in_in_per_cent_and_centimetres(lost: float, said: str, repeat: Equ
     ],
 )
 def test_the_likely_range_in_per_cent_and_in_centimetres(
-    corners: tuple[tuple[float, float] | None, ...], said: str, repeat: Equilibrium
+    pieces: tuple[tuple[float, float] | None, ...], said: str, repeat: Equilibrium
 ) -> None:
     """Of the plain width, 6 cm; the shown one counts too."""
-    found = forecast_of(repeat, measures_of(repeat, lost=0.04), corners_of(repeat, *corners))
+    found = forecast_of(repeat, measures_of(repeat, lost=0.04), pieces_of(repeat, *pieces))
     assert lines_of(found)["Draw-in"] == f"4.0 % narrower, 6.0 cm to 5.8 cm{said}"
 
 
-def test_where_nothing_is_lost_in_any_corner_no_range_is_told(repeat: Equilibrium) -> None:
-    corners = corners_of(repeat, *[(0.0004, 0.0)] * 4)
-    assert lines_of(forecast_of(repeat, measures_of(repeat), corners))["Draw-in"].endswith("as plain fabric")
+def test_where_no_piece_loses_anything_no_range_is_told(repeat: Equilibrium) -> None:
+    pieces = pieces_of(repeat, *[(0.0004, 0.0)] * 4)
+    assert lines_of(forecast_of(repeat, measures_of(repeat), pieces))["Draw-in"].endswith("as plain fabric")
 
 
 def test_the_narrowest_row_is_told_of_whole_pieces(repeat: Equilibrium, tube: Equilibrium) -> None:
@@ -148,12 +155,12 @@ def test_taller_and_shorter(taller: float, said: str, repeat: Equilibrium) -> No
 
 
 def test_pucker_and_what_it_may_be(repeat: Equilibrium) -> None:
-    corners = corners_of(repeat, (0, 0.4), (0, 8.2), (0, 2.0), None)
-    said = lines_of(forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), corners))["Pucker"]
+    pieces = pieces_of(repeat, (0, 0.4), (0, 8.2), (0, 2.0), None)
+    said = lines_of(forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), pieces))["Pucker"]
     assert said == "puckered (3 to 8 mm): 3.0 mm from peak to valley; likely 0.4 to 8.2 mm, so flat to deeply puckered"
-    alike = forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), corners_of(repeat, *[(0, 3.08)] * 4))
+    alike = forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), pieces_of(repeat, *[(0, 3.08)] * 4))
     assert lines_of(alike)["Pucker"] == "puckered (3 to 8 mm): 3.0 mm from peak to valley"
-    apart = forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), corners_of(repeat, *[(0, 3.1)] * 4))
+    apart = forecast_of(repeat, measures_of(repeat, pucker_mm=3.04), pieces_of(repeat, *[(0, 3.1)] * 4))
     assert lines_of(apart)["Pucker"].endswith("; likely 3.0 to 3.1 mm, so puckered")
 
 
@@ -191,38 +198,110 @@ def test_shapes_are_told_where_there_are_several_or_more_starts(repeat: Equilibr
     )
 
 
-def test_what_likely_is_the_range_over(repeat: Equilibrium) -> None:
-    def said(tighter: float = -0.03, looser: float = 0.03, factor: float = 2.0, file: str | None = None) -> str:
-        scene = repeat.scene.model_copy(update={"knitter": file})
-        rest = replace(repeat, scene=scene)
-        corners = corners_of(rest, *[(0, 0)] * 4, tighter=tighter, looser=looser, factor=factor)
-        (one,) = trust(forecast_of(rest, measures_of(rest), corners))
-        return one.removeprefix("'Likely' is the range over ").split(" The mechanics")[0]
-
-    assert said() == "slack 3 % tighter and looser and fabric half and twice as stiff to bend."
-    assert said(-0.02, 0.012, 1.6, "h.toml") == (
-        "slack 2.0 % tighter to 1.2 % looser and fabric 0.62 to 1.6 times as stiff to bend, as h.toml knows them."
-    )
-    assert said(-0.02, 0.03, file="h.toml") == (
-        "slack 2.0 % tighter to 3.0 % looser and fabric half and twice as stiff to bend, as h.toml knows them."
-    )
-    assert said(factor=1.5, file="h.toml") == (
-        "slack 3 % tighter and looser and fabric 0.67 to 1.5 times as stiff to bend, as h.toml knows them."
-    )
+def said_of(hands: Hands, scene: Scene | None = None, slack: float | None = None) -> str:
+    rest = rest_of(scene or scene_of(-0.05), slack=slack)
+    return hands_told(forecast_of(rest, measures_of(rest), hands=hands))
 
 
-def test_corners_without_rest_are_told(repeat: Equilibrium) -> None:
+def learnt(low: float = -0.08, high: float = -0.03, *, floats: dict[str, Any] | None = None, known: Any = "measured",
+           bending: float = 2.0) -> Scene:  # fmt: skip
+    """Return a scene that names a knitter's file; ``floats``: what it says itself."""
+    once = LearntFactor(value=1.0, low=0.5, high=2.0, known="measured")
+    slack = LearntSlack(value=-0.06, low=low, high=high, known=known)
+    scene = scene_of()
+    scene = scene.model_copy(update={"floats": scene.floats.model_validate(floats or {}), "knitter": "h.toml"})
+    scene._hands = Knitter(slack=slack, stretch=once, bending=once, weight=once, bending_against_stretch=bending)
+    return scene
+
+
+STIFF = ", and fabric up to 2 times as stiff or as soft"
+SAME = Hands(0.03 * EVEN, 0.0, 0.0, 0.0, 2.0)
+"""Hands that carry every float alike, none short."""
+
+
+def test_whose_slack_the_likely_range_is_about() -> None:
+    assert said_of(SAME) == f"slack as written, 3 % tighter to 3 % looser{STIFF}"
+    unwritten = scene_of()
+    unwritten = unwritten.model_copy(update={"floats": unwritten.floats.model_validate({})})
+    anybody = replace(hands_of(unwritten).even(), short=0.0, short_spread=0.0)
+    assert said_of(anybody, unwritten) == f"floats that just reach, 10 % tighter to 10 % looser{STIFF}"
+    asked = replace(hands_of(unwritten, other_slack=True).even(), short=0.0, short_spread=0.0)
+    assert said_of(asked, unwritten, slack=0.1) == f"slack as written, 3 % tighter to 3 % looser{STIFF}"
+
+
+def test_slack_by_a_knitters_file_is_as_sure_as_it_says() -> None:
+    """95 in 100 between -8 and -3 %: spread evenly, within 2.5 / 1.96 sqrt 3 = 2.2 %."""
+    file = replace(SAME, slack=hands_of(learnt()).slack)
+    assert said_of(file, learnt()) == f"slack as the knitter's file says, 2.2 % tighter to 2.2 % looser{STIFF}"
+    assert said_of(SAME, learnt(), slack=0.02) == f"slack as written, 3 % tighter to 3 % looser{STIFF}"
+    written = learnt(floats={"slack": -0.06})  # the same, but written
+    assert said_of(SAME, written).startswith("slack as written, 3 %")
+    dark = learnt(known="not told")
+    unknown = replace(SAME, slack=hands_of(dark).slack)
+    assert said_of(unknown, dark).startswith("floats that just reach, 10 % tighter to 10 % looser")
+
+
+def test_slack_that_a_file_hardly_knows_is_still_that_of_the_file() -> None:
+    """Between -30 and +10 %: within 18 %, which is less sure than of hands that nobody measured."""
+    wide = learnt(-0.3, 0.1)
+    assert said_of(replace(SAME, slack=hands_of(wide).slack), wide).startswith(
+        "slack as the knitter's file says, 18 % tighter to 18 % looser"
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (
+            {"floats": 0.03, "unevenness_log": log(1.6) * EVEN},
+            "uneven by 3 % from float to float (or 1.6 times more or less)",
+        ),
+        ({"floats": 0.05}, "uneven by 5 % from float to float"),
+        ({"short": 0.00045, "short_spread": 0.00025 * EVEN}, "each 0.2 to 0.7 mm shorter"),
+        ({"short": 0.0012}, "each 1.2 mm shorter"),
+        ({"short": 0.0001, "short_spread": 0.00025 * EVEN}, "each 0.0 to 0.3 mm shorter"),  # never longer
+    ],
+)
+def test_each_thing_that_hands_do_is_told(more: dict[str, float], said: str) -> None:
+    told = said_of(replace(SAME, **more))
+    assert told == f"slack as written, 3 % tighter to 3 % looser, {said}{STIFF}"
+
+
+def test_stiffness_is_told_as_the_less_sure_of_both() -> None:
+    assert said_of(replace(SAME, factor=1.5)).endswith(", and fabric up to 1.5 times as stiff or as soft")
+    assert said_of(replace(SAME, factor=1.5, bending_factor=1.25)).endswith("up to 1.5 times as stiff or as soft")
+
+
+def test_what_is_learnt_from_a_swatch_is_named_where_nobody_measured(repeat: Equilibrium) -> None:
+    learns = ", and 'fabricsim calibrate' learns your hands from it, which narrows this range the most."
+    pieces = pieces_of(repeat, (0.0, 0.0))
+    for slack, ends in ((0.10, learns), (0.03, ".")):
+        (said,) = trust(forecast_of(repeat, measures_of(repeat), pieces, hands=replace(SAME, slack=slack * EVEN)))
+        assert said.endswith(f"not against hand-knits: knit a swatch{ends}")
+        assert said.startswith("'Likely': nine pieces in ten lie there, of 1 knitted by hands that might be yours: ")
+
+
+def test_pieces_that_crumpled_are_told(repeat: Equilibrium) -> None:
     for lost, said in (
-        (1, "1 corner of that range found no rest and is left out."),
-        (2, "2 corners of that range found no rest and are left out."),
+        (1, "1 piece crumpled and found no rest; it counts as drawn in further than the rest."),
+        (2, "2 pieces crumpled and found no rest; they count as drawn in further than the rest."),
     ):
-        corners = corners_of(repeat, *[None] * lost, *[(0.0, 0.0)] * (4 - lost))
-        assert trust(forecast_of(repeat, measures_of(repeat), corners))[1:] == [said]
+        pieces = pieces_of(repeat, *[None] * lost, *[(0.0, 0.0)] * (4 - lost))
+        assert trust(forecast_of(repeat, measures_of(repeat), pieces))[1:] == [said]
+
+
+def test_where_nothing_floats_there_is_nothing_to_doubt_but_the_gauge() -> None:
+    rest = rest_of(scene_of(0.05, ["......"] * 2))
+    assert trust(forecast_of(rest, measures_of(rest))) == ["Nothing floats, so nothing is uncertain but the gauge."]
 
 
 def test_a_draft_says_so(repeat: Equilibrium) -> None:
     assert trust(forecast_of(repeat, measures_of(repeat))) == [
         "This was a draft: one forecast from one start, no likely range. Leave out --draft for that."
+    ]
+    both = [Start("from loose to tight", MICROJOULE, measures_of(repeat))]
+    assert trust(forecast_of(repeat, measures_of(repeat), (), both)) == [
+        "This was a draft: one forecast, no likely range. Leave out --draft for that."
     ]
 
 

@@ -22,7 +22,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.render.handouts.report import Block, Fields, Figure, Figures, Items, Notes, Report, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
-from tests.cli.made_up import corners_of, forecast_of, measures_of, rest_of, scene_of
+from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
 
 
 def test_what_is_left_over_is_what_is_left_of_the_balls() -> None:
@@ -99,7 +99,7 @@ def test_what_a_test_knitter_measures() -> None:
     rest, amounts = rest_of(scene), yarn_amounts(scene)
     shown = measures_of(rest, lost=0.04, pucker_mm=1.24)
     text, fields, notes = worksheet(
-        piece_of(scene), forecast_of(rest, shown, corners_of(rest, *[(0.1, 2.0)] * 4)), amounts
+        piece_of(scene), forecast_of(rest, shown, pieces_of(rest, *[(0.1, 2.0)] * 4)), amounts
     )
     assert text == Text(
         "Measure flat and relaxed, after washing if it will be washed, and write it beside the forecast."

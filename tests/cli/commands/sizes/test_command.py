@@ -61,7 +61,8 @@ def test_the_forecast_is_the_default_and_says_what_it_is_at(tmp_path: Path, caps
     assert main(["sizes", str(path), "--json"]) == 0
     out, err = capsys.readouterr()
     assert json.loads(out)["forecast"]
-    assert "bringing to rest: tube of 36 stitches, forecast (1 of 5) ...\n" in err
+    assert "bringing pieces to rest: up to 16 ...\n" in err
+    assert "bringing to rest: tube of 36 stitches, forecast (1 of 2) ...\n" in err
 
 
 def test_for_programs(capsys: pytest.CaptureFixture[str]) -> None:

@@ -16,7 +16,7 @@ from tests.support.little import assert_refused, little
 @pytest.fixture
 def scene(tmp_path: Path) -> Path:
     path = tmp_path / "scene.toml"
-    path.write_text(little(), encoding="utf-8")
+    path.write_text(little(floats="slack = 0.0\nunevenness = 0\nshort_mm = 0"), encoding="utf-8")
     return path
 
 

@@ -26,7 +26,7 @@ ASKED = ("--load", 4, "--load", 12)
 @pytest.fixture
 def scene(tmp_path: Path) -> Path:
     path = tmp_path / "scene.toml"
-    path.write_text(little(CHECKS, floats="slack = 0.06"), encoding="utf-8")
+    path.write_text(little(CHECKS, floats="slack = 0.06\nshort_mm = 0"), encoding="utf-8")
     return path
 
 

@@ -6,7 +6,9 @@ import csv
 import inspect
 import io
 import json
+import tomllib
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,10 +20,11 @@ from fabricsim.cli.commands.vary.options import SpreadOptions
 from fabricsim.cli.commands.vary.words import part_said
 from fabricsim.cli.shell.options import Load
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack, knitter_text
+from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
+from fabricsim.study.hands.prior import EVEN, Hands, hands_of
 from fabricsim.study.vary import pieces as pieces_of
 from fabricsim.study.vary import variation
-from fabricsim.study.vary.hands import Spreads
 from tests.cli.remembered import remembered
 from tests.support.little import assert_refused, little
 
@@ -47,15 +50,17 @@ def said(scene: Path, capsys: pytest.CaptureFixture[str], *options: str) -> str:
 
 
 def test_for_people(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    out = said(scene, capsys, "--runs", "40", "--error", "1", "--float-spread", "3")
+    out = said(scene, capsys, "--runs", "40", "--error", "1", "--float-spread", "4")
     text = " ".join(out.split())
     assert "What 30 pieces came to" in text
     assert "It took 30 pieces to know the mean draw-in to ±" in text
     assert "Half of all pieces come out" in text
     assert "The float that pulls hardest is most often one of" in text
     assert "come back in every repeat" in text
-    assert "slack from float to float ±3 % yours" in text
-    assert "slack from round to round ±2 % chosen" in text
+    assert "slack from float to float two in three within ±4 % yours" in text
+    assert "slack from round to round two in three within ±2 % yours" in text  # half as far
+    assert "how uneven the floats are as written yours" in text
+    assert "slack of all floats alike within ±3 % chosen" in text
     assert "safe" not in text.lower()
 
 
@@ -69,7 +74,7 @@ def test_too_few_pieces_say_so(scene: Path, capsys: pytest.CaptureFixture[str]) 
 
 def test_the_same_numbers_to_programs_and_spreadsheets(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
     found = json.loads(said(scene, capsys, "--runs", "4", "--seed", "3", "--share-pairs", "2", "--json"))
-    assert (found["schema_version"], found["command"], found["seed"], found["pieces"]) == (1, "vary", 3, 4)
+    assert (found["schema_version"], found["command"], found["seed"], found["pieces"]) == (2, "vary", 3, 4)
     table = list(csv.DictReader(io.StringIO(said(scene, capsys, "--runs", "4", "--seed", "3", "--csv"))))
     assert len(table) == len(found["runs"]) == 4
     for line, run in zip(table, found["runs"], strict=True):
@@ -83,8 +88,8 @@ def test_the_same_numbers_to_programs_and_spreadsheets(scene: Path, capsys: pyte
     assert found["quantities"]["draw_in_percent"]["mean"] == pytest.approx(
         sum(run["draw_in_percent"] for run in found["runs"]) / 4
     )
-    assert len(found["shares"]["of"]) == 3 * 6
-    assert found["shares"]["pieces"] == 2 * 8
+    assert len(found["shares"]["of"]) == 3 * 7  # all but the gauge
+    assert found["shares"]["pieces"] == 2 * 9
 
 
 def test_pieces_are_kept_and_not_knitted_again(
@@ -167,11 +172,13 @@ def test_nothing_that_differs_can_be_drawn_too(scene: Path, capsys: pytest.Captu
         (["--runs", "1000000000"], "--runs: given 1e+09; allowed: 1 to 100,000 pieces"),
         (["--error", "0"], "--error: given 0; allowed: 0.001 to 10 per cent"),
         (["--error", "nan"], "--error: given nan; allowed: 0.001 to 10 per cent"),
-        (["--float-spread", "-1"], "--float-spread: given -1; allowed: 0 to 20 per cent"),
-        (["--row-spread", "30"], "--row-spread: given 30; allowed: 0 to 20 per cent"),
-        (["--mean-spread", "inf"], "--mean-spread: given inf; allowed: 0 to 20 per cent"),
-        (["--gauge-spread", "-0.1"], "--gauge-spread: given -0.1; allowed: 0 to 20 per cent"),
+        (["--float-spread", "-1"], "--float-spread: given -1; allowed: 0 to 30 per cent"),
+        (["--row-spread", "31"], "--row-spread: given 31; allowed: 0 to 30 per cent"),
+        (["--mean-spread", "inf"], "--mean-spread: given inf; allowed: 0 to 30 per cent"),
+        (["--gauge-spread", "-0.1"], "--gauge-spread: given -0.1; allowed: 0 to 30 per cent"),
         (["--stiffness-factor", "0.5"], "--stiffness-factor: given 0.5; allowed: 1 to 10 times"),
+        (["--short", "-1"], "--short: given -1; allowed: 0 to 20 mm"),
+        (["--short", "nan"], "--short: given nan; allowed: 0 to 20 mm"),
         (["--share-pairs", "12"], "--share-pairs: given 12; allowed: 2, 4, 8, 16 ... up to 4096"),
         (["--seed", "-1"], "--seed: given -1; allowed: 0 to"),
         (["--processes", "0"], "--processes: given 0; allowed: 1 to 1,000 processors"),
@@ -197,15 +204,47 @@ def test_the_help_names_the_defaults_that_are_used() -> None:
     shown = {
         name: one.annotation for name, one in inspect.signature(vary_command.vary, eval_str=True).parameters.items()
     }
-    usual = Spreads()
-    for option, value in {
-        "float_spread": 100.0 * usual.floats,
-        "row_spread": 100.0 * usual.rows,
-        "mean_spread": 100.0 * usual.slack,
-        "gauge_spread": 100.0 * usual.gauge,
-        "stiffness_factor": usual.factor,
+    bare, written = (
+        Scene.model_validate(tomllib.loads(little(floats=""))),
+        Scene.model_validate(tomllib.loads(little())),
+    )
+    usual = hands_of(written)
+    short = [1e3 * (usual.short + sign * usual.short_spread / EVEN) for sign in (-1.0, 1.0)]
+    for option, told in {
+        "float_spread": f"{100.0 * usual.floats:g}",
+        "row_spread": "half as far",
+        "mean_spread": f"{100.0 * usual.slack:.1f}, {100.0 * hands_of(bare).slack:.0f} where it says no slack",
+        "gauge_spread": f"{100.0 * usual.gauge:g}",
+        "short": f"{short[0]:g} to {short[1]:g}",
+        "stiffness_factor": f"{usual.factor:g}",
     }.items():
-        assert shown[option].__metadata__[0].show_default == f"{round(value, 1):g}"
+        assert shown[option].__metadata__[0].show_default == told
+    assert usual.rows == 0.5 * usual.floats
+
+
+@pytest.mark.parametrize(
+    ("asked", "changed"),
+    [
+        (SpreadOptions(), {}),
+        (SpreadOptions(floats=4.0), {"floats": 0.04, "rows": 0.02, "unevenness_log": 0.0}),
+        (SpreadOptions(floats=4.0, rows=1.0), {"floats": 0.04, "rows": 0.01, "unevenness_log": 0.0}),
+        (SpreadOptions(rows=1.0), {"rows": 0.01}),
+        (SpreadOptions(mean=5.0), {"slack": 0.05}),
+        (SpreadOptions(gauge=2.0), {"gauge": 0.02}),
+        (SpreadOptions(stiffness=1.25), {"factor": 1.25, "bending_factor": None}),
+        (SpreadOptions(short_mm=0.8), {"short": 0.0008, "short_spread": 0.0}),
+        (SpreadOptions(short_mm=0.0), {"short": 0.0, "short_spread": 0.0}),
+        (SpreadOptions(0.0, 0.0, 0.0, 0.0, 2.0), {"floats": 0.0, "rows": 0.0, "slack": 0.0, "unevenness_log": 0.0}),
+    ],
+)
+def test_what_is_asked_for_takes_the_place_of_what_is_known(asked: SpreadOptions, changed: dict[str, float]) -> None:
+    scene = Scene.model_validate(tomllib.loads(little()))
+    for slack in (None, 0.05):
+        known = replace(hands_of(scene, other_slack=slack is not None), bending_factor=None)
+        found = asked.hands(scene, Load("repeat", slack=slack))
+        assert found == replace(
+            known, **{key: pytest.approx(value) if value else value for key, value in changed.items()}
+        )
 
 
 @pytest.mark.parametrize(
@@ -218,7 +257,7 @@ def test_shares_in_words(share: float, said: str) -> None:
 
 def test_hands_that_were_measured_vary_as_much_as_was_measured(tmp_path: Path) -> None:
     def slack_spread(slack: float | None = None) -> float:
-        return SpreadOptions().spreads(read_scene(scene), Load("repeat", slack=slack)).slack
+        return SpreadOptions().hands(read_scene(scene), Load("repeat", slack=slack)).slack
 
     once = LearntFactor(value=1.0, low=0.5, high=2.0, known="not told")
     slack = LearntSlack(value=-0.04, low=-0.06, high=-0.02, known="measured")
@@ -228,6 +267,8 @@ def test_hands_that_were_measured_vary_as_much_as_was_measured(tmp_path: Path) -
     scene.write_text('knitter = "hands.toml"\n' + little(floats=""), encoding="utf-8")
     # ends at 1.96 standard deviations
     assert slack_spread() == pytest.approx(0.02 / 1.96)
-    assert slack_spread(slack=0.05) == Spreads().slack
+    assert slack_spread(slack=0.05) == Hands().slack
     scene.write_text('knitter = "hands.toml"\n' + little(floats="slack = 0.0"), encoding="utf-8")
-    assert slack_spread() == Spreads().slack
+    assert slack_spread() == Hands().slack
+    scene.write_text(little(floats=""), encoding="utf-8")
+    assert slack_spread() == pytest.approx(0.10 / 3.0**0.5)  # anybody's, as nobody wrote it

@@ -1,0 +1,107 @@
+"""One number, one owner: what several commands say of one scene is the same."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabricsim.cli import main
+from fabricsim.study.forecast.forecast import AS_THE_MIDDLE, PIECES
+from tests.support.little import little
+
+ROUND = little(across=6, floats="slack = -0.03\nlongest_gap = 2", case="round") + "[sizes]\nbodies = [19.0, 24.0]\n"
+FLAT = little(worked="flat", across=2, floats='slack = -0.02\ncatches = "planned"\nlongest_gap = 2', case="swatch")
+THREE = little(rows=("..b.c.", ".bcb..", "b...b."), across=6, floats="unevenness = 0.05\nshort_mm = 0.3", case="round")
+THREE += "\n"
+YARN = '[[yarns]]\nsymbol = "c"\nname = "clay"\ncolour = "#9a4b2c"\ntex = 500\n[gauge]'
+SCENES = {
+    "hat in the round": ROUND.replace('worked = "round"', 'worked = "round"\nitem = "hat"', 1),
+    "flat swatch with planned catches": FLAT,
+    "three colours, hands unknown": THREE.replace("[gauge]", YARN, 1),
+}
+
+HAIR = 5e-3
+"""Per cent, cm and mm by which the same shape may differ with the way in, as floats may cut in by a hundredth of a
+thickness (0.02 mm) before they lie on the back: a twentieth of what is printed."""
+
+
+class Asked:
+    """The commands about one scene, each asked once."""
+
+    def __init__(self, path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+        self.path, self.capsys = path, capsys
+
+    def said(self, *words: str) -> dict[str, Any]:
+        assert main([words[0], str(self.path), *words[1:], "--json"]) == 0
+        said: dict[str, Any] = json.loads(self.capsys.readouterr().out)
+        return said
+
+
+def scene(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Asked:
+    """Return whom to ask about one of the ``SCENES``, in a folder of its own, on one processor."""
+    path = tmp_path / "scene.toml"
+    path.write_text(SCENES[name], encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return Asked(path, capsys)
+
+
+@pytest.mark.parametrize("name", SCENES, ids=lambda name: name.replace(" ", "_"))
+def test_every_command_says_the_same_of_one_scene(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Width, draw-in and pucker with their likely ranges, floats over the limits, counts and metres.
+
+    A preview also lets the slack in from loose to tight, which the others don't: the same shape but for a hair.
+    """
+    asked = scene(name, tmp_path, capsys, monkeypatch)
+    preview = asked.said("preview", "--width", "200")
+    drawn, pucker, floats = preview["draw_in"], preview["pucker"], preview["floats"]
+
+    (row,) = asked.said("compare")["rows"]
+    told = {
+        "draw_in_percent": drawn["nominal_percent"],
+        "draw_in_low_percent": drawn["low_percent"],
+        "draw_in_high_percent": drawn["high_percent"],
+        "width_cm": drawn["width_cm"],
+        "pucker_mm": pucker["nominal_mm"],
+        "pucker_low_mm": pucker["low_mm"],
+        "pucker_high_mm": pucker["high_mm"],
+        "floats": floats["count"],
+        "taut_floats": floats["taut"],
+        "floats_over_limit": floats["over_limit"],
+    }
+    assert {key: row[key] for key in told} == pytest.approx(told, abs=HAIR)
+
+    vary = asked.said("vary", "--runs", str(PIECES))
+    assert len(vary["runs"]) == PIECES
+    lost = [one["draw_in_percent"] for one in vary["runs"] if one["at_rest"]]
+    assert min(lost) == pytest.approx(drawn["low_percent"], abs=1e-4)
+    assert max(lost) == pytest.approx(drawn["high_percent"], abs=1e-4)
+    middle = vary["quantities"]["draw_in_percent"]["quantiles"][2]
+    assert middle["at_percent"] == 50.0
+    assert middle["value"] == pytest.approx(drawn["nominal_percent"], abs=100.0 * AS_THE_MIDDLE)
+
+    assert asked.said("floats")["summary"]["over_limit"] == floats["over_limit"]
+
+    if "item" in asked.path.read_text(encoding="utf-8"):
+        return  # of a hat the yarn is that of rib and crown too
+    used = {one["yarn"]: one["used_m"] for one in asked.said("yarn")["yarns"]}
+    in_row = [row[key] for key in sorted(row) if key.startswith("yarn_") and row[key] is not None]
+    assert in_row == pytest.approx(list(used.values()), rel=1e-6)
+
+
+def test_sizes_begin_from_the_forecast_of_the_piece_as_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The size of as many stitches as the scene has draws in as the preview says, likely range and all."""
+    asked = scene("hat in the round", tmp_path, capsys, monkeypatch)
+    drawn = asked.said("preview", "--width", "200")["draw_in"]
+    sizes = [one["counted"] for one in asked.said("sizes")["sizes"] if one["counted"] is not None]
+    (own,) = [one for one in sizes if one["stitches"] == 36]
+    assert own["drawn_in_percent"] == pytest.approx(drawn["nominal_percent"], abs=1e-4)
+    assert own["finished_cm"] == pytest.approx(drawn["width_cm"], abs=1e-4)
+    likely = [drawn["plain_width_cm"] * (1.0 - 0.01 * drawn[f"{end}_percent"]) for end in ("high", "low")]
+    assert own["finished_likely_cm"] == pytest.approx(likely, abs=1e-3)
