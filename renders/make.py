@@ -56,6 +56,7 @@ MOTION = Command("motion {scene} --width 400 --out {folder}/motion.webp", {"moti
 MORE: dict[str, tuple[Command, ...]] = {
     "across_the_edge": (PULL, MAP),
     "flat_swatch": (CLOSE, PULL, SECTION),
+    "one_tight_float": (drawn("bump.png", "--show pucker", "the bump that the tight float makes, face"),),
     "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
     "three_colours": (CLOSE, EYES),
     "wide_above_small": (ASLANT, PUCKER),
