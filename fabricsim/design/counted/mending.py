@@ -16,8 +16,9 @@ Edit = tuple[tuple[Square, int], ...]
 """Squares of the chart, and the yarn that each gets."""
 Over = frozenset[Passed]
 """Open stretches behind more stitches than may be."""
-MOST_CHANGES = 200
-"""Changes after which no more are looked for (chosen: a chart that takes so many is better drawn anew)."""
+MOST_TRIED = 60
+"""Floats after which no more are looked at (chosen: a chart that takes so many is better drawn anew; each may take a
+fourth of a second)."""
 MOST_AXES = 4
 """Axes of symmetry that are tried (chosen: a chart that repeats within itself has many that are alike)."""
 NEAR = 2
@@ -43,7 +44,8 @@ class Mended:
 @dataclass(frozen=True)
 class Mending:
     """A chart mended: its rows ``before`` and ``after``, what was ``mended`` one after the other, what was ``left`` for
-    no change was found, ``most`` stitches that a float may pass behind, and whether it is ``symmetric``."""
+    no change was found, ``most`` stitches that a float may pass behind, and whether it is ``symmetric``; ``stopped``:
+    there were more floats than are looked at, and those are among the ``left``."""
 
     before: Rows
     after: Rows
@@ -51,6 +53,7 @@ class Mending:
     left: tuple[Passed, ...]
     most: int
     symmetric: bool
+    stopped: bool = False
 
     @property
     def changed_rows(self) -> list[int]:
@@ -91,7 +94,7 @@ def mend(chart_ij: Rows, layout: Layout, most: int, listed: frozenset[Hold] = fr
     over = search.over(chart_ij, layout) if most > 0 else frozenset()
     symmetric = axes = _axes(chart_ij, layout)
     now, mended, left = chart_ij, list[Mended](), set[Passed]()
-    while len(mended) < MOST_CHANGES:
+    while len(mended) + len(left) < MOST_TRIED:
         one = min(over - left, key=_order, default=None)
         if one is None:
             break
@@ -107,7 +110,9 @@ def mend(chart_ij: Rows, layout: Layout, most: int, listed: frozenset[Hold] = fr
         now, over = changed(now, edit), (over - before) | after
         other = alone if alone is not None and len(alone) < len(edit) else None
         mended.append(Mended(one, edit, other, len(before) - len(after), len(one.squares) // (most + 1)))
-    return Mending(chart_ij, now, tuple(mended), tuple(sorted(over, key=_order)), most, bool(symmetric))
+    return Mending(
+        chart_ij, now, tuple(mended), tuple(sorted(over, key=_order)), most, bool(symmetric), bool(over - left)
+    )
 
 
 def changed(chart_ij: Rows, edit: Edit) -> Rows:

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from fabricsim.design.counted.mending import Mended, changed, mend, mending_of
+from fabricsim.design.counted.mending import MOST_TRIED, Mended, changed, mend, mending_of
 from fabricsim.design.floats.found import faults, floats
 from fabricsim.design.rows.squares import Layout, Passed, floats_behind
 from fabricsim.design.scene.chart import Rows
@@ -113,3 +113,11 @@ def test_a_scene_s_piece_has_none_over_afterwards_and_its_listed_catches_stay() 
 
 def test_where_no_float_may_be_open_nothing_is_tried() -> None:
     assert mend(((0, 1, 0, 1),), PLAIN, 0).mended == ()
+
+
+@pytest.mark.parametrize(("rows", "stopped"), [(MOST_TRIED, False), (MOST_TRIED + 1, True)])
+def test_so_many_floats_are_looked_at_and_no_more(rows: int, stopped: bool) -> None:
+    """One float a row; every one that is looked at is mended."""
+    found = mending_of(scene(rows=["A........."] * rows, across=2, floats={"longest_gap": 5}))
+    assert len(found.mended) == MOST_TRIED
+    assert (found.stopped, bool(found.left)) == (stopped, stopped)

@@ -9,7 +9,7 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, listed, row_word
 from fabricsim.design.counted.chart_in_text import printed_rows
-from fabricsim.design.counted.mending import MOST_CHANGES, Edit, Mended, Mending
+from fabricsim.design.counted.mending import MOST_TRIED, Edit, Mended, Mending
 from fabricsim.design.rows.squares import Passed
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
@@ -73,9 +73,9 @@ def _tell_changes(page: Page, told: MendTold) -> None:
             page.say(f"  {row + 1:>4}  {told.row(found.before, row)}")
             page.say(f"   now  {told.row(found.after, row)}")
         page.say("")
-    if found.left and len(found.mended) == MOST_CHANGES:
+    if found.stopped:
         page.say(
-            f"After {MOST_CHANGES} changes no more were looked for: a chart that takes so many is better drawn anew, "
+            f"After {MOST_TRIED} floats no more were looked at: a chart that takes so many is better drawn anew, "
             "or caught ('fabricsim catches').",
             wrap=True,
         )

@@ -115,7 +115,7 @@ def foot() -> tuple[str, ...]:
     """Return what to know of the numbers, and the caution."""
     return (
         "The shapes are computed, not drawn by hand; the mechanics is checked against exact solutions, not against "
-        "hand-knits. Slack and stiffness of a real fabric are known only roughly: knit a swatch. 1 cN is about the "
-        "weight of a gram.",
+        "hand-knits. Every float is taken alike; real ones are uneven, which draws in more: knit a swatch. 1 cN is "
+        "about the weight of a gram.",
         CAUTION,
     )

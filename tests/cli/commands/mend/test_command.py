@@ -12,7 +12,7 @@ import pytest
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.mend.command import answer_of
-from fabricsim.design.counted.mending import MOST_CHANGES, mending_of
+from fabricsim.design.counted.mending import MOST_TRIED, mending_of
 from fabricsim.design.floats.found import faults, floats
 from fabricsim.design.scene.read import read_scene
 from tests.cli.made_up import scene_of
@@ -117,11 +117,11 @@ def test_what_no_change_breaks_is_left_to_be_caught_and_a_chart_that_takes_too_m
     text = " ".join(printed(answer_of(scene, left).tell).split())
     assert "No small change breaks the float of ink behind 5 stitches from stitch 2 of row 1: catch them" in text
     assert "2 floats over your limit of 4 stitches or 9 cm before, 2 after" in text
-    many = replace(left, mended=found.mended * MOST_CHANGES)
+    many = replace(left, mended=found.mended * MOST_TRIED, stopped=True)
     text = " ".join(printed(answer_of(scene, many).tell).split())
-    assert "After 200 changes no more were looked for" in text
+    assert "After 60 floats no more were looked at" in text
     assert "No small change" not in text
-    assert "- and 160 more" in text
+    assert "- and 20 more" in text
 
 
 def test_a_copy_goes_where_what_it_names_lies(path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -104,7 +104,7 @@ def test_how_to_carry_yarn_step_by_step() -> None:
 def test_what_stands_at_its_foot() -> None:
     assert foot()[0] == (
         "The shapes are computed, not drawn by hand; the mechanics is checked against exact solutions, not "
-        "against hand-knits. Slack and stiffness of a real fabric are known only roughly: knit a swatch. 1 "
+        "against hand-knits. Every float is taken alike; real ones are uneven, which draws in more: knit a swatch. 1 "
         "cN is about the weight of a gram."
     )
     assert foot()[1:] == (CAUTION,)
