@@ -10,6 +10,7 @@ import re
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import chdir, redirect_stdout
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ import fabricsim
 from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
+from fabricsim.fabric.look import Look
 from fabricsim.fabric.measures import Measures, Pucker, Pull, Widths
 from fabricsim.fabric.mesh import FloatTable, Mesh
 from fabricsim.fabric.stiffness import Stiffness
@@ -31,11 +33,12 @@ FUNCTIONS: tuple[Callable[..., Any], ...] = (
     fabricsim.read_scene,
     fabricsim.floats,
     fabricsim.relax,
+    fabricsim.settle,
     fabricsim.measure,
     fabricsim.draw,
 )
 RETURNED: tuple[type, ...] = (
-    Scene, Float, Equilibrium, Mesh, FloatTable, Stiffness, Effort, Measures, Widths, Pucker, Pull,
+    Scene, Float, Equilibrium, Look, Mesh, FloatTable, Stiffness, Effort, Measures, Widths, Pucker, Pull,
 )  # fmt: skip
 ERRORS = (fabricsim.FabricsimError, fabricsim.InputError, fabricsim.NoEquilibriumError)
 
@@ -87,7 +90,7 @@ def returned(one: type) -> str:
     lines = [f"### {one.__name__}", documented(one), table(fields(one))]
     asked = [(name, how) for name, how in vars(one).items() if is_public_property(name, how)]
     if asked:
-        lines += ["Worked out of these:", table((name, shown(how.fget), said(how)) for name, how in asked)]
+        lines += ["Worked out of these:", table((name, shown(asks(how)), said(how)) for name, how in asked)]
     return "\n\n".join(lines)
 
 
@@ -96,9 +99,14 @@ def error(one: type) -> str:
     return f"### {one.__name__}\n\n{documented(one)}"
 
 
+def asks(how: Any) -> Callable[..., Any]:
+    """Return the function behind a property."""
+    return how.func if isinstance(how, cached_property) else how.fget
+
+
 def is_public_property(name: str, how: object) -> bool:
     """Return whether a name of a class is a property for users."""
-    return isinstance(how, property) and not name.startswith("_")
+    return isinstance(how, property | cached_property) and not name.startswith("_")
 
 
 def fields(one: type) -> Iterator[tuple[str, str, str]]:

@@ -14,6 +14,7 @@ Everything inside is in SI units (m, N, kg, s).
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from fabricsim.design.scene.choices import Case
     from fabricsim.design.scene.model import Scene
     from fabricsim.fabric.equilibrium import Equilibrium
+    from fabricsim.fabric.look import Look
     from fabricsim.fabric.measures import Measures
 
 __all__ = [
@@ -38,6 +40,7 @@ __all__ = [
     "measure",
     "read_scene",
     "relax",
+    "settle",
 ]
 
 __version__ = "0.1.0"
@@ -101,6 +104,47 @@ def relax(
 
     found = lowest_rest(set_up(scene, case, slack=slack, inside_out=inside_out), begin=lambda name, number: None)
     return replace(found.rest, painter=_painted)
+
+
+def settle(
+    scene: Scene,
+    case: Case | None = None,
+    *,
+    start: Equilibrium | None = None,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    look: Callable[[Look], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Equilibrium | None:
+    """Return where ``scene`` comes to rest from ``start``, seen on its way; None if it was stopped.
+
+    For whoever changes a scene and wants to see at once what comes of it. ``start`` is the fabric as it was before the
+    change, at rest or as a look showed it: with other slack, other catches, other stitches painted, but of the same
+    size and case; by default plain fabric. What was in contact there and still holds is kept; a start of another size
+    or case, or one that leads nowhere, is left aside. ``look`` is handed the fabric before the first step and after
+    each; the last look is the settled one. ``stop`` is asked every few milliseconds, also amid a step; where it says
+    yes the work ends, and no look follows.
+
+    Fabric that may rest in several shapes follows the one that it begins in; ``relax`` finds which lies lowest.
+    Both run in the thread that called. Raises InputError for what can't be built, NoEquilibriumError if the solver
+    finds no rest.
+
+    >>> scene = fabricsim.demo_scene()
+    >>> rest = fabricsim.settle(scene, "repeat", slack=-0.05)
+    >>> looks = []
+    >>> tighter = fabricsim.settle(scene, "repeat", start=rest, slack=-0.06, look=looks.append)
+    >>> [look.settled for look in looks if look.force < 1e-9]
+    [False, True]
+    >>> fabricsim.settle(scene, "repeat", start=tighter, slack=-0.07, stop=lambda: True) is None
+    True
+    """
+    from dataclasses import replace
+
+    from fabricsim.fabric.settling import settle as settled
+    from fabricsim.fabric.setup import set_up
+
+    rest = settled(set_up(scene, case, slack=slack, inside_out=inside_out), start, look=look, stop=stop)
+    return None if rest is None else replace(rest, painter=_painted)
 
 
 def measure(equilibrium: Equilibrium) -> Measures:

@@ -46,6 +46,12 @@ class NoEquilibriumError(FabricsimError):
     exit_status = 3
 
 
+class StoppedError(FabricsimError):
+    """The work was no longer wanted and was broken off; nothing came of it."""
+
+    exit_status = 3
+
+
 class KilledError(FabricsimError):
     """The processes that worked on something were killed so often that it was given up."""
 

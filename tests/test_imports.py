@@ -17,6 +17,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 
 BASE = {
     "arrays",
+    "breaks",
     "cgroups",
     "colour",
     "cores",
@@ -31,6 +32,7 @@ BASE = {
 """Modules at the top of the package that anyone may use."""
 MAY_IMPORT = {
     "arrays": set(),
+    "breaks": {"errors"},
     "cgroups": set(),
     "cores": {"cgroups"},
     "errors": set(),

@@ -53,7 +53,7 @@ def test_a_minimum_is_looked_for_on_one_thread() -> None:
     bar = Term("bar", Distance(), Elastic(10.0, 1.0), np.array([[0, 1]]))
     energy = assemble([bar], State(np.array([[0.0, 0.0, 0.0], [0.7, 0.2, 0.1]])), [0, 1, 2, 4, 5])
     seen: list[set[int]] = []
-    minimise(energy, energy.free(energy.start), Stopping(1e-9), lambda _step, _force: seen.append(threads()))
+    minimise(energy, energy.free(energy.start), Stopping(1e-9), lambda _step, _force, _q_f: seen.append(threads()))
     assert seen
     assert all(one == {1} for one in seen)
     assert threads() == {2}

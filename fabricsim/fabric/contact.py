@@ -12,6 +12,7 @@ from functools import partial
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.breaks import asked
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.build import cloth_terms, fabric_energy, float_law, float_term, held_unknowns, start_of
 from fabricsim.fabric.crossing import Cells
@@ -64,13 +65,21 @@ class Contact:
         none_f = np.zeros(len(mesh.floats), dtype=bool)
         return cls(fabric, Tracks(mesh), surface(mesh), Cells.of(mesh), none_f, NO_PAIRS, energy)
 
-    def carried_over(self, fabric: Fabric) -> Contact | None:
-        """Return the same contacts in a ``fabric`` of the same stitches; None if it isn't one."""
-        same = (fabric.mesh.floats.node_f2, self.fabric.mesh.floats.node_f2)
-        if len(fabric.mesh.rest_nc) != len(self.fabric.mesh.rest_nc) or not np.array_equal(*same):
-            return None
+    def carried_over(self, fabric: Fabric, state: State | None = None) -> Contact | None:
+        """Return what still holds of these contacts in a ``fabric`` that begins at ``state``, by default plain; None if
+        it is of other stitches. Floats that are new to it are looked at where they begin."""
         mesh, old = fabric.mesh, self.fabric.mesh
+        if (mesh.case, mesh.rows, mesh.stitches) != (old.case, old.rows, old.stitches):
+            return None
         watched = self.watched.with_room_in(mesh, self.surface)
+        ways_f, old_ways_f = (np.column_stack([t.node_f2, t.shift_f2, t.gap_f]) for t in (mesh.floats, old.floats))
+        if mesh.thickness != old.thickness or not np.array_equal(ways_f, old_ways_f):
+            wrapped = set(map(tuple, old_ways_f[self.wrapped_f].tolist()))
+            wrapped_f = np.array([tuple(way) in wrapped for way in ways_f.tolist()], dtype=bool)
+            other = Contact(fabric, Tracks(mesh), self.surface, Cells.of(mesh), wrapped_f, watched, self.energy)
+            other.notice(state or start_of(mesh))
+            other.energy = assemble(other._terms(), start_of(mesh), held_unknowns(mesh))
+            return other
         other = replace(self, fabric=fabric, cells=Cells.of(mesh), watched=watched, clear_f=None)
         held = held_unknowns(mesh)
         if held != held_unknowns(old):
@@ -145,6 +154,7 @@ class Contact:
         whole = min(1.0, LOOKS / far) if far > 0.0 else 1.0
         looks = max(1, int(np.ceil(whole * far)))
         for look in range(1, looks + 1):
+            asked()
             there_f = q_f + whole * (look / looks) * step_f
             if self._nearest(energy.state(there_f)) < floor or not self.allowed(energy, q_f, there_f):
                 return within * whole * (max(look - 1, 0.5) / looks)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from math import lcm
 
 import numpy as np
 
 from fabricsim.arrays import Floats
+from fabricsim.breaks import asked
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
@@ -16,13 +18,14 @@ from fabricsim.fabric.build import float_term
 from fabricsim.fabric.cell import Cut, copied, cut_out, repeats, state_in, whole_cut, written_out
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
+from fabricsim.fabric.look import Look, Onlooker
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.places import all_stitches
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.minimise import Minimum, minimise
-from fabricsim.mechanics.stopping import Stopping
+from fabricsim.mechanics.stopping import Status, Stopping
 from fabricsim.mechanics.vectors import Normal
 
 TOLERANCE = 1e-9
@@ -57,17 +60,19 @@ def come_to_rest(
     start: State | Equilibrium | None = None,
     progress: Progress | None = None,
     patience: Patience | None = None,
+    look: Onlooker | None = None,
 ) -> Equilibrium:
     """Return the equilibrium that ``fabric`` reaches from ``start``, by default from plain fabric at rest.
 
     Contact is looked for on the way: floats then lie on the back of what bulges in their way, and fabric that meets
     itself pushes itself apart. Of a ``repeat`` no more is solved than its least cell, or than the tile that ``start``
     rests in, and written out on the chart as it was typed; on several copies of it where the tile is larger.
+    ``look`` is handed the fabric before the first step, after each, and at rest.
     Raises NoEquilibriumError, saying how the solver ended, if there is none to be found.
     """
     cut = _cut_of(fabric, start)
     if cut is None:
-        return _brought_to_rest(fabric, start, progress, patience)
+        return _brought_to_rest(fabric, start, progress, patience, look)
     whole = copied(fabric, lcm(cut.rows, fabric.mesh.rows), lcm(cut.stitches, fabric.mesh.stitches))
     part = cut_out(whole, cut)
     begin: State | Equilibrium | None = None
@@ -75,7 +80,12 @@ def come_to_rest(
         begin = state_in(cut, start, fabric.mesh.rows, fabric.mesh.stitches)
     elif start is not None:
         begin = replace(start.solved or start, **vars(state_in(cut, start.state, start.mesh.rows, start.mesh.stitches)))
-    return written_out(_brought_to_rest(part, begin, progress, patience), fabric, cut)
+
+    def written(rest: Equilibrium) -> Equilibrium:
+        return written_out(rest, fabric, cut)
+
+    seen = None if look is None else lambda one: look(one.through(written))
+    return written(_brought_to_rest(part, begin, progress, patience, seen))
 
 
 def _cut_of(fabric: Fabric, start: State | Equilibrium | None) -> Cut | None:
@@ -102,17 +112,22 @@ def _brought_to_rest(
     start: State | Equilibrium | None = None,
     progress: Progress | None = None,
     patience: Patience | None = None,
+    look: Onlooker | None = None,
 ) -> Equilibrium:
     """Return the equilibrium of a fabric just as it is, all of it."""
     scale = force_scale(fabric.stiffness, fabric.mesh)
     patience = patience or Patience()
     stopping = Stopping(patience.tolerance * scale, patience.steps)
 
-    def watch(step: int, force: float) -> None:
+    def watch(step: int, force: float, q_f: Floats) -> None:
         if progress is not None:
             progress(step, force / scale)
+        if look is not None:
+            taken = sum(m.steps for m in spent) + step
+            known = replace(contact)  # which itself goes on growing
+            look(Look(taken, force / scale, False, partial(_on_the_way, fabric, q_f, known, taken, force / scale)))
 
-    known = start.contact.carried_over(fabric) if isinstance(start, Equilibrium) else None
+    known = start.contact.carried_over(fabric, start.state) if isinstance(start, Equilibrium) else None
     begun = known or Contact.of(fabric)
     begin = start.state if isinstance(start, Equilibrium) else start or begun.energy.start
     spent: list[Minimum] = []
@@ -120,7 +135,7 @@ def _brought_to_rest(
         state, contact = begin, begun
         for part in range(1, parts + 1):
             eased = fabric if part == parts else _eased(fabric, part / parts)
-            contact = contact.carried_over(eased) or Contact.of(eased)
+            contact = contact.carried_over(eased, state) or Contact.of(eased)
             energy = contact.energy
             spent.append(minimise(energy, energy.free(state), stopping, watch, contact))
             state = energy.state(spent[-1].q_f)
@@ -144,7 +159,11 @@ def _brought_to_rest(
         energy=last.energy,
         ramp_parts=parts,
     )
-    return _equilibrium(fabric, state, contact, effort)
+    rest = _equilibrium(fabric, state, contact, effort)
+    if look is not None:
+        asked()
+        look(Look(effort.steps, effort.residual, True, lambda: rest))
+    return rest
 
 
 def relax(
@@ -170,6 +189,12 @@ def _eased(fabric: Fabric, share: float) -> Fabric:
     plain_f = float_term(fabric.mesh, fabric.stiffness).measures(fabric.mesh.rest_nc, fabric.mesh.period_a)
     length_f = np.where(plain_f > table.length_f, plain_f + share * (table.length_f - plain_f), table.length_f)
     return replace(fabric, mesh=replace(fabric.mesh, floats=replace(table, length_f=length_f)))
+
+
+def _on_the_way(fabric: Fabric, q_f: Floats, contact: Contact, steps: int, force: float) -> Equilibrium:
+    """Return the fabric as it lies at some of its unknowns, before it is at rest."""
+    effort = Effort(Status.ON_THE_WAY, steps, 0, 0, force, contact.energy.value(q_f), 1)
+    return _equilibrium(fabric, contact.energy.state(q_f), contact, effort)
 
 
 def _equilibrium(fabric: Fabric, state: State, contact: Contact, effort: Effort) -> Equilibrium:

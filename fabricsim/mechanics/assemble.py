@@ -14,6 +14,7 @@ import numpy as np
 from scipy import sparse
 
 from fabricsim.arrays import ArrayRecord, Floats
+from fabricsim.breaks import asked
 from fabricsim.mechanics.laws import Law
 from fabricsim.mechanics.pattern import BLOCK, Pattern, find_pattern, padded
 from fabricsim.mechanics.terms import AXES, PERIODS, Term, places, span_matrix
@@ -134,6 +135,7 @@ class Energy:
         s = self.state(q_f)
         place_pc = places(s.x_nc, s.period_a)
         for number, (term, span_s) in enumerate(zip(self.terms, self.span_st, strict=True)):
+            asked()
             yield number, term, term.spans_of(span_s @ place_pc)
 
     def _nothing(self) -> Floats:

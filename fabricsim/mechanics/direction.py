@@ -21,6 +21,7 @@ import numpy as np
 from scipy import sparse
 
 from fabricsim.arrays import Floats
+from fabricsim.breaks import asked
 from fabricsim.mechanics.factors import MOST_ITERATIONS, Factors, Numbering, factors_if_definite, numbering
 from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.stopping import largest
@@ -167,11 +168,15 @@ class Direction:
             if self.share == 1.0:
                 matrix.setdiag(matrix.diagonal() + SHIFT * np.abs(material_eb).max())
         if not self._numbered:
+            asked()
             self._numbering, self._numbered = numbering(self.pattern), True
+        asked()
         factors = factors_if_definite(matrix, self._numbering, np.float32)
         if factors is None and self._near:
+            asked()
             self.factorisations += 1
             factors = factors_if_definite(matrix, self._numbering, np.float64)
+        asked()
         return factors
 
 
@@ -205,6 +210,7 @@ def conjugate_gradients(
     size = first = float(residual_f @ toward_f)
     flat = FLAT * float(np.abs(hessian.data).max(initial=0.0))
     for _ in range(iterations):
+        asked()
         bent_f = hessian @ along_f
         curvature = float(along_f @ bent_f)
         if curvature <= flat * float(along_f @ along_f):

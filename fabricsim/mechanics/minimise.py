@@ -33,8 +33,8 @@ class Living(Protocol):
         ...
 
 
-Watcher = Callable[[int, float], None]
-"""Told the number of each step and the largest force (N) before it."""
+Watcher = Callable[[int, float, Floats], None]
+"""Told the number of each step, the largest force (N) before it and the unknowns (f,) m there."""
 
 REACH = 0.5
 """First move along negative curvature, as a share of the distance between neighbouring nodes (chosen)."""
@@ -81,7 +81,7 @@ def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | 
         evaluations += 1
         residual = largest(gradient_f)
         if watch is not None:
-            watch(step, residual)
+            watch(step, residual, q_f)
         status = stopping.judge(step, u, gradient_f)
         move_f = None
         if status is None:

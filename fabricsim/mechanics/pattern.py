@@ -13,6 +13,7 @@ import numpy as np
 from scipy import sparse
 
 from fabricsim.arrays import Floats, Indices, Ints
+from fabricsim.breaks import asked
 from fabricsim.mechanics.terms import AXES, PERIODS, Term, points_of
 
 BLOCK = AXES * AXES
@@ -79,6 +80,7 @@ def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints
     span_pair = m[first] * spans + m[second]
     keys, columns, shares = [], [], []
     for begin in range(0, len(place_bp), AT_A_TIME):
+        asked()
         here = slice(begin, begin + AT_A_TIME)
         place_bz = place_bp[here][:, p]
         share_bz = share_bmp[here if len(share_bmp) > 1 else slice(None)][:, m, p]

@@ -16,6 +16,7 @@ class Status(Enum):
     AT_REST = "the fabric is at rest: no stitch is pulled by more than the tolerance, and small pushes die out"
     STEP_LIMIT = "the solver used up its steps before the fabric came to rest"
     NO_LOWER_ENERGY = "the solver found no lower energy along its direction, yet the fabric is not at rest"
+    ON_THE_WAY = "the fabric is on its way to rest"
     NOT_FINITE = "a force or an energy became infinite or undefined"
 
     @property

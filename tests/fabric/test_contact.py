@@ -14,7 +14,7 @@ from fabricsim.fabric.contact import FARTHEST, LISTED, LOOKS, NEARLY, Contact, _
 from fabricsim.fabric.crossing import Cells, _pierces
 from fabricsim.fabric.mesh import Grip, Mesh
 from fabricsim.fabric.pairs import MOST_IMAGES, near, pairs_within, surface
-from fabricsim.mechanics.assemble import State
+from fabricsim.mechanics.assemble import State, assemble
 from tests.support.folds import hairpin
 from tests.support.meshes import TIGHT_ROWS, WORSTED, mesh_of
 from tests.support.scenes import fabric_of
@@ -177,12 +177,37 @@ def test_floats_are_wrapped_once_any_of_them_pulls_over_a_bulge_and_those_that_n
 # ---- what is carried over --------------------------------------------------------------------------
 
 
-def test_only_a_fabric_of_the_same_stitches_and_floats_is_a_like_one() -> None:
+def test_only_a_fabric_of_the_same_stitches_is_a_like_one() -> None:
     tight = fabric_of(mesh_of(TIGHT_ROWS, "repeat", -0.05))
     contact = Contact.of(tight)
     assert contact.carried_over(fabric_of(mesh_of(TIGHT_ROWS * 2, "repeat", -0.05))) is None
-    assert contact.carried_over(fabric_of(mesh_of(("......",) * 4, "repeat", -0.05))) is None
-    assert contact.carried_over(fabric_of(mesh_of(TIGHT_ROWS[::-1], "repeat", -0.05))) is None
+    assert contact.carried_over(fabric_of(mesh_of(TIGHT_ROWS, "round", -0.05))) is None
+    assert contact.carried_over(fabric_of(mesh_of(("......",) * 4, "repeat", -0.05))) is not None
+
+
+def test_of_other_floats_those_that_stay_lie_where_they_lay_and_the_rest_is_looked_at() -> None:
+    """The energy is that of a contact made for the new floats, with the same of them behind the fabric."""
+    old, new = (fabric_of(mesh_of(rows, "repeat", -0.05)) for rows in (TIGHT_ROWS, (*TIGHT_ROWS[:-1], "......")))
+    contact = Contact.of(old)
+    contact.wrapped_f = np.ones_like(contact.wrapped_f)
+    carried = contact.carried_over(new)
+    assert carried is not None
+    known = set(map(tuple, old.mesh.floats.node_f2.tolist()))
+    stayed_f = np.array([tuple(ends) in known for ends in new.mesh.floats.node_f2.tolist()])
+    assert 0 < stayed_f.sum() < len(old.mesh.floats)
+    np.testing.assert_array_equal(carried.wrapped_f, stayed_f)
+    alone = replace(Contact.of(new), wrapped_f=stayed_f)
+    fresh = assemble(alone._terms(), start_of(new.mesh), held_unknowns(new.mesh))
+    q_f = fresh.free(fresh.start)
+    q_f = q_f + 1e-3 * np.random.default_rng(2).normal(size=q_f.shape)
+    np.testing.assert_allclose(carried.energy.gradient(q_f)[1], fresh.gradient(q_f)[1], atol=1e-12)
+    # in a bulging fabric those that it gets in the way of are wrapped at once
+    bulging = State(old.mesh.rest_nc + [[0.0, 0.0, 2e-3]] * (old.mesh.column_n % 3 == 1)[:, None], old.mesh.period_a)
+    seen = Contact.of(new).carried_over(old, bulging)
+    assert seen is not None
+    asked = Contact.of(old)
+    asked.notice(bulging)
+    np.testing.assert_array_equal(seen.wrapped_f, asked.wrapped_f)
 
 
 def test_laws_and_lengths_are_those_of_the_new_fabric_on_the_old_pattern() -> None:

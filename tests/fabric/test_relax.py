@@ -216,7 +216,7 @@ def minima(monkeypatch: pytest.MonkeyPatch, *ends: Status) -> list[tuple[float, 
         status = ends[len(began)]
         began.append((float(q_f[-1]), contact.fabric.mesh.floats.length_f))
         assert callable(watch)
-        watch(7, 0.25 * force_scale(contact.fabric.stiffness, contact.fabric.mesh))
+        watch(7, 0.25 * force_scale(contact.fabric.stiffness, contact.fabric.mesh), q_f)
         return Minimum(q_f + 1e-5, status, 0.5, 1e-4 * len(began), 3, 2, 5)
 
     monkeypatch.setattr(relax_module, "minimise", minimised)

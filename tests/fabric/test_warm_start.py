@@ -119,11 +119,10 @@ def test_something_new_in_contact_makes_a_new_pattern() -> None:
     assert warm.contact.energy.pattern is not rest.contact.energy.pattern
 
 
-@pytest.mark.parametrize("other", ["wider", "other floats"])
-def test_another_fabric_shares_no_contact(other: str) -> None:
-    """Fewer or more stitches, or the same stitches with other floats: what was in contact there says nothing here."""
+@pytest.mark.parametrize("rows", [tuple(row * 2 for row in MOTIF), tuple(map("".join, zip(*MOTIF, strict=True)))])
+def test_another_piece_shares_no_contact(rows: tuple[str, ...]) -> None:
+    """Wider, or as many stitches in other rows: what was in contact there says nothing here."""
     rest = come_to_rest(set_up(scene_of(MOTIF, -0.06), "repeat"))
-    rows = tuple(row * 2 for row in MOTIF) if other == "wider" else (".....#", *MOTIF[1:])
     assert rest.contact.carried_over(set_up(scene_of(rows, -0.06), "repeat")) is None
 
 

@@ -93,7 +93,7 @@ def test_from_a_start_of_negative_curvature_a_minimum_is_found(apex: float, nudg
 def test_near_a_minimum_the_error_falls_faster_than_in_proportion() -> None:
     residuals: list[float] = []
     energy = arch(0.55, nudge=0.02)
-    found = minimise(energy, energy.free(energy.start), Stopping(1e-13), lambda _, r: residuals.append(r))
+    found = minimise(energy, energy.free(energy.start), Stopping(1e-13), lambda _, r, __: residuals.append(r))
     assert found.status is Status.AT_REST
     assert len(residuals) == found.steps + 1
     # The Newton equation is solved to the square root of the force left, so each force is about the 1.5th power of
