@@ -6,7 +6,7 @@ The last letters of an array's name say what each axis counts: ``x_nc`` is nodes
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import TypeAlias, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,8 @@ Complexes: TypeAlias = NDArray[np.complex128]
 """Waves: how far, and in which phase."""
 Mask: TypeAlias = NDArray[np.bool_]
 """Which of them."""
+AnyArray: TypeAlias = NDArray[Any]
+"""An array of whatever kind, on its way into a file or to another program."""
 
 NULL = 1e-15
 """Length below which a vector has no direction, m: that of an atom's nucleus (chosen)."""

@@ -25,6 +25,7 @@ _UsageError: type[Any] = typer.BadParameter.__base__ or Exception
 
 
 COMMANDS = {
+    "table": "Lay a scene on the table: a page in the browser, on which the fabric answers while you design.",
     "preview": "Forecast draw-in and pucker, and draw the fabric's face and back.",
     "draw": "Draw the fabric from any side, as large as you like.",
     "lesson": "Write a page with a slider from tight floats to loose, for a class.",

@@ -37,7 +37,18 @@ def read_part(
     ``context`` is handed to the part's validators; ``before`` changes the table first. Raises ``InputError``, naming
     file and key (or ``where``, if there is no such file).
     """
-    text = read_text(path, where or str(path))
+    return part_of_text(read_text(path, where or str(path)), path, kind, what, context, before)
+
+
+def part_of_text(
+    text: str,
+    path: Path,
+    kind: type[P],
+    what: str,
+    context: dict[str, Any] | None = None,
+    before: Callable[[Mapping[str, Any]], Mapping[str, Any]] | None = None,
+) -> P:
+    """Return the part that a ``text`` in TOML says, as ``read_part`` does; errors say that it stands at ``path``."""
     nested = InputError(path, "tables nested without end", f"{what} in TOML", "check the file")
     if _NO_END.search(_STRINGS.sub("s", text)):
         raise nested

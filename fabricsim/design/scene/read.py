@@ -10,7 +10,7 @@ from typing import Any
 
 from fabricsim.design.scene.inches import in_cm
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.part_file import read_part
+from fabricsim.design.scene.part_file import part_of_text, read_part
 
 DEMO = "hat_band.toml"
 
@@ -24,6 +24,14 @@ def read_scene(path: str | Path) -> Scene:
     """
     path = Path(path)
     return read_part(path, Scene, "a scene", context={"source": path}, before=in_cm)
+
+
+def scene_of_text(text: str, path: Path) -> Scene:
+    """Return the scene that a ``text`` in TOML says, as if it stood in the file ``path``, which need not be there.
+
+    Raises ``InputError`` as ``read_scene`` does; files that it names are looked for beside ``path``.
+    """
+    return part_of_text(text, path, Scene, "a scene", context={"source": path}, before=in_cm)
 
 
 def demo_scene() -> Scene:

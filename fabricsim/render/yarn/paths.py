@@ -25,11 +25,12 @@ WRAP_THIN = 0.85
 """Thickness at the tight bend of a wrap, share of the full one (chosen: yarn flattens there)."""
 
 
-def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True) -> Strands:
+def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool = True) -> Strands:
     """Return the path of every yarn, loops cut into about ``steps``.
 
     Slack floats hang down a little as they bow, and carried yarn gives way to other yarn; if not ``hanging``, floats
-    stand straight off the back and none gives way, so that a section shows their true lengths.
+    stand straight off the back and none gives way, so that a section shows their true lengths. Without ``apart`` none
+    gives way either, which takes a third of the time: enough for what is still moving.
     Handles any surface whose stitches know their neighbours; draws yarn of one thickness, however far the stitches
     are squeezed or stretched.
     """
@@ -54,7 +55,7 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True) -> Strands:
     _add_carries(pieces, carries, path, feet, order_n, max(3, steps // 6))
     joins.add_joins(pieces, surface, carries, path, feet, next_n, order_n, first_nodes, max(4, steps // 6))
     strands = pieces.strands(order_n[first_nodes], tiling.yarn_n[first_nodes], YARN_THICKNESS * tiling.width)
-    if not hanging:
+    if not hanging or not apart:
         return strands
     x_pc = keep_apart(strands.x_pc, strands.first_s, strands.loose_p, surface.normals_near, strands.thickness)
     return replace(strands, x_pc=x_pc)

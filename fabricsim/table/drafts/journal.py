@@ -1,0 +1,86 @@
+"""Every state of a piece, kept in a file as it comes about, so that nothing is lost when a process dies.
+
+A line of JSON a record. What was begun when the machine stopped has no end of line: it is cut off when the file is read
+again, and all before it counts. Texts stay in the file; what is in memory is where each stands.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, BinaryIO
+
+FORM = 1
+"""Of these files: raised when an older reader would misread them."""
+
+
+@dataclass(frozen=True)
+class JournalLine:
+    """A record and where it stands in the file, bytes."""
+
+    record: Mapping[str, Any]
+    start: int
+    size: int
+
+
+class Journal:
+    """A file of records that grows; each is on the disk when ``write`` returns."""
+
+    def __init__(self, path: Path, file: BinaryIO) -> None:
+        self.path, self._file = path, file
+
+    @classmethod
+    def begun(cls, path: Path, head: Mapping[str, Any]) -> Journal:
+        """Return a new journal at ``path``, which must not be there."""
+        path.parent.mkdir(parents=True, exist_ok=True)
+        journal = cls(path, path.open("x+b"))
+        journal.write({"form": FORM, "begun": time.time(), **head})
+        return journal
+
+    @classmethod
+    def resumed(cls, path: Path) -> Journal:
+        """Return the journal at ``path``, to go on with; what was half written is cut off."""
+        whole = sum(line.size for line in lines_of(path))
+        file = path.open("r+b")
+        file.truncate(whole)
+        return cls(path, file)
+
+    def write(self, record: Mapping[str, Any]) -> JournalLine:
+        """Add a record."""
+        data = json.dumps(record, separators=(",", ":")).encode() + b"\n"
+        start = self._file.seek(0, os.SEEK_END)
+        self._file.write(data)
+        self._file.flush()
+        os.fsync(self._file.fileno())
+        return JournalLine(record, start, len(data))
+
+    def read(self, start: int, size: int) -> Mapping[str, Any]:
+        """Return the record that stands at ``start``."""
+        self._file.seek(start)
+        record: Mapping[str, Any] = json.loads(self._file.read(size))
+        return record
+
+    def close(self) -> None:
+        """Write no more."""
+        self._file.close()
+
+
+def lines_of(path: Path) -> Iterator[JournalLine]:
+    """Yield every whole record of a journal, in order, up to the first that is damaged."""
+    start = 0
+    with path.open("rb") as file:
+        for data in file:
+            if not data.endswith(b"\n"):
+                return
+            try:
+                record = json.loads(data)
+            except ValueError:
+                return
+            if not isinstance(record, dict):
+                return
+            yield JournalLine(record, start, len(data))
+            start += len(data)
