@@ -165,5 +165,5 @@ def assemble(terms: Iterable[Term], start: State, held: Iterable[int] = ()) -> E
     periodic, nodes = start.period_a is not None, len(start.x_nc)
     is_free_k = np.ones(start.x_nc.size + (PERIODS if periodic else 0), dtype=bool)
     is_free_k[list(held)] = False
-    pattern = find_pattern(kept, nodes, periodic, np.flatnonzero(is_free_k))
+    pattern = find_pattern(kept, start.x_nc, periodic, np.flatnonzero(is_free_k))
     return Energy(kept, start, pattern, tuple(span_matrix(t, nodes, periodic) for t in kept))

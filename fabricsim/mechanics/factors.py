@@ -2,10 +2,11 @@
 
 Stitches are numbered row by row and coupled to a few rows and a few stitches only, so a band holds them; LAPACK's
 banded Cholesky works on it in blocks, several times faster than a sparse factorisation that has to look for its
-entries. It ends at the first pivot that is not positive, which is the test for definiteness that is wanted. Three
+entries. It ends at the first pivot that is not positive, which is the test for definiteness that is wanted. Several
 numberings are tried and the narrowest taken: the given one; that one folded (first, last, second, last but one ...),
-for fabric that closes on itself; and the reverse one of Cuthill and McKee (scipy's). The periods of a cell touch
-everything, so they stand beside the band as a border, with a Schur complement of their own.
+for fabric that closes on itself; by where the nodes lie along each axis, which runs up a spiral as it was knitted, and
+along the columns of what is wider than high; and the reverse one of Cuthill and McKee (scipy's). The periods of a cell
+touch everything, so they stand beside the band as a border, with a Schur complement of their own.
 
 A few pairs that lie far apart in the numbering but touch each other in space would widen the whole band; what is
 left out of it there is for conjugate gradients to make good, since factors need not be exact.
@@ -16,6 +17,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Protocol
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,9 +26,10 @@ from scipy.linalg import lapack
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 from scipy.sparse.linalg import SuperLU, splu
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import Floats, Indices, Ints
 from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.stopping import largest
+from fabricsim.mechanics.terms import AXES
 
 WIDE = 30.0
 """A band is too wide where unknowns x (half band)^2 is more than this times (stored entries)^1.5: there sparse factors
@@ -93,65 +96,87 @@ class Numbering:
         return ties_mb, matrix[self.border_b][:, self.border_b].toarray()
 
 
+_known: WeakKeyDictionary[Pattern, dict[float, Numbering | None]] = WeakKeyDictionary()
+"""Numberings of patterns in use: a fabric let go again at another slack has the pattern that it had."""
+
+
 def numbering(pattern: Pattern, left_out: float = LEFT_OUT) -> Numbering | None:
     """Return the narrowest numbering of the unknowns of a pattern; None where sparse factors are as good.
 
     ``left_out``: share of the entries that may be left out beyond the band.
     """
-    size = len(pattern.free_f)
-    column_k = np.repeat(np.arange(size), np.diff(pattern.indptr))
-    row_k = pattern.indices.astype(np.intp)
-    border_b = np.arange(size - pattern.periods, size)
-    inner = size - pattern.periods
+    known = _known.setdefault(pattern, {})
+    if left_out not in known:
+        known[left_out] = _numbered(pattern, left_out)
+    return known[left_out]
+
+
+def _numbered(pattern: Pattern, left_out: float) -> Numbering | None:
+    size, inner = len(pattern.free_f), len(pattern.free_f) - pattern.periods
     if inner == 0:
         return None
-    inside_k = np.flatnonzero((row_k < inner) & (column_k < inner))
-    row, column = row_k[inside_k], column_k[inside_k]
+    # Nodes are numbered, by the entries of one component of each.
+    free_n, node_f = np.unique(pattern.free_f[:inner] // AXES, return_inverse=True)
+    of_one = np.flatnonzero(np.diff(node_f, prepend=-1))
+    tall_n = np.diff(pattern.indptr)[of_one]
+    row_k = pattern.indices[_runs(pattern.indptr[of_one], tall_n)]
+    column_n = np.repeat(np.arange(len(of_one)), tall_n)[row_k < inner]
+    row_n = node_f[row_k[row_k < inner]]
     best: tuple[int, Ints] | None = None
-    for order_m in _orders(pattern, row, column, inner):
-        half = _half_band(order_m, row, column, left_out)
+    for place_n in _orders(row_n, column_n, pattern.start_nc[free_n]):
+        half = AXES * _half_band(place_n, row_n, column_n, left_out) + AXES - 1
         if best is None or half < best[0]:
-            best = half, order_m
-    if best is None or inner * best[0] ** 2 > WIDE * len(row_k) ** 1.5:
+            best = half, place_n
+    assert best is not None
+    half, place_n = best
+    half = min(half, inner - 1)
+    if inner * half**2 > WIDE * len(pattern.indices) ** 1.5:
         return None
-    half, order_m = best
-    place_f = np.empty(inner, dtype=np.intp)
-    place_f[order_m] = np.arange(inner)
-    low, high = place_f[row], place_f[column]
-    kept = (low <= high) & (high - low <= half)
-    touching = np.flatnonzero((row_k < inner) & (column_k >= inner))
+    order_m = np.argsort(place_n[node_f], kind="stable")  # the components of a node stay together
+    place_f = np.empty(size, dtype=np.int32)
+    place_f[order_m] = np.arange(inner, dtype=np.int32)
+    place_f[inner:] = size  # beyond any band
+    low = place_f[pattern.indices]
+    high = np.repeat(place_f, np.diff(pattern.indptr))
+    upper = np.flatnonzero((low <= high) & (high < size))
+    low, high = low[upper], high[upper]
+    near = high - low <= half
+    put_k = high[near] * np.intp(half) + (low[near] + half)  # column high, row half + low - high
+    begin = int(pattern.indptr[inner])  # the border comes last
+    touching = begin + np.flatnonzero(pattern.indices[begin:] < inner)
     return Numbering(
         order_m=order_m,
-        border_b=border_b,
+        border_b=np.arange(inner, size),
         half=half,
-        take_k=inside_k[kept],
-        put_k=(high * half + low + half)[kept],  # column high, row half + low - high
+        take_k=upper[near],
+        put_k=put_k,
         touch_k=touching,
-        touch_row_k=place_f[row_k[touching]],
-        touch_column_k=column_k[touching] - inner,
-        whole=bool((np.abs(high - low) <= half).all()),
+        touch_row_k=place_f[pattern.indices[touching]].astype(np.intp),
+        touch_column_k=np.searchsorted(pattern.indptr, touching, side="right") - 1 - inner,
+        whole=bool(near.all()),
     )
 
 
-def _orders(pattern: Pattern, row: Ints, column: Ints, inner: int) -> list[Ints]:
-    """Return the numberings that are tried, each (m,) int."""
-    given = np.arange(inner)
-    node = pattern.free_f[:inner] // 3  # the components of a node stay together
-    nodes = int(node.max(initial=0)) + 1
-    folded = np.empty(nodes, dtype=np.intp)
-    folded[0::2] = np.arange((nodes + 1) // 2)
-    folded[1::2] = nodes - 1 - np.arange(nodes // 2)
-    place_n = np.argsort(folded)
-    graph = sparse.csr_array((np.ones(len(row), dtype=np.int8), (row, column)), shape=(inner, inner))
-    found = reverse_cuthill_mckee(graph, symmetric_mode=True).astype(np.intp)
-    return [given, np.argsort(place_n[node], kind="stable"), found]
+def _runs(begin_n: Indices, length_n: Indices) -> Ints:
+    """Return the numbers of several runs one after the other."""
+    ends = np.cumsum(length_n)
+    return np.asarray(np.arange(ends[-1]) + np.repeat(begin_n - (ends - length_n), length_n), dtype=np.intp)
 
 
-def _half_band(order_m: Ints, row: Ints, column: Ints, left_out: float) -> int:
-    """Return the half band that holds all entries, or nearly all where that is much narrower."""
-    place_f = np.empty_like(order_m)
-    place_f[order_m] = np.arange(len(order_m))
-    far = np.abs(place_f[row] - place_f[column])
+def _orders(row_n: Ints, column_n: Ints, start_nc: Floats) -> list[Ints]:
+    """Return the numberings that are tried: at which place each node comes, (n,) int."""
+    nodes = len(start_nc)
+    given = np.arange(nodes)
+    graph = sparse.csr_array((np.ones(len(row_n), dtype=np.int8), (row_n, column_n)), shape=(nodes, nodes))
+    found = [np.argsort(along_n, kind="stable") for along_n in start_nc.T]
+    found.append(reverse_cuthill_mckee(graph, symmetric_mode=True).astype(np.intp))
+    folded = np.minimum(2 * given, 2 * (nodes - given) - 1)
+    return [given, folded, *(np.argsort(order_n, kind="stable") for order_n in found)]
+
+
+def _half_band(place_n: Ints, row_n: Ints, column_n: Ints, left_out: float) -> int:
+    """Return the half band of nodes that holds all entries, or nearly all where that is much narrower."""
+    far = np.abs(place_n[row_n] - place_n[column_n])
     whole = int(far.max(initial=0))
     counts = np.bincount(far, minlength=whole + 1)
     beyond = np.cumsum(counts[::-1])[::-1]  # entries at this distance or farther

@@ -26,6 +26,7 @@ class Pattern:
     """``free_f`` numbers the free unknowns; ``gather_t`` lead the blocks of each term (b x m x m, 9) to the blocks of
     the pairs of places that are stored; the last ``periods`` of the free unknowns are sizes of a cell.
 
+    ``start_nc`` (n, 3) m: where the nodes lie at the start.
     ``indices``, ``indptr``, ``source`` spread those, flat, to the full symmetric matrix in compressed columns.
     """
 
@@ -33,6 +34,7 @@ class Pattern:
     gather_t: tuple[sparse.csr_array, ...]
     pairs: int
     periods: int
+    start_nc: Floats
     indices: Indices
     indptr: Indices
     source: Ints
@@ -49,8 +51,10 @@ class Pattern:
         return sparse.csc_array((value_eb.ravel()[self.source], self.indices, self.indptr), shape=(size, size))
 
 
-def find_pattern(terms: Sequence[Term], nodes: int, periodic: bool, free_f: Ints) -> Pattern:
-    """Return the pattern of the Hessian of ``terms`` in the free unknowns ``free_f``."""
+def find_pattern(terms: Sequence[Term], start_nc: Floats, periodic: bool, free_f: Ints) -> Pattern:
+    """Return the pattern of the Hessian of ``terms`` in the free unknowns ``free_f``; its nodes start at
+    ``start_nc``."""
+    nodes = len(start_nc)
     places = nodes + (PERIODS if periodic else 0)
     listed = [_pairs_of(term, nodes, periodic, places) for term in terms]
     diagonal = np.arange(places) * (places + 1)  # present even where no element touches it, for shifts
@@ -62,7 +66,7 @@ def find_pattern(terms: Sequence[Term], nodes: int, periodic: bool, free_f: Ints
     )
     periods = int((free_f >= AXES * nodes).sum())
     columns = _columns(pair_e // places, pair_e % places, places, nodes, free_f)
-    return Pattern(free_f, gather_t, len(pair_e), periods, *columns)
+    return Pattern(free_f, gather_t, len(pair_e), periods, start_nc, *columns)
 
 
 def _span_pairs(term: Term) -> int:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabricsim.fabric.build import fabric_energy
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.direction import conjugate_gradients
 from fabricsim.mechanics.energies.bar import Distance
@@ -14,6 +15,7 @@ from fabricsim.mechanics.factors import Banded, Sparse, banded, factors_if_defin
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import SINGLE
+from tests.support.meshes import WORSTED, mesh_of
 
 
 def net(rows: int, columns: int, *, closed: bool, periodic: bool, rng: np.random.Generator) -> Energy:
@@ -96,6 +98,21 @@ def test_what_closes_on_itself_is_folded() -> None:
     assert round_it is not None
     assert strip.half == 11  # a column of 3 nodes on, 3 components each, and the 2 others of the node
     assert strip.half < round_it.half <= 2 * 11 + 1
+
+
+def test_a_spiral_is_numbered_as_it_runs() -> None:
+    """A tube of floats, knitted from right to left and numbered from left to right: along its height a stitch is
+    coupled to those two rounds above, and by the ends of a float to those as far again as that passes."""
+    rows = ("....#" * 4, "." * 20) * 6
+    place = numbering(fabric_energy(mesh_of(rows, "round"), WORSTED, "test").pattern, left_out=0.0)
+    assert place is not None
+    assert place.half <= 3 * (2 * 20 + 4 + 1) + 2
+
+
+def test_a_numbering_is_found_once() -> None:
+    pattern = net(5, 4, closed=True, periodic=True, rng=np.random.default_rng(0)).pattern
+    assert numbering(pattern) is numbering(pattern)
+    assert numbering(pattern, left_out=0.0) is not numbering(pattern)
 
 
 def test_a_lone_far_pair_is_left_out_of_the_band_and_made_good() -> None:
