@@ -18,7 +18,7 @@ MAY_SET = re.compile(
     r"|chart\.(across|up|plain_below|plain_above|plain_yarn)"
     r"|yarns\.\d+\.(name|colour|tex|metres_per_100_g|yards_per_100_g|ball_grams)"
     r"|gauge\.(stitches|rows|needle_mm)|gauge\.colourwork\.(stitches|needle_mm)|needle_mm"
-    r"|floats\.(slack|slack_by_yarn|below|unevenness|short_mm|laid|longest_gap|longest_cm|longest_inch|catches)"
+    r"|floats\.(slack|slack_by_yarn|below|unevenness|short_mm|laid|longest_gap|longest_cm|longest_inch|catches|plan_catches)"
     r"|fabric\.\w+|simulation\.(case|inside_out)"
     r"|sizes\.(bodies|rib|rib_cm|ease_percent|crown|crown_every|plain_rounds|lining|rib_fewer_percent)"
 )

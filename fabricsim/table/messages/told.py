@@ -189,16 +189,20 @@ class TellWorking(Told):
 
 
 class Suggestion(Told):
-    """A change that may be tried: ``count`` of what it changes, at the first of the ``places`` (row, column)."""
+    """A change that may be tried: ``count`` catches, stitches or repeats more, at ``places`` (row, column) of the
+    chart, or another ``slack``. Before and after it: floats over a limit, width lost, pucker; null until known."""
 
     id: str
     what: Literal["catch", "stitch", "loosen", "repeat"]
-    count: int
-    places: tuple[tuple[int, int], ...]
+    count: int = 0
+    places: tuple[tuple[int, int], ...] = ()
     slack: float | None = None
-    repeats: int | None = None
     over_before: int
     over_after: int
+    loss_percent_before: float | None = None
+    loss_percent_after: float | None = None
+    pucker_mm_before: float | None = None
+    pucker_mm_after: float | None = None
 
 
 class TellAdvice(Told):
@@ -210,8 +214,8 @@ class TellAdvice(Told):
 
 
 class Tried(Told):
-    """A state that came to rest: what was changed to get there, and what came of it. ``before``: the state it came
-    from, ``loss_percent`` and so on of it are found under its own id."""
+    """A state that came to rest: by what ``change`` it came about, from which state ``before``, and what came of
+    it."""
 
     id: int
     before: int | None

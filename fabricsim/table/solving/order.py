@@ -1,41 +1,65 @@
-"""What one change asks the solver for."""
+"""What one change asks for, and what comes of it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from pathlib import Path
+from typing import Literal, Protocol
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.study.forecast.forecast import Forecast
-from fabricsim.table.messages.told import TellSaid, Told
+from fabricsim.table.drafts.text import SceneText
+from fabricsim.table.messages.told import Suggestion, TellSaid, Told
 from fabricsim.table.solving.shapes import Shape
+
+Which = Literal["first", "second"]
+"""The piece on the table, or the one that lies beside it."""
 
 
 @dataclass(frozen=True)
 class Order:
-    """Bring a ``scene`` to rest in a ``case`` and show it, its loops in so many ``steps``; ``revision``: of which
-    change; ``state``: which of the history's states it is."""
+    """Bring the scene of a ``text`` to rest in a ``case`` and show it, its loops in so many ``steps``; ``revision``: of
+    which change; ``state``: which of the history's states it is. As text, for whatever process to read again."""
 
+    which: Which
     revision: int
     state: int
-    scene: Scene
+    text: str
+    path: Path
     case: Case
     steps: int
+
+    @property
+    def draft(self) -> SceneText:
+        """The text as it lies on the table."""
+        return SceneText(self.text, self.path)
+
+    @property
+    def scene(self) -> Scene:
+        """The scene that is to be brought to rest."""
+        return self.draft.scene
 
 
 @dataclass(frozen=True)
 class Failed:
     """No rest was found, or a fault: ``words`` say why."""
 
-    revision: int
     words: str
 
 
-Outcome = Told | Shape | Failed
+@dataclass(frozen=True)
+class Candidates:
+    """Changes that may be tried, and the text of the scene with each of them."""
+
+    each: tuple[tuple[Suggestion, str], ...]
+
+
+Outcome = Told | Shape | Failed | Candidates
 
 
 class Teller(Protocol):
-    """Says in numbers and words what a forecast comes to, as the commands do: they own both."""
+    """Says in numbers and words what a forecast comes to, as the commands do: they own both. A function of a module, so
+    that other processes find it too."""
 
-    def __call__(self, forecast: Forecast, revision: int, *, likely: bool) -> TellSaid: ...
+    def __call__(self, forecast: Forecast, revision: int, which: Which, *, likely: bool) -> TellSaid: ...

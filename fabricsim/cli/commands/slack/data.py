@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.cli.commands.slack.aiming import aim_of, stitches_for
 from fabricsim.design.floats.in_the_hand import extra_yarn, inside_out_gain, sag
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
+from fabricsim.study.forecast.aiming import aim_of, stitches_for
 from fabricsim.study.forecast.loosening import HowLoose
 from fabricsim.units import CM, MM
 

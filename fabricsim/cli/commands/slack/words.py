@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fabricsim.cli.commands.slack.aiming import Aim, aim_of, stitches_for
 from fabricsim.cli.commands.slack.data import lines
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
@@ -22,6 +21,7 @@ from fabricsim.design.floats.in_the_hand import (
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.lengths import fine_number, fine_unit, long, long_number, long_unit
+from fabricsim.study.forecast.aiming import Aim, aim_of, stitches_for
 from fabricsim.study.forecast.loosening import TIGHTEST, HowLoose
 from fabricsim.study.hands.prior import SLACK_DOUBT
 from fabricsim.units import CM, MM

@@ -10,12 +10,13 @@ from fabricsim.design.floats.found import faults
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.table.messages.told import FloatSaid, RowSaid, TellSaid
+from fabricsim.table.solving.order import Which
 
 HARDEST = 12
 """Floats that are told one by one, those that pull hardest (chosen: more than anyone looks at)."""
 
 
-def told(forecast: Forecast, revision: int, *, likely: bool) -> TellSaid:
+def told(forecast: Forecast, revision: int, which: Which, *, likely: bool) -> TellSaid:
     """Return what a ``forecast`` comes to; ``likely``: with its ranges."""
     equilibrium = forecast.equilibrium
     over = faults(whole_floats(equilibrium.scene, equilibrium.mesh.case), equilibrium.scene.limits)
@@ -23,6 +24,7 @@ def told(forecast: Forecast, revision: int, *, likely: bool) -> TellSaid:
     draw_in, pucker, floats = said["draw_in"], said["pucker"], said["floats"]
     return TellSaid(
         revision=revision,
+        which=which,
         sure="likely" if likely else "rest",
         width_cm=draw_in["width_cm"],
         plain_cm=draw_in["plain_width_cm"],

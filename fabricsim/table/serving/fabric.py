@@ -1,0 +1,170 @@
+"""How the piece on the table lies, and one beside it: who works on that, and what is known of it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+
+from fabricsim.design.scene.choices import Case
+from fabricsim.errors import InputError
+from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.text import SceneText
+from fabricsim.table.messages.told import TellAdvice, TellNote, TellSaid, TellTries, TellWorking, Told, Tried
+from fabricsim.table.solving import pondering, settling
+from fabricsim.table.solving.counting import counted
+from fabricsim.table.solving.order import Candidates, Failed, Order, Outcome, Teller, Which
+from fabricsim.table.solving.shapes import Shape
+from fabricsim.table.solving.worker import Worker
+
+STILL = 1.5
+"""Seconds after which a hand is taken to be still, so that what takes long is begun (chosen)."""
+MOST_TRIES = 200
+"""States at rest that are told (chosen: more than fit a screen; the history holds all)."""
+USUAL_STEPS = 12
+"""Steps of a loop until a page asks for others (chosen: two millimetres of worsted)."""
+
+
+@dataclass(frozen=True)
+class _Beside:
+    state: int
+    draft: SceneText
+
+
+class FabricView:
+    """Has the piece brought to rest, and tells the pages what comes of it."""
+
+    def __init__(self, tell: Callable[[Told | Shape], None], teller: Teller, loop: asyncio.AbstractEventLoop) -> None:
+        self._tell, self._loop = tell, loop
+        self.case: Case | None = None
+        self._steps = USUAL_STEPS
+        self._revision = 0
+        self._history: History | None = None
+        self._beside: _Beside | None = None
+        self._known: dict[tuple[Which, type], Told | Shape] = {}
+        self._candidates: dict[str, str] = {}
+        self._tries: OrderedDict[int, Tried] = OrderedDict()
+        self._settler = Worker(settling.load, teller, partial(self._from_worker, False))
+        self._ponderer = Worker(pondering.load, teller, partial(self._from_worker, True))
+        self._pondering = False
+        self._waiting: asyncio.TimerHandle | None = None
+
+    @property
+    def known(self) -> Iterator[Told | Shape]:
+        """All that is known of the piece as it lies, for a page that has just been opened."""
+        return iter(self._known.values())
+
+    def candidate(self, name: str) -> str:
+        """Return the text of the scene with a suggestion followed; raises ``InputError`` if there is none so called."""
+        if name not in self._candidates:
+            there = ", ".join(self._candidates) or "none"
+            raise InputError("advice", f"'{name}'", there, "choose one that is offered now")
+        return self._candidates[name]
+
+    def look(self, case: Case | None, steps: int) -> bool:
+        """Show it in another case or otherwise drawn; return whether that is anything new."""
+        new = (case, steps) != (self.case, self._steps)
+        self.case, self._steps = case, steps
+        return new
+
+    def lay(self, history: History, revision: int) -> None:
+        """Have what is on the table brought to rest."""
+        self._history, self._revision = history, revision
+        self._candidates.clear()
+        self._leave_pondering()
+        beside = {key: what for key, what in self._known.items() if key[0] == "second"}
+        self._known = beside
+        draft = history.draft
+        self._note("first", counted(draft.scene, revision, self.case))
+        self._settler.ask(self._order("first", history.now, draft))
+        self._tell_tries()
+        if self._beside is not None:
+            self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
+
+    def lay_beside(self, state: int | None, draft: SceneText | None) -> None:
+        """Have another state brought to rest beside what is on the table; none if there is none."""
+        self._known = {key: what for key, what in self._known.items() if key[0] == "first"}
+        self._beside = None if state is None or draft is None else _Beside(state, draft)
+        self._tell_tries()
+        if self._beside is not None:
+            self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
+
+    def end(self) -> None:
+        """Stop all work."""
+        if self._waiting is not None:
+            self._waiting.cancel()
+        self._settler.end()
+        self._ponderer.end()
+
+    def _order(self, which: Which, state: int, draft: SceneText) -> Order:
+        case = self.case or draft.scene.case
+        return Order(which, self._revision, state, draft.text, draft.path, case, self._steps)
+
+    def _ponder(self, order: Order) -> None:
+        self._pondering = True
+        self._ponderer.ask(order)
+
+    def _leave_pondering(self) -> None:
+        if self._waiting is not None:
+            self._waiting.cancel()
+        if self._pondering:
+            self._pondering = False
+            self._ponderer.drop()
+
+    # ---- what comes of it ----
+
+    def _from_worker(self, pondered: bool, which: Which, revision: int, state: int, what: Outcome) -> None:
+        if not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self._came, pondered, which, revision, state, what)
+
+    def _came(self, pondered: bool, which: Which, revision: int, state: int, what: Outcome) -> None:
+        if revision != self._revision or (which == "second" and (self._beside is None or self._beside.state != state)):
+            return
+        if isinstance(what, Failed):
+            self._note(which, TellNote(what="no rest", text=what.words))
+        elif isinstance(what, Candidates):
+            self._candidates = {suggestion.id: text for suggestion, text in what.each}
+            self._note(which, TellAdvice(revision=revision, each=tuple(suggestion for suggestion, _ in what.each)))
+        else:
+            if isinstance(what, TellWorking) and what.on == "idle":
+                self._idle(pondered, which)
+            self._note(which, what)
+            if isinstance(what, TellSaid) and which == "first":
+                self._tried(state, what)
+
+    def _idle(self, pondered: bool, which: Which) -> None:
+        """Begin what takes long once the piece lies there and the hand is still."""
+        if pondered:
+            self._pondering = False
+        elif which == "first" and self._history is not None:
+            order = self._order("first", self._history.now, self._history.draft)
+            self._waiting = self._loop.call_later(STILL, self._ponder, order)
+
+    def _note(self, which: Which, what: Told | Shape) -> None:
+        """Tell all pages, and keep it for whoever opens another."""
+        self._known[which, type(what)] = what
+        self._tell(what)
+
+    def _tried(self, state: int, said: TellSaid) -> None:
+        """Note that a state came to rest."""
+        assert self._history is not None
+        self._tries[state] = Tried(
+            id=state,
+            before=self._history.before(state),
+            change=self._history.change(state),
+            loss_percent=said.loss_percent,
+            pucker_mm=said.pucker_mm,
+            over=said.over,
+            slack=self._history.state(state).scene.floats.slack,
+        )
+        while len(self._tries) > MOST_TRIES:
+            self._tries.popitem(last=False)
+        self._tell_tries()
+
+    def _tell_tries(self) -> None:
+        assert self._history is not None
+        second = None if self._beside is None else self._beside.state
+        told = TellTries(now=self._history.now, second=second, each=tuple(self._tries.values()))
+        self._note("first", told)

@@ -1,0 +1,95 @@
+"""What takes longer than a look: what might be done about a piece, and how far its forecast may be off.
+
+Begun once the hand is still. It does not ask whether to go on: the next change ends its process.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from fabricsim.cores import usable_cores
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import Measures
+from fabricsim.fabric.settling import settle
+from fabricsim.study.forecast.forecast import forecast
+from fabricsim.table.messages.told import TellWorking
+from fabricsim.table.solving.order import Candidates, Order, Teller
+from fabricsim.table.solving.settling import Knitted
+from fabricsim.table.solving.shapes import shape_of
+from fabricsim.table.solving.suggesting import Suggested, by_counting, by_slack, by_width
+from fabricsim.table.solving.worker import Wire
+from fabricsim.units import MM
+
+LEFT_FREE = 1
+"""Processors that are left for the hand (chosen)."""
+
+
+def ponder(order: Order, wire: Wire, teller: Teller) -> None:
+    """Tell what might be tried and what would come of it, the likely range, and how loose floats would have to be."""
+    processes = max(1, usable_cores() - LEFT_FREE)
+    wire.tell(order, TellWorking(revision=order.revision, on="advice"))
+    rest = _rest(order)
+    measures = rest[1]
+    candidates = [*by_counting(order), *by_width(order, measures)]
+    _tell(order, wire, candidates)
+    candidates = [_tried(order, one, rest) for one in candidates]
+    _tell(order, wire, candidates)
+
+    wire.tell(order, TellWorking(revision=order.revision, on="likely", share=0.0))
+    found = forecast(order.scene, order.case, processes=processes, counted=_counted(order, wire))
+    wire.tell(order, teller(found, order.revision, order.which, likely=True))
+    shown = shape_of(found.equilibrium, order.steps, apart=True, rest=True, revision=order.revision, which=order.which)
+    wire.tell(order, shown)
+
+    wire.tell(order, TellWorking(revision=order.revision, on="advice"))
+    looser = [_tried(order, one, rest) for one in by_slack(order, processes)]
+    if looser:
+        _tell(order, wire, [*candidates, *looser])
+    wire.tell(order, TellWorking(revision=order.revision, on="idle"))
+
+
+def load() -> Callable[[Order, Wire, Teller], None]:
+    """Return what ponders orders; called in the process that does."""
+    return ponder
+
+
+def _counted(order: Order, wire: Wire) -> Callable[[str, int], Callable[[int], None]]:
+    """Return what tells how many of the pieces of other hands are at rest."""
+
+    def begun(what: str, most: int) -> Callable[[int], None]:
+        return lambda done: wire.tell(
+            order, TellWorking(revision=order.revision, on="likely", step=done, share=done / most)
+        )
+
+    return begun
+
+
+def _tell(order: Order, wire: Wire, candidates: list[Suggested]) -> None:
+    wire.tell(order, Candidates(tuple((one.suggestion, one.draft.text) for one in candidates)))
+
+
+def _rest(order: Order, start: Equilibrium | None = None) -> tuple[Equilibrium, Measures]:
+    """Return a scene at rest, as it is shown at once, and what it measures."""
+    piece = Knitted.of(order)
+    rest = settle(piece.knitted, start)
+    assert rest is not None  # nobody stops it
+    return rest, piece.told(rest).measures
+
+
+def _tried(order: Order, one: Suggested, now: tuple[Equilibrium, Measures]) -> Suggested:
+    """Return a suggestion with what is and what would come of it."""
+    try:
+        after = _rest(replace(order, text=one.draft.text), now[0])[1]
+    except NoEquilibriumError:
+        return one
+    told = {
+        f"{name}_{when}": value
+        for when, measures in (("before", now[1]), ("after", after))
+        for name, value in (
+            ("loss_percent", 100.0 * measures.widths.overall),
+            ("pucker_mm", measures.pucker.peak_to_valley / MM),
+        )
+    }
+    return Suggested(one.suggestion.model_copy(update=told), one.draft)
