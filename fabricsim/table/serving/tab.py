@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import asyncio
-from collections import deque
+from collections import OrderedDict, deque
 from contextlib import suppress
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from fabricsim.table.messages.told import Told
 from fabricsim.table.solving.shapes import Shape
+
+REMEMBERED = 8
+"""Topologies that a page keeps, those that were sent last (chosen; the page's own rule is the same)."""
 
 
 class Tab:
@@ -19,7 +22,7 @@ class Tab:
         self.name, self._socket = name, socket
         self._waiting: deque[Told | Shape] = deque()
         self._woken = asyncio.Event()
-        self._topology: dict[object, int] = {}
+        self._topologies: OrderedDict[int, None] = OrderedDict()
         self._open = True
 
     def tell(self, what: Told | Shape) -> None:
@@ -49,9 +52,11 @@ class Tab:
 
     async def _send(self, what: Told | Shape) -> None:
         if isinstance(what, Shape):
-            which = what.head["which"]
-            whole = self._topology.get(which) != what.topology
-            self._topology[which] = what.topology
+            whole = what.topology not in self._topologies
+            self._topologies[what.topology] = None
+            self._topologies.move_to_end(what.topology)
+            if len(self._topologies) > REMEMBERED:
+                self._topologies.popitem(last=False)
             await self._socket.send_bytes(what.framed(whole=whole))
         else:
             await self._socket.send_text(what.model_dump_json())

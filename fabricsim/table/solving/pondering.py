@@ -16,7 +16,7 @@ from fabricsim.fabric.settling import settle
 from fabricsim.study.forecast.forecast import forecast
 from fabricsim.table.messages.told import TellWorking
 from fabricsim.table.solving.order import Candidates, Order, Teller
-from fabricsim.table.solving.settling import Knitted
+from fabricsim.table.solving.settling import UsualPiece
 from fabricsim.table.solving.shapes import shape_of
 from fabricsim.table.solving.suggesting import Suggested, by_counting, by_slack, by_width
 from fabricsim.table.solving.worker import Wire
@@ -72,7 +72,7 @@ def _tell(order: Order, wire: Wire, candidates: list[Suggested]) -> None:
 
 def _rest(order: Order, start: Equilibrium | None = None) -> tuple[Equilibrium, Measures]:
     """Return a scene at rest, as it is shown at once, and what it measures."""
-    piece = Knitted.of(order)
+    piece = UsualPiece.of(order)
     rest = settle(piece.knitted, start)
     assert rest is not None  # nobody stops it
     return rest, piece.told(rest).measures

@@ -9,6 +9,7 @@ from fabricsim.breaks import broken_off_when
 from fabricsim.errors import StoppedError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.look import Look
+from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.forecast.forecast import SEED, Forecast, Labour, forecast_of
@@ -16,7 +17,7 @@ from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
 from fabricsim.study.hands.prior import Hands, carrying
 from fabricsim.table.messages.told import TellWorking
-from fabricsim.table.solving.order import Order, Teller
+from fabricsim.table.solving.order import Order, Teller, Which
 from fabricsim.table.solving.shapes import shape_of
 from fabricsim.table.solving.worker import Wire
 
@@ -26,7 +27,7 @@ and none is drawn that nobody sees)."""
 
 
 @dataclass(frozen=True)
-class Knitted:
+class UsualPiece:
     """A scene in a usual pair of hands: the ``fabric`` as the scene says, what is known of the ``hands``, and the
     fabric as they have ``knitted`` it: the one that ``preview --draft`` shows."""
 
@@ -35,7 +36,7 @@ class Knitted:
     knitted: Fabric
 
     @classmethod
-    def of(cls, order: Order) -> Knitted:
+    def of(cls, order: Order) -> UsualPiece:
         fabric = set_up(order.scene, order.case)
         hands = carrying(order.scene, fabric.mesh.case, other_slack=False, even=False)
         return cls(fabric, hands, in_hand(fabric, typical(fabric, SEED), hands))
@@ -45,11 +46,54 @@ class Knitted:
         return forecast_of(self.fabric, self.hands, Labour(band=False, branch=False), rest=rest)
 
 
+class Showing:
+    """Sends an order's fabric as it settles, not more often than it can be drawn, and at rest."""
+
+    def __init__(self, order: Order, wire: Wire) -> None:
+        self._order, self._wire = order, wire
+        self._drawn, self._cost = perf_counter(), 0.0
+        self.last: Equilibrium | None = None
+
+    def look(self, at: Look) -> None:
+        """Take a look at the fabric on its way."""
+        self._wire.tell(self._order, TellWorking(revision=self._order.revision, on="rest", step=at.step))
+        begun = perf_counter()
+        if at.settled or at.step == 0 or begun - self._drawn < DRAWING * self._cost:
+            return
+        self.last = at.fabric
+        self.show(at.fabric, at.step)
+        self._drawn = perf_counter()
+        self._cost = self._drawn - begun
+
+    def show(
+        self,
+        fabric: Equilibrium,
+        step: int,
+        *,
+        measures: Measures | None = None,
+        rest: bool = False,
+        apart: bool = False,
+    ) -> None:
+        """Send a fabric."""
+        order = self._order
+        shape = shape_of(
+            fabric,
+            order.steps,
+            apart=apart,
+            rest=rest,
+            revision=order.revision,
+            step=step,
+            measures=measures,
+            which=order.which,
+        )
+        self._wire.tell(order, shape)
+
+
 class Settling:
     """Settles one order after the other, each from where the last one of its kind lay."""
 
     def __init__(self) -> None:
-        self._last: dict[str, Equilibrium] = {}
+        self._last: dict[Which, Equilibrium] = {}
 
     def __call__(self, order: Order, wire: Wire, teller: Teller) -> None:
         """Bring an order to rest and tell of it: its looks, its numbers, its yarns kept apart."""
@@ -57,36 +101,22 @@ class Settling:
         def stop() -> bool:
             return wire.overtaken(order)
 
-        def shown(fabric: Equilibrium, *, step: int, rest: bool, apart: bool) -> None:
-            shape = shape_of(
-                fabric, order.steps, apart=apart, rest=rest, step=step, revision=order.revision, which=order.which
-            )
-            wire.tell(order, shape)
-
-        drawn = perf_counter()
-        cost = 0.0
-
-        def look(at: Look) -> None:
-            nonlocal drawn, cost
-            wire.tell(order, TellWorking(revision=order.revision, on="rest", step=at.step))
-            begun = perf_counter()
-            if at.settled or at.step == 0 or begun - drawn < DRAWING * cost:
-                return
-            self._last[order.which] = at.fabric
-            shown(at.fabric, step=at.step, rest=False, apart=False)
-            drawn = perf_counter()
-            cost = drawn - begun
-
+        showing = Showing(order, wire)
         with broken_off_when(stop):
-            piece = Knitted.of(order)
-            rest = settle(piece.knitted, self._last.get(order.which), look=look, stop=stop)
+            piece = UsualPiece.of(order)
+            try:
+                rest = settle(piece.knitted, self._last.get(order.which), look=showing.look, stop=stop)
+            finally:
+                if showing.last is not None:
+                    self._last[order.which] = showing.last
             if rest is None:
                 raise StoppedError("a newer change has come")
             self._last[order.which] = rest
-            shown(rest, step=rest.effort.steps, rest=True, apart=False)
-            wire.tell(order, teller(piece.told(rest), order.revision, order.which, likely=False))
+            found, step = piece.told(rest), rest.effort.steps
+            showing.show(rest, step, measures=found.measures, rest=True)
+            wire.tell(order, teller(found, order.revision, order.which, likely=False))
             if not stop():
-                shown(rest, step=rest.effort.steps, rest=True, apart=True)
+                showing.show(rest, step, measures=found.measures, rest=True, apart=True)
         wire.tell(order, TellWorking(revision=order.revision, on="idle"))
 
 
