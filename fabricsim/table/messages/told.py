@@ -30,9 +30,17 @@ class Offer(Told):
     file: str | None
 
 
+class ToldCommand(Told):
+    """A command that jobs may run, and the names of its options."""
+
+    name: str
+    options: tuple[str, ...]
+
+
 class TellWelcome(Told):
     """The answer to the right secret. ``offers``: pieces left behind when a server died; ``tabs`` open here, this one
-    among them; ``others``: addresses of other tables that have the same file open; ``commands`` that jobs may run."""
+    among them; ``others``: addresses of other tables that have the same file open; ``commands`` that jobs may
+    run."""
 
     kind: Literal["welcome"] = "welcome"
     protocol: int = PROTOCOL
@@ -40,7 +48,7 @@ class TellWelcome(Told):
     offers: tuple[Offer, ...] = ()
     tabs: int = 1
     others: tuple[str, ...] = ()
-    commands: tuple[str, ...] = ()
+    commands: tuple[ToldCommand, ...] = ()
 
 
 class ToldYarn(Told):

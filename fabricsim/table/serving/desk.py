@@ -8,19 +8,23 @@ from typing import get_args
 from fabricsim.errors import InputError
 from fabricsim.table.drafts.changes import AskChange, changed
 from fabricsim.table.drafts.history import History
+from fabricsim.table.jobs.menu import MENU
 from fabricsim.table.messages.asked import (
     AnyAsked,
     AskAdvice,
+    AskJob,
     AskLook,
     AskRedo,
     AskSecond,
+    AskStop,
     AskTake,
     AskUndo,
 )
-from fabricsim.table.messages.told import TellNote, TellTrouble, TellWelcome, Told
+from fabricsim.table.messages.told import TellNote, TellTrouble, TellWelcome, Told, ToldCommand
 from fabricsim.table.serving.fabric import FabricView
 from fabricsim.table.serving.tab import Tab
 from fabricsim.table.serving.telling import scene_told
+from fabricsim.table.serving.workshop import Workshop
 from fabricsim.table.solving.order import Teller
 from fabricsim.table.solving.shapes import Shape
 
@@ -35,6 +39,7 @@ class Desk:
         self._revision = 0
         self._tabs: list[Tab] = []
         self.fabric = FabricView(self.tell, teller, asyncio.get_running_loop())
+        self.workshop = Workshop(self.tell)
         self._lay()
 
     # ---- pages ----
@@ -42,7 +47,8 @@ class Desk:
     def join(self, tab: Tab) -> None:
         """Welcome a page and show it all there is."""
         self._tabs.append(tab)
-        tab.tell(TellWelcome(version=self._version, tabs=len(self._tabs)))
+        menu = tuple(ToldCommand(name=name, options=tuple(dish.options)) for name, dish in MENU.items())
+        tab.tell(TellWelcome(version=self._version, tabs=len(self._tabs), commands=menu))
         tab.tell(scene_told(self.history, self._revision, self.fabric.case))
         for what in self.fabric.known:
             tab.tell(what)
@@ -56,6 +62,7 @@ class Desk:
     def end(self) -> None:
         """Say goodbye to all pages, and stop."""
         self.fabric.end()
+        self.workshop.end()
         self.tell(TellNote(what="ending"))
         for tab in self._tabs:
             tab.close()
@@ -95,6 +102,10 @@ class Desk:
         elif isinstance(asked, AskLook):
             if self.fabric.look(asked.case, asked.steps):
                 self._lay()
+        elif isinstance(asked, AskJob):
+            self.workshop.ask(asked.command, asked.options, history.draft)
+        elif isinstance(asked, AskStop):
+            self.workshop.stop(asked.job)
         else:
             raise InputError(asked.kind, "a message that is not answered yet", "the others", "wait for it")
 

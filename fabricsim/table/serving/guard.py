@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import ipaddress
 from collections.abc import Iterable
+from pathlib import Path
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -35,11 +36,13 @@ POLICY_OF_MADE = "; ".join(
     [
         "sandbox allow-scripts allow-downloads allow-modals",
         "default-src 'none'",
-        "script-src 'unsafe-inline'",
+        "script-src 'unsafe-inline' blob:",
         "style-src 'unsafe-inline'",
         "img-src data: blob:",
         "font-src data:",
         "media-src data:",
+        "frame-src data: blob:",
+        "frame-ancestors 'self'",
     ]
 )
 """What pages that commands made may do, such as a lesson with its slider: run by themselves, in an origin of their own,
@@ -54,6 +57,16 @@ HEADERS = {
 SAME = {"same-origin", "none"}
 """Sec-Fetch-Site of requests that this server's page makes, and of an address that somebody typed or opened."""
 NAMES_OF_HERE = ("127.0.0.1", "localhost", "[::1]")
+
+
+MADE = "/made/"
+"""Where files that commands made are had, by a key that nobody guesses: pages among them have an origin of their own,
+so that the browser says of a link from one to the next that it comes from elsewhere."""
+
+
+def policy_of_made(path: Path) -> str:
+    """Return what a file that a command made may do; a PDF is shown by the browser's own reader, which is no page."""
+    return "default-src 'none'; frame-ancestors 'self'" if path.suffix == ".pdf" else POLICY_OF_MADE
 
 
 class Guard:
@@ -88,6 +101,8 @@ class Guard:
         hosts, origins = headers.getlist("host"), headers.getlist("origin")
         if len(hosts) != 1 or not self._is_here(hosts[0]):
             return "asked under a name that is not this server's"
+        if scope["type"] == "http" and scope["path"].startswith(MADE):
+            return None if scope["method"] in ("GET", "HEAD") else "only to be read"
         if any(origin not in (f"http://{hosts[0]}", f"https://{hosts[0]}") for origin in origins):
             return "asked by a page from elsewhere"
         if any(site not in SAME for site in headers.getlist("sec-fetch-site")):

@@ -20,6 +20,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from fabricsim.table.messages.asked import ASKED, AskHello
 from fabricsim.table.messages.told import TellTrouble
 from fabricsim.table.serving.desk import Desk
+from fabricsim.table.serving.guard import policy_of_made
 from fabricsim.table.serving.tab import Tab
 
 PAGE = Path(__file__).parent.parent / "page"
@@ -53,6 +54,15 @@ def site(desk: Callable[[], Desk], secret: str) -> Starlette:
         """Say which piece lies here, to another server of the same machine that wants to know whether it is alive."""
         return PlainTextResponse(desk().history.journal.path.stem)
 
+    async def made(request: Request) -> Response:
+        """Give a file that a job made, to whoever knows its key."""
+        path = desk().workshop.file(request.path_params["key"], request.path_params["name"])
+        if path is None:
+            return PlainTextResponse("fabricsim: there is no such file, or no longer\n", 404)
+        response = FileResponse(path, filename=path.name if "download" in request.query_params else None)
+        response.headers["content-security-policy"] = policy_of_made(path)
+        return response
+
     async def talk(socket: WebSocket) -> None:
         await socket.accept()
         hello = await _hello(socket)
@@ -66,6 +76,7 @@ def site(desk: Callable[[], Desk], secret: str) -> Starlette:
             Route("/", front),
             Route("/alive", alive),
             WebSocketRoute("/ws", talk),
+            Route("/made/{key}/{name:path}", made),
             Mount("/page", StaticFiles(directory=PAGE)),
         ]
     )
