@@ -15,6 +15,7 @@ can take.
   sides and the catches again.
 - Difficulty (``difficulty.py``). Six counts, each with two limits; the limits are chosen, none is measured.
 - Needles (``needles.py``). Sizes as they are sold, and how many larger make good what is drawn in.
-- Mending (``mending.py``, ``chart_in_text.py``). One float over the limits after the other is broken by the smallest
-  change that makes no new one; only the rows near a change are counted again. Tests try every stitch of 300 charts.
+- Mending (``edits.py``, ``mending.py``, ``chart_in_text.py``). One float over the limits after the other is broken by
+  the smallest change that makes no new one; only what a change can touch is counted again, the rows with it and those
+  next to them. Tests try every stitch of 300 charts.
 """

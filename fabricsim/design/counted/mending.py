@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import product
 
 from fabricsim.design.catches.plan import held_in_piece, listed_holds, with_catches
+from fabricsim.design.counted.edits import Edit, changed, edits_of, mirrored, rows_of
 from fabricsim.design.floats.found import faults, find_floats
-from fabricsim.design.rows.squares import Hold, Layout, Passed, Square, floats_behind, layout_of
+from fabricsim.design.rows.squares import Hold, Layout, Passed, floats_behind, layout_of
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 
-Edit = tuple[tuple[Square, int], ...]
-"""Squares of the chart, and the yarn that each gets."""
 Over = frozenset[Passed]
 """Open stretches behind more stitches than may be."""
+Window = tuple[int | None, ...]
+"""Rows that are looked at by themselves, one on the other; None is a plain row."""
 MOST_TRIED = 60
-"""Floats after which no more are looked at (chosen: a chart that takes so many is better drawn anew; each may take a
-fourth of a second)."""
+"""Floats after which no more are looked at (chosen: a chart that takes so many is better drawn anew)."""
 MOST_AXES = 4
 """Axes of symmetry that are tried (chosen: a chart that repeats within itself has many that are alike)."""
-NEAR = 2
-"""By how many stitches several that are added may lie off their even places (chosen)."""
 
 
 @dataclass(frozen=True)
@@ -115,14 +112,6 @@ def mend(chart_ij: Rows, layout: Layout, most: int, listed: frozenset[Hold] = fr
     )
 
 
-def changed(chart_ij: Rows, edit: Edit) -> Rows:
-    """Return the chart with the squares of an ``edit`` in their new yarns."""
-    rows = [list(row) for row in chart_ij]
-    for (row, column), yarn in edit:
-        rows[row][column] = yarn
-    return tuple(map(tuple, rows))
-
-
 def _order(one: Passed) -> tuple[int, int, int, int]:
     """Return the key of the order of work: from the bottom right, the longer first."""
     row, column = one.squares[0]
@@ -156,7 +145,7 @@ class _Mender:
         """Return what is open over the limit in a chart so laid out."""
         return frozenset(
             part
-            for one in floats_behind(chart_ij, layout)
+            for one in floats_behind(chart_ij, layout, self.most)
             for part in one.open_parts(self.listed)
             if len(part.squares) > self.most
         )
@@ -164,29 +153,34 @@ class _Mender:
     def around(self, chart_ij: Rows, edit: Edit) -> Over:
         """Return the same of all rows in which an ``edit`` can make a difference: its own and those next to them, each
         wherever it lies, since floats of several places may pass behind the same squares."""
-        rows, found = len(chart_ij), set[Passed]()
-        near = {(row + step) % rows for (row, _), _ in edit for step in (-1, 0, 1)}
-        for window in {window for row in near for window in self._windows(row, rows)}:
-            found |= self._over_in(chart_ij, window)
-        return frozenset(found)
+        return self._over_in_all(chart_ij, self._near(rows_of(edit), len(chart_ij)))
 
-    def _windows(self, row: int, rows: int) -> Iterator[tuple[int | None, ...]]:
-        """Yield a row and its neighbours below and above, wherever the chart lies; None is a plain row."""
+    def _near(self, edited: frozenset[int], rows: int) -> set[Window]:
+        """Return all windows on ``edited`` rows of a chart of so many ``rows`` and on those next to them."""
+        near = {(row + step) % rows for row in edited for step in ((0,) if self.layout.flat else (-1, 0, 1))}
+        return {window for row in near for window in self._windows(row, rows)}
+
+    def _windows(self, row: int, rows: int) -> list[Window]:
+        """Return what shows every float that passes behind a row: the row itself, and in the round, where floats run on
+        from one to the next, with its neighbours below and above, wherever the chart lies; None is a plain row."""
+        if self.layout.flat:
+            return [(row,)]
         below: list[int | None] = [row - 1] if row > 0 else [rows - 1] * (self.layout.up > 1)
         above: list[int | None] = [row + 1] if row < rows - 1 else [0] * (self.layout.up > 1)
         below += [None] * (row == 0 and self.layout.plain_below > 0)
         above += [None] * (row == rows - 1 and self.layout.plain_above > 0)
-        yield from ((low, row) for low in below)
-        yield from ((row, high) for high in above)
-        yield (row,)
+        return [*((low, row) for low in below), *((row, high) for high in above)] or [(row,)]
 
-    def _over_in(self, chart_ij: Rows, rows: tuple[int | None, ...]) -> set[Passed]:
+    def _over_in_all(self, chart_ij: Rows, windows: Iterable[Window]) -> Over:
+        return frozenset().union(*(self._over_in(chart_ij, window) for window in windows))
+
+    def _over_in(self, chart_ij: Rows, rows: Window) -> set[Passed]:
         """Return what is open over the limit in these rows by themselves, one on the other, as rows of the chart."""
         layout = self.layout._replace(up=1, plain_below=0, plain_above=0)
         plain_j = (layout.plain,) * len(chart_ij[0])
         part = tuple(plain_j if row is None else chart_ij[row] for row in rows)
         made = set()
-        for one in floats_behind(part, layout):
+        for one in floats_behind(part, layout, self.most):
             squares = tuple((rows[row], column) for row, column in one.squares)
             if any(row is None for row, _ in squares):
                 continue
@@ -197,65 +191,26 @@ class _Mender:
     def smallest(self, chart_ij: Rows, one: Passed, axis: int | None) -> Edit | None:
         """Return the first of the smallest edits that breaks ``one`` and makes nothing new; with its mirror image, if
         an ``axis`` is given."""
-        known: dict[frozenset[int], Over] = {}
-        for edit in self._tries(chart_ij, one):
-            whole = edit if axis is None else _mirrored(edit, axis, len(chart_ij[0]))
+        known: dict[frozenset[int], tuple[list[Window], Over] | None] = {}
+        for edit in edits_of(chart_ij, self.layout, self.most, one):
+            whole = edit if axis is None else mirrored(edit, axis, len(chart_ij[0]))
             if whole is None or any(hold.square == square for square, _ in whole for hold in self.listed):
                 continue
-            rows = frozenset(row for (row, _), _ in whole)
-            before = known[rows] if rows in known else known.setdefault(rows, self.around(chart_ij, whole))
-            if self.around(changed(chart_ij, whole), whole) <= before - {one}:
+            edited = rows_of(whole)
+            if edited not in known:
+                known[edited] = self._bounds(chart_ij, one, edited)
+            bounds = known[edited]
+            if bounds is None:
+                continue
+            tried, (windows, allowed) = changed(chart_ij, whole), bounds
+            if all(self._over_in(tried, window) <= allowed for window in windows):
                 return whole
         return None
 
-    def _tries(self, chart_ij: Rows, one: Passed) -> Iterator[Edit]:
-        """Yield the edits that may break a float, the smallest first, and of these those nearest to even."""
-        squares, yarn = one.squares, one.yarn
-        middle = 0.5 * (len(squares) - 1)
-        by_middle = sorted(range(len(squares)), key=lambda step: (abs(step - middle), step))
-        yield from (((squares[step], yarn),) for step in by_middle)
-        ends = self._ends(chart_ij, one)
-        yarns = sorted({used for row in chart_ij for used in row})
-        for end, inner in ends:  # a lone stitch taken out
-            own = chart_ij[inner[0]][inner[1]]
-            yield from (((end, used),) for used in sorted(set(yarns) - {yarn}, key=lambda used: (used != own, used)))
-        for end, inner in ends:  # a stitch moved one inwards
-            if end != inner:
-                yield (end, chart_ij[inner[0]][inner[1]]), (inner, yarn)
-        for stitches in range(2, len(squares) // (self.most + 1) + 2):
-            yield from (tuple((squares[step], yarn) for step in steps) for steps in _spread(len(squares), stitches))
-
-    def _ends(self, chart_ij: Rows, one: Passed) -> list[tuple[Square, Square]]:
-        """Return the stitches of its own yarn between which a float may run, each with the square beside it."""
-        rows, width = len(chart_ij), len(chart_ij[0])
-        found = []
-        for inner, way in ((one.squares[0], 1), (one.squares[-1], -1)):
-            row, column = inner[0], (inner[1] + way) % width
-            there = {(row, column)} if column == inner[1] + way or self.layout.across > 1 else set()
-            if column != inner[1] + way and not self.layout.flat:
-                there.add(((row - way) % rows, column))
-            found += [(end, inner) for end in sorted(there) if chart_ij[end[0]][end[1]] == one.yarn]
-        return found
-
-
-def _mirrored(edit: Edit, axis: int, width: int) -> Edit | None:
-    """Return an edit with its mirror image; None if the two want different yarns of one square."""
-    whole = dict(edit)
-    for (row, column), yarn in edit:
-        if whole.setdefault((row, (axis - column) % width), yarn) != yarn:
-            return None
-    return tuple(sorted(whole.items()))
-
-
-def _spread(gap: int, stitches: int) -> Iterator[tuple[int, ...]]:
-    """Yield steps of so many ``stitches`` in a ``gap``, evenly first, then each a little off."""
-    even = [round((gap + 1) * (number + 1) / (stitches + 1)) - 1 for number in range(stitches)]
-    shifts = (
-        sorted(product(range(-NEAR, NEAR + 1), repeat=stitches), key=lambda one: sum(map(abs, one)))
-        if (stitches <= NEAR + 1)
-        else [(0,) * stitches]
-    )
-    for shift in shifts:
-        steps = tuple(at + off for at, off in zip(even, shift, strict=True))
-        if len(set(steps)) == stitches and all(0 <= step < gap for step in steps):
-            yield tuple(sorted(steps))
+    def _bounds(self, chart_ij: Rows, one: Passed, edited: frozenset[int]) -> tuple[list[Window], Over] | None:
+        """Return the windows that an edit of these rows changes, and what may be open in them once ``one`` is broken;
+        None if ``one`` lies in the windows beside them too, and so can't be broken there."""
+        near = self._near(edited, len(chart_ij))
+        windows = [window for window in near if not edited.isdisjoint(window)]
+        beside = self._over_in_all(chart_ij, near - set(windows))
+        return None if one in beside else (windows, (beside | self._over_in_all(chart_ij, windows)) - {one})

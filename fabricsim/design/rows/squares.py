@@ -72,6 +72,9 @@ class Passed(NamedTuple):
 
     def open_parts(self, caught: Iterable[Hold]) -> Iterator[Passed]:
         """Yield the stretches between the squares where it is ``caught`` (a set, or the like)."""
+        if not caught:  # most often
+            yield self
+            return
         start, steps = 0, len(self.squares)
         for step in range(steps + 1):
             if step == steps or any(
@@ -95,8 +98,9 @@ def layout_of(scene: Scene) -> Layout:
     )
 
 
-def floats_behind(chart_ij: Rows, layout: Layout) -> list[Passed]:
-    """Return every float of the piece, as it is worked, by the squares that it passes behind, each once."""
+def floats_behind(chart_ij: Rows, layout: Layout, most: int = 0) -> list[Passed]:
+    """Return every float of the piece, as it is worked, by the squares that it passes behind, each once; of those only
+    that pass behind more than ``most`` stitches."""
     rows, stitches = len(chart_ij), len(chart_ij[0])
     across, up = layout.copies
     width = stitches * across
@@ -104,7 +108,7 @@ def floats_behind(chart_ij: Rows, layout: Layout) -> list[Passed]:
     repeat_ij = [tuple(chart_j) * across for chart_j in chart_ij] * up
     piece_ij = [*[plain_j] * layout.plain_below, *repeat_ij, *[plain_j] * layout.plain_above]
     stretches = flat_stretches(piece_ij) if layout.flat else round_stretches(piece_ij, spiral=True)
-    return list(dict.fromkeys(_passed(one, (rows, stitches), width, layout) for one in stretches))
+    return list(dict.fromkeys(_passed(one, (rows, stitches), width, layout) for one in stretches if one.gap > most))
 
 
 def _passed(one: Stretch, size: Square, width: int, layout: Layout) -> Passed:

@@ -6,9 +6,10 @@ import random
 
 import pytest
 
-from fabricsim.design.counted.mending import MOST_TRIED, Mended, changed, mend, mending_of
+from fabricsim.design.counted.edits import changed
+from fabricsim.design.counted.mending import MOST_TRIED, Mended, mend, mending_of
 from fabricsim.design.floats.found import faults, floats
-from fabricsim.design.rows.squares import Layout, Passed, floats_behind
+from fabricsim.design.rows.squares import Hold, Layout, Passed, floats_behind
 from fabricsim.design.scene.chart import Rows
 from tests.design.scenes import scene
 
@@ -25,7 +26,8 @@ def some_chart(number: int) -> tuple[Rows, Layout, int]:
     yarns, rows, stitches = dice.choice([2, 2, 3]), dice.randint(1, 3), dice.randint(4, 9)
     weights = [6, 1, 1][:yarns]
     chart = tuple(tuple(dice.choices(range(yarns), weights, k=stitches)) for _ in range(rows))
-    layout = Layout(dice.random() < 0.4, dice.randint(1, 2), dice.randint(1, 2), dice.randint(0, 1), 1, 0)
+    flat, across, up, below, above = dice.random() < 0.4, dice.randint(1, 2), *(dice.randint(0, 1) for _ in range(3))
+    layout = Layout(flat, across, 1 + up, below, above, dice.randrange(yarns))
     return chart, layout, dice.randint(1, 4)
 
 
@@ -109,6 +111,17 @@ def test_a_scene_s_piece_has_none_over_afterwards_and_its_listed_catches_stay() 
     assert mending_of(caught).mended == ()
     planned = scene(["A........."], across=3, floats={"longest_gap": 4, "catches": "planned"})
     assert mending_of(planned).mended != ()  # in place of them
+
+
+def test_a_float_that_comes_from_a_plain_row_too_is_not_broken_by_the_last_stitch_of_the_chart() -> None:
+    """From the top of one chart to the next above, and from the plain round below the first: the same squares. All of
+    them hold catches of the other yarn, so that only its ends could change."""
+    chart = ((0, 0, 1, 1, 1, 1, 1), (0, 1, 1, 1, 1, 1, 1))
+    passed = Passed(0, tuple((0, column) for column in range(6, 1, -1)), ("every",) * 5)
+    caught = frozenset(Hold(0, column, 1) for column in range(2, 7))
+    found = mend(chart, Layout(flat=False, across=1, up=2, plain_below=1, plain_above=0, plain=0), 3, caught)
+    assert passed in found.left
+    assert all(one.float != passed for one in found.mended)
 
 
 def test_where_no_float_may_be_open_nothing_is_tried() -> None:

@@ -46,6 +46,7 @@ def mend(
 
 def answer_of(scene: Scene, found: Mending, written: Path | None = None) -> Answer:
     """Return what is said of a chart as ``found`` mended; ``written``: the file with its copy."""
-    counts = (over_in_piece(scene, found.before), over_in_piece(scene, found.after))
-    told = MendTold(scene, found, *counts, written)
+    before = over_in_piece(scene, found.before)
+    after = over_in_piece(scene, found.after) if found.mended else before
+    told = MendTold(scene, found, before, after, written)
     return Answer(lambda page: tell(page, told), for_programs(told), lines(told), COLUMNS)

@@ -6,7 +6,7 @@ from typing import Any
 
 from fabricsim.cli.commands.mend.words import MendTold
 from fabricsim.design.counted.chart_in_text import printed_rows
-from fabricsim.design.counted.mending import Edit
+from fabricsim.design.counted.edits import Edit
 from fabricsim.design.rows.squares import Passed, Square
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash

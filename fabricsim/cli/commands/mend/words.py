@@ -9,7 +9,8 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, listed, row_word
 from fabricsim.design.counted.chart_in_text import printed_rows
-from fabricsim.design.counted.mending import MOST_TRIED, Edit, Mended, Mending
+from fabricsim.design.counted.edits import Edit
+from fabricsim.design.counted.mending import MOST_TRIED, Mended, Mending
 from fabricsim.design.rows.squares import Passed
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene

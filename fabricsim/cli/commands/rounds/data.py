@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 from fabricsim import units
 from fabricsim.cli.commands.rounds import words
@@ -23,12 +23,21 @@ SCHEMA_VERSION = 2
 
 def lines(piece: WholePiece) -> list[dict[str, object]]:
     """Return a line for each row, from the first above the cast-on."""
-    return [_line(piece, section, row) for section in piece.sections for row in section.rows]
+    calls = _Calls(piece.scene, words.letters(piece), words.names(piece))
+    return [_line(calls, section, row) for section in piece.sections for row in section.rows]
 
 
-def _line(piece: WholePiece, section: PieceSection, row: PieceRow) -> dict[str, object]:
-    scene = piece.scene
-    called, named, unit = words.letters(piece), words.names(piece), row_word(scene)
+class _Calls(NamedTuple):
+    """What the yarns of a ``scene`` are ``called`` for short and ``named`` in full, found once for all rows."""
+
+    scene: Scene
+    called: Mapping[int, str]
+    named: Mapping[int, str]
+
+
+def _line(calls: _Calls, section: PieceSection, row: PieceRow) -> dict[str, object]:
+    scene, called, named = calls
+    unit = row_word(scene)
     if isinstance(row.work, WorkedRow):
         short = line_text(row.work.line, called, "p" if row.wrong_side else "k")
         full = row_in_words(row.work, named, unit)[1]
@@ -71,9 +80,8 @@ def for_programs(piece: WholePiece) -> dict[str, Any]:
         "heights_cm": {one.kind: piece.height(one.kind) / units.CM for one in piece.sections},
         "cast_on": {"yarn": scene.yarns[yarn].symbol, "stitches": stitches, "words": cast_on(piece, called)},
         "rows": [
-            {**_line(piece, section, row), "stitches_before": row.before, **_worked(piece, row)}
-            for section in piece.sections
-            for row in section.rows
+            {**line, "stitches_before": row.before, **_worked(piece, row)}
+            for line, row in zip(lines(piece), piece.rows, strict=True)
         ],
         "end": {"how": piece.end, "stitches": piece.last.after, "words": f"{head}: {todo}"},
         "finishing": finishing(piece, called),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from fabricsim.cli.commands.rounds import words
 from fabricsim.cli.commands.rounds.command import answer_of
+from fabricsim.cli.commands.rounds.data import for_programs
 from fabricsim.cli.commands.rounds.rows import hanging
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
@@ -430,3 +432,17 @@ def test_for_programs_and_spreadsheets() -> None:
             "in_words": "Purl all 6 stitches with milk.",
         },
     ]
+
+
+def test_what_yarns_are_called_is_found_once_and_not_for_every_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It takes a look at every row: found for each, a piece of thousands of rows would take minutes."""
+    asked: list[int] = []
+    once = words.letters
+    monkeypatch.setattr(words, "letters", lambda piece: asked.append(1) or once(piece))
+
+    def times(up: int) -> int:
+        asked.clear()
+        for_programs(piece_of(scene_of(0.0, ["...", "o.."], chart={"up": up})))
+        return len(asked)
+
+    assert times(50) == times(1)
