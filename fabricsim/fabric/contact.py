@@ -16,8 +16,9 @@ from fabricsim.breaks import asked
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.build import cloth_terms, fabric_energy, float_law, float_term, held_unknowns, start_of
 from fabricsim.fabric.crossing import Cells
+from fabricsim.fabric.kept import KeptPairs, Nearby
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.pairs import NO_PAIRS, Pairs, Surface, pairs_within, surface
+from fabricsim.fabric.pairs import NO_PAIRS, Pairs, Surface, apart, pairs_within, room_of, surface
 from fabricsim.fabric.setup import Fabric
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.touch import MeanDistance
@@ -30,6 +31,9 @@ TOUCH_RATIO = 20.0
 by about a hundredth of its thickness (chosen)."""
 LISTED, NEAR = 1.6, 1.25
 """Pairs nearer than LISTED times their room are watched, those that come nearer than NEAR make a new list (chosen)."""
+SPARE = 0.5
+"""Thicknesses by which pairs are looked for farther than they are watched, to be kept until they have moved by half of
+that (chosen)."""
 DEEPEST = 0.5
 """Share of its room below which no step may bring any pair: deeper, it might pass through (chosen)."""
 LOOKS = 32
@@ -45,7 +49,8 @@ class Contact:
     """What is in contact, or near it, while a fabric comes to rest; grows and never shrinks.
 
     ``wrapped_f`` (f,) bool: floats that go round what bulges in their way; ``watched``: pairs that push apart;
-    ``energy``: of the fabric with all that; ``clear_f`` (f,) m: where it was last seen not to pass through itself.
+    ``energy``: of the fabric with all that; ``kept``: what was last found near; ``clear_f`` (f,) m: where it was last
+    seen not to pass through itself.
     """
 
     fabric: Fabric
@@ -55,6 +60,7 @@ class Contact:
     wrapped_f: Mask
     watched: Pairs
     energy: Energy
+    kept: KeptPairs
     clear_f: Floats | None = None
 
     @classmethod
@@ -63,7 +69,8 @@ class Contact:
         mesh = fabric.mesh
         energy = fabric_energy(mesh, fabric.stiffness, fabric.where)
         none_f = np.zeros(len(mesh.floats), dtype=bool)
-        return cls(fabric, Tracks(mesh), surface(mesh), Cells.of(mesh), none_f, NO_PAIRS, energy)
+        faces = surface(mesh)
+        return cls(fabric, Tracks(mesh), faces, Cells.of(mesh), none_f, NO_PAIRS, energy, _kept(mesh, faces))
 
     def carried_over(self, fabric: Fabric, state: State | None = None) -> Contact | None:
         """Return what still holds of these contacts in a ``fabric`` that begins at ``state``, by default plain; None if
@@ -71,16 +78,18 @@ class Contact:
         mesh, old = fabric.mesh, self.fabric.mesh
         if (mesh.case, mesh.rows, mesh.stitches) != (old.case, old.rows, old.stitches):
             return None
-        watched = self.watched.with_room_in(mesh, self.surface)
+        other = replace(self, fabric=fabric, clear_f=None)
+        if not _lie_alike(mesh, old):
+            other.watched = self.watched.with_room_in(mesh, self.surface)
+            other.cells, other.kept = Cells.of(mesh), _kept(mesh, self.surface)
         ways_f, old_ways_f = (np.column_stack([t.node_f2, t.shift_f2, t.gap_f]) for t in (mesh.floats, old.floats))
         if mesh.thickness != old.thickness or not np.array_equal(ways_f, old_ways_f):
             wrapped = set(map(tuple, old_ways_f[self.wrapped_f].tolist()))
             wrapped_f = np.array([tuple(way) in wrapped for way in ways_f.tolist()], dtype=bool)
-            other = Contact(fabric, Tracks(mesh), self.surface, Cells.of(mesh), wrapped_f, watched, self.energy)
+            other = replace(other, tracks=Tracks(mesh), wrapped_f=wrapped_f)
             other.notice(state or start_of(mesh))
             other.energy = assemble(other._terms(), start_of(mesh), held_unknowns(mesh))
             return other
-        other = replace(self, fabric=fabric, cells=Cells.of(mesh), watched=watched, clear_f=None)
         held = held_unknowns(mesh)
         if held != held_unknowns(old):
             return replace(other, energy=assemble(other._terms(), start_of(mesh), held))
@@ -125,7 +134,7 @@ class Contact:
         return True
 
     def _notice_pairs(self, state: State) -> bool:
-        found = pairs_within(self.fabric.mesh, self.surface, state, LISTED)
+        found = self._pairs(self.kept.nearer(state, LISTED * self.fabric.mesh.thickness), state, LISTED)
         new = found.where(~np.isin(found.keys(), self.watched.keys()))
         if not (new.apart_p < NEAR * new.room_p).any():
             return False
@@ -175,8 +184,28 @@ class Contact:
 
     def _nearest(self, state: State) -> float:
         """Return the least distance of any pair over its room; infinite if none is near."""
-        found = pairs_within(self.fabric.mesh, self.surface, state, DEEPEST)
+        mesh = self.fabric.mesh
+        known = self.kept.at_hand(state, DEEPEST * mesh.thickness)
+        if known is None:
+            found = pairs_within(mesh, self.surface, state, DEEPEST)
+        else:
+            found = self._pairs(known, state, DEEPEST)
         return float((found.apart_p / found.room_p).min(initial=np.inf))
+
+    def _pairs(self, near: Nearby, state: State, share: float) -> Pairs:
+        """Return those of the pairs that are nearer than ``share`` times their room in ``state``."""
+        apart_p = apart(self.surface.at(state), state.period_a, near.place_p2, near.shift_p2)
+        room_p = room_of(self.fabric.mesh.thickness, near.plain_p)
+        return Pairs(near.place_p2, near.shift_p2, apart_p, room_p).within(share)
+
+
+def _kept(mesh: Mesh, faces: Surface) -> KeptPairs:
+    return KeptPairs(faces, State(mesh.rest_nc, mesh.period_a), SPARE * mesh.thickness)
+
+
+def _lie_alike(one: Mesh, other: Mesh) -> bool:
+    """Return whether two meshes of the same stitches lie alike in plain fabric, as thick."""
+    return one.thickness == other.thickness and bool(np.array_equal(one.rest_nc, other.rest_nc))
 
 
 def _load(mesh: Mesh) -> float:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask, cross, dot, norms
+from fabricsim.fabric.kept import KeptPairs
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.pairs import Surface, apart, near
+from fabricsim.fabric.pairs import Surface, apart
 from fabricsim.fabric.places import cells, whole
 from fabricsim.mechanics.assemble import State
 
@@ -19,6 +20,9 @@ EDGES = ((0, 1), (0, 2), (1, 3), (2, 3), (1, 2))
 DIAGONAL = 1.01
 """Diagonals of a cell between the middles of cells that are no neighbours (chosen: more than of those with a corner in
 common)."""
+SPARE = 0.2
+"""Stitch widths by which pairs of cells are looked for farther than they may cross (chosen: most are then looked for
+once in several steps)."""
 CORNER = 1e-6
 """Shares nearer than this to an edge or an end don't count: cells that have a corner in common meet there (chosen)."""
 
@@ -35,12 +39,12 @@ def crossing_cells(mesh: Mesh, state: State) -> int:
 
 @dataclass(frozen=True, eq=False)
 class Cells:
-    """The cells of a ``mesh``: their ``middles``, places whose corners are theirs; ``plain_sc`` (s, 3) m, where those
-    lie in plain fabric."""
+    """The cells of a ``mesh``: their ``middles``, places whose corners are theirs, and those that are no neighbours but
+    near each other as they were ``kept`` last."""
 
     mesh: Mesh
     middles: Surface
-    plain_sc: Floats
+    kept: KeptPairs
 
     @classmethod
     def of(cls, mesh: Mesh) -> Cells:
@@ -49,7 +53,8 @@ class Cells:
         kept = whole(corners)
         corner_s4 = np.stack([corner.node_b for corner in corners], axis=1)[kept]
         middles = Surface(corner_s4, np.stack([corner.shift_b2 for corner in corners], axis=1)[kept])
-        return cls(mesh, middles, middles.at(State(mesh.rest_nc, mesh.period_a)))
+        plain = State(mesh.rest_nc, mesh.period_a)
+        return cls(mesh, middles, KeptPairs(middles, plain, SPARE * mesh.stitch_width, neighbourhood(mesh)))
 
     def crossing(self, state: State) -> int:
         """Return how many pairs of cells, no neighbours in plain fabric, have an edge of one go through the other.
@@ -57,7 +62,7 @@ class Cells:
         Each cell is taken as two flat triangles. Möller & Trumbore 1997, J. Graphics Tools 2, 21 (memory).
         """
         corner_s4c = self.middles.corners(state)
-        pair_p2, shift_p2 = self._may_cross(corner_s4c, state.period_a)
+        pair_p2, shift_p2 = self._may_cross(corner_s4c, state)
         if len(pair_p2) == 0:
             return 0
         one_p4c, other_p4c = corner_s4c[pair_p2[:, 0]], corner_s4c[pair_p2[:, 1]]
@@ -70,15 +75,14 @@ class Cells:
                     through_p |= _pierces(a_p4c[:, begin], a_p4c[:, end], *(b_p4c[:, corner] for corner in triangle))
         return int(through_p.sum())
 
-    def _may_cross(self, corner_s4c: Floats, period_a: Floats | None) -> tuple[Ints, Ints]:
+    def _may_cross(self, corner_s4c: Floats, state: State) -> tuple[Ints, Ints]:
         """Return the pairs that are no neighbours and so near, for their size, that they may have a point in common."""
         middle_sc = corner_s4c.mean(axis=1)
         way_s4c = corner_s4c - middle_sc[:, None]
         around_s = norms(way_s4c).max(axis=1)
-        pair_p2, shift_p2 = near(middle_sc, period_a, 2.0 * float(around_s.max(initial=0.0)))
-        far_p = apart(self.plain_sc, self.mesh.period_a, pair_p2, shift_p2) >= neighbourhood(self.mesh)
-        pair_p2, shift_p2 = pair_p2[far_p], shift_p2[far_p]
-        near_p = apart(middle_sc, period_a, pair_p2, shift_p2) <= around_s[pair_p2].sum(axis=1)
+        found = self.kept.nearer(state, 2.0 * float(around_s.max(initial=0.0)))
+        pair_p2, shift_p2 = found.place_p2, found.shift_p2
+        near_p = apart(middle_sc, state.period_a, pair_p2, shift_p2) <= around_s[pair_p2].sum(axis=1)
         return pair_p2[near_p], shift_p2[near_p]
 
 

@@ -81,6 +81,12 @@ class Pairs:
         """Return some of the pairs."""
         return Pairs(self.place_p2[kept_p], self.shift_p2[kept_p], self.apart_p[kept_p], self.room_p[kept_p])
 
+    def within(self, share: float) -> Pairs:
+        """Return those nearer than ``share`` times their room, in an order that is theirs alone."""
+        found = self.where(self.apart_p < share * self.room_p)
+        order = np.lexsort([*found.shift_p2.T, *found.place_p2.T])
+        return Pairs(found.place_p2[order], found.shift_p2[order], found.apart_p[order], found.room_p[order])
+
     def and_also(self, others: Pairs) -> Pairs:
         """Return these pairs and others."""
         return Pairs(
@@ -104,12 +110,17 @@ def pairs_within(mesh: Mesh, faces: Surface, state: State, share: float) -> Pair
     pair_p2, shift_p2 = near(place_sc, state.period_a, share * mesh.thickness)
     apart_p = apart(place_sc, state.period_a, pair_p2, shift_p2)
     found = Pairs(pair_p2, shift_p2, apart_p, _room(mesh, faces, pair_p2, shift_p2))
-    return found.where(found.apart_p < share * found.room_p)
+    return found.within(share)
 
 
 def _room(mesh: Mesh, faces: Surface, pair_p2: Ints, shift_p2: Ints) -> Floats:
     plain_sc = faces.at(State(mesh.rest_nc, mesh.period_a))
-    return np.asarray(np.minimum(mesh.thickness, ROOM * apart(plain_sc, mesh.period_a, pair_p2, shift_p2)))
+    return room_of(mesh.thickness, apart(plain_sc, mesh.period_a, pair_p2, shift_p2))
+
+
+def room_of(thickness: float, plain_p: Floats) -> Floats:
+    """Return the room (p,) m of pairs that lie so far apart in plain fabric."""
+    return np.asarray(np.minimum(thickness, ROOM * plain_p))
 
 
 def near(place_sc: Floats, period_a: Floats | None, distance: float) -> tuple[Ints, Ints]:
