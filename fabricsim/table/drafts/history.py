@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -134,6 +136,17 @@ class History:
     def is_kept(self) -> bool:
         """Whether the file holds the very text that is on the table."""
         return self.kept is not None and (self.kept == self.now or self.state(self.kept).text == self.draft.text)
+
+    def note(self, record: Mapping[str, Any]) -> None:
+        """Write something into the journal that is no state."""
+        self.journal.write(record)
+
+    def close(self) -> None:
+        """Write no more; of a piece that nobody changed nothing is kept."""
+        self.journal.close()
+        if len(self) == 1:
+            with suppress(OSError):
+                self.journal.path.unlink()
 
     def _add(self, draft: SceneText, change: str, stroke: int, before: int | None) -> None:
         record = {"state": len(self._entries), "before": before, "change": change, "stroke": stroke, "text": draft.text}

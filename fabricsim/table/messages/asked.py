@@ -189,8 +189,14 @@ class AskKeep(Asked):
     over: bool = False
 
 
+class AskText(Asked):
+    """Give the text of the scene, to be kept elsewhere: a copy that stands alone."""
+
+    kind: Literal["text"]
+
+
 class AskResume(Asked):
-    """Go on with a piece that was left on the table before; null: the newest of them are offered no more."""
+    """Go on with a piece that was left on the table before; null: those that are offered are to be let go."""
 
     kind: Literal["resume"]
     id: Word | None
@@ -229,6 +235,7 @@ AnyAsked = Annotated[
     | AskOpen
     | AskDrop
     | AskKeep
+    | AskText
     | AskResume
     | AskJob
     | AskStop,

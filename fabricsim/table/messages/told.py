@@ -30,6 +30,13 @@ class Offer(Told):
     file: str | None
 
 
+class TellOffers(Told):
+    """Pieces that were left on the table before, the newest first; told anew whenever that changes."""
+
+    kind: Literal["offers"] = "offers"
+    each: tuple[Offer, ...]
+
+
 class ToldCommand(Told):
     """A command that jobs may run, and the names of its options."""
 
@@ -38,14 +45,13 @@ class ToldCommand(Told):
 
 
 class TellWelcome(Told):
-    """The answer to the right secret. ``offers``: pieces left behind when a server died; ``tabs`` open here, this one
-    among them; ``others``: addresses of other tables that have the same file open; ``commands`` that jobs may
-    run."""
+    """The answer to the right secret. ``tabs`` open here, this one among them; ``others``: addresses of other tables
+    that have the same file open; ``commands`` that jobs may run.
+    """
 
     kind: Literal["welcome"] = "welcome"
     protocol: int = PROTOCOL
     version: str
-    offers: tuple[Offer, ...] = ()
     tabs: int = 1
     others: tuple[str, ...] = ()
     commands: tuple[ToldCommand, ...] = ()
@@ -285,17 +291,29 @@ class TellTrouble(Told):
     words: str
 
 
+class TellText(Told):
+    """The text of the scene as a file of this ``name``, and the ``files`` that it names beside it, in base64."""
+
+    kind: Literal["text"] = "text"
+    name: str
+    text: str
+    files: dict[str, str]
+
+
 class TellNote(Told):
-    """Something to know: "kept" in the file ``text``, "tabs" (``count`` are open), "changed on disk", "no rest"."""
+    """Something to know: "kept" in the file ``text``; "changed on disk": that file, by somebody else, and nothing was
+    written; "tabs": ``count`` are open; "no rest": why in ``text``; "ending": the server."""
 
     kind: Literal["note"] = "note"
-    what: Literal["kept", "tabs", "changed on disk", "no rest", "not saved", "ending"]
+    what: Literal["kept", "changed on disk", "tabs", "no rest", "ending"]
     text: str = ""
     count: int = 0
 
 
 AnyTold = Annotated[
     TellWelcome
+    | TellOffers
+    | TellText
     | TellScene
     | TellCounts
     | TellSaid

@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 import asyncio
+from pathlib import Path
 from typing import get_args
 
 from fabricsim.errors import InputError
 from fabricsim.table.drafts.changes import AskChange, changed
 from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.keeping import changed_meanwhile, keep
+from fabricsim.table.drafts.left import Left, left_behind, let_go, sweep
+from fabricsim.table.drafts.opening import opened_files
 from fabricsim.table.jobs.menu import MENU
 from fabricsim.table.messages.asked import (
     AnyAsked,
     AskAdvice,
     AskJob,
+    AskKeep,
     AskLook,
+    AskOpen,
     AskRedo,
+    AskResume,
     AskSecond,
     AskStop,
     AskTake,
+    AskText,
     AskUndo,
 )
-from fabricsim.table.messages.told import TellNote, TellTrouble, TellWelcome, Told, ToldCommand
+from fabricsim.table.messages.told import Offer, TellNote, TellOffers, TellTrouble, TellWelcome, Told, ToldCommand
 from fabricsim.table.serving.fabric import FabricView
+from fabricsim.table.serving.others import is_open, same_file
 from fabricsim.table.serving.tab import Tab
-from fabricsim.table.serving.telling import scene_told
+from fabricsim.table.serving.telling import scene_told, text_told
 from fabricsim.table.serving.workshop import Workshop
 from fabricsim.table.solving.order import Teller
 from fabricsim.table.solving.shapes import Shape
@@ -34,12 +43,17 @@ CHANGES = get_args(AskChange)
 class Desk:
     """One piece, its ``history`` and its ``fabric``, in whatever number of tabs."""
 
-    def __init__(self, history: History, teller: Teller, version: str) -> None:
-        self.history, self._version = history, version
+    def __init__(self, history: History, teller: Teller, version: str, port: int) -> None:
+        self.history, self._version, self._port = history, version, port
+        self._folder = history.journal.path.parent
+        history.note({"served": port})
+        self._offers: list[Left] = []
         self._revision = 0
         self._tabs: list[Tab] = []
         self.fabric = FabricView(self.tell, teller, asyncio.get_running_loop())
         self.workshop = Workshop(self.tell)
+        sweep(self._folder)
+        self._look_for_offers()
         self._lay()
 
     # ---- pages ----
@@ -48,7 +62,9 @@ class Desk:
         """Welcome a page and show it all there is."""
         self._tabs.append(tab)
         menu = tuple(ToldCommand(name=name, options=tuple(dish.options)) for name, dish in MENU.items())
-        tab.tell(TellWelcome(version=self._version, tabs=len(self._tabs), commands=menu))
+        others = tuple(same_file(self._folder, self.history))
+        tab.tell(TellWelcome(version=self._version, tabs=len(self._tabs), others=others, commands=menu))
+        tab.tell(self._offered())
         tab.tell(scene_told(self.history, self._revision, self.fabric.case))
         for what in self.fabric.known:
             tab.tell(what)
@@ -66,7 +82,7 @@ class Desk:
         self.tell(TellNote(what="ending"))
         for tab in self._tabs:
             tab.close()
-        self.history.journal.close()
+        self.history.close()
 
     def tell(self, what: Told | Shape) -> None:
         """Tell all pages."""
@@ -78,11 +94,11 @@ class Desk:
     def answer(self, tab: Tab, asked: AnyAsked) -> None:
         """Do what a page asks; say it to that page where it can't be done."""
         try:
-            self._do(asked)
+            self._do(tab, asked)
         except InputError as problem:
             tab.tell(trouble(asked.kind, problem))
 
-    def _do(self, asked: AnyAsked) -> None:
+    def _do(self, tab: Tab, asked: AnyAsked) -> None:
         history = self.history
         if isinstance(asked, CHANGES):
             self._add(changed(history.draft, asked).text, asked.kind, getattr(asked, "stroke", 0))
@@ -102,12 +118,20 @@ class Desk:
         elif isinstance(asked, AskLook):
             if self.fabric.look(asked.case, asked.steps):
                 self._lay()
+        elif isinstance(asked, AskOpen):
+            self._lay_other(opened_files(asked.files, self._folder))
+        elif isinstance(asked, AskResume):
+            self._resume(asked.id)
+        elif isinstance(asked, AskKeep):
+            self._keep(tab, over=asked.over)
+        elif isinstance(asked, AskText):
+            tab.tell(text_told(history.draft))
         elif isinstance(asked, AskJob):
             self.workshop.ask(asked.command, asked.options, history.draft)
         elif isinstance(asked, AskStop):
             self.workshop.stop(asked.job)
         else:
-            raise InputError(asked.kind, "a message that is not answered yet", "the others", "wait for it")
+            raise InputError(asked.kind, "a greeting", "one, at the beginning", "open another page")
 
     def _check_state(self, number: int) -> None:
         """Raise ``InputError`` for a state that there never was."""
@@ -119,6 +143,50 @@ class Desk:
         if text != self.history.draft.text:
             self.history.add(self.history.draft.saying(text), change, stroke)
             self._lay()
+
+    def _lay_other(self, history: History) -> None:
+        """Lay another piece on the table; the one that lay there is offered from now on, if it is in no file."""
+        self.history.close()
+        self.history = history
+        history.note({"served": self._port})
+        self.fabric.clear()
+        self._look_for_offers()
+        self.tell(self._offered())
+        self._lay()
+
+    def _resume(self, name: str | None) -> None:
+        if name is None:
+            let_go(self._offers)
+            self._offers = []
+            self.tell(self._offered())
+            return
+        left = next((one for one in self._offers if one.name == name), None)
+        if left is None:
+            raise InputError("resume", f"'{name}'", "a piece that is offered", "choose one of them")
+        self._lay_other(History.resumed(left.journal))
+
+    def _look_for_offers(self) -> None:
+        self._offers = list(left_behind(self._folder, is_open, self.history.journal.path.stem))
+
+    def _offered(self) -> TellOffers:
+        each = (
+            Offer(id=one.name, title=one.title, changes=one.states - 1, when=one.when, file=one.file)
+            for one in self._offers
+        )
+        return TellOffers(each=tuple(each))
+
+    def _keep(self, tab: Tab, *, over: bool) -> None:
+        """Write the scene into its file; give the text to the page where there is none."""
+        history = self.history
+        if history.file is None:
+            tab.tell(text_told(history.draft))
+            return
+        if not over and changed_meanwhile(history):
+            tab.tell(TellNote(what="changed on disk", text=Path(history.file).name))
+            return
+        keep(history)
+        self.tell(TellNote(what="kept", text=Path(history.file).name))
+        self.tell(scene_told(history, self._revision, self.fabric.case))
 
     def _lay(self) -> None:
         """Tell what lies on the table at once, and have it brought to rest."""

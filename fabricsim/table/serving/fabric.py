@@ -83,6 +83,12 @@ class FabricView:
         if self._beside is not None:
             self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
 
+    def clear(self) -> None:
+        """Forget all that is known of a piece: another is to be laid on the table."""
+        self._beside = None
+        self._known.clear()
+        self._tries.clear()
+
     def lay_beside(self, state: int | None, draft: SceneText | None) -> None:
         """Have another state brought to rest beside what is on the table; none if there is none."""
         self._known = {key: what for key, what in self._known.items() if key[0] == "first"}

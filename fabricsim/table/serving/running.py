@@ -114,7 +114,7 @@ async def _served(
 ) -> None:
     host, port = listener.getsockname()[:2]
     loop = asyncio.get_running_loop()
-    desk = Desk(history(), teller, version)
+    desk = Desk(history(), teller, version, int(port))
     guard = Guard(
         site(lambda: desk, secret), hosts_of(str(host), int(port)), port=int(port), any_address=served.exposed
     )

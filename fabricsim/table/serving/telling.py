@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from pathlib import Path
 from typing import Literal
 
@@ -9,7 +10,10 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.table.drafts.history import History
 from fabricsim.table.drafts.keys import told_values
-from fabricsim.table.messages.told import TellScene, ToldCatch, ToldYarn
+from fabricsim.table.drafts.text import SceneText
+from fabricsim.table.jobs.alone import alone
+from fabricsim.table.messages.told import TellScene, TellText, ToldCatch, ToldYarn
+from fabricsim.table.serving.workshop import file_name
 from fabricsim.units import tex_of_metres_per_100_g
 
 
@@ -81,3 +85,10 @@ def _catches(scene: Scene) -> Literal["none", "planned", "listed", "listed and p
     if scene.floats.plan_catches:
         return "listed and planned" if scene.floats.catches else "planned"
     return "listed" if scene.floats.catches else "none"
+
+
+def text_told(draft: SceneText) -> TellText:
+    """Return a copy of the scene that stands alone, as a file to be kept elsewhere."""
+    text, files = alone(draft)
+    coded = {name: base64.b64encode(data).decode() for name, data in files.items()}
+    return TellText(name=f"{file_name(draft.scene.title)}.toml", text=text, files=coded)
