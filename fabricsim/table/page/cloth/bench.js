@@ -1,0 +1,261 @@
+// The cloth as it is worked on: which tool, which yarn, which stitch, and what of it is drawn.
+import { light, pullColour } from "../colour.js";
+import { Stage } from "../gl/stage.js";
+import { room } from "../gl/program.js";
+import { Chart } from "./chart.js";
+import { Places } from "./places.js";
+import { middle, together } from "./symmetry.js";
+
+/** @typedef {import("../talk/table.js").Table} Table */
+/** @typedef {import("../talk/shapes.js").Fabric} Fabric */
+/** @typedef {"needle" | "frame" | "turn"} Tool */
+/** @typedef {{row: number, column: number, rows: number, columns: number}} Box */
+
+/** How long the cloth takes from one look to another, ms. */
+const MOVEMENT = 550;
+
+export class Bench {
+    /** @param {Table} table @param {HTMLCanvasElement} canvas */
+    constructor(table, canvas) {
+        this.table = table;
+        this.stage = new Stage(canvas);
+        this.places = new Places(this.stage);
+        this.chart = new Chart();
+        this.tool = /** @type {Tool} */ ("needle");
+        this.yarn = 1;
+        this.symmetry = /** @type {import("./symmetry.js").Symmetry} */ ("none");
+        /** @type {import("./symmetry.js").Axis | null} where it mirrors, the middle if not said */
+        this.axis = null;
+        /** @type {[number, number]} row and column of the piece */
+        this.cursor = [0, 0];
+        this.pointed = false;
+        /** @type {Box | null} */
+        this.box = null;
+        /** @type {number[][] | null} */
+        this.copied = null;
+        this.colouring = /** @type {"none" | "pull" | "height"} */ ("none");
+        /** @type {Set<number>} */
+        this.litFloats = new Set();
+        /** @type {Set<number>} */
+        this.litStitches = new Set();
+        this.glass = false;
+        this.hardest = 1;
+        /** @type {(() => void)[]} */
+        this.watchers = [];
+        this.calm = matchMedia("(prefers-reduced-motion: reduce)");
+        this.moving = 0;
+        table.on("scene", (scene) => this.takeScene(scene));
+        table.on("shape", (shape) => this.takeShape(shape));
+        table.on("trouble", (trouble) => {
+            if (trouble.asked === "paint" || trouble.asked === "chart") this.chart.pending.clear();
+            this.paintLooks();
+        });
+    }
+
+    /** @param {import("../messages").TellScene} scene */
+    takeScene(scene) {
+        this.chart.take(scene.chart);
+        this.yarn = Math.min(this.yarn, scene.yarns.length - 1);
+        this.stage.cell = [100 / scene.gauge[0], 100 / scene.gauge[1]];
+        this.stage.dyeing(scene.yarns.map((yarn) => light(yarn.colour)));
+        if (this.box && (this.box.row + this.box.rows > this.chart.height || this.box.columns > this.chart.width)) this.box = null;
+        this.paintLooks();
+        this.tell();
+    }
+
+    /** @param {Fabric} fabric */
+    takeShape(fabric) {
+        const same = this.stage.shape !== null && this.places.topology === fabric.head.topology;
+        const fresh = this.stage.shape === null;
+        this.stage.cell = fabric.head.stitch_mm;
+        this.stage.load(fabric, same);
+        this.places.take(fabric);
+        if (this.places.at(...this.cursor) < 0) this.cursor = this.startingPlace();
+        if (!same) {
+            this.litFloats.clear();
+            this.paintLooks();
+        }
+        this.paintFloats();
+        if (fresh) this.tell();
+    }
+
+    /** @returns {[number, number]} */
+    startingPlace() {
+        const { rows, columns, byChart } = this.places;
+        const first = byChart.size ? /** @type {number[]} */ (byChart.values().next().value)[0] : -1;
+        const cell = this.stage.shape?.cell;
+        if (first >= 0 && cell) return [cell[4 * first], cell[4 * first + 1]];
+        return [rows[0], columns[0]];
+    }
+
+    tell() {
+        for (const watcher of this.watchers) watcher();
+        this.stage.ask(false);
+    }
+
+    // ---- knitting ----
+
+    /** Knit the squares that go with a stitch. @param {number} n @param {number} stroke @param {number} [yarn] */
+    knit(n, stroke, yarn = this.yarn) {
+        const square = this.places.square(n);
+        if (!square) return;
+        this.paint(
+            this.going(square).map(([row, column]) => [row, column, yarn]),
+            stroke,
+        );
+    }
+
+    /** Squares that are knitted together with one. @param {[number, number]} square */
+    going(square) {
+        return together(this.chart, this.symmetry, this.axis ?? middle(this.chart), ...square);
+    }
+
+    /** @param {import("./chart.js").Square[]} squares @param {number} stroke */
+    paint(squares, stroke) {
+        const changed = this.chart.paint(squares);
+        if (!changed.length) return;
+        this.table.ask({ kind: "paint", squares: changed, stroke });
+        this.paintLooks();
+        this.tell();
+    }
+
+    /** Show stitches in the yarn they are painted in, before the server has said what becomes of it. */
+    paintLooks() {
+        const { stage, chart } = this;
+        const cell = stage.shape?.cell;
+        if (!cell) return;
+        const yarns = this.table.scene?.yarns.length ?? 1;
+        stage.look((looks) => {
+            for (let n = 0; n < cell.length / 4; n++) {
+                const [row, column] = [cell[4 * n + 2], cell[4 * n + 3]];
+                const known = row >= 0 && row < chart.height && column < chart.width;
+                looks[4 * n] = known ? Math.min(chart.at(row, column), yarns - 1) : 255;
+                looks[4 * n + 1] = this.litStitches.has(n) ? 255 : known && this.framed(row, column) ? 120 : 0;
+            }
+        });
+    }
+
+    /** Colour the floats by how they pull, and light those that are pointed at. */
+    paintFloats() {
+        const shape = /** @type {Fabric | null} */ (this.stage.shape);
+        if (!shape) return;
+        const colours = new Uint8Array(room(shape.pull.length));
+        this.hardest = Math.max(0.1, this.hardestOf(shape));
+        for (let f = 0; f < shape.pull.length; f++) {
+            const lit = this.litFloats.has(f);
+            if (this.colouring === "pull") colours.set([...pullColour(shape.pull[f] / this.hardest), lit ? 255 : 128], 4 * f);
+            else colours[4 * f + 3] = lit ? 20 : 0;
+        }
+        this.stage.colourFloats(colours);
+    }
+
+    /** @param {Fabric} shape */
+    hardestOf(shape) {
+        let most = 0;
+        for (const pull of shape.pull) most = Math.max(most, pull);
+        return most;
+    }
+
+    /** @param {number} row @param {number} column of the chart */
+    framed(row, column) {
+        const { box, chart } = this;
+        return box !== null && row >= box.row && row < box.row + box.rows && chart.wrapped(column - box.column) < box.columns;
+    }
+
+    // ---- looking ----
+
+    /** @param {number} row @param {number} column of the piece */
+    moveTo(row, column) {
+        this.cursor = [row, column];
+        this.tell();
+    }
+
+    /** The stitch under the needle, or -1. */
+    get under() {
+        return this.places.at(...this.cursor);
+    }
+
+    /** Turn to a side, or move between cloth and squares, in one movement.
+     * @param {{yaw?: number, pitch?: number, flat?: number, home?: boolean}} to */
+    goTo(to) {
+        const { camera } = this.stage;
+        const from = { yaw: camera.yaw, pitch: camera.pitch, flat: this.stage.flat, zoom: camera.zoom, shift: [...camera.shift] };
+        const turn = this.moving + 1;
+        this.moving = turn;
+        const start = performance.now();
+        /** @param {number} now */
+        const step = (now) => {
+            if (turn !== this.moving) return;
+            const share = this.calm.matches ? 1 : Math.min(1, Math.max(0, (now - start) / MOVEMENT));
+            const eased = share * share * (3 - 2 * share);
+            camera.yaw = from.yaw + eased * ((to.yaw ?? from.yaw) - from.yaw);
+            camera.pitch = from.pitch + eased * ((to.pitch ?? from.pitch) - from.pitch);
+            this.stage.flat = from.flat + eased * ((to.flat ?? from.flat) - from.flat);
+            if (to.home) {
+                camera.zoom = from.zoom + eased * (1 - from.zoom);
+                camera.shift = from.shift.map((one) => one * (1 - eased));
+            }
+            this.stage.ask(share < 1);
+            if (share < 1) requestAnimationFrame(step);
+            else for (const watcher of this.watchers) watcher();
+        };
+        step(performance.now());
+    }
+
+    /** The turn nearest to now that shows a side. @param {boolean} back */
+    facing(back) {
+        const half = Math.round((this.stage.camera.yaw - (back ? Math.PI : 0)) / (2 * Math.PI));
+        return half * 2 * Math.PI + (back ? Math.PI : 0);
+    }
+
+    turnOver() {
+        this.goTo({ yaw: this.facing(!this.stage.camera.behind), pitch: 0, flat: 0 });
+    }
+
+    squares() {
+        const flat = this.stage.flat > 0.5 ? 0 : 1;
+        this.goTo(flat ? { flat, yaw: this.facing(false), pitch: 0, home: true } : { flat });
+    }
+
+    /** Turn a stitch of the piece to the eye and light it, or the floats behind it.
+     * @param {{row: number, column: number, floats?: boolean, side?: "face" | "back"}} where of the piece */
+    show(where) {
+        const n = this.places.at(where.row, where.column);
+        const shape = this.table.shape;
+        if (n < 0 || !shape) return;
+        this.cursor = [where.row, where.column];
+        this.litStitches = new Set(where.floats ? [] : [n]);
+        this.litFloats = new Set(where.floats ? this.floatsBehind(n) : []);
+        this.paintLooks();
+        this.paintFloats();
+        const back = where.side === "back";
+        // a tube is turned so that the stitch looks at the eye
+        const side = shape.head.case === "round" ? -Math.atan2(shape.face[4 * n], shape.face[4 * n + 2]) : 0;
+        const want = side + (back ? Math.PI : 0);
+        const near = want + 2 * Math.PI * Math.round((this.stage.camera.yaw - want) / (2 * Math.PI));
+        this.goTo({ yaw: near, pitch: back ? 0.25 : 0, flat: 0 });
+        this.tell();
+    }
+
+    /** Numbers of the drawn floats that pass behind a stitch. @param {number} n */
+    floatsBehind(n) {
+        const shape = /** @type {Fabric | null} */ (this.stage.shape);
+        if (!shape) return [];
+        const [row, column] = [shape.cell[4 * n], shape.cell[4 * n + 1]];
+        const found = [];
+        for (let f = 0; f < shape.ends.length / 2; f++) {
+            const [from, to] = [shape.ends[2 * f], shape.ends[2 * f + 1]];
+            if (from < 0 || to < 0 || shape.cell[4 * from] !== row || shape.cell[4 * to] !== row) continue;
+            if (shape.cell[4 * from + 1] < column && column < shape.cell[4 * to + 1]) found.push(f);
+        }
+        return found;
+    }
+
+    unlight() {
+        if (!this.litFloats.size && !this.litStitches.size) return;
+        this.litFloats.clear();
+        this.litStitches.clear();
+        this.paintLooks();
+        this.paintFloats();
+    }
+}

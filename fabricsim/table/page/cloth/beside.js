@@ -1,0 +1,90 @@
+// A second cloth beside the first: at the same scale, turned as the first is.
+import { by, round } from "../dom.js";
+import { light } from "../colour.js";
+import { Stage } from "../gl/stage.js";
+import { WORDS } from "../words.js";
+
+/** @typedef {import("./bench.js").Bench} Bench */
+/** @typedef {import("../talk/shapes.js").Fabric} Fabric */
+
+export class Beside {
+    /** @param {Bench} bench @param {() => void} resized */
+    constructor(bench, resized) {
+        this.bench = bench;
+        this.resized = resized;
+        this.root = by("beside");
+        /** @type {Stage | null} */
+        this.stage = null;
+        /** @type {"try" | "back"} */
+        this.what = "try";
+        this.topology = -1;
+        bench.table.on("second", (fabric) => {
+            if (this.what === "try") this.load(fabric);
+        });
+        bench.table.on("shape", (fabric) => {
+            if (this.what === "back" && !this.root.hidden) this.load(fabric);
+        });
+        bench.table.on("scene", () => this.dye());
+        bench.stage.watchers.push(() => this.follow());
+    }
+
+    /** @param {number | null} id @param {import("../messages").Tried | null} told */
+    lay(id, told) {
+        this.what = "try";
+        this.open(id !== null);
+        by("beside_words").textContent = told ? `${told.change}: ${round(told.loss_percent)} % ${WORDS.class.lost}` : "";
+    }
+
+    /** Show the back of the same cloth. @param {boolean} on */
+    back(on) {
+        this.what = "back";
+        this.open(on);
+        by("beside_words").textContent = on ? WORDS.back : "";
+        if (on && this.bench.table.shape) this.load(this.bench.table.shape);
+    }
+
+    /** @param {boolean} on */
+    open(on) {
+        if (this.root.hidden === !on) return;
+        this.root.hidden = !on;
+        if (on && !this.stage) this.stage = new Stage(/** @type {HTMLCanvasElement} */ (by("canvas2")));
+        if (this.stage) this.stage.like = on ? this.bench.stage : null;
+        this.bench.stage.like = on ? this.stage : null;
+        this.resized();
+    }
+
+    /** @param {Fabric} fabric */
+    load(fabric) {
+        if (!this.stage) return;
+        this.stage.cell = fabric.head.stitch_mm;
+        this.stage.load(fabric, this.topology === fabric.head.topology);
+        this.topology = fabric.head.topology;
+        this.dye();
+        this.follow();
+    }
+
+    dye() {
+        const { scene } = this.bench.table;
+        if (scene) this.stage?.dyeing(scene.yarns.map((yarn) => light(yarn.colour)));
+    }
+
+    follow() {
+        const { stage, bench } = this;
+        if (!stage || this.root.hidden) return;
+        const from = bench.stage;
+        stage.camera.yaw = from.camera.yaw + (this.what === "back" ? Math.PI : 0);
+        stage.camera.pitch = from.camera.pitch;
+        stage.camera.zoom = from.camera.zoom;
+        stage.camera.shift = [...from.camera.shift];
+        stage.flat = from.flat;
+        stage.moved = from.moved;
+        stage.ask(false);
+    }
+
+    /** @param {import("../gl/camera.js").Margins} margins */
+    resize(margins) {
+        if (!this.stage || this.root.hidden) return;
+        const box = by("canvas2").getBoundingClientRect();
+        this.stage.resize(box.width, box.height, { ...margins, left: 20, right: 20 });
+    }
+}

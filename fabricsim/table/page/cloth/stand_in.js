@@ -1,0 +1,34 @@
+// Where nothing draws in 3-D: pictures of face and back that the server makes.
+import { by } from "../dom.js";
+import { WORDS } from "../words.js";
+
+/** @typedef {import("./bench.js").Bench} Bench */
+
+/** A picture is asked for once the changes pause so long, ms. */
+const PAUSE = 400;
+
+export class StandIn {
+    /** @param {Bench} bench */
+    constructor(bench) {
+        this.bench = bench;
+        this.picture = /** @type {HTMLImageElement} */ (by("picture"));
+        this.waiting = 0;
+        if (bench.stage.means !== "none") return;
+        by("canvas").hidden = true;
+        this.picture.hidden = false;
+        this.picture.alt = WORDS.picture_alt;
+        by("told").textContent = WORDS.no_webgl;
+        bench.table.on("scene", () => this.soon());
+        bench.table.on("done", (done) => {
+            const file = done.files.find((one) => one.media.startsWith("image/"));
+            if (done.command === "draw" && file) this.picture.src = file.url;
+        });
+    }
+
+    soon() {
+        window.clearTimeout(this.waiting);
+        this.waiting = window.setTimeout(() => {
+            this.bench.table.ask({ kind: "job", command: "draw", options: { view: this.bench.stage.camera.behind ? "back" : "face" } });
+        }, PAUSE);
+    }
+}

@@ -1,0 +1,55 @@
+// How finely to draw: as finely as the machine keeps up with while things move, and finely once they rest.
+import { DETAILS } from "./yarn.js";
+
+/** Longest time between two frames that still looks like turning, ms. */
+const SLOW = 70;
+const QUICK = 24;
+/** Triangles of a picture at rest, with and without a graphics processor. */
+const MOST_TRIANGLES = 3_000_000;
+const MOST_SOFTWARE = 420_000;
+
+/** Whether WebGL is worked out by the processor: asked once, of a canvas that nobody sees.
+ * @returns {"none" | "software" | "hardware"} */
+export function drawing() {
+    const probe = document.createElement("canvas").getContext("webgl2");
+    if (!probe) return "none";
+    const told = probe.getExtension("WEBGL_debug_renderer_info");
+    const name = String(probe.getParameter(told ? told.UNMASKED_RENDERER_WEBGL : probe.RENDERER));
+    probe.getExtension("WEBGL_lose_context")?.loseContext();
+    return /swiftshader|llvmpipe|software|basic render/i.test(name) ? "software" : "hardware";
+}
+
+export class Pace {
+    /** @param {boolean} software */
+    constructor(software) {
+        this.software = software;
+        this.moving = software ? DETAILS.length - 1 : 1;
+        this.last = 0;
+        this.slow = 0;
+        this.quick = 0;
+    }
+
+    /** Note a frame drawn while things move. @param {number} now ms */
+    frame(now) {
+        const since = now - this.last;
+        this.last = now;
+        if (since > 1000) return; // the first of a movement
+        this.slow = since > SLOW ? this.slow + 1 : 0;
+        this.quick = since < QUICK ? this.quick + 1 : 0;
+        if (this.slow > 2 && this.moving < DETAILS.length - 1) {
+            this.moving += 1;
+            this.slow = 0;
+        }
+        if (this.quick > 20 && this.moving > 0) {
+            this.moving -= 1;
+            this.quick = 0;
+        }
+    }
+
+    /** The finest detail for a picture at rest. @param {(detail: import("./yarn.js").Detail) => number} triangles */
+    still(triangles) {
+        const most = this.software ? MOST_SOFTWARE : MOST_TRIANGLES;
+        const found = DETAILS.find((detail) => triangles(detail) <= most) ?? DETAILS[DETAILS.length - 1];
+        return { ...found, dots: 1 };
+    }
+}

@@ -1,0 +1,156 @@
+// Draws the yarn of one state of the cloth.
+import { bounds, grid, packed, pieces, PIECE } from "./packing.js";
+import { fillBytes, fillFloats, numbers, places, program, room } from "./program.js";
+import { MOST_YARNS, YARN_FRAGMENT, YARN_VERTEX } from "./yarn_shader.js";
+
+/** @typedef {import("./packing.js").Yarn} Yarn */
+/** @typedef {import("./camera.js").Camera} Camera */
+/** How finely yarn is drawn. @typedef {{sides: number, stride: number, ply: number, dots: number}} Detail */
+
+/** From finest to coarsest: sides of the yarn, points a step, its twist, share of the screen's dots. */
+export const DETAILS = /** @type {Detail[]} */ ([
+    { sides: 8, stride: 1, ply: 1, dots: 1 },
+    { sides: 6, stride: 1, ply: 1, dots: 1 },
+    { sides: 5, stride: 1, ply: 0, dots: 0.75 },
+    { sides: 4, stride: 1, ply: 0, dots: 0.5 },
+    { sides: 3, stride: 2, ply: 0, dots: 0.4 },
+]);
+
+const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "stride", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_"];
+
+export class YarnDrawing {
+    /** @param {WebGL2RenderingContext} gl */
+    constructor(gl) {
+        this.gl = gl;
+        this.made = program(gl, YARN_VERTEX, YARN_FRAGMENT);
+        this.at = places(gl, this.made, NAMES);
+        this.points = numbers(gl);
+        this.looks = numbers(gl);
+        this.floats = numbers(gl);
+        this.moves = numbers(gl);
+        /** @type {Map<number, {indices: WebGLBuffer, count: number}>} */
+        this.grids = new Map();
+        /** @type {Map<number, {array: WebGLVertexArrayObject, buffer: WebGLBuffer, count: number}>} */
+        this.lists = new Map();
+        /** @type {Yarn | null} */
+        this.yarn = null;
+        this.dye = new Float32Array(3 * MOST_YARNS);
+        this.low = [0, 0, 0];
+        this.high = [0, 0, 0];
+    }
+
+    /** @param {Yarn} yarn @param {boolean} same whether only its places changed */
+    load(yarn, same) {
+        this.yarn = yarn;
+        fillFloats(this.gl, this.points, packed(yarn));
+        const { low, high } = bounds(yarn);
+        this.low = low;
+        this.high = high;
+        if (same) return;
+        for (const list of this.lists.values()) {
+            this.gl.deleteBuffer(list.buffer);
+            this.gl.deleteVertexArray(list.array);
+        }
+        this.lists.clear();
+        this.look(new Uint8Array(room(yarn.place.length / 3)).fill(255).map((value, k) => (k % 4 ? 0 : value)));
+        this.colourFloats(new Uint8Array(room(1)));
+    }
+
+    /** @param {Uint8Array} looks four a stitch: the yarn it is painted in or 255, how lit it is */
+    look(looks) {
+        fillBytes(this.gl, this.looks, looks);
+    }
+
+    /** @param {Uint8Array} colours four a float: its colour, and 0 for none, 20 lit, 128 coloured, 255 both */
+    colourFloats(colours) {
+        fillBytes(this.gl, this.floats, colours);
+    }
+
+    /** @param {Float32Array} moves four a stitch: from where it rests to its square */
+    moveStitches(moves) {
+        fillFloats(this.gl, this.moves, moves);
+    }
+
+    /** @param {[number, number, number][]} colours of the yarns in linear light */
+    dyeing(colours) {
+        colours.slice(0, MOST_YARNS).forEach((colour, k) => this.dye.set(colour, 3 * k));
+    }
+
+    /** @param {number} sides */
+    gridOf(sides) {
+        const { gl } = this;
+        let found = this.grids.get(sides);
+        if (!found) {
+            const indices = gl.createBuffer();
+            const corners = grid(sides);
+            gl.bindVertexArray(null);
+            gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, indices);
+            gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, corners, gl.STATIC_DRAW);
+            found = { indices, count: corners.length };
+            this.grids.set(sides, found);
+        }
+        return found;
+    }
+
+    /** @param {Yarn} yarn @param {number} stride */
+    listOf(yarn, stride) {
+        const { gl } = this;
+        let found = this.lists.get(stride);
+        if (!found) {
+            const list = pieces(yarn.first, yarn.yarn, stride);
+            const array = gl.createVertexArray();
+            const buffer = gl.createBuffer();
+            gl.bindVertexArray(array);
+            gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
+            gl.bufferData(gl.ARRAY_BUFFER, list, gl.STATIC_DRAW);
+            gl.enableVertexAttribArray(0);
+            gl.vertexAttribIPointer(0, 4, gl.INT, 0, 0);
+            gl.vertexAttribDivisor(0, 1);
+            found = { array, buffer, count: list.length / 4 };
+            this.lists.set(stride, found);
+        }
+        return found;
+    }
+
+    /** @param {Camera} camera @param {Detail} detail
+     * @param {{behind?: boolean, ring?: [number, number, number], flat?: number, fade?: number, glowing: [number, number, number]}} how */
+    draw(camera, detail, how) {
+        const { gl, at, yarn } = this;
+        if (!yarn || yarn.first.length < 2) return;
+        gl.useProgram(this.made);
+        [this.points, this.looks, this.floats, this.moves].forEach((texture, unit) => {
+            gl.activeTexture(gl.TEXTURE0 + unit);
+            gl.bindTexture(gl.TEXTURE_2D, texture);
+        });
+        ["points", "looks", "floats", "moves"].forEach((name, unit) => gl.uniform1i(at[name], unit));
+        gl.uniformMatrix4fv(at.clip, false, camera.clip);
+        gl.uniformMatrix4fv(at.model, false, camera.model);
+        gl.uniform1i(at.sides, detail.sides);
+        gl.uniform1i(at.stride, detail.stride);
+        gl.uniform3fv(at.dye, this.dye);
+        gl.uniform1f(at.thick, yarn.thickness);
+        gl.uniform1f(at.plies, 3);
+        gl.uniform1f(at.ply, detail.ply);
+        gl.uniform1f(at.flat_, how.flat ?? 0);
+        gl.uniform1f(at.fade, how.fade ?? 1);
+        gl.uniform3fv(at.ring, how.ring ?? [0, 0, 0]);
+        gl.uniform1f(at.towards, how.behind ? -1 : 1);
+        gl.uniform3f(at.light, -0.42, 0.55, 0.72);
+        gl.uniform3fv(at.glowing, how.glowing);
+        gl.enable(gl.CULL_FACE);
+        gl.cullFace(how.behind ? gl.FRONT : gl.BACK);
+        gl.enable(gl.DEPTH_TEST);
+        gl.depthFunc(how.behind ? gl.GREATER : gl.LESS);
+        const list = this.listOf(yarn, detail.stride);
+        const net = this.gridOf(detail.sides);
+        gl.bindVertexArray(list.array);
+        gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, net.indices);
+        gl.drawElementsInstanced(gl.TRIANGLES, net.count, gl.UNSIGNED_SHORT, 0, list.count);
+        gl.bindVertexArray(null);
+    }
+
+    /** How many triangles a frame has. @param {Detail} detail */
+    triangles(detail) {
+        return this.yarn ? this.listOf(this.yarn, detail.stride).count * 2 * detail.sides * (PIECE + 2) : 0;
+    }
+}

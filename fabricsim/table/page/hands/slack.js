@@ -1,0 +1,93 @@
+// A slider from too short to loose, with a float drawn at its true proportion: it sags, or it is short.
+import { by, draw, el, round } from "../dom.js";
+import { WORDS } from "../words.js";
+
+/** @typedef {import("../talk/table.js").Table} Table */
+
+const LEAST = -0.15;
+const MOST = 0.25;
+/** Stitches that the drawn float passes. */
+const GAP = 5;
+/** Side of a stitch in the drawing. */
+const WIDE = 26;
+const MIDDLE = 18;
+
+/** How far a string hangs between two ends, its length `1 + slack` of the way between (a flat parabola).
+ * @param {number} way @param {number} slack */
+export function sag(way, slack) {
+    // the length of a parabola of sag d over a way w is found by halving, as its formula has no inverse
+    let [low, high] = [0, 2 * way];
+    for (let k = 0; k < 40; k++) {
+        const d = (low + high) / 2;
+        const s = Math.sqrt(1 + (16 * d * d) / (way * way));
+        const long = (way / 2) * s + ((way * way) / (8 * d || 1e-12)) * Math.log((4 * d) / way + s);
+        if (long > way * (1 + slack)) high = d;
+        else low = d;
+    }
+    return low;
+}
+
+export class Slack {
+    /** @param {Table} table */
+    constructor(table) {
+        this.table = table;
+        this.stroke = 0;
+        this.held = false;
+        this.svg = draw("svg", { viewBox: `0 0 ${(GAP + 3) * WIDE} 62`, class: "float", role: "img", "aria-label": WORDS.floats_hang });
+        this.range = el("input", { type: "range", min: LEAST * 100, max: MOST * 100, step: 0.5, id: "slack_range", "aria-label": WORDS.slack });
+        this.words = el("p", { class: "told", id: "slack_words" });
+        this.range.setAttribute("aria-describedby", "slack_words");
+        by("slack").append(el("h2", { text: WORDS.floats_hang }), this.svg, this.range, this.words);
+        this.range.addEventListener("pointerdown", () => (this.held = true));
+        this.range.addEventListener("input", () => this.change());
+        this.range.addEventListener("change", () => {
+            this.stroke = 0;
+            this.held = false;
+        });
+        table.on("scene", (scene) => {
+            if (!this.held) this.range.value = String(round100(scene.slack));
+            this.draw(Number(this.range.value) / 100);
+        });
+    }
+
+    change() {
+        const slack = Number(this.range.value) / 100;
+        this.stroke ||= this.table.newStroke();
+        this.table.set({ "floats.slack": slack, "floats.slack_by_yarn": null }, this.stroke);
+        this.draw(slack);
+    }
+
+    /** @param {number} slack */
+    draw(slack) {
+        const { scene } = this.table;
+        if (!scene) return;
+        const [behind, before] = [scene.yarns[Math.min(1, scene.yarns.length - 1)].colour, scene.yarns[0].colour];
+        // a short float brings its ends nearer: the stitches between them are squeezed by as much
+        const way = (GAP + 1) * WIDE * Math.min(1, 1 + slack);
+        const left = ((GAP + 3) * WIDE - way) / 2;
+        const each = way / (GAP + 1);
+        const parts = [];
+        for (let k = 0; k <= GAP + 1; k++) {
+            const x = left + k * each;
+            const end = k === 0 || k === GAP + 1;
+            parts.push(draw("path", { class: "v", d: `M${x - 8} 4Q${x - 5} 14 ${x} ${MIDDLE}Q${x + 5} 14 ${x + 8} 4`, stroke: end ? behind : before }));
+        }
+        const deep = slack > 0 ? sag(way, slack) : 0;
+        parts.push(draw("path", { class: "strand", d: `M${left} ${MIDDLE + 2}Q${left + way / 2} ${MIDDLE + 2 + 2 * Math.min(deep, 36)} ${left + way} ${MIDDLE + 2}`, stroke: behind }));
+        if (slack < 0) {
+            const full = ((GAP + 3) * WIDE - (GAP + 1) * WIDE) / 2;
+            parts.push(draw("path", { class: "short", d: `M${full} 34H${left}m-5 -3l5 3l-5 3M${full + (GAP + 1) * WIDE} 34H${left + way}m5 -3l-5 3l5 3` }));
+        }
+        this.svg.replaceChildren(...parts);
+        const mm = ((GAP + 1) * 100 * Math.abs(slack)) / scene.gauge[0];
+        const long = scene.units === "inch" ? `${round(mm / 25.4, 2)} in` : `${round(mm)} mm`;
+        const said = `${WORDS.slackSaid(slack)}: ${WORDS.missing(slack, GAP, long)}`;
+        this.words.textContent = said;
+        this.range.setAttribute("aria-valuetext", said);
+    }
+}
+
+/** @param {number} share */
+function round100(share) {
+    return Math.round(share * 1000) / 10;
+}

@@ -1,0 +1,85 @@
+// One row seen edge on, from the very points of its yarn: across on paper is across the cloth, up is towards the face.
+import { draw } from "../dom.js";
+
+/** @typedef {import("../talk/shapes.js").Fabric} Fabric */
+
+/** Stitches of a row that are shown. */
+const WIDE = 14;
+
+/** The row that says most: the one with the longest float in view. @param {Fabric} fabric */
+export function tellingRow(fabric) {
+    let best = -1;
+    let most = -1;
+    for (let f = 0; f < fabric.ends.length / 2; f++) {
+        const [a, b] = [fabric.ends[2 * f], fabric.ends[2 * f + 1]];
+        if (a < 0 || b < 0 || !fabric.face[4 * a + 3] || !fabric.face[4 * b + 3]) continue;
+        const gap = fabric.floats[2 * f + 1];
+        if (gap > most) [most, best] = [gap, f];
+    }
+    return best < 0 ? null : { row: fabric.cell[4 * fabric.ends[2 * best]], from: fabric.cell[4 * fabric.ends[2 * best] + 1], to: fabric.cell[4 * fabric.ends[2 * best + 1] + 1] };
+}
+
+/** Draw the row into an svg. @param {SVGElement} svg @param {Fabric} fabric @param {string[]} colours @param {{row: number, from: number, to: number}} at */
+export function section(svg, fabric, colours, at) {
+    const middle = (at.from + at.to) / 2;
+    const near = (/** @type {number} */ n) => fabric.cell[4 * n] === at.row && Math.abs(fabric.cell[4 * n + 1] - middle) <= WIDE / 2;
+    const frame = along(fabric, at);
+    const lines = [];
+    let [left, right, low, high] = [1e9, -1e9, 1e9, -1e9];
+    for (let strand = 0; strand + 1 < fabric.first.length; strand++) {
+        let d = "";
+        let pen = false;
+        for (let p = fabric.first[strand]; p < fabric.first[strand + 1]; p++) {
+            const s = fabric.stitch[p];
+            if (!near(s)) {
+                pen = false;
+                continue;
+            }
+            const [x, z] = frame(fabric.point[3 * p], fabric.point[3 * p + 1], fabric.point[3 * p + 2]);
+            [left, right, low, high] = [Math.min(left, x), Math.max(right, x), Math.min(low, z), Math.max(high, z)];
+            d += `${pen ? "L" : "M"}${x.toFixed(2)} ${(-z).toFixed(2)}`;
+            pen = true;
+        }
+        if (d) lines.push({ d, colour: colours[fabric.yarn[strand]] ?? "#888888" });
+    }
+    const pad = fabric.thickness;
+    if (!lines.length) return;
+    svg.setAttribute("viewBox", `${left - pad} ${-high - pad} ${right - left + 2 * pad} ${high - low + 2 * pad}`);
+    svg.replaceChildren(
+        ...lines.flatMap(({ d, colour }) => [
+            draw("path", { d, class: "hem", "stroke-width": fabric.thickness * 1.05 }),
+            draw("path", { d, stroke: colour, "stroke-width": fabric.thickness * 0.85, class: "yarn" }),
+        ]),
+    );
+}
+
+/** Return what leads points into the row: across it, and out of its face. @param {Fabric} fabric @param {{row: number, from: number, to: number}} at */
+function along(fabric, at) {
+    const sum = [0, 0, 0, 0, 0, 0];
+    let [many, a, b] = [0, -1, -1];
+    for (let n = 0; n < fabric.cell.length / 4; n++) {
+        if (fabric.cell[4 * n] !== at.row || fabric.cell[4 * n + 1] < at.from || fabric.cell[4 * n + 1] > at.to) continue;
+        if (a < 0 || fabric.cell[4 * n + 1] < fabric.cell[4 * a + 1]) a = n;
+        if (b < 0 || fabric.cell[4 * n + 1] > fabric.cell[4 * b + 1]) b = n;
+        for (let c = 0; c < 3; c++) {
+            sum[c] += fabric.place[3 * n + c];
+            sum[3 + c] += fabric.face[4 * n + c];
+        }
+        many += 1;
+    }
+    const middle = sum.slice(0, 3).map((one) => one / (many || 1));
+    const out = unit(sum.slice(3));
+    const way = a >= 0 && b >= 0 ? [0, 1, 2].map((c) => fabric.place[3 * b + c] - fabric.place[3 * a + c]) : [1, 0, 0];
+    const beside = way.reduce((total, one, c) => total + one * out[c], 0);
+    const across = unit(way.map((one, c) => one - beside * out[c]));
+    return (/** @type {number} */ x, /** @type {number} */ y, /** @type {number} */ z) => {
+        const from = [x - middle[0], y - middle[1], z - middle[2]];
+        return [from[0] * across[0] + from[1] * across[1] + from[2] * across[2], from[0] * out[0] + from[1] * out[1] + from[2] * out[2]];
+    };
+}
+
+/** @param {number[]} v */
+function unit(v) {
+    const long = Math.hypot(...v) || 1;
+    return v.map((one) => one / long);
+}

@@ -1,0 +1,107 @@
+// What to do about it: each piece of advice is a button that tries it; then before and after, and a way back.
+import { by, el, round } from "../dom.js";
+import { WORDS } from "../words.js";
+
+/** @typedef {import("../cloth/bench.js").Bench} Bench */
+/** @typedef {import("../messages").TellAdvice} TellAdvice */
+/** @typedef {import("../messages").Suggestion} Suggestion */
+
+export class ToDo {
+    /** @param {Bench} bench @param {{lay: (id: number | null) => void}} tries */
+    constructor(bench, tries) {
+        this.bench = bench;
+        this.tries = tries;
+        this.root = by("todo");
+        this.done = el("div", { class: "tried", role: "status" });
+        this.list = el("ul", { class: "advice" });
+        this.root.append(this.done, this.list);
+        /** @type {{words: string, before: number} | null} */
+        this.trying = null;
+        const { table } = bench;
+        table.on("todo", (advice) => this.take(advice));
+        table.on("tries", () => this.compare());
+        table.on("scene", (scene) => {
+            if (this.trying && scene.undo === 0) this.trying = null;
+            this.compare();
+        });
+    }
+
+    /** @param {TellAdvice} advice */
+    take(advice) {
+        const { scene } = this.bench.table;
+        if (!scene) return;
+        if (!advice.each.length) {
+            this.list.replaceChildren(el("li", { text: WORDS.nothing_to_do }));
+            return;
+        }
+        this.list.replaceChildren(...advice.each.map((one) => this.item(one)));
+    }
+
+    /** @param {Suggestion} one */
+    item(one) {
+        const words = WORDS.suggestion(one);
+        const more = one.over_before !== one.over_after ? WORDS.over_then(one.over_before, one.over_after) : "";
+        const go = () => {
+            this.trying = { words, before: this.bench.table.tries?.now ?? -1 };
+            this.bench.table.ask({ kind: "advice", id: one.id });
+        };
+        const button = el("button", { type: "button", class: "try", onclick: go }, el("span", { class: "said", text: words }), ...(more ? [el("span", { class: "more", text: more })] : []));
+        button.addEventListener("pointerenter", () => this.point(one));
+        button.addEventListener("focus", () => this.point(one));
+        button.addEventListener("pointerleave", () => this.bench.unlight());
+        button.addEventListener("blur", () => this.bench.unlight());
+        return el("li", {}, button);
+    }
+
+    /** Light the places that a suggestion is about. @param {Suggestion} one */
+    point(one) {
+        const { bench } = this;
+        bench.litStitches = new Set(one.places.flatMap(([row, column]) => bench.places.ofSquare(row, column)));
+        bench.paintLooks();
+    }
+
+    /** What was tried, with before and after. */
+    compare() {
+        const { trying } = this;
+        const { tries, scene } = this.bench.table;
+        if (!trying || !tries || !scene) {
+            this.done.replaceChildren();
+            return;
+        }
+        const before = tries.each.find((one) => one.id === trying.before);
+        const now = tries.each.find((one) => one.id === tries.now);
+        if (!before || !now || before.id === now.id) {
+            this.done.replaceChildren();
+            return;
+        }
+        const row = (/** @type {string} */ name, /** @type {string} */ a, /** @type {string} */ b) => el("tr", {}, el("th", { scope: "row", text: name }), el("td", { text: a }), el("td", { text: b }));
+        this.done.replaceChildren(
+            el("p", { text: WORDS.you_tried(trying.words) }),
+            el(
+                "table",
+                {},
+                el("thead", {}, el("tr", {}, el("td"), el("th", { scope: "col", text: WORDS.before }), el("th", { scope: "col", text: WORDS.now }))),
+                el(
+                    "tbody",
+                    {},
+                    row(WORDS.width, `${round(before.loss_percent)} %`, `${round(now.loss_percent)} %`),
+                    row(WORDS.pucker_short, `${round(before.pucker_mm)} mm`, `${round(now.pucker_mm)} mm`),
+                    row(WORDS.over_short, String(before.over), String(now.over)),
+                ),
+            ),
+            el(
+                "p",
+                { class: "ways" },
+                el("button", { type: "button", text: WORDS.take_back, onclick: () => this.back() }),
+                el("button", { type: "button", text: WORDS.beside, onclick: () => this.tries.lay(before.id) }),
+            ),
+        );
+    }
+
+    back() {
+        this.trying = null;
+        this.tries.lay(null);
+        this.bench.table.ask({ kind: "undo" });
+        this.compare();
+    }
+}

@@ -1,0 +1,88 @@
+// The line: each try that came to rest hangs on it as a small cloth, to go back to or to lay beside.
+import { by, el } from "../dom.js";
+import { WORDS } from "../words.js";
+
+/** @typedef {import("../cloth/bench.js").Bench} Bench */
+/** @typedef {import("../messages").Tried} Tried */
+/** @typedef {import("../messages").TellTries} TellTries */
+
+/** Most small pictures that are kept, and their longest side, pixels. */
+const MOST = 24;
+const SIDE = 60;
+
+export class Tries {
+    /** @param {Bench} bench @param {{lay: (id: number | null, told: Tried | null) => void}} beside */
+    constructor(bench, beside) {
+        this.bench = bench;
+        this.beside = beside;
+        this.root = by("tries");
+        /** @type {Map<number, HTMLCanvasElement>} */
+        this.pictures = new Map();
+        this.second = /** @type {number | null} */ (null);
+        bench.table.on("tries", (tries) => this.take(tries));
+        bench.table.on("shape", () => this.picture());
+    }
+
+    /** @param {TellTries} tries */
+    take(tries) {
+        this.picture();
+        const kept = tries.each.slice(-MOST);
+        for (const id of this.pictures.keys()) if (!kept.some((one) => one.id === id)) this.pictures.delete(id);
+        this.root.replaceChildren(...kept.map((one) => this.peg(one, tries)));
+        const now = /** @type {HTMLElement | null} */ (this.root.querySelector("[aria-current]"));
+        if (now) this.root.parentElement?.scrollTo({ left: now.offsetLeft - 200, behavior: "instant" });
+        if (this.second !== null && !tries.each.some((one) => one.id === this.second)) this.lay(null);
+    }
+
+    /** A small picture of the stitches of one repeat as they lie now: a pixel a stitch, enlarged. */
+    picture() {
+        const { table, chart } = this.bench;
+        const { scene, tries } = table;
+        if (!scene || !tries || this.pictures.has(tries.now) || tries.each.every((one) => one.id !== tries.now)) return;
+        const canvas = el("canvas", { width: chart.width, height: chart.height, "aria-hidden": "true" });
+        const pen = canvas.getContext("2d");
+        if (!pen) return;
+        for (let row = 0; row < chart.height; row++) {
+            for (let column = 0; column < chart.width; column++) {
+                pen.fillStyle = scene.yarns[chart.at(row, column)]?.colour ?? "#888888";
+                pen.fillRect(column, chart.height - 1 - row, 1, 1);
+            }
+        }
+        const tall = (chart.height / scene.gauge[1]) / (chart.width / scene.gauge[0]);
+        const scale = Math.min(SIDE, 40 / tall);
+        canvas.style.width = `${Math.max(14, scale)}px`;
+        canvas.style.height = `${Math.max(8, scale * tall)}px`;
+        this.pictures.set(tries.now, canvas);
+    }
+
+    /** @param {Tried} one @param {TellTries} tries */
+    peg(one, tries) {
+        const now = one.id === tries.now;
+        const said = WORDS.tried({ loss: one.loss_percent, pucker: one.pucker_mm, over: one.over, change: one.change, now });
+        const take = el(
+            "button",
+            { type: "button", class: "try-cloth", "aria-current": now ? "true" : null, "aria-label": said, title: said, onclick: () => this.bench.table.ask({ kind: "take", id: one.id }) },
+            this.pictures.get(one.id) ?? el("span", { class: "blank" }),
+            el("span", { class: "loss", text: WORDS.tried_short(one.loss_percent) }),
+        );
+        const laid = this.second === one.id;
+        const lay = el("button", {
+            type: "button",
+            class: "lay",
+            text: laid ? "\u00d7" : "\u2225",
+            title: laid ? WORDS.try_away : WORDS.try_beside,
+            "aria-label": `${laid ? WORDS.try_away : WORDS.try_beside}: ${said}`,
+            onclick: () => this.lay(laid ? null : one.id),
+        });
+        return el("li", { class: laid ? "laid" : "" }, take, ...(now && !laid ? [] : [lay]));
+    }
+
+    /** Lay a try beside what is on the table. @param {number | null} id */
+    lay(id) {
+        this.second = id;
+        this.bench.table.ask({ kind: "second", id });
+        const { tries } = this.bench.table;
+        this.beside.lay(id, tries?.each.find((one) => one.id === id) ?? null);
+        if (tries) this.take(tries);
+    }
+}
