@@ -38,8 +38,9 @@ def typed(schema: dict[str, Any], whole: bool) -> str:
         if "properties" not in schema:
             return f"Record<string, {typed(schema['additionalProperties'], whole)}>"
         needed = schema.get("required", [])
-        keys = [f"{name}{'' if whole or name in needed else '?'}: {typed(one, whole)}" for name, one in schema["properties"].items()]
-        return "{ " + "; ".join(keys) + " }"
+        keys = {name: typed(one, whole) for name, one in schema["properties"].items()}
+        said = (f"{name}{'' if whole or name in needed else '?'}: {one}" for name, one in keys.items())
+        return "{ " + "; ".join(said) + " }"
     return PLAIN[kind] if isinstance(kind, str) else "any"
 
 
