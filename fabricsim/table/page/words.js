@@ -39,7 +39,6 @@ export const WORDS = {
         glass: "Glass",
         squares: "Squares",
         pull: "Pull",
-        heights: "Heights",
         ahead: "Straight on",
         undo: "Undo",
         redo: "Again",
@@ -52,7 +51,6 @@ export const WORDS = {
         glass: "Hold a window onto the back over the face (L)",
         squares: "The same stitches as a chart of squares (C)",
         pull: "Colour the floats by how hard they pull (P)",
-        heights: "Colour the stitches by how far they stand off (H)",
         ahead: "Look straight at all of it (Home)",
         undo: "Take the last step back (U)",
         redo: "Take the undo back (Shift and U)",
@@ -184,22 +182,28 @@ export const WORDS = {
     all_words: "All that the forecast says",
     show: "Show it",
     pull_scale: "How hard a float pulls",
-    height_scale: "How far stitches stand off, mm",
     slack_float: "slack",
     face: "The face",
     back: "The back",
     both_sides: "Face and back",
 
     // what to do
-    /** @param {{what: string, count: number, slack: number | null, repeats: number | null}} of */
+    /** @param {{what: string, count: number, slack: number | null}} of */
     suggestion: (of) => {
         if (of.what === "catch") return `Catch ${of.count === 1 ? "it in one place" : `them in ${of.count} places`}`;
         if (of.what === "stitch") return `Change ${count(of.count, "stitch", "stitches")} of the chart`;
         if (of.what === "loosen") return `Carry the floats looser: ${slackSaid(of.slack ?? 0)}`;
-        return `Add ${count(of.repeats ?? of.count, "repeat")} across`;
+        return `Add ${count(of.count, "repeat")} across`;
     },
-    /** @param {number} before @param {number} after */
-    over_then: (before, after) => `${count(before, "float")} over the limits \u2192 ${after}`,
+    /** What a suggestion does to what was asked about. @param {import("./messages").Suggestion} of */
+    would: (of) =>
+        [
+            of.over_before === of.over_after ? "" : `${of.over_before} \u2192 ${of.over_after} over the limits`,
+            then(of.loss_percent_before, of.loss_percent_after, "% narrower"),
+            then(of.pucker_mm_before, of.pucker_mm_after, "mm of pucker"),
+        ]
+            .filter(Boolean)
+            .join("; "),
     try_it: "Try it",
     take_back: "Take it back",
     nothing_to_do: "Nothing to mend.",
@@ -393,6 +397,11 @@ export const WORDS = {
     no_webgl: "This browser draws no 3-D; pictures of the cloth are made by the server.",
     picture_alt: "The cloth, drawn by the server",
 };
+
+/** @param {number | null} before @param {number | null} after @param {string} unit */
+function then(before, after, unit) {
+    return before === null || after === null || round(before) === round(after) ? "" : `${round(before)} \u2192 ${round(after)} ${unit}`;
+}
 
 /** @param {number} slack @returns {string} */
 function slackSaid(slack) {

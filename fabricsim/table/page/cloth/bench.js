@@ -67,25 +67,34 @@ export class Bench {
     takeShape(fabric) {
         const same = this.stage.shape !== null && this.places.topology === fabric.head.topology;
         const fresh = this.stage.shape === null;
+        const before = this.places.square(this.under);
+        const [other, was] = [this.stage.shape?.head?.case !== fabric.head.case, this.cursor];
         this.stage.cell = fabric.head.stitch_mm;
         this.stage.load(fabric, same);
         this.places.take(fabric);
-        if (this.places.at(...this.cursor) < 0) this.cursor = this.startingPlace();
+        if (fresh || other || this.places.at(...this.cursor) < 0) this.cursor = this.startingPlace(before);
         if (!same) {
             this.litFloats.clear();
             this.paintLooks();
         }
         this.paintFloats();
-        if (fresh) this.tell();
+        if (fresh || was !== this.cursor) this.tell();
     }
 
-    /** @returns {[number, number]} */
-    startingPlace() {
-        const { rows, columns, byChart } = this.places;
-        const first = byChart.size ? /** @type {number[]} */ (byChart.values().next().value)[0] : -1;
+    /** A stitch near the middle: the same square of the chart as before, if there was one.
+     * @param {[number, number] | null} square @returns {[number, number]} */
+    startingPlace(square) {
+        const { rows, columns } = this.places;
         const cell = this.stage.shape?.cell;
-        if (first >= 0 && cell) return [cell[4 * first], cell[4 * first + 1]];
-        return [rows[0], columns[0]];
+        const centre = [Math.round((rows[0] + rows[1]) / 2), Math.round((columns[0] + columns[1]) / 2)];
+        let best = /** @type {[number, number]} */ ([rows[0], columns[0]]);
+        let least = Infinity;
+        for (const n of square ? this.places.ofSquare(...square) : this.places.byCell.values()) {
+            if (!cell || cell[4 * n + 2] < 0) continue;
+            const far = Math.hypot(cell[4 * n] - centre[0], cell[4 * n + 1] - centre[1]);
+            if (far < least) [least, best] = [far, [cell[4 * n], cell[4 * n + 1]]];
+        }
+        return best;
     }
 
     tell() {
@@ -209,7 +218,13 @@ export class Bench {
     }
 
     turnOver() {
-        this.goTo({ yaw: this.facing(!this.stage.camera.behind), pitch: 0, flat: 0 });
+        if (this.stage.tube) {
+            this.stage.inside = !this.stage.inside;
+            this.goTo({ pitch: 0, flat: 0 });
+            this.tell();
+            return;
+        }
+        this.goTo({ yaw: this.facing(!this.stage.behind), pitch: 0, flat: 0 });
     }
 
     squares() {
@@ -230,7 +245,8 @@ export class Bench {
         this.paintFloats();
         const back = where.side === "back";
         // a tube is turned so that the stitch looks at the eye
-        const side = shape.head.case === "round" ? -Math.atan2(shape.face[4 * n], shape.face[4 * n + 2]) : 0;
+        const side = this.stage.tube ? -Math.atan2(shape.face[4 * n], shape.face[4 * n + 2]) : 0;
+        this.stage.inside = back;
         const want = side + (back ? Math.PI : 0);
         const near = want + 2 * Math.PI * Math.round((this.stage.camera.yaw - want) / (2 * Math.PI));
         this.goTo({ yaw: near, pitch: back ? 0.25 : 0, flat: 0 });

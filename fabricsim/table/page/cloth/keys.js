@@ -74,7 +74,7 @@ export class Keys {
     step(across, up) {
         const { bench } = this;
         const { rows, columns } = bench.places;
-        const side = bench.stage.camera.behind && bench.stage.flat < 0.5 ? -across : across;
+        const side = bench.stage.behind && bench.stage.flat < 0.5 ? -across : across;
         const many = columns[1] - columns[0] + 1;
         const high = rows[1] - rows[0] + 1;
         const column = columns[0] + ((((bench.cursor[1] + side - columns[0]) % many) + many) % many);
@@ -92,7 +92,7 @@ export class Keys {
         if (n < 0) return;
         if (!stage.visible(n) && stage.shape?.face) {
             const face = stage.shape.face;
-            const yaw = -Math.atan2(face[4 * n], face[4 * n + 2]) + (stage.camera.behind ? Math.PI : 0);
+            const yaw = -Math.atan2(face[4 * n], face[4 * n + 2]) + (stage.behind ? Math.PI : 0);
             bench.goTo({ yaw: yaw + 2 * Math.PI * Math.round((stage.camera.yaw - yaw) / (2 * Math.PI)) });
             return;
         }

@@ -77,7 +77,7 @@ export class Margin {
         /** @type {Map<number, {x: number, y: number, chart: number}>} */
         const ends = new Map();
         for (let n = 0; n < spots.length / 4; n++) {
-            if (!spots[4 * n + 3]) continue;
+            if (spots[4 * n + 3] < 1) continue;
             const row = cell[4 * n];
             const found = ends.get(row);
             if (!found || spots[4 * n] < found.x) ends.set(row, { x: spots[4 * n], y: spots[4 * n + 1], chart: cell[4 * n + 2] });
@@ -106,11 +106,11 @@ export class Margin {
             if (number && number % every === 0) labels.push(draw("text", { x, y: end.y + 4 }, String(number)));
             const loss = losses.get(row);
             if (loss === undefined || loss < 0.05 || !wide) continue;
-            const long = (38 * Math.min(loss, LONGEST_BAR)) / LONGEST_BAR;
-            bars += `M${x - 26} ${end.y}h${-long}`;
+            const long = (30 * Math.min(loss, LONGEST_BAR)) / LONGEST_BAR;
+            bars += `M${x - 24} ${end.y}h${-long}`;
             if (loss === worst && !told) {
                 told = true;
-                labels.push(draw("text", { x: x - 34 - long, y: end.y + 4, class: "worst" }, `${round(loss)} %`));
+                labels.push(draw("text", { x: x - 30 - long, y: end.y + 4, class: "worst" }, `${round(loss)} %`));
             }
         }
         this.bars.setAttribute("d", bars);
@@ -152,15 +152,15 @@ export class Margin {
         let d = "";
         for (const [column, rowStep, columnStep] of /** @type {[boolean, number, number][]} */ ([[true, 1, 0], [false, 0, 1]])) {
             for (const n of places.byCell.values()) {
-                if (!spots[4 * n + 3] || cell[4 * n + 2] < 0) continue;
+                if (spots[4 * n + 3] < 1 || cell[4 * n + 2] < 0) continue;
                 if (column ? cell[4 * n + 3] !== 0 : cell[4 * n + 2] !== 0) continue;
                 const [row, at] = [cell[4 * n], cell[4 * n + 1]];
                 const before = places.at(row - (column ? 0 : 1), at - (column ? 1 : 0));
                 const next = places.at(row + rowStep, at + columnStep);
                 const nextBefore = places.at(row + rowStep - (column ? 0 : 1), at + columnStep - (column ? 1 : 0));
-                if (before < 0 || !spots[4 * before + 3]) continue;
+                if (before < 0 || spots[4 * before + 3] < 1) continue;
                 const a = between(spots, n, before);
-                if (next < 0 || nextBefore < 0 || !spots[4 * next + 3] || !spots[4 * nextBefore + 3]) continue;
+                if (next < 0 || nextBefore < 0 || spots[4 * next + 3] < 1 || spots[4 * nextBefore + 3] < 1) continue;
                 const b = between(spots, next, nextBefore);
                 d += `M${a[0].toFixed(1)} ${a[1].toFixed(1)}L${b[0].toFixed(1)} ${b[1].toFixed(1)}`;
             }
@@ -188,7 +188,7 @@ export class Margin {
         if (square && bench.tool === "needle" && r > 3) {
             for (const [row, column] of bench.going(square)) {
                 for (const other of places.ofSquare(row, column)) {
-                    if (other === n || !spots[4 * other + 3]) continue;
+                    if (other === n || spots[4 * other + 3] < 1) continue;
                     const [x, y] = [spots[4 * other], spots[4 * other + 1]];
                     d += `M${(x - r).toFixed(1)} ${y.toFixed(1)}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0`;
                 }
@@ -261,7 +261,7 @@ export class Margin {
             const middle = chart.wrapped(fault.column + Math.floor(fault.gap / 2));
             let best = -1;
             for (const n of places.ofSquare(fault.row, middle)) {
-                if (!spots[4 * n + 3] || spots[4 * n + 1] < 6 || spots[4 * n + 1] > height - 6 || spots[4 * n] > x) continue;
+                if (spots[4 * n + 3] < 1 || spots[4 * n + 1] < 6 || spots[4 * n + 1] > height - 6 || spots[4 * n] > x) continue;
                 if (best < 0 || spots[4 * n] > spots[4 * best]) best = n;
             }
             return best;

@@ -62,7 +62,8 @@ export class Places {
         return [cell[4 * n + 2], cell[4 * n + 3]];
     }
 
-    /** Where all stitches are now: x, y, depth, and 1 if to be seen; worked out once a frame. */
+    /** Where all stitches are now: x, y, depth, and 1 if to be seen, less if it is turned away, 0 if it is
+     * not shown; worked out once a frame. */
     now() {
         const { stage } = this;
         if (this.frame === stage.frames || !stage.shape) return this.spots;
@@ -70,7 +71,7 @@ export class Places {
         const count = stage.shape.place.length / 3;
         if (this.spots.length !== 4 * count) this.spots = new Float32Array(4 * count);
         for (let n = 0; n < count; n++) {
-            if (!stage.visible(n)) {
+            if (!stage.shape.face[4 * n + 3]) {
                 this.spots[4 * n + 3] = 0;
                 continue;
             }
@@ -78,7 +79,7 @@ export class Places {
             this.spots[4 * n] = x;
             this.spots[4 * n + 1] = y;
             this.spots[4 * n + 2] = depth;
-            this.spots[4 * n + 3] = 1;
+            this.spots[4 * n + 3] = stage.visible(n) ? 1 : 0.5;
         }
         return this.spots;
     }

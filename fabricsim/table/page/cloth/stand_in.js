@@ -28,7 +28,7 @@ export class StandIn {
     soon() {
         window.clearTimeout(this.waiting);
         this.waiting = window.setTimeout(() => {
-            this.bench.table.ask({ kind: "job", command: "draw", options: { view: this.bench.stage.camera.behind ? "back" : "face" } });
+            this.bench.table.ask({ kind: "job", command: "draw", options: { view: this.bench.stage.behind ? "back" : "face" } });
         }, PAUSE);
     }
 }

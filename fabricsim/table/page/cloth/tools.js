@@ -79,7 +79,7 @@ export class Tools {
         const { bench } = this;
         bench.colouring = bench.colouring === "pull" ? "none" : "pull";
         bench.paintFloats();
-        if (bench.colouring === "pull" && !bench.stage.camera.behind && !bench.glass) bench.turnOver();
+        if (bench.colouring === "pull" && !bench.stage.behind && !bench.glass) bench.turnOver();
         bench.tell();
     }
 
@@ -162,7 +162,7 @@ export class Tools {
             needle: bench.tool === "needle",
             frame: bench.tool === "frame",
             turn: bench.tool === "turn",
-            over: bench.stage.camera.behind,
+            over: bench.stage.behind,
             glass: bench.glass,
             squares: bench.stage.flat > 0.5,
             pull: bench.colouring === "pull",

@@ -7,10 +7,12 @@ import { DETAILS, YarnDrawing } from "./yarn.js";
 
 /** @typedef {import("./packing.js").Yarn} Yarn */
 /** What the stage is given of a state: yarn, and for every stitch its row and column, and those of the chart.
- * @typedef {Yarn & {cell: Int32Array, pull: Float32Array}} Shape */
+ * @typedef {Yarn & {cell: Int32Array, pull: Float32Array, head?: {case: string}}} Shape */
 
 /** Time without movement after which the cloth is drawn finely, ms. */
 const REST = 160;
+/** And then, where the processor draws, with smooth edges, ms. */
+const POLISH = 900;
 
 export class Stage {
     /** @param {HTMLCanvasElement} canvas */
@@ -24,6 +26,8 @@ export class Stage {
         /** @type {[number, number]} a square of the chart, mm */
         this.cell = [5, 4];
         this.flat = 0;
+        /** Whether a tube is looked into: its nearer half is left out. */
+        this.inside = false;
         /** @type {[number, number, number] | null} round window onto the back: middle and radius, CSS pixels */
         this.glass = null;
         this.colours = /** @type {[number, number, number][]} */ ([]);
@@ -35,7 +39,8 @@ export class Stage {
         this.frames = 0;
         this.asked = false;
         this.moved = 0;
-        this.rested = true;
+        this.fine = false;
+        this.later = 0;
         /** @type {(() => void)[]} */
         this.watchers = [];
         /** @type {Stage | null} another cloth that is to be seen at the same scale */
@@ -174,7 +179,7 @@ export class Stage {
     ask(moving) {
         if (moving) {
             this.moved = performance.now();
-            this.rested = false;
+            this.fine = false;
         }
         if (this.asked) return;
         this.asked = true;
@@ -193,8 +198,16 @@ export class Stage {
         for (const watcher of this.watchers) watcher();
         this.draw(moving);
         this.frames += 1;
-        if (moving) setTimeout(() => this.ask(false), REST);
-        else this.rested = true;
+        window.clearTimeout(this.later);
+        if (moving) this.later = window.setTimeout(() => this.ask(false), REST);
+        else if (this.pace.software && !this.fine) this.later = window.setTimeout(() => this.polish(), POLISH);
+        this.fine = false;
+    }
+
+    /** Where the processor draws, edges are smoothed once nothing has changed for a while: by more dots. */
+    polish() {
+        this.fine = true;
+        this.ask(false);
     }
 
     /** @param {boolean} moving */
@@ -202,7 +215,7 @@ export class Stage {
         const { gl, drawn, squares, camera, canvas } = this;
         if (!gl || !drawn || !squares || gl.isContextLost()) return;
         const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one));
-        const dots = Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
+        const dots = this.fine && !moving ? 2 : Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
         const [width, height] = [Math.max(1, Math.round(camera.width * dots)), Math.max(1, Math.round(camera.height * dots))];
         if (canvas.width !== width || canvas.height !== height) {
             canvas.width = width;
@@ -217,9 +230,19 @@ export class Stage {
         if (flat < 1 && (!moving || !this.pace.software)) {
             squares.drawShadow(camera, camera.lens, this.table(), drawn.looks, this.shadow * (1 - flat));
         }
-        if (flat < 1) drawn.draw(camera, detail, { flat, glowing });
+        if (flat < 1) drawn.draw(camera, detail, { flat, glowing, half: this.tube && this.inside ? -1 : 0 });
         if (flat > 0) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: Math.min(1, flat * 1.4), glowing });
         if (this.glass && flat === 0) this.drawGlass(detail, dots, height);
+    }
+
+    /** Whether the cloth is closed to a tube. */
+    get tube() {
+        return this.shape?.head?.case === "round";
+    }
+
+    /** Whether the back is seen: the cloth turned over, or a tube looked into. */
+    get behind() {
+        return this.tube ? this.inside : this.camera.behind;
     }
 
     /** Depth of the table top, seen from the eye: a little below the lowest stitch. */
@@ -245,7 +268,7 @@ export class Stage {
         gl.scissor(Math.floor(x - r), Math.floor(height - y - r), Math.ceil(2 * r), Math.ceil(2 * r));
         gl.clearDepth(0);
         gl.clear(gl.DEPTH_BUFFER_BIT);
-        drawn.draw(camera, detail, { behind: true, ring: [x, height - y, r], glowing: this.glowing });
+        drawn.draw(camera, detail, { behind: true, half: this.tube ? (this.inside ? -1 : 1) : 0, ring: [x, height - y, r], glowing: this.glowing });
         gl.disable(gl.SCISSOR_TEST);
         gl.clearDepth(1);
     }
@@ -284,7 +307,7 @@ export class Stage {
         let best = -1;
         let least = Infinity;
         for (let n = 0; n < shape.place.length / 3; n++) {
-            if (!shape.face[4 * n + 3]) continue;
+            if (!this.visible(n) && (this.tube || !shape.face[4 * n + 3])) continue;
             const [px, py, depth] = camera.seen(...this.place(n));
             const [dx, dy] = [(px - x) / this.cell[0], (py - y) / this.cell[1]];
             if (Math.abs(px - x) > reach || Math.abs(py - y) > reach) continue;
@@ -304,6 +327,6 @@ export class Stage {
         if (!shape || !shape.face[4 * n + 3]) return false;
         if (this.flat > 0.5) return true;
         const facing = camera.towards(shape.face[4 * n], shape.face[4 * n + 1], shape.face[4 * n + 2]);
-        return camera.behind === facing < 0;
+        return this.behind === facing < 0;
     }
 }

@@ -16,7 +16,7 @@ export const DETAILS = /** @type {Detail[]} */ ([
     { sides: 3, stride: 2, ply: 0, dots: 0.4 },
 ]);
 
-const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "stride", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_"];
+const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "stride", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_", "half_"];
 
 export class YarnDrawing {
     /** @param {WebGL2RenderingContext} gl */
@@ -113,7 +113,7 @@ export class YarnDrawing {
     }
 
     /** @param {Camera} camera @param {Detail} detail
-     * @param {{behind?: boolean, ring?: [number, number, number], flat?: number, fade?: number, glowing: [number, number, number]}} how */
+     * @param {{behind?: boolean, ring?: [number, number, number], flat?: number, fade?: number, half?: number, glowing: [number, number, number]}} how */
     draw(camera, detail, how) {
         const { gl, at, yarn } = this;
         if (!yarn || yarn.first.length < 2) return;
@@ -131,6 +131,7 @@ export class YarnDrawing {
         gl.uniform1f(at.thick, yarn.thickness);
         gl.uniform1f(at.plies, 3);
         gl.uniform1f(at.ply, detail.ply);
+        gl.uniform1f(at.half_, how.half ?? 0);
         gl.uniform1f(at.flat_, how.flat ?? 0);
         gl.uniform1f(at.fade, how.fade ?? 1);
         gl.uniform3fv(at.ring, how.ring ?? [0, 0, 0]);

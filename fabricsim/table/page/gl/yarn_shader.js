@@ -15,7 +15,7 @@ uniform float thick, plies, flat_;
 uniform sampler2D moves;
 out vec3 out_, colour;
 out vec2 round_;
-out float open_, glow;
+out float open_, glow, facing_;
 
 vec4 at(sampler2D from, int k) { return texelFetch(from, ivec2(k % ${ACROSS}, k / ${ACROSS}), 0); }
 
@@ -49,6 +49,7 @@ void main() {
         glow = pull.w > 0.7 || (pull.w > 0.02 && pull.w < 0.15) ? 1.0 : look.y * 0.4;
     }
     float facing = dot(vec2(model[0].z, model[2].z), d.zw);
+    facing_ = facing;
     open_ = smoothstep(-0.75, 0.65, d.y * sign(facing) / thick);
     round_ = vec2(angle / 6.2831853 * plies, d.x / (3.1 * thick) * plies);
     gl_Position = clip * vec4(where, 1.0);
@@ -57,14 +58,15 @@ void main() {
 export const YARN_FRAGMENT = `precision highp float;
 in vec3 out_, colour;
 in vec2 round_;
-in float open_, glow;
+in float open_, glow, facing_;
 uniform vec3 ring;
-uniform float towards, ply, fade;
+uniform float towards, ply, fade, half_;
 uniform vec3 light, glowing;
 out vec4 seen;
 
 void main() {
     if (ring.z > 0.0 && distance(gl_FragCoord.xy, ring.xy) > ring.z) discard;
+    if (facing_ * half_ < 0.0) discard;
     vec3 n = normalize(out_) * towards;
     float twist = 1.0;
     if (ply > 0.0) {

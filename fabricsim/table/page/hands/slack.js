@@ -10,7 +10,7 @@ const MOST = 0.25;
 const GAP = 5;
 /** Side of a stitch in the drawing. */
 const WIDE = 26;
-const MIDDLE = 18;
+const MIDDLE = 24;
 
 /** How far a string hangs between two ends, its length `1 + slack` of the way between (a flat parabola).
  * @param {number} way @param {number} slack */
@@ -33,7 +33,7 @@ export class Slack {
         this.table = table;
         this.stroke = 0;
         this.held = false;
-        this.svg = draw("svg", { viewBox: `0 0 ${(GAP + 3) * WIDE} 62`, class: "float", role: "img", "aria-label": WORDS.floats_hang });
+        this.svg = draw("svg", { viewBox: `0 0 ${(GAP + 3) * WIDE} 66`, class: "float", role: "img", "aria-label": WORDS.floats_hang });
         this.range = el("input", { type: "range", min: LEAST * 100, max: MOST * 100, step: 0.5, id: "slack_range", "aria-label": WORDS.slack });
         this.words = el("p", { class: "told", id: "slack_words" });
         this.range.setAttribute("aria-describedby", "slack_words");
@@ -70,13 +70,13 @@ export class Slack {
         for (let k = 0; k <= GAP + 1; k++) {
             const x = left + k * each;
             const end = k === 0 || k === GAP + 1;
-            parts.push(draw("path", { class: "v", d: `M${x - 8} 4Q${x - 5} 14 ${x} ${MIDDLE}Q${x + 5} 14 ${x + 8} 4`, stroke: end ? behind : before }));
+            parts.push(draw("path", { class: "v", d: `M${x - 7.5} 6C${x - 7.5} 13 ${x - 3.5} 18 ${x - 1.5} ${MIDDLE}M${x + 7.5} 6C${x + 7.5} 13 ${x + 3.5} 18 ${x + 1.5} ${MIDDLE}`, stroke: end ? behind : before }));
         }
         const deep = slack > 0 ? sag(way, slack) : 0;
-        parts.push(draw("path", { class: "strand", d: `M${left} ${MIDDLE + 2}Q${left + way / 2} ${MIDDLE + 2 + 2 * Math.min(deep, 36)} ${left + way} ${MIDDLE + 2}`, stroke: behind }));
+        parts.push(draw("path", { class: "strand", d: `M${left} ${MIDDLE + 2}Q${left + way / 2} ${MIDDLE + 2 + 2 * Math.min(deep, 19)} ${left + way} ${MIDDLE + 2}`, stroke: behind }));
         if (slack < 0) {
             const full = ((GAP + 3) * WIDE - (GAP + 1) * WIDE) / 2;
-            parts.push(draw("path", { class: "short", d: `M${full} 34H${left}m-5 -3l5 3l-5 3M${full + (GAP + 1) * WIDE} 34H${left + way}m5 -3l-5 3l5 3` }));
+            parts.push(draw("path", { class: "short", d: `M${full} 42H${left}m-5 -3l5 3l-5 3M${full + (GAP + 1) * WIDE} 42H${left + way}m5 -3l-5 3l5 3` }));
         }
         this.svg.replaceChildren(...parts);
         const mm = ((GAP + 1) * 100 * Math.abs(slack)) / scene.gauge[0];

@@ -40,7 +40,7 @@ export class ToDo {
     /** @param {Suggestion} one */
     item(one) {
         const words = WORDS.suggestion(one);
-        const more = one.over_before !== one.over_after ? WORDS.over_then(one.over_before, one.over_after) : "";
+        const more = WORDS.would(one);
         const go = () => {
             this.trying = { words, before: this.bench.table.tries?.now ?? -1 };
             this.bench.table.ask({ kind: "advice", id: one.id });
