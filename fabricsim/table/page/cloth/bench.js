@@ -91,7 +91,11 @@ export class Bench {
         let least = Infinity;
         for (const n of square ? this.places.ofSquare(...square) : this.places.byCell.values()) {
             if (!cell || cell[4 * n + 2] < 0) continue;
-            const far = Math.hypot(cell[4 * n] - centre[0], cell[4 * n + 1] - centre[1]);
+            const [row, column] = [cell[4 * n] - centre[0], cell[4 * n + 1] - centre[1]];
+            const shape = /** @type {Fabric} */ (this.table.shape);
+            // of a tube it is one that looks at the eye
+            const turned = this.stage.tube ? this.stage.camera.towards(shape.face[4 * n], shape.face[4 * n + 1], shape.face[4 * n + 2]) : 0;
+            const far = this.stage.tube ? Math.abs(row) - 2 * (this.stage.inside ? -turned : turned) : Math.hypot(row, column);
             if (far < least) [least, best] = [far, [cell[4 * n], cell[4 * n + 1]]];
         }
         return best;

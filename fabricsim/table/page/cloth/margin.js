@@ -26,8 +26,9 @@ export class Margin {
         this.rings = draw("path", { class: "rings" });
         this.axis = draw("path", { class: "axis" });
         this.ring = draw("circle", { class: "ring" });
+        this.rim = draw("circle", { class: "rim", visibility: "hidden" });
         this.labels = draw("g", { class: "numbers" });
-        this.svg.append(this.bars, this.edge, this.axis, this.frame, this.threads, this.rings, this.ring, this.labels);
+        this.svg.append(this.bars, this.edge, this.axis, this.frame, this.threads, this.rings, this.ring, this.rim, this.labels);
         /** @type {ToldFloat[]} */
         this.faults = [];
         bench.stage.watchers.push(() => this.draw());
@@ -70,6 +71,9 @@ export class Margin {
         this.drawRings(spots);
         this.drawFrame();
         this.drawPins(spots);
+        const { glass } = stage;
+        this.rim.setAttribute("visibility", glass && stage.flat === 0 ? "visible" : "hidden");
+        if (glass) ["cx", "cy", "r"].forEach((name, k) => this.rim.setAttribute(name, String(glass[k])));
     }
 
     /** The leftmost stitch to be seen of every row of the piece. @param {Int32Array} cell @param {Float32Array} spots */

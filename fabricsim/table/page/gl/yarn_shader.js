@@ -11,7 +11,7 @@ uniform sampler2D points, looks, floats;
 uniform mat4 clip, model;
 uniform int sides, stride;
 uniform vec3 dye[${MOST_YARNS}];
-uniform float thick, plies, flat_;
+uniform float thick, plies, flat_, towards;
 uniform sampler2D moves;
 out vec3 out_, colour;
 out vec2 round_;
@@ -50,7 +50,7 @@ void main() {
     }
     float facing = dot(vec2(model[0].z, model[2].z), d.zw);
     facing_ = facing;
-    open_ = smoothstep(-0.75, 0.65, d.y * sign(facing) / thick);
+    open_ = smoothstep(-0.75, 0.65, d.y * sign(facing) * towards / thick);
     round_ = vec2(angle / 6.2831853 * plies, d.x / (3.1 * thick) * plies);
     gl_Position = clip * vec4(where, 1.0);
 }`;
