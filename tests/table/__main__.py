@@ -1,12 +1,28 @@
-"""``python -m tests.table``: write the schema of the messages, which the page's types are tested against."""
+"""``python -m tests.table``: write what is kept of the table and held against what it is kept of.
+
+The schema of the messages, which the page's types are tested against; the built-in hat at rest, which the package ships
+so that it is drawn at once.
+"""
 
 from __future__ import annotations
 
 import json
 from pathlib import Path
 
+import fabricsim.table
 from fabricsim.table.messages.schema import messages_schema
+from fabricsim.table.solving.kept import FOLDER, written
+from tests.table.hat import ORDER, at_rest
+
+
+def main() -> None:
+    schema = Path(__file__).parent / "messages.schema.json"
+    schema.write_text(json.dumps(messages_schema(), indent=1) + "\n", encoding="utf-8")
+    folder = Path(fabricsim.table.__file__).parent / FOLDER
+    folder.mkdir(exist_ok=True)
+    for name, data in written(ORDER, *at_rest()).items():
+        (folder / name).write_bytes(data)
+
 
 if __name__ == "__main__":
-    path = Path(__file__).parent / "messages.schema.json"
-    path.write_text(json.dumps(messages_schema(), indent=1) + "\n", encoding="utf-8")
+    main()

@@ -35,7 +35,7 @@ from fabricsim.table.serving.tab import Tab
 from fabricsim.table.serving.telling import scene_told, text_told
 from fabricsim.table.serving.workshop import Workshop
 from fabricsim.table.solving.order import Teller
-from fabricsim.table.solving.shapes import Shape
+from fabricsim.table.solving.shape import Shape
 
 CHANGES = get_args(AskChange)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from fabricsim.design.scene.choices import Case
@@ -13,10 +13,11 @@ from fabricsim.errors import InputError
 from fabricsim.table.drafts.history import History
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.messages.told import TellAdvice, TellNote, TellSaid, TellTries, TellWorking, Told, Tried
-from fabricsim.table.solving import pondering, settling
 from fabricsim.table.solving.counting import counted
+from fabricsim.table.solving.kept import kept_rest
 from fabricsim.table.solving.order import Candidates, Failed, Order, Outcome, Teller, Which
-from fabricsim.table.solving.shapes import Shape
+from fabricsim.table.solving.shape import Shape
+from fabricsim.table.solving.trades import pondering, settling
 from fabricsim.table.solving.worker import Worker
 
 STILL = 1.5
@@ -46,8 +47,8 @@ class FabricView:
         self._known: dict[tuple[Which, type], Told | Shape] = {}
         self._candidates: dict[str, str] = {}
         self._tries: OrderedDict[int, Tried] = OrderedDict()
-        self._settler = Worker(settling.load, teller, partial(self._from_worker, False))
-        self._ponderer = Worker(pondering.load, teller, partial(self._from_worker, True))
+        self._settler = Worker(settling, teller, partial(self._from_worker, False))
+        self._ponderer = Worker(pondering, teller, partial(self._from_worker, True))
         self._pondering = False
         self._waiting: asyncio.TimerHandle | None = None
 
@@ -78,7 +79,13 @@ class FabricView:
         self._known = beside
         draft = history.draft
         self._note("first", counted(draft.scene, revision, self.case))
-        self._settler.ask(self._order("first", history.now, draft))
+        order = self._order("first", history.now, draft)
+        known = kept_rest(order) if history.now == 0 else None
+        if known is not None:
+            for what in known:
+                self._note("first", what)
+            self._tried(history.now, known[1])
+        self._settler.ask(replace(order, quiet=known is not None))
         self._tell_tries()
         if self._beside is not None:
             self._settler.ask(self._order("second", self._beside.state, self._beside.draft))

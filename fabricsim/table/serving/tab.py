@@ -9,7 +9,7 @@ from contextlib import suppress
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from fabricsim.table.messages.told import Told
-from fabricsim.table.solving.shapes import Shape
+from fabricsim.table.solving.shape import Shape
 
 REMEMBERED = 8
 """Topologies that a page keeps, those that were sent last (chosen; the page's own rule is the same)."""

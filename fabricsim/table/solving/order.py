@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.messages.told import Suggestion, TellSaid, Told
-from fabricsim.table.solving.shapes import Shape
+from fabricsim.table.solving.shape import Shape
+
+if TYPE_CHECKING:
+    from fabricsim.study.forecast.forecast import Forecast
 
 Which = Literal["first", "second"]
 """The piece on the table, or the one that lies beside it."""
@@ -20,7 +22,8 @@ Which = Literal["first", "second"]
 @dataclass(frozen=True)
 class Order:
     """Bring the scene of a ``text`` to rest in a ``case`` and show it, its loops in so many ``steps``; ``revision``: of
-    which change; ``state``: which of the history's states it is. As text, for whatever process to read again."""
+    which change; ``state``: which of the history's states it is; ``quiet``: what comes of it is known, but not how to
+    go on from there. As text, for whatever process to read again."""
 
     which: Which
     revision: int
@@ -29,6 +32,7 @@ class Order:
     path: Path
     case: Case
     steps: int
+    quiet: bool = False
 
     @property
     def draft(self) -> SceneText:
@@ -56,6 +60,14 @@ class Candidates:
 
 
 Outcome = Told | Shape | Failed | Candidates
+
+
+class Wired(Protocol):
+    """Where what comes of an order is told, and where it is heard that nobody waits for it."""
+
+    def overtaken(self, order: Order, /) -> bool: ...
+
+    def tell(self, order: Order, what: Outcome, /) -> None: ...
 
 
 class Teller(Protocol):

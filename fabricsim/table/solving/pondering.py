@@ -15,18 +15,17 @@ from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
 from fabricsim.study.forecast.forecast import forecast
 from fabricsim.table.messages.told import TellWorking
-from fabricsim.table.solving.order import Candidates, Order, Teller
+from fabricsim.table.solving.drawing import shape_of
+from fabricsim.table.solving.order import Candidates, Order, Teller, Wired
 from fabricsim.table.solving.settling import UsualPiece
-from fabricsim.table.solving.shapes import shape_of
 from fabricsim.table.solving.suggesting import Suggested, by_counting, by_slack, by_width
-from fabricsim.table.solving.worker import Wire
 from fabricsim.units import MM
 
 LEFT_FREE = 1
 """Processors that are left for the hand (chosen)."""
 
 
-def ponder(order: Order, wire: Wire, teller: Teller) -> None:
+def ponder(order: Order, wire: Wired, teller: Teller) -> None:
     """Tell what might be tried and what would come of it, the likely range, and how loose floats would have to be."""
     processes = max(1, usable_cores() - LEFT_FREE)
     wire.tell(order, TellWorking(revision=order.revision, on="advice"))
@@ -50,12 +49,7 @@ def ponder(order: Order, wire: Wire, teller: Teller) -> None:
     wire.tell(order, TellWorking(revision=order.revision, on="idle"))
 
 
-def load() -> Callable[[Order, Wire, Teller], None]:
-    """Return what ponders orders; called in the process that does."""
-    return ponder
-
-
-def _counted(order: Order, wire: Wire) -> Callable[[str, int], Callable[[int], None]]:
+def _counted(order: Order, wire: Wired) -> Callable[[str, int], Callable[[int], None]]:
     """Return what tells how many of the pieces of other hands are at rest."""
 
     def begun(what: str, most: int) -> Callable[[int], None]:
@@ -66,7 +60,7 @@ def _counted(order: Order, wire: Wire) -> Callable[[str, int], Callable[[int], N
     return begun
 
 
-def _tell(order: Order, wire: Wire, candidates: list[Suggested]) -> None:
+def _tell(order: Order, wire: Wired, candidates: list[Suggested]) -> None:
     wire.tell(order, Candidates(tuple((one.suggestion, one.draft.text) for one in candidates)))
 
 

@@ -17,9 +17,8 @@ from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
 from fabricsim.study.hands.prior import Hands, carrying
 from fabricsim.table.messages.told import TellWorking
-from fabricsim.table.solving.order import Order, Teller, Which
-from fabricsim.table.solving.shapes import shape_of
-from fabricsim.table.solving.worker import Wire
+from fabricsim.table.solving.drawing import shape_of
+from fabricsim.table.solving.order import Order, Teller, Which, Wired
 
 DRAWING = 2.0
 """Times as long as a look took to draw that the solver goes on before the next (chosen: a third of the time goes there,
@@ -49,7 +48,7 @@ class UsualPiece:
 class Showing:
     """Sends an order's fabric as it settles, not more often than it can be drawn, and at rest."""
 
-    def __init__(self, order: Order, wire: Wire) -> None:
+    def __init__(self, order: Order, wire: Wired) -> None:
         self._order, self._wire = order, wire
         self._drawn, self._cost = perf_counter(), 0.0
         self.last: Equilibrium | None = None
@@ -95,7 +94,7 @@ class Settling:
     def __init__(self) -> None:
         self._last: dict[Which, Equilibrium] = {}
 
-    def __call__(self, order: Order, wire: Wire, teller: Teller) -> None:
+    def __call__(self, order: Order, wire: Wired, teller: Teller) -> None:
         """Bring an order to rest and tell of it: its looks, its numbers, its yarns kept apart."""
 
         def stop() -> bool:
@@ -105,21 +104,18 @@ class Settling:
         with broken_off_when(stop):
             piece = UsualPiece.of(order)
             try:
-                rest = settle(piece.knitted, self._last.get(order.which), look=showing.look, stop=stop)
+                look = None if order.quiet else showing.look
+                rest = settle(piece.knitted, self._last.get(order.which), look=look, stop=stop)
             finally:
                 if showing.last is not None:
                     self._last[order.which] = showing.last
             if rest is None:
                 raise StoppedError("a newer change has come")
             self._last[order.which] = rest
-            found, step = piece.told(rest), rest.effort.steps
-            showing.show(rest, step, measures=found.measures, rest=True)
-            wire.tell(order, teller(found, order.revision, order.which, likely=False))
-            if not stop():
-                showing.show(rest, step, measures=found.measures, rest=True, apart=True)
+            if not order.quiet:
+                found, step = piece.told(rest), rest.effort.steps
+                showing.show(rest, step, measures=found.measures, rest=True)
+                wire.tell(order, teller(found, order.revision, order.which, likely=False))
+                if not stop():
+                    showing.show(rest, step, measures=found.measures, rest=True, apart=True)
         wire.tell(order, TellWorking(revision=order.revision, on="idle"))
-
-
-def load() -> Settling:
-    """Return what settles orders; called in the process that does."""
-    return Settling()

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from fabricsim.design.catches.plan import plan_of
-from fabricsim.design.counted.mending import changed, mending_of
+from fabricsim.design.counted.edits import changed
+from fabricsim.design.counted.mending import mending_of
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene

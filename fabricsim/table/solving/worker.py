@@ -16,9 +16,9 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from fabricsim.interrupts import kept_from_children
-from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which
+from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which, Wired
 
-Settle = Callable[[Order, "Wire", Teller], None]
+Settle = Callable[[Order, Wired, Teller], None]
 """Does the work of an order in the process: tells what comes of it by the wire, and asks it whether to go on."""
 _CONTEXT = multiprocessing.get_context("spawn")
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from fabricsim.cli.commands.preview.data import numbers
-from fabricsim.cli.commands.preview.words import words
-from fabricsim.design.floats.found import faults
-from fabricsim.fabric.setup import whole_floats
-from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.table.messages.told import FloatSaid, RowSaid, TellSaid
 from fabricsim.table.solving.order import Which
+
+if TYPE_CHECKING:
+    from fabricsim.study.forecast.forecast import Forecast
 
 HARDEST = 12
 """Floats that are told one by one, those that pull hardest (chosen: more than anyone looks at)."""
@@ -18,6 +16,12 @@ HARDEST = 12
 
 def told(forecast: Forecast, revision: int, which: Which, *, likely: bool) -> TellSaid:
     """Return what a ``forecast`` comes to; ``likely``: with its ranges."""
+    # The server hands this to its processes, and needs none of what it takes.
+    from fabricsim.cli.commands.preview.data import numbers
+    from fabricsim.cli.commands.preview.words import words
+    from fabricsim.design.floats.found import faults
+    from fabricsim.fabric.setup import whole_floats
+
     equilibrium = forecast.equilibrium
     over = faults(whole_floats(equilibrium.scene, equilibrium.mesh.case), equilibrium.scene.limits)
     said = numbers(forecast, over)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -15,31 +14,11 @@ from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import cropped
 from fabricsim.render.yarn.tiling import Tiling, tiled
 from fabricsim.render.yarn.tubes import frames
-from fabricsim.table.messages.frames import frame
+from fabricsim.table.solving.shape import TOPOLOGY, Shape
 from fabricsim.units import CENTINEWTON, MM
 
 UNIT = 127.0
 """What a byte calls one."""
-TOPOLOGY = ("first", "yarn", "stitch", "float", "cell", "ends", "floats")
-"""Arrays that are the same in every frame of one topology."""
-
-
-@dataclass(frozen=True, eq=False)
-class Shape:
-    """A fabric ready to be sent, but for what the page that gets it has already: ``head`` and ``arrays``."""
-
-    head: dict[str, object]
-    arrays: dict[str, AnyArray]
-
-    @property
-    def topology(self) -> int:
-        """The number of what stays the same."""
-        return int(str(self.head["topology"]))
-
-    def framed(self, *, whole: bool, **head: object) -> bytes:
-        """Return the frame; if not ``whole``, without what is the same in every frame of its topology."""
-        arrays = {name: array for name, array in self.arrays.items() if whole or name not in TOPOLOGY}
-        return frame({**self.head, **head}, arrays)
 
 
 def shape_of(

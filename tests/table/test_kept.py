@@ -1,0 +1,47 @@
+"""The rest that ships with the package is that of the built-in hat as it is today."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fabricsim.table.solving.kept import kept_rest
+from tests.table.hat import ORDER, at_rest
+
+AGAIN = "run: python -m tests.table"
+NEAR_MM = 0.02
+"""How far a point may lie from where it comes to rest on another machine (a hundredth of a yarn; the solver's own
+tolerance is far below, but yarns that give way to each other do so by rounds)."""
+NEAR = 1e-6
+"""Of numbers, as a share: the tolerance of rest is 1e-9 of the force scale."""
+
+
+def test_the_kept_rest_is_how_the_hat_rests_today() -> None:
+    kept = kept_rest(ORDER)
+    assert kept is not None, AGAIN
+    shape, said = at_rest()
+    assert set(kept[0].arrays) == set(shape.arrays), AGAIN
+    assert kept[0].topology == shape.topology, AGAIN
+    for name in ("point", "place"):
+        assert np.abs(kept[0].arrays[name] - shape.arrays[name]).max() <= NEAR_MM, AGAIN
+    told, now = kept[1].model_dump(), said.model_dump()
+    for key, value in told.items():
+        if isinstance(value, float):
+            assert now[key] == pytest.approx(value, rel=NEAR), f"{key}: {AGAIN}"
+        elif isinstance(value, str | int):
+            assert now[key] == value, f"{key}: {AGAIN}"
+    assert told["words"] == now["words"], AGAIN
+
+
+@pytest.mark.parametrize(
+    "other", [{"steps": 8}, {"case": "repeat"}, {"text": ORDER.text.replace("slack = -0.04", "slack = -0.05")}]
+)
+def test_nothing_else_is_taken_for_it(other: dict[str, object]) -> None:
+    assert ORDER.text != other.get("text")
+    assert kept_rest(replace(ORDER, **other)) is None  # type: ignore[arg-type]
+
+
+def test_a_word_about_it_changes_nothing() -> None:
+    assert kept_rest(replace(ORDER, text=ORDER.text + "\n# a remark\n", revision=9)) is not None
