@@ -87,8 +87,7 @@ function hush(key) {
 }
 
 table.on("trouble", (trouble) => {
-    if (trouble.asked === "keep") opening.askOver(trouble.words);
-    else if (!document.querySelector("dialog[open]")) tell("trouble", trouble.words);
+    if (!document.querySelector("dialog[open]")) tell("trouble", trouble.words);
 });
 table.on("scene", () => hush("trouble"));
 table.on("line", (state) => {
@@ -98,8 +97,7 @@ table.on("line", (state) => {
 });
 table.on("note", (note) => {
     if (note.what === "kept") tell("note", WORDS.kept_in(note.text));
-    if (note.what === "changed on disk") tell("note", WORDS.changed_on_disk);
-    if (note.what === "not saved") tell("note", `${WORDS.not_saved} ${note.text}`);
+    if (note.what === "changed on disk") opening.askOver();
     if (note.what === "ending") tell("line", WORDS.ending);
     if (note.what === "tabs") {
         hush("tabs");

@@ -71,6 +71,8 @@ export class Bench {
         const [other, was] = [this.stage.shape?.head?.case !== fabric.head.case, this.cursor];
         this.stage.cell = fabric.head.stitch_mm;
         this.stage.load(fabric, same);
+        // what is still settling is drawn as what moves
+        if (!fabric.head.rest) this.stage.ask(true);
         this.places.take(fabric);
         if (fresh || other || this.places.at(...this.cursor) < 0) this.cursor = this.startingPlace(before);
         if (!same) {

@@ -58,6 +58,7 @@ export class Beside {
         if (!this.stage) return;
         this.stage.cell = fabric.head.stitch_mm;
         this.stage.load(fabric, this.topology === fabric.head.topology);
+        if (!fabric.head.rest) this.stage.ask(true);
         this.topology = fabric.head.topology;
         this.dye();
         this.follow();

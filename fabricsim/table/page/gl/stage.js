@@ -13,6 +13,8 @@ import { DETAILS, YarnDrawing } from "./yarn.js";
 const REST = 160;
 /** And then, where the processor draws, with smooth edges, ms. */
 const POLISH = 900;
+/** Dots of such a picture at most. */
+const FINEST = 2_600_000;
 
 export class Stage {
     /** @param {HTMLCanvasElement} canvas */
@@ -215,7 +217,7 @@ export class Stage {
         const { gl, drawn, squares, camera, canvas } = this;
         if (!gl || !drawn || !squares || gl.isContextLost()) return;
         const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one));
-        const dots = this.fine && !moving ? 2 : Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
+        const dots = this.fine && !moving ? Math.max(1, Math.min(2, Math.sqrt(FINEST / (camera.width * camera.height)))) : Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
         const [width, height] = [Math.max(1, Math.round(camera.width * dots)), Math.max(1, Math.round(camera.height * dots))];
         if (canvas.width !== width || canvas.height !== height) {
             canvas.width = width;

@@ -6,22 +6,28 @@ import { panel } from "./panel.js";
 /** @typedef {import("../talk/table.js").Table} Table */
 /** @typedef {import("../messages").TellDone} TellDone */
 /** @typedef {import("../messages").TellProgress} TellProgress */
+/** @typedef {typeof WORDS.jobs[number]} Job */
 
 export class Making {
     /** @param {Table} table */
     constructor(table) {
         this.table = table;
-        const { dialog, body } = panel(WORDS.making.name, "wide making");
+        const w = WORDS.making;
+        const { dialog, body } = panel(w.name, "wide making");
         this.dialog = dialog;
         this.list = el("ul", { class: "jobs" });
+        this.size = el("input", { type: "text", id: "for_size", placeholder: w.size_help });
         this.state = el("div", { class: "state", role: "status" });
-        this.bar = el("progress", { max: 1, "aria-label": WORDS.making.working });
+        this.bar = el("progress", { max: 1, "aria-label": w.working });
         this.said = el("p", { class: "said" });
-        this.stop = el("button", { type: "button", text: WORDS.making.stop, onclick: () => this.stopIt() });
+        this.stop = el("button", { type: "button", text: w.stop, onclick: () => this.stopIt() });
         this.result = el("div", { class: "result" });
         this.state.hidden = true;
         this.state.append(this.said, this.bar, this.stop);
-        body.append(el("p", { class: "small", text: WORDS.making.intro }), el("div", { class: "bench-of-jobs" }, this.list, el("div", {}, this.state, this.result)));
+        const left = el("div", { class: "menu" }, this.list, el("label", { class: "for-size" }, el("span", { text: w.size }), this.size));
+        body.append(el("p", { class: "small", text: w.intro }), el("div", { class: "bench-of-jobs" }, left, el("div", {}, this.state, this.result)));
+        /** @type {Job | null} */
+        this.asked = null;
         /** @type {number | null} */
         this.job = null;
         by("make").addEventListener("click", () => this.open());
@@ -31,6 +37,7 @@ export class Making {
         table.on("line", (state) => {
             if (state !== "open") this.state.hidden = true;
         });
+        table.on("scene", () => this.stale());
         table.on("trouble", (trouble) => {
             if (trouble.asked !== "job" || !dialog.open) return;
             this.state.hidden = true;
@@ -43,26 +50,33 @@ export class Making {
         this.dialog.showModal();
     }
 
+    /** @param {Job} job */
+    known(job) {
+        return this.table.welcome?.commands.find((one) => one.name === job.command) ?? null;
+    }
+
     fill() {
-        const known = this.table.welcome?.commands ?? [];
         this.list.replaceChildren(
-            ...Object.entries(WORDS.jobs)
-                .filter(([command]) => known.includes(command))
-                .map(([command, [name, what]]) =>
-                    el("li", {}, el("button", { type: "button", "data-job": command, onclick: () => this.go(command) }, el("span", { class: "said", text: name }), el("span", { class: "more", text: what }))),
+            ...WORDS.jobs
+                .filter((job) => this.known(job))
+                .map((job) =>
+                    el("li", {}, el("button", { type: "button", "data-job": job.key, onclick: () => this.go(job) }, el("span", { class: "said", text: job.name }), el("span", { class: "more", text: job.what }))),
                 ),
         );
     }
 
-    /** @param {string} command */
-    go(command) {
+    /** @param {Job} job */
+    go(job) {
         this.job = null;
+        this.asked = job;
         this.result.replaceChildren();
         this.state.hidden = false;
-        this.said.textContent = `${WORDS.jobs[command]?.[0] ?? command}: ${WORDS.making.working}`;
+        this.said.textContent = `${job.name}: ${WORDS.making.working}`;
         this.bar.removeAttribute("value");
-        for (const button of this.list.querySelectorAll("button")) button.toggleAttribute("aria-current", button.dataset.job === command);
-        this.table.ask({ kind: "job", command, options: {} });
+        for (const button of this.list.querySelectorAll("button")) button.toggleAttribute("aria-current", button.dataset.job === job.key);
+        const size = this.size.value.trim();
+        const sized = size && this.known(job)?.options.includes("size") ? { size } : {};
+        this.table.ask({ kind: "job", command: job.command, options: { ...job.options, ...sized } });
     }
 
     stopIt() {
@@ -71,49 +85,55 @@ export class Making {
 
     /** @param {TellProgress} progress */
     progress(progress) {
+        if (progress.command !== this.asked?.command) return;
         this.job = progress.job;
         this.state.hidden = false;
         if (progress.share === null) this.bar.removeAttribute("value");
         else this.bar.value = progress.share;
-        if (progress.words) this.said.textContent = progress.words;
+        this.said.textContent = `${this.asked.name}: ${progress.words || WORDS.making.working}`;
     }
 
     /** @param {TellDone} done */
     done(done) {
+        if (done.command !== this.asked?.command) return;
         this.state.hidden = true;
         this.job = null;
-        const name = WORDS.jobs[done.command]?.[0] ?? done.command;
-        const failed = done.status !== 0;
         const stopped = done.status === 130;
+        const failed = done.status !== 0 && !stopped;
+        const words = done.words.trim();
         this.result.replaceChildren(
-            el("h3", { text: name, tabindex: "-1" }),
-            ...(stopped ? [el("p", { text: WORDS.making.stopped })] : failed ? [el("p", { class: "fault", text: WORDS.making.failed })] : []),
-            ...done.files.map((file) => this.file(file)),
-            ...(done.words.trim() ? [el("pre", { class: "words", tabindex: "0", text: done.words })] : []),
+            el("h3", { text: this.asked.name, tabindex: "-1" }),
+            ...(stopped ? [el("p", { text: WORDS.making.stopped })] : []),
+            ...(failed ? [el("p", { class: "fault", text: WORDS.making.failed })] : []),
+            ...(stopped ? [] : this.files(done.files)),
+            ...(words && !stopped ? this.words(words) : []),
         );
         /** @type {HTMLElement | null} */ (this.result.querySelector("h3"))?.focus();
-        if (done.command === "scene" && done.files[0]) download(done.files[0]);
     }
 
-    /** @param {TellDone["files"][number]} file */
-    file(file) {
-        const links = el(
-            "p",
-            { class: "ways" },
-            el("a", { href: `${file.url}?download`, download: file.name, text: `${WORDS.making.download} ${file.name}` }),
-            ...(/html|pdf|image|text/.test(file.media) ? [el("a", { href: file.url, target: "_blank", rel: "noopener", text: WORDS.making.print })] : []),
-        );
-        if (file.media.startsWith("image/")) return el("figure", {}, el("img", { src: file.url, alt: file.name }), links);
-        if (file.media.startsWith("text/html")) return el("figure", {}, el("iframe", { src: file.url, title: file.name }), links);
-        if (file.media === "application/pdf") return el("figure", {}, el("iframe", { src: file.url, title: file.name }), links);
-        return el("figure", {}, links);
+    /** Say that what is shown is of a piece that has changed since. */
+    stale() {
+        if (!this.result.children.length || this.result.querySelector(".of-before")) return;
+        this.result.prepend(el("p", { class: "of-before small", text: WORDS.making.of_before }));
     }
-}
 
-/** @param {TellDone["files"][number]} file */
-function download(file) {
-    const link = el("a", { href: `${file.url}?download`, download: file.name });
-    document.body.append(link);
-    link.click();
-    link.remove();
+    /** @param {string} words */
+    words(words) {
+        return [el("p", { class: "ways" }, el("button", { type: "button", text: WORDS.making.print, onclick: () => window.print() })), el("pre", { class: "words", tabindex: "0", text: words })];
+    }
+
+    /** Pages first, then what is only to be kept. @param {TellDone["files"]} files */
+    files(files) {
+        return files.map((file) => {
+            const links = el(
+                "p",
+                { class: "ways" },
+                el("a", { class: "as-button", href: `${file.url}?download`, download: file.name, text: `${WORDS.making.download} ${file.name}` }),
+                ...(/html|pdf|image/.test(file.media) ? [el("a", { class: "as-button", href: file.url, target: "_blank", rel: "noopener", text: WORDS.making.open })] : []),
+            );
+            if (file.media.startsWith("image/")) return el("figure", {}, links, el("img", { src: file.url, alt: `${this.asked?.name ?? ""}: ${file.name}` }));
+            if (/html|pdf/.test(file.media)) return el("figure", {}, links, el("iframe", { src: file.url, title: file.name }));
+            return el("figure", {}, links);
+        });
+    }
 }

@@ -22,9 +22,16 @@ export class Opening {
         table.on("scene", (scene) => {
             by("keep").textContent = scene.kept ? WORDS.kept : WORDS.keep;
         });
-        table.on("welcome", (welcome) => {
-            if (welcome.offers.length && !document.querySelector("dialog[open]")) this.open();
+        /** @type {import("../messages").Offer[]} */
+        this.offers = [];
+        this.asked = false;
+        table.on("offers", (offers) => {
+            this.offers = offers.each;
+            // told once, when the page opens: what was left behind should not be looked for
+            if (offers.each.length && !this.asked && !document.querySelector("dialog[open]")) this.open();
+            this.asked = true;
         });
+        table.on("text", (text) => this.hand(text));
     }
 
     /** A scene is opened; anything else is tried as the chart. @param {File[]} files */
@@ -44,8 +51,7 @@ export class Opening {
             dialog.close();
         });
         const plain = el("button", { type: "button", text: w.plain, onclick: () => (this.table.ask({ kind: "open", files: [] }), dialog.close()) });
-        const offers = this.table.welcome?.offers ?? [];
-        const left = offers.map((offer) =>
+        const left = this.offers.map((offer) =>
             el(
                 "li",
                 {},
@@ -78,15 +84,29 @@ export class Opening {
 
     download() {
         this.keeping.dialog.close();
-        this.table.ask({ kind: "job", command: "scene", options: {} });
+        this.table.ask({ kind: "text" });
     }
 
-    /** The file was changed by something else: ask before it is written over. @param {string} words */
-    askOver(words) {
+    /** Hand over the scene, and what it names, as files. @param {import("../messages").TellText} told */
+    hand(told) {
+        /** @type {[string, BlobPart][]} */
+        const all = [[told.name, told.text]];
+        for (const [name, data] of Object.entries(told.files)) all.push([name, Uint8Array.from(atob(data), (letter) => letter.charCodeAt(0))]);
+        for (const [name, part] of all) {
+            const url = URL.createObjectURL(new Blob([part]));
+            const link = el("a", { href: url, download: name });
+            document.body.append(link);
+            link.click();
+            link.remove();
+            setTimeout(() => URL.revokeObjectURL(url), 10_000);
+        }
+    }
+
+    /** The file was changed by something else: ask before it is written over. */
+    askOver() {
         const { dialog, body } = this.keeping;
         const w = WORDS.keeping;
         body.replaceChildren(
-            el("p", { text: words }),
             el("p", { text: w.over }),
             el("p", { class: "ways" }, el("button", { type: "button", text: w.over_write, onclick: () => (this.table.ask({ kind: "keep", over: true }), dialog.close()) }), el("button", { type: "button", text: WORDS.cancel, onclick: () => dialog.close() })),
         );

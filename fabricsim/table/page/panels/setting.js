@@ -75,7 +75,7 @@ export class Setting {
     piece(scene) {
         const w = WORDS.setting;
         return this.part(
-            w.item,
+            w.piece,
             this.field(w.title, "title", scene.title),
             this.choice(w.item, "item", scene.item ?? "", [["", w.item_none], ...Object.entries(WORDS.items)]),
             this.choice(w.worked, "worked", scene.worked, [["round", w.round], ["flat", w.flat]]),
@@ -174,7 +174,7 @@ export class Setting {
             this.send("sizes.bodies", listed.length ? listed.map((one) => (Number.isFinite(Number(one)) ? Number(one) : one)) : null);
         });
         return this.part(
-            w.bodies,
+            w.sizes,
             el("label", {}, el("span", { text: w.bodies }), bodies),
             this.field(w.rib, "sizes.rib", value["sizes.rib"], { placeholder: "2x2", short: true }),
             this.field(w.ease, "sizes.ease_percent", value["sizes.ease_percent"], { type: "number", step: "0.5", placeholder: w.usual, short: true }),

@@ -21,6 +21,8 @@ import { Wire } from "./wire.js";
  * @property {import("../messages").TellDone} done
  * @property {import("../messages").TellTrouble} trouble
  * @property {import("../messages").TellNote} note
+ * @property {import("../messages").TellOffers} offers
+ * @property {import("../messages").TellText} text
  * @property {Fabric} shape
  * @property {Fabric} second
  * @property {"open" | "lost" | "refused"} line
@@ -98,6 +100,10 @@ export class Table {
                 return this.say("done", message);
             case "trouble":
                 return this.say("trouble", message);
+            case "offers":
+                return this.say("offers", message);
+            case "text":
+                return this.say("text", message);
             case "note":
                 return this.say("note", message);
         }

@@ -10,6 +10,8 @@ import { unframed } from "./frames.js";
 /** Wait before trying again, ms: longer each time, as the server may take a while. */
 const FIRST_WAIT = 300;
 const LONGEST_WAIT = 4000;
+/** The server does not know the secret, and will not learn it. */
+const REFUSED = 4401;
 
 export class Wire {
     /** @param {{told: (message: AnyTold) => void, framed: (head: AnyHead, arrays: Record<string, Numbers>) => void,
@@ -56,9 +58,8 @@ export class Wire {
     closed(code) {
         this.welcomed = false;
         this.socket = null;
-        // 1008: the server does not know the secret, and will not learn it
-        this.to.state(code === 1008 ? "refused" : "lost");
-        if (code === 1008) return;
+        this.to.state(code === REFUSED ? "refused" : "lost");
+        if (code === REFUSED) return;
         setTimeout(() => this.open(), this.wait);
         this.wait = Math.min(LONGEST_WAIT, this.wait * 1.6);
     }
