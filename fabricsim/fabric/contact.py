@@ -14,7 +14,7 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.breaks import asked
 from fabricsim.fabric.behind import Tracks
-from fabricsim.fabric.build import cloth_terms, fabric_energy, float_law, float_term, held_unknowns, start_of
+from fabricsim.fabric.build import cloth_terms, float_law, float_term, held_unknowns, start_of
 from fabricsim.fabric.crossing import Cells
 from fabricsim.fabric.kept import KeptPairs, Nearby
 from fabricsim.fabric.mesh import Mesh
@@ -49,8 +49,8 @@ class Contact:
     """What is in contact, or near it, while a fabric comes to rest; grows and never shrinks.
 
     ``wrapped_f`` (f,) bool: floats that go round what bulges in their way; ``watched``: pairs that push apart;
-    ``energy``: of the fabric with all that; ``kept``: what was last found near; ``clear_f`` (f,) m: where it was last
-    seen not to pass through itself.
+    ``energy``: of the fabric with all that; ``kept``: what was last found near; ``cloth``: the terms of the fabric
+    itself; ``clear_f`` (f,) m: where it was last seen not to pass through itself.
     """
 
     fabric: Fabric
@@ -61,16 +61,18 @@ class Contact:
     watched: Pairs
     energy: Energy
     kept: KeptPairs
+    cloth: tuple[Term, ...]
     clear_f: Floats | None = None
 
     @classmethod
     def of(cls, fabric: Fabric) -> Contact:
         """Return the fabric with nothing in contact: floats straight."""
         mesh = fabric.mesh
-        energy = fabric_energy(mesh, fabric.stiffness, fabric.where)
+        cloth = tuple(cloth_terms(mesh, fabric.stiffness, fabric.where))
+        energy = assemble([*cloth, float_term(mesh, fabric.stiffness)], start_of(mesh), held_unknowns(mesh))
         none_f = np.zeros(len(mesh.floats), dtype=bool)
         faces = surface(mesh)
-        return cls(fabric, Tracks(mesh), faces, Cells.of(mesh), none_f, NO_PAIRS, energy, _kept(mesh, faces))
+        return cls(fabric, Tracks(mesh), faces, Cells.of(mesh), none_f, NO_PAIRS, energy, _kept(mesh, faces), cloth)
 
     def carried_over(self, fabric: Fabric, state: State | None = None) -> Contact | None:
         """Return what still holds of these contacts in a ``fabric`` that begins at ``state``, by default plain; None if
@@ -79,7 +81,10 @@ class Contact:
         if (mesh.case, mesh.rows, mesh.stitches) != (old.case, old.rows, old.stitches):
             return None
         other = replace(self, fabric=fabric, clear_f=None)
-        if not _lie_alike(mesh, old):
+        alike = _lie_alike(mesh, old)
+        if not alike or fabric.stiffness != self.fabric.stiffness or mesh.grip != old.grip:
+            other.cloth = tuple(cloth_terms(mesh, fabric.stiffness, fabric.where))
+        if not alike:
             other.watched = self.watched.with_room_in(mesh, self.surface)
             other.cells, other.kept = Cells.of(mesh), _kept(mesh, self.surface)
         ways_f, old_ways_f = (np.column_stack([t.node_f2, t.shift_f2, t.gap_f]) for t in (mesh.floats, old.floats))
@@ -88,11 +93,11 @@ class Contact:
             wrapped_f = np.array([tuple(way) in wrapped for way in ways_f.tolist()], dtype=bool)
             other = replace(other, tracks=Tracks(mesh), wrapped_f=wrapped_f)
             other.notice(state or start_of(mesh))
-            other.energy = assemble(other._terms(), start_of(mesh), held_unknowns(mesh))
+            other.energy = other._assembled()
             return other
         held = held_unknowns(mesh)
         if held != held_unknowns(old):
-            return replace(other, energy=assemble(other._terms(), start_of(mesh), held))
+            return replace(other, energy=other._assembled())
         if mesh.rest_nc is old.rest_nc and fabric.stiffness == self.fabric.stiffness and _load(mesh) == _load(old):
             energy = replace(self.energy, start=start_of(mesh))
             for term in other._float_terms():
@@ -101,9 +106,12 @@ class Contact:
         shared = self.energy.with_laws_of(other._terms(), start_of(mesh))
         return None if shared is None else replace(other, energy=shared)
 
+    def _assembled(self) -> Energy:
+        mesh = self.fabric.mesh
+        return assemble(self._terms(), start_of(mesh), held_unknowns(mesh), like=self.energy)
+
     def _terms(self) -> list[Term]:
-        fabric = self.fabric
-        return [*cloth_terms(fabric.mesh, fabric.stiffness, fabric.where), *self._float_terms(), self._touch_term()]
+        return [*self.cloth, *self._float_terms(), self._touch_term()]
 
     def _float_terms(self) -> list[Term]:
         law = partial(float_law, self.fabric.mesh, self.fabric.stiffness)
@@ -147,7 +155,7 @@ class Contact:
         """Return the energy with what has come into contact at ``q_f``; None if nothing has."""
         if not self.notice(energy.state(q_f)):
             return None
-        self.energy = assemble(self._terms(), energy.start, held_unknowns(self.fabric.mesh))
+        self.energy = self._assembled()
         return self.energy
 
     def longest(self, energy: Energy, q_f: Floats, step_f: Floats) -> float:

@@ -11,13 +11,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import sparse
 
 from fabricsim.arrays import ArrayRecord, Floats
 from fabricsim.breaks import asked
 from fabricsim.mechanics.laws import Law
-from fabricsim.mechanics.pattern import BLOCK, Pattern, find_pattern, padded
-from fabricsim.mechanics.terms import AXES, PERIODS, Term, places, span_matrix
+from fabricsim.mechanics.pattern import BLOCK, Pattern, Reach, find_pattern, padded, reach_of
+from fabricsim.mechanics.terms import AXES, PERIODS, Term, places
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -37,14 +36,14 @@ class State(ArrayRecord):
 class Energy:
     """The total energy of a set of terms, as a function of one vector of free unknowns ``q_f``.
 
-    ``start`` holds the values that held unknowns keep; ``span_st`` make the spans of each term. Make one with
+    ``start`` holds the values that held unknowns keep; ``reach_t``: what each term draws on. Make one with
     ``assemble``.
     """
 
     terms: tuple[Term, ...]
     start: State
     pattern: Pattern
-    span_st: tuple[sparse.csr_array, ...]
+    reach_t: tuple[Reach, ...]
 
     def free(self, state: State) -> Floats:
         """Return the free unknowns (f,) of a state, m."""
@@ -134,15 +133,15 @@ class Energy:
     def _spans(self, q_f: Floats) -> Iterable[tuple[int, Term, Floats]]:
         s = self.state(q_f)
         place_pc = places(s.x_nc, s.period_a)
-        for number, (term, span_s) in enumerate(zip(self.terms, self.span_st, strict=True)):
+        for number, (term, reach) in enumerate(zip(self.terms, self.reach_t, strict=True)):
             asked()
-            yield number, term, term.spans_of(span_s @ place_pc)
+            yield number, term, term.spans_of(reach.span @ place_pc)
 
     def _nothing(self) -> Floats:
         return np.zeros((len(self.start.x_nc) + (0 if self.start.period_a is None else PERIODS), AXES))
 
     def _by_place(self, number: int, force_bq: Floats) -> Floats:
-        by_place_pc: Floats = self.span_st[number].T @ force_bq.reshape(-1, AXES)
+        by_place_pc: Floats = self.reach_t[number].turned @ force_bq.reshape(-1, AXES)
         return by_place_pc
 
     def _free_part(self, total_pc: Floats) -> Floats:
@@ -159,11 +158,19 @@ def _same(one: Term, other: Term) -> bool:
     return np.array_equal(one.shift_bpa, other.shift_bpa)
 
 
-def assemble(terms: Iterable[Term], start: State, held: Iterable[int] = ()) -> Energy:
-    """Return the energy of ``terms`` over the nodes of ``start``; ``held`` lists the unknowns that stay put."""
+def assemble(terms: Iterable[Term], start: State, held: Iterable[int] = (), like: Energy | None = None) -> Energy:
+    """Return the energy of ``terms`` over the nodes of ``start``; ``held`` lists the unknowns that stay put.
+
+    What terms draw on is taken over from an energy that is ``like`` it, on the same nodes, where that has them too.
+    """
     kept = tuple(t for t in terms if len(t.node_bp))
     periodic, nodes = start.period_a is not None, len(start.x_nc)
     is_free_k = np.ones(start.x_nc.size + (PERIODS if periodic else 0), dtype=bool)
     is_free_k[list(held)] = False
-    pattern = find_pattern(kept, start.x_nc, periodic, np.flatnonzero(is_free_k))
-    return Energy(kept, start, pattern, tuple(span_matrix(t, nodes, periodic) for t in kept))
+    known = {} if like is None else {t.name: (t, reach) for t, reach in zip(like.terms, like.reach_t, strict=True)}
+    reach_t = tuple(
+        known[t.name][1] if t.name in known and _same(t, known[t.name][0]) else reach_of(t, nodes, periodic)
+        for t in kept
+    )
+    pattern = find_pattern(reach_t, start.x_nc, periodic, np.flatnonzero(is_free_k))
+    return Energy(kept, start, pattern, reach_t)

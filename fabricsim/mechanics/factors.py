@@ -26,8 +26,8 @@ from scipy.linalg import lapack
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 from scipy.sparse.linalg import SuperLU, splu
 
-from fabricsim.arrays import Floats, Indices, Ints
-from fabricsim.mechanics.pattern import Pattern
+from fabricsim.arrays import Floats, Ints
+from fabricsim.mechanics.pattern import Pattern, runs
 from fabricsim.mechanics.stopping import largest
 from fabricsim.mechanics.terms import AXES
 
@@ -119,7 +119,7 @@ def _numbered(pattern: Pattern, left_out: float) -> Numbering | None:
     free_n, node_f = np.unique(pattern.free_f[:inner] // AXES, return_inverse=True)
     of_one = np.flatnonzero(np.diff(node_f, prepend=-1))
     tall_n = np.diff(pattern.indptr)[of_one]
-    row_k = pattern.indices[_runs(pattern.indptr[of_one], tall_n)]
+    row_k = pattern.indices[runs(pattern.indptr[of_one], tall_n)]
     column_n = np.repeat(np.arange(len(of_one)), tall_n)[row_k < inner]
     row_n = node_f[row_k[row_k < inner]]
     best: tuple[int, Ints] | None = None
@@ -155,12 +155,6 @@ def _numbered(pattern: Pattern, left_out: float) -> Numbering | None:
         touch_column_k=np.searchsorted(pattern.indptr, touching, side="right") - 1 - inner,
         whole=bool(near.all()),
     )
-
-
-def _runs(begin_n: Indices, length_n: Indices) -> Ints:
-    """Return the numbers of several runs one after the other."""
-    ends = np.cumsum(length_n)
-    return np.asarray(np.arange(ends[-1]) + np.repeat(begin_n - (ends - length_n), length_n), dtype=np.intp)
 
 
 def _orders(row_n: Ints, column_n: Ints, start_nc: Floats) -> list[Ints]:

@@ -14,7 +14,7 @@ from scipy import sparse
 
 from fabricsim.arrays import Floats, Indices, Ints
 from fabricsim.breaks import asked
-from fabricsim.mechanics.terms import AXES, PERIODS, Term, points_of
+from fabricsim.mechanics.terms import AXES, PERIODS, Term, points_of, span_matrix
 
 BLOCK = AXES * AXES
 AT_A_TIME = 20_000
@@ -51,26 +51,52 @@ class Pattern:
         return sparse.csc_array((value_eb.ravel()[self.source], self.indices, self.indptr), shape=(size, size))
 
 
-def find_pattern(terms: Sequence[Term], start_nc: Floats, periodic: bool, free_f: Ints) -> Pattern:
-    """Return the pattern of the Hessian of ``terms`` in the free unknowns ``free_f``; its nodes start at
-    ``start_nc``."""
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """What the elements of one term draw on.
+
+    ``span`` (spans, places) makes their spans, ``turned`` is its transpose; ``key_e``: the pairs of places that they
+    join, sorted; ``gather`` (e, pairs of spans) leads their blocks to those.
+    """
+
+    span: sparse.csr_array
+    turned: sparse.csc_array
+    key_e: Ints
+    gather: sparse.csr_array
+
+
+def reach_of(term: Term, nodes: int, periodic: bool) -> Reach:
+    """Return what the elements of a term draw on, among so many nodes."""
+    span = span_matrix(term, nodes, periodic)
+    key_k, column_k, share_k = _pairs_of(term, nodes, periodic, nodes + (PERIODS if periodic else 0))
+    key_e, row_k = np.unique(key_k, return_inverse=True)
+    many = len(term.node_bp) * len(term.geometry.combine_mp) ** 2
+    gather = sparse.coo_array((share_k, (row_k.astype(np.int32), column_k)), shape=(len(key_e), many)).tocsr()
+    return Reach(span, span.T, key_e, gather)
+
+
+def find_pattern(reach_t: Sequence[Reach], start_nc: Floats, periodic: bool, free_f: Ints) -> Pattern:
+    """Return the pattern of the Hessian of terms that reach so far, in the free unknowns ``free_f``; its nodes start
+    at ``start_nc``."""
     nodes = len(start_nc)
     places = nodes + (PERIODS if periodic else 0)
-    listed = [_pairs_of(term, nodes, periodic, places) for term in terms]
     diagonal = np.arange(places) * (places + 1)  # present even where no element touches it, for shifts
-    pair_e, slot = np.unique(np.concatenate([*(key for key, _, _ in listed), diagonal]), return_inverse=True)
-    ends = np.cumsum([len(key) for key, _, _ in listed])
-    gather_t = tuple(
-        sparse.coo_array((share, (row, column)), shape=(len(pair_e), _span_pairs(term))).tocsr()
-        for term, row, (_, column, share) in zip(terms, np.split(slot, ends)[:-1], listed, strict=True)
-    )
+    key_e = np.unique(np.concatenate([*(one.key_e for one in reach_t), diagonal]))
+    gather_t = tuple(_widened(one, key_e) for one in reach_t)
     periods = int((free_f >= AXES * nodes).sum())
-    columns = _columns(pair_e // places, pair_e % places, places, nodes, free_f)
-    return Pattern(free_f, gather_t, len(pair_e), periods, start_nc, *columns)
+    low_e, high_e = divmod(key_e, places)
+    columns = _columns(low_e.astype(np.int32), high_e.astype(np.int32), places, nodes, free_f)
+    return Pattern(free_f, gather_t, len(key_e), periods, start_nc, *columns)
 
 
-def _span_pairs(term: Term) -> int:
-    return len(term.node_bp) * len(term.geometry.combine_mp) ** 2
+def _widened(reach: Reach, key_e: Ints) -> sparse.csr_array:
+    """Return the matrix that leads the blocks of a term to all pairs that are stored, not its own alone."""
+    length_e = np.zeros(len(key_e) + 1, dtype=np.int32)
+    length_e[1 + np.searchsorted(key_e, reach.key_e)] = np.diff(reach.gather.indptr)
+    indptr = np.cumsum(length_e, dtype=np.int32)
+    return sparse.csr_array(
+        (reach.gather.data, reach.gather.indices, indptr), shape=(len(key_e), reach.gather.shape[1])
+    )
 
 
 def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints, Indices, Floats]:
@@ -97,39 +123,51 @@ def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints
     return np.concatenate(keys), np.concatenate(columns), np.concatenate(shares)
 
 
-def _columns(low_e: Ints, high_e: Ints, places: int, nodes: int, free_f: Ints) -> tuple[Indices, Indices, Ints]:
+def _columns(low_e: Indices, high_e: Indices, places: int, nodes: int, free_f: Ints) -> tuple[Indices, Indices, Ints]:
     """Return indices and column starts of the full matrix in the free unknowns, and where each value is stored."""
-    off = low_e != high_e
-    number = np.arange(len(low_e))
-    row = np.concatenate([low_e, high_e[off]])
-    column = np.concatenate([high_e, low_e[off]])
-    turned = np.concatenate([np.zeros(len(low_e), dtype=bool), np.ones(int(off.sum()), dtype=bool)])
-    pair = np.concatenate([number, number[off]])
-    order = np.lexsort((row, column))
-    row, column, turned, pair = row[order], column[order], turned[order], pair[order]
-    c_column, c_row = (a.ravel() for a in np.indices((AXES, AXES)))
+    asked()
+    off_e = np.flatnonzero(low_e != high_e)
+    # Pairs are sorted by their first place, so blocks below the diagonal, all behind those above it, are in the order
+    # of their rows within every column; which a change of format keeps.
+    row_k = np.concatenate([low_e[off_e], high_e])
+    column_k = np.concatenate([high_e[off_e], low_e])
+    number = np.arange(len(row_k))
+    blocks = sparse.coo_array((number, (column_k, row_k)), shape=(places, places)).tocsr()
+    height, begin, number = np.diff(blocks.indptr), blocks.indptr[:-1], blocks.data
+    # A column of blocks makes three of entries: its blocks in order three times over, each with its three rows.
+    run_k = runs(np.repeat(begin, AXES), np.repeat(height, AXES))
+    c_column = np.repeat(np.tile(np.arange(AXES, dtype=np.int32), places), np.repeat(height, AXES))
+    number_k = np.full(AXES * places, -1, dtype=np.int32)
+    number_k[padded(free_f, nodes)] = np.arange(len(free_f), dtype=np.int32)
+    column = np.repeat(np.arange(places, dtype=np.int32), AXES * height)
+    of_column = number_k[AXES * column + c_column]
+    if (of_column < 0).any():
+        run_k, c_column, of_column = (one[of_column >= 0] for one in (run_k, c_column, of_column))
+    row, number = blocks.indices[run_k], number[run_k]
+    turned = number >= len(off_e)
+    pair = np.where(turned, number - len(off_e), off_e[np.minimum(number, len(off_e) - 1)] if len(off_e) else 0)
     # Blocks on the diagonal are read from their upper triangle, so that the matrix is symmetric to the last bit.
-    upright = np.minimum(c_row, c_column) * AXES + np.maximum(c_row, c_column)
-    within = np.where(
-        (row == column)[:, None],
-        upright,
-        np.where(turned[:, None], c_column * AXES + c_row, c_row * AXES + c_column),
-    )
-    slot = pair[:, None] * BLOCK + within
-    # From blocks in the order (column place, row place) to entries in the order (column, row).
-    height = np.bincount(column, minlength=places)
-    start = np.concatenate([[0], np.cumsum(height)])
-    rank = np.arange(len(row)) - start[column]
-    where = BLOCK * start[column][:, None] + AXES * (c_column * height[column][:, None] + rank[:, None]) + c_row
-    source, at_row, at_column = (np.empty(where.size, dtype=np.intp) for _ in range(3))
-    source[where] = slot
-    at_row[where] = AXES * row[:, None] + c_row
-    at_column[where] = AXES * column[:, None] + c_column
-    number_k = np.full(AXES * places, -1)
-    number_k[padded(free_f, nodes)] = np.arange(len(free_f))
-    kept = (number_k[at_row] >= 0) & (number_k[at_column] >= 0)
-    indptr = np.concatenate([[0], np.cumsum(np.bincount(number_k[at_column[kept]], minlength=len(free_f)))])
-    return number_k[at_row[kept]].astype(np.int32), indptr.astype(np.int32), source[kept]
+    diagonal = (low_e == high_e)[pair]
+    asked()
+    index = np.empty((len(run_k), AXES), dtype=np.int32)
+    source = np.empty((len(run_k), AXES), dtype=np.intp)
+    for c_row in range(AXES):
+        index[:, c_row] = number_k[AXES * row + c_row]
+        upright = np.minimum(c_row, c_column) * AXES + np.maximum(c_row, c_column)
+        within = np.where(turned, c_column * AXES + c_row, c_row * AXES + c_column)
+        source[:, c_row] = BLOCK * pair + np.where(diagonal, upright, within)
+    kept = index >= 0
+    length_f = np.bincount(of_column, weights=kept.sum(axis=1), minlength=len(free_f))
+    indptr = np.concatenate([[0], np.cumsum(length_f)]).astype(np.int32)
+    if kept.all():
+        return index.ravel(), indptr, source.ravel()
+    return index[kept], indptr, source[kept]
+
+
+def runs(begin_n: Indices, length_n: Indices) -> Ints:
+    """Return the numbers of several runs, each from its beginning and so long, one after the other."""
+    ends = np.cumsum(length_n)
+    return np.asarray(np.arange(ends[-1]) + np.repeat(begin_n - (ends - length_n), length_n), dtype=np.intp)
 
 
 def padded(unknown_k: Ints, nodes: int) -> Ints:

@@ -106,6 +106,27 @@ def test_how_many_elements_are_listed_at_a_time_changes_nothing(
         np.testing.assert_array_equal(getattr(once, name), getattr(often, name))
 
 
+@pytest.mark.parametrize("periodic", [False, True])
+def test_what_terms_draw_on_is_taken_over_where_they_have_the_same_elements(periodic: bool) -> None:
+    """As if assembled anew; of two terms of one name what counts is their elements."""
+    rng = np.random.default_rng(6)
+    state = State(rng.normal(size=(NODES, 3)), np.array([1.0, 2.0]) if periodic else None)
+    bars = Term("bars", Distance(), Elastic(1.0, 0.5), np.array([[0, 1], [1, 2], [2, 6]]))
+    kept, gone, changed = (random_term(rng, count=count, periodic=periodic) for count in (9, 4, 5))
+    gone, changed = replace(gone, name="gone"), replace(changed, name="changed")
+    old = assemble([bars, kept, gone, changed], state, [1])
+    more = replace(changed, node_bp=changed.node_bp[:, ::-1])
+    terms = [bars, replace(kept, law=Elastic(2.0, 0.0)), more]
+    new, anew = assemble(terms, state, [1, 3], like=old), assemble(terms, state, [1, 3])
+    assert [one is other for one, other in zip(new.reach_t, old.reach_t[:2], strict=False)] == [True, True]
+    assert new.reach_t[2] is not old.reach_t[3]
+    for name in ("indices", "indptr", "source", "free_f"):
+        np.testing.assert_array_equal(getattr(new.pattern, name), getattr(anew.pattern, name))
+    q_f = anew.free(state)
+    for one, other in zip(new.hessian(q_f), anew.hessian(q_f), strict=True):
+        np.testing.assert_array_equal(one, other)
+
+
 def test_a_node_that_nothing_touches_has_its_place_on_the_diagonal() -> None:
     """So that a shift of the diagonal finds it; what no element joins has none."""
     bar = Term("bar", Distance(), Elastic(1.0, 1.0), np.array([[0, 2]]))
@@ -175,7 +196,7 @@ def test_other_laws_and_another_start_on_the_same_pattern() -> None:
     shared = energy.with_laws_of([terms[0], empty, terms[1]], start)
     assert shared is not None
     assert shared.pattern is energy.pattern
-    assert shared.span_st is energy.span_st
+    assert shared.reach_t is energy.reach_t
     anew = assemble(terms, start, [0, 3])
     q = anew.free(start) + 0.05 * np.random.default_rng(0).normal(size=len(anew.pattern.free_f))
     np.testing.assert_array_equal(shared.state(q).to_vector(), anew.state(q).to_vector())
