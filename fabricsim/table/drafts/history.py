@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from fabricsim.table.drafts.journal import Journal, JournalLine, lines_of
+from fabricsim.table.drafts.journal import Journal, JournalLine, forget, lines_of
 from fabricsim.table.drafts.text import SceneText
 
 AT_HAND = 16
@@ -145,8 +144,7 @@ class History:
         """Write no more; of a piece that nobody changed nothing is kept."""
         self.journal.close()
         if len(self) == 1:
-            with suppress(OSError):
-                self.journal.path.unlink()
+            forget(self.journal.path)
 
     def _add(self, draft: SceneText, change: str, stroke: int, before: int | None) -> None:
         record = {"state": len(self._entries), "before": before, "change": change, "stroke": stroke, "text": draft.text}

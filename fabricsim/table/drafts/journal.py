@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import time
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -67,6 +69,18 @@ class Journal:
     def close(self) -> None:
         """Write no more."""
         self._file.close()
+
+
+def forget(path: Path) -> None:
+    """Take away a journal and what was laid beside its scene."""
+    with suppress(OSError):
+        path.unlink()
+    shutil.rmtree(files_beside(path), ignore_errors=True)
+
+
+def files_beside(path: Path) -> Path:
+    """Return the folder for files that the scene of a journal names."""
+    return path.with_suffix(".files")
 
 
 def lines_of(path: Path) -> Iterator[JournalLine]:

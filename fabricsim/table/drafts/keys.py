@@ -59,7 +59,8 @@ def _set(table: Any, key: Key, value: Any, fresh: Any) -> None:
             table[part] = fresh()
         table = table[part]
     if value is not None:
-        table[last] = value
+        if last not in table or table[last] != value:  # what stays may stay as it was written
+            table[last] = value
     elif last in table:
         del table[last]
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from fabricsim.errors import InputError
-from fabricsim.table.drafts.history import History
-from fabricsim.table.drafts.journal import lines_of
+from fabricsim.table.drafts.journal import forget, lines_of
+from fabricsim.table.drafts.text import SceneText
 
 LOOKED_AT = 12
 """Journals that are looked at, the newest (chosen: nobody looks for older ones, and all of them take half a second)."""
@@ -53,33 +55,42 @@ def left_behind(folder: Path, is_open: Callable[[Left], bool], but: str = "") ->
 
 
 def look_into(path: Path) -> Left | None:
-    """Return what a journal tells; None if it is none, was let go, or all that it holds is in its file."""
-    head, states, now, kept, port, gone = None, 0, 0, None, None, False
+    """Return what a journal tells; None if it is none, was let go, or all that it holds is in its file.
+
+    It is only read: another server may be writing it.
+    """
+    texts: list[tuple[int, int]] = []
+    head: Mapping[str, Any] = {}
+    now, kept, port, gone = 0, None, None, False
     try:
         for line in lines_of(path):
             record = line.record
             if "form" in record:
                 head = record
             elif "state" in record:
-                states, now, gone = states + 1, int(record["state"]), False
+                texts.append((line.start, line.size))
+                now, gone = len(texts) - 1, False
             elif "undo" in record or "redo" in record:
-                now = int(record.get("undo", record.get("redo", now)))
+                now = int(record["undo"] if "undo" in record else record["redo"])
             elif "kept" in record:
                 kept = record["kept"]
             elif "served" in record:
                 port, gone = int(record["served"]), False
             elif "let go" in record:
                 gone = True
-        if head is None or gone or not states or now == kept:
+        if gone or not texts or now == kept:
             return None
-        history = History.resumed(path)
-        try:
-            title = history.draft.scene.title
-        finally:
-            history.journal.close()
-        return Left(path, title, states, path.stat().st_mtime, head["file"], port)
+        text = json.loads(_part(path, *texts[now]))["text"]
+        title = SceneText(text, Path(head["path"])).scene.title
+        return Left(path, title, len(texts), path.stat().st_mtime, head["file"], port)
     except (OSError, ValueError, KeyError, TypeError, IndexError, InputError):
-        return None  # damaged, or its file's companions are gone: nothing that can be laid on the table
+        return None  # damaged, or a file that it names is gone: nothing that can be laid on the table
+
+
+def _part(path: Path, start: int, size: int) -> bytes:
+    with path.open("rb") as file:
+        file.seek(start)
+        return file.read(size)
 
 
 def let_go(pieces: Iterable[Left]) -> None:
@@ -92,5 +103,4 @@ def let_go(pieces: Iterable[Left]) -> None:
 def sweep(folder: Path) -> None:
     """Take away the oldest journals where there are very many."""
     for path in journals(folder)[MOST_KEPT:]:
-        with suppress(OSError):
-            path.unlink()
+        forget(path)

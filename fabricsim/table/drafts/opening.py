@@ -13,6 +13,7 @@ from fabricsim.design.scene.read import DEMO
 from fabricsim.errors import InputError
 from fabricsim.table.drafts.changes import bytes_of
 from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.journal import files_beside
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.messages.asked import FileGiven
 
@@ -55,7 +56,7 @@ def opened_files(files: Sequence[FileGiven], folder: Path) -> History:
         text = bytes_of(scene).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(scene.name, "no text", "a scene in TOML, as text in UTF-8", "choose another file") from None
-    own = folder / f"{name}.files"
+    own = files_beside(folder / f"{name}.jsonl")
     draft = SceneText(text, own / "scene.toml")
     beside = {one.name: bytes_of(one) for one in files if one is not scene}
     _lay_beside(own, _named(draft, scene.name), beside, scene.name)

@@ -1,0 +1,150 @@
+"""Who may ask: each refusal by itself, and that nothing else is refused."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabricsim.table.serving.guard import Guard, hosts_of, policy_of_made
+
+PORT = 4810
+HERE = f"127.0.0.1:{PORT}"
+
+
+def guard(**how: Any) -> Guard:
+    async def never(scope: Any, receive: Any, send: Any) -> None:
+        raise AssertionError("reached")
+
+    return Guard(never, hosts_of("127.0.0.1", PORT), port=PORT, **how)
+
+
+def asked(kind: str = "http", method: str = "GET", path: str = "/", **headers: str | list[str]) -> dict[str, Any]:
+    """Return what a server makes of a request with these headers, several of a name if it is a list."""
+    pairs = [
+        (name.replace("_", "-").encode(), value.encode())
+        for name, values in headers.items()
+        for value in ([values] if isinstance(values, str) else values)
+    ]
+    scope: dict[str, Any] = {"type": kind, "path": path, "headers": pairs}
+    return scope | ({"method": method} if kind == "http" else {})
+
+
+@pytest.mark.parametrize("host", [HERE, f"localhost:{PORT}", f"[::1]:{PORT}"])
+@pytest.mark.parametrize("site", ["same-origin", "none"])
+def test_the_page_itself_may_ask(host: str, site: str) -> None:
+    assert guard().refusal(asked(host=host, sec_fetch_site=site)) is None
+    assert guard().refusal(asked(host=host)) is None
+    assert guard().refusal(asked(host=host, origin=f"http://{host}", method="HEAD")) is None
+    assert guard().refusal(asked("websocket", host=host, origin=f"http://{host}", sec_fetch_site=site)) is None
+
+
+@pytest.mark.parametrize(
+    "host",
+    [
+        "pages.example",
+        f"pages.example:{PORT}",
+        "127.0.0.1",
+        "127.0.0.1:80",
+        f"127.0.0.1.pages.example:{PORT}",
+        f"192.168.1.7:{PORT}",
+        f"{HERE}@pages.example",
+        f"LOCALHOST.:{PORT}",
+        "",
+    ],
+)
+@pytest.mark.parametrize("kind", ["http", "websocket"])
+def test_a_foreign_name_that_leads_here_is_refused(host: str, kind: str) -> None:
+    assert guard().refusal(asked(kind, host=host, origin=f"http://{host}")) is not None
+
+
+def test_no_name_and_two_names_are_refused() -> None:
+    assert guard().refusal(asked()) is not None
+    assert guard().refusal(asked(host=[HERE, HERE])) is not None
+
+
+@pytest.mark.parametrize(
+    "origin", ["http://pages.example", f"http://localhost:{PORT + 1}", f"http://localhost:{PORT}", "null", ""]
+)
+@pytest.mark.parametrize("kind", ["http", "websocket"])
+def test_a_page_from_elsewhere_is_refused(origin: str, kind: str) -> None:
+    assert guard().refusal(asked(kind, host=HERE, origin=origin)) is not None
+
+
+@pytest.mark.parametrize("site", ["cross-site", "same-site", "something new"])
+def test_what_the_browser_calls_foreign_is_refused(site: str) -> None:
+    assert guard().refusal(asked(host=HERE, sec_fetch_site=site)) is not None
+    assert guard().refusal(asked("websocket", host=HERE, origin=f"http://{HERE}", sec_fetch_site=site)) is not None
+
+
+def test_a_websocket_of_no_page_is_refused() -> None:
+    assert guard().refusal(asked("websocket", host=HERE)) is not None
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "TRACE"])
+@pytest.mark.parametrize("path", ["/", "/made/key/page.html"])
+def test_nothing_is_sent_but_by_messages(method: str, path: str) -> None:
+    assert guard().refusal(asked(host=HERE, method=method, path=path)) is not None
+
+
+def test_what_commands_made_may_link_to_itself() -> None:
+    made = {"path": "/made/key/lesson.html", "host": HERE, "sec_fetch_site": "cross-site", "origin": "null"}
+    assert guard().refusal(asked(**made)) is None
+    assert guard().refusal(asked(**made | {"host": "pages.example"})) is not None
+    assert guard().refusal(asked("websocket", **made)) is not None
+
+
+def test_for_others_an_address_will_do_but_no_foreign_name() -> None:
+    assert guard(any_address=True).refusal(asked(host=f"192.168.1.7:{PORT}")) is None
+    assert guard(any_address=True).refusal(asked(host=f"[fe80::1]:{PORT}")) is None
+    assert guard(any_address=True).refusal(asked(host=f"pages.example:{PORT}")) is not None
+    assert guard(any_address=True).refusal(asked(host="192.168.1.7:80")) is not None
+
+
+def sent_for(scope: dict[str, Any], app: Any) -> list[dict[str, Any]]:
+    sent: list[dict[str, Any]] = []
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    async def receive() -> dict[str, str]:
+        return {"type": "websocket.connect"}
+
+    asyncio.run(Guard(app, hosts_of("127.0.0.1", PORT), port=PORT)(scope, receive, send))
+    return sent
+
+
+async def plain(scope: Any, receive: Any, send: Any) -> None:
+    await send({"type": "http.response.start", "status": 200, "headers": []})
+    await send({"type": "http.response.body", "body": b"page"})
+
+
+def test_every_answer_says_what_its_page_may_do() -> None:
+    for scope in (asked(host=HERE), asked(host="pages.example")):
+        head = dict(sent_for(scope, plain)[0]["headers"])
+        policy = head[b"content-security-policy"].decode()
+        assert "default-src 'none'" in policy
+        assert "script-src 'self';" in policy
+        assert "unsafe" not in policy
+        assert "http" not in policy
+        assert head[b"x-content-type-options"] == b"nosniff"
+        assert head[b"referrer-policy"] == b"no-referrer"
+
+
+def test_what_is_refused_never_gets_further() -> None:
+    async def never(scope: Any, receive: Any, send: Any) -> None:
+        raise AssertionError("reached")
+
+    assert sent_for(asked(host="pages.example"), never)[0]["status"] == 403
+    closed = sent_for(asked("websocket", host=HERE, origin="http://pages.example"), never)
+    assert [one["type"] for one in closed] == ["websocket.close"]
+
+
+def test_pages_that_commands_made_have_an_origin_of_their_own_and_no_network() -> None:
+    policy = policy_of_made(Path("lesson.html"))
+    assert policy.startswith("sandbox ")
+    assert "allow-same-origin" not in policy
+    assert "connect-src" not in policy  # and so default-src counts
+    assert "default-src 'none'" in policy

@@ -1,0 +1,93 @@
+"""A table that is served, and a page's part in talking with it."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from websockets.sync.client import ClientConnection, connect
+
+from fabricsim.table.messages.frames import unframed
+from fabricsim.table.messages.told import TOLD
+
+PATIENCE = 120.0
+"""Seconds after which a test gives up; none depends on how soon an answer comes."""
+
+
+class Served:
+    """A server: its process, its address and its secret."""
+
+    def __init__(self, process: subprocess.Popen[str]) -> None:
+        self.process = process
+        assert process.stdout is not None
+        said = process.stdout.readline()
+        self.base, self.secret = said.split()[-1].split("/#")
+
+    @contextmanager
+    def visit(self, secret: str | None = None) -> Iterator[Visitor]:
+        """Open a page."""
+        address = self.base.replace("http", "ws") + "/ws"
+        with connect(address, origin=self.base, max_size=None, open_timeout=PATIENCE) as socket:  # type: ignore[arg-type]
+            visitor = Visitor(socket)
+            visitor.ask(kind="hello", secret=self.secret if secret is None else secret, tab="a test")
+            yield visitor
+
+    def kill(self) -> None:
+        """Let it die without a word."""
+        self.process.kill()
+        self.process.wait(PATIENCE)
+
+    def end(self) -> tuple[int, str, str]:
+        """Press Ctrl-C; return the exit status and what was printed."""
+        self.process.send_signal(signal.SIGINT)
+        out, err = self.process.communicate(timeout=PATIENCE)
+        return self.process.returncode, out, err
+
+
+@contextmanager
+def served(folder: Path, *words: str) -> Iterator[Served]:
+    """Serve a table that keeps what lies on it in ``folder``."""
+    command = [sys.executable, "-m", "fabricsim", "table", "--no-browser", *words]
+    environment = {**os.environ, "FABRICSIM_STATE": str(folder)}
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stdout=pipe, stderr=pipe, text=True, env=environment) as process:
+        try:
+            yield Served(process)
+        finally:
+            process.kill()
+
+
+class Visitor:
+    """A page: what it asks, and what it is told, every message held against the schema."""
+
+    def __init__(self, socket: ClientConnection) -> None:
+        self.socket = socket
+
+    def ask(self, **asked: Any) -> None:
+        """Send a message."""
+        self.socket.send(json.dumps(asked))
+
+    def hear(self) -> Any:
+        """Return the next message or frame."""
+        data = self.socket.recv(PATIENCE)
+        if isinstance(data, bytes):
+            return unframed(data)
+        return TOLD.validate_json(data)
+
+    def until(self, kind: str, **wanted: Any) -> Any:
+        """Return the next message of a kind that says what is wanted, all before it heard and let go."""
+        while True:
+            told = self.hear()
+            if isinstance(told, tuple):
+                head = told[0]
+                if kind == "shape" and all(getattr(head, name) == value for name, value in wanted.items()):
+                    return told
+            elif told.kind == kind and all(getattr(told, name) == value for name, value in wanted.items()):
+                return told
