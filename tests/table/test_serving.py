@@ -43,15 +43,14 @@ def test_the_built_in_hat_lies_there_at_once_and_ctrl_c_clears_it(tmp_path: Path
             scene = page.until("scene")
             assert (scene.title, scene.kept, scene.file, scene.undo) == ("Seed-head hat band", False, None, 0)
             head, arrays = page.until("shape")  # the kept one: before anything was solved
-                assert (head.rest, head.apart, head.revision) == (True, True, scene.revision)
-                assert page.until("said").revision == scene.revision
-                assert head.case == "round"
+            assert (head.rest, head.apart, head.revision) == (True, True, scene.revision)
+            assert page.until("said").revision == scene.revision
+            assert head.case == "round"
             assert len(arrays["cell"]) == scene.rows * scene.stitches
-        status, out, err = one.end()
+        status, err = one.end()
     assert status == 0
-    assert "Ctrl-C clears it." in out
     assert err.splitlines() == ["The table is cleared; what lay on it is kept."]
-    assert list(tmp_path.iterdir()) == []  # nothing was changed, so there is nothing to keep
+    assert list(tmp_path.iterdir()) == []  # no secret either: nothing was changed, so there is nothing to keep
 
 
 @pytest.mark.parametrize("secret", ["", "wrong", "ä"])
@@ -159,7 +158,6 @@ def test_what_cannot_be_done_is_said_and_changes_nothing(table: Served, asked: d
         trouble = page.until("trouble")
         assert isinstance(trouble, TellTrouble)
         assert "\n" not in trouble.words
-        page.ask(kind="redo")
         page.ask(kind="text")
         page.until("text")
     with table.visit() as page:
@@ -211,7 +209,7 @@ def test_a_command_makes_its_files_in_place(table: Served) -> None:
         with urllib.request.urlopen(f"{table.base}{file.url}?download") as answer:
             assert answer.headers["content-disposition"].startswith("attachment")
         page.ask(kind="job", command="difficulty")
-        assert "difficult" in page.until("done").words.lower()
+        assert page.until("done").words.startswith("Small\n")
         page.ask(kind="job", command="draw", options={"view": "close-up", "at": "999,1"})
         failed = page.until("done")
         assert failed.status == 2
@@ -229,13 +227,14 @@ def test_a_job_is_stopped(table: Served) -> None:
 def test_nothing_is_lost_when_the_server_is_killed(tmp_path: Path) -> None:
     with served(tmp_path) as one:
         with one.visit() as page:
+            chart = page.until("scene").chart
             for row in range(3):
-                page.ask(kind="paint", squares=[(row, 0, 0)])
+                page.ask(kind="paint", squares=[(row, 0, 1 - chart[row][0])])
                 page.until("scene", undo=row + 1)
             page.ask(kind="text")
             text = page.until("text").text
         one.kill()
-    with served(tmp_path) as again, again.visit() as page:
+    with served(tmp_path, "--port", one.base.rpartition(":")[2]) as again, again.visit(one.secret) as page:
         (offer,) = page.until("offers").each
         assert (offer.title, offer.changes, offer.file) == ("Seed-head hat band", 3, None)
         page.ask(kind="resume", id=offer.id)
@@ -268,7 +267,7 @@ def test_the_scene_is_kept_in_its_file_and_opened_again(tmp_path: Path) -> None:
         page.until("note", what="kept")
         assert scene.read_text(encoding="utf-8") == TINY.replace('"Small"', '"Other"')
         page.ask(kind="open")
-        assert page.until("scene").title == "Untitled"
+        assert page.until("scene", title="Untitled").file is None
         file = {"name": "other.toml", "data": base64.b64encode(TINY.encode()).decode()}
         page.ask(kind="open", files=[file])
         assert page.until("scene", title="Small").file is None
@@ -351,7 +350,7 @@ def test_the_table_says_what_preview_says(tmp_path: Path) -> None:
 
 def test_every_change_is_in_the_file_before_the_page_hears_of_it(tmp_path: Path) -> None:
     with served(tmp_path) as one, one.visit() as page:
-        page.ask(kind="paint", squares=[(0, 0, 0)])
+        page.ask(kind="paint", squares=[(0, 0, 0)])  # of the hat that stitch is pine
         page.until("scene", undo=1)
         (journal,) = tmp_path.glob("*.jsonl")
         assert [line.record["change"] for line in lines_of(journal) if "state" in line.record] == ["begun", "paint"]

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from websockets.sync.client import ClientConnection, connect
@@ -27,8 +28,13 @@ class Served:
     def __init__(self, process: subprocess.Popen[str]) -> None:
         self.process = process
         assert process.stdout is not None
-        said = process.stdout.readline()
-        self.base, self.secret = said.split()[-1].split("/#")
+        self.said: list[str] = []
+        while not (self.said and self.said[-1].startswith("Ctrl-C")):
+            line = process.stdout.readline()
+            if not line:
+                raise ChildProcessError(process.communicate()[1])
+            self.said.append(line.rstrip())
+        self.base, self.secret = self.said[0].split()[-1].split("/#")
 
     @contextmanager
     def visit(self, secret: str | None = None) -> Iterator[Visitor]:
@@ -44,11 +50,11 @@ class Served:
         self.process.kill()
         self.process.wait(PATIENCE)
 
-    def end(self) -> tuple[int, str, str]:
-        """Press Ctrl-C; return the exit status and what was printed."""
+    def end(self) -> tuple[int, str]:
+        """Press Ctrl-C; return the exit status and what is said of it."""
         self.process.send_signal(signal.SIGINT)
-        out, err = self.process.communicate(timeout=PATIENCE)
-        return self.process.returncode, out, err
+        _, err = self.process.communicate(timeout=PATIENCE)
+        return self.process.returncode, err
 
 
 @contextmanager
@@ -83,7 +89,8 @@ class Visitor:
 
     def until(self, kind: str, **wanted: Any) -> Any:
         """Return the next message of a kind that says what is wanted, all before it heard and let go."""
-        while True:
+        until = monotonic() + PATIENCE
+        while monotonic() < until:
             told = self.hear()
             if isinstance(told, tuple):
                 head = told[0]
@@ -91,3 +98,4 @@ class Visitor:
                     return told
             elif told.kind == kind and all(getattr(told, name) == value for name, value in wanted.items()):
                 return told
+        raise TimeoutError(f"no {kind} that says {wanted}")

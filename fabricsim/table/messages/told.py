@@ -229,7 +229,7 @@ class TellAdvice(Told):
 
 class Tried(Told):
     """A state that came to rest: by what ``change`` it came about, from which state ``before``, and what came of
-    it."""
+    it; its ``chart``, bottom row first, null if it is a large one, and the ``colours`` of its yarns."""
 
     id: int
     before: int | None
@@ -238,6 +238,8 @@ class Tried(Told):
     pucker_mm: float
     over: int
     slack: float
+    chart: tuple[tuple[int, ...], ...] | None
+    colours: tuple[str, ...]
 
 
 class TellTries(Told):

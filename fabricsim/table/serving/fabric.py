@@ -22,8 +22,10 @@ from fabricsim.table.solving.worker import Worker
 
 STILL = 1.5
 """Seconds after which a hand is taken to be still, so that what takes long is begun (chosen)."""
-MOST_TRIES = 200
+MOST_TRIES = 40
 """States at rest that are told (chosen: more than fit a screen; the history holds all)."""
+MOST_SQUARES = 4000
+"""Squares of a chart that is told with a try (chosen: a picture of more is no smaller than the try itself)."""
 USUAL_STEPS = 12
 """Steps of a loop until a page asks for others (chosen: two millimetres of worsted)."""
 
@@ -163,6 +165,9 @@ class FabricView:
     def _tried(self, state: int, said: TellSaid) -> None:
         """Note that a state came to rest."""
         assert self._history is not None
+        scene = self._history.state(state).scene
+        rows = scene.chart_rows()
+        small = len(rows) * len(rows[0]) <= MOST_SQUARES
         self._tries[state] = Tried(
             id=state,
             before=self._history.before(state),
@@ -170,7 +175,9 @@ class FabricView:
             loss_percent=said.loss_percent,
             pucker_mm=said.pucker_mm,
             over=said.over,
-            slack=self._history.state(state).scene.floats.slack,
+            slack=scene.floats.slack,
+            chart=tuple(map(tuple, rows)) if small else None,
+            colours=tuple(yarn.colour for yarn in scene.yarns),
         )
         while len(self._tries) > MOST_TRIES:
             self._tries.popitem(last=False)

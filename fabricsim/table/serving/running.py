@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import asyncio
-import secrets
 import signal
 import socket
 import webbrowser
 from collections.abc import Callable, Generator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from pathlib import Path
 from types import FrameType
 
 import uvicorn
 
 from fabricsim.errors import InputError
 from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.secret import forget_secret, secret_at
 from fabricsim.table.messages.asked import LONGEST_MESSAGE
 from fabricsim.table.serving.desk import Desk
 from fabricsim.table.serving.guard import Guard, hosts_of
@@ -26,8 +27,6 @@ HERE = "127.0.0.1"
 USUAL_PORT = 4810
 """Where the table is served if nobody says otherwise (chosen; not registered with IANA for anything else)."""
 BACKLOG = 16
-SECRET_BYTES = 24
-"""Of a secret (chosen: 192 bits, which nobody guesses)."""
 TO_END = 1
 """Seconds that pages are given to hear the goodbye (chosen)."""
 
@@ -83,23 +82,25 @@ def serve(
     history: Callable[[], History],
     teller: Teller,
     version: str,
+    folder: Path,
     *,
     host: str = HERE,
     port: int | None = None,
     browser: bool = True,
     begun: Callable[[Served], None] = lambda served: None,
 ) -> None:
-    """Serve the table until Ctrl-C. ``begun`` is told where, once it answers; ``browser``: whether to open it there."""
+    """Serve the table until Ctrl-C, what it keeps in a ``folder``. ``begun`` is told where, once it answers;
+    ``browser``: whether to open it there."""
     listener, moved = listening(host, port)
     with listener:
         port = int(listener.getsockname()[1])
-        secret = secrets.token_urlsafe(SECRET_BYTES)
+        secret = secret_at(folder, port)
         named = f"[{host}]" if ":" in host else host
         exposed = host not in ("127.0.0.1", "localhost", "::1")
         address = f"http://{HERE if host in ('0.0.0.0', '::') else named}:{port}/#{secret}"
-        asyncio.run(
-            _served(listener, history, teller, version, secret, Served(address, moved, exposed), browser, begun)
-        )
+        where = Served(address, moved, exposed)
+        asyncio.run(_served(listener, history, teller, version, secret, where, browser, begun))
+        forget_secret(folder, port)
 
 
 async def _served(

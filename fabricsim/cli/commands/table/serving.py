@@ -20,7 +20,7 @@ def serve_table(scene: Path | None, host: str | None, port: int | None, *, brows
     if scene is not None:
         read_scene(scene)  # what is wrong with it is said before anything is served
     opened = partial(opened_demo, folder) if scene is None else partial(opened_file, scene, folder)
-    serve(opened, told, fabricsim.__version__, host=host or HERE, port=port, browser=browser, begun=_say)
+    serve(opened, told, fabricsim.__version__, folder, host=host or HERE, port=port, browser=browser, begun=_say)
     print("The table is cleared; what lay on it is kept.", file=sys.stderr)
 
 
