@@ -112,6 +112,6 @@ table.on("welcome", (welcome) => {
 });
 
 // for tests and for who is curious: nothing here is needed by the page
-Object.assign(window, { fabricsim: { table, bench, parts } });
+Object.assign(window, { fabricsim: { table, bench, beside, parts } });
 resize();
 table.wire.open();

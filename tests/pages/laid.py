@@ -1,0 +1,134 @@
+"""A table laid for a test: its server in a process of its own, and a page that looks at it."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tests.pages.watching import Seen
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/#\S+")
+TRIES, PAUSE_MS = 1200, 50
+"""How often a page is asked whether something is so, and how long it is left in between: a minute in all."""
+
+
+class Laid:
+    """A server of the table for one scene; ``said``: what it printed."""
+
+    def __init__(self, folder: Path, scene: Path | None = None, port: int | None = None) -> None:
+        words = [sys.executable, "-m", "fabricsim", "table", "--no-browser"]
+        words += [str(scene)] if scene is not None else []
+        words += ["--port", str(port)] if port is not None else []
+        self.log = folder / "server.log"
+        with self.log.open("ab") as log:
+            self.process = subprocess.Popen(
+                words,
+                stdout=subprocess.PIPE,
+                stderr=log,
+                env={**os.environ, "FABRICSIM_STATE": str(folder / "state"), "PYTHONUNBUFFERED": "1"},
+                start_new_session=True,
+            )
+        assert self.process.stdout is not None
+        self.said = ""
+        while (found := ADDRESS.search(self.said)) is None:
+            line = self.process.stdout.readline().decode()
+            assert line, f"the table was not laid: {self.said}{self.log.read_text()}"
+            self.said += line
+        self.address = found[0]
+        self.port = int(found[1])
+
+    def die(self) -> None:
+        """End at once and without a word, workers and all, as when the machine is switched off."""
+        os.killpg(self.process.pid, signal.SIGKILL)
+        self._gone()
+
+    def _gone(self) -> None:
+        self.process.wait(timeout=60)
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+
+    def end(self) -> None:
+        """End as with Ctrl-C; nothing may have gone wrong in it."""
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGINT)
+        self._gone()
+        assert "Traceback" not in self.log.read_text()
+
+
+def until(page: Page, question: str, given: object = None) -> Any:
+    """Return the answer of the page to a ``question`` (an arrow function) as soon as it is truthy.
+
+    The page forbids text to be run as a script, so that playwright's own waiting can't be used.
+    """
+    for _ in range(TRIES):
+        answer = page.evaluate(question, given)
+        if answer:
+            return answer
+        page.wait_for_timeout(PAUSE_MS)
+    raise AssertionError(f"never so: {question}")
+
+
+def looking(browser: Browser, address: str, width: int = 1360, height: int = 850, **more: Any) -> Seen:
+    """Return a page at the table, its cloth at rest and drawn."""
+    seen = Seen(browser.new_page(viewport={"width": width, "height": height}, reduced_motion="reduce", **more))
+    seen.page.goto(address)
+    at_rest(seen.page)
+    return seen
+
+
+def at_rest(page: Page) -> None:
+    """Wait until what lies on the table is at rest, told and drawn."""
+    until(
+        page,
+        "() => { const t = window.fabricsim?.table, s = t?.scene; return s && t.shape?.head.rest "
+        "&& t.shape.head.revision === s.revision && t.said?.revision === s.revision "
+        "&& fabricsim.bench.stage.frames > 0 }",
+    )
+
+
+def own(seen: Seen, port: int) -> None:
+    """Assert that the page ran clean and asked only its own server for anything."""
+    assert seen.complaints == []
+    assert seen.asked
+    for url in seen.asked:
+        assert url.startswith((f"http://127.0.0.1:{port}/", "blob:", "data:")), url
+
+
+def chart(page: Page) -> list[list[int]]:
+    """Return the chart as the server has it, bottom row first."""
+    rows: list[list[int]] = page.evaluate("() => fabricsim.table.scene.chart")
+    return rows
+
+
+def spot(page: Page, row: int, column: int) -> tuple[float, float]:
+    """Return where a stitch of the chart is on the page: of its copies the one nearest to the middle of the cloth."""
+    x, y = page.evaluate(
+        """([row, column]) => {
+            const { stage, places } = fabricsim.bench;
+            const box = document.getElementById("cloth").getBoundingClientRect();
+            const far = ([x, y]) => Math.hypot(x - stage.camera.width / 2, y - stage.camera.height / 2);
+            const seen = places.ofSquare(row, column).filter((n) => stage.visible(n));
+            const spots = seen.map((n) => stage.camera.seen(...stage.place(n)));
+            const [x, y] = spots.sort((a, b) => far(a) - far(b))[0];
+            return [box.left + x, box.top + y];
+        }""",
+        [row, column],
+    )
+    return x, y
+
+
+def changed(page: Page, act: Callable[[], object]) -> None:
+    """Do something and wait until the server has answered with another scene, at rest."""
+    before = page.evaluate("() => fabricsim.table.scene.revision")
+    act()
+    until(page, "(before) => fabricsim.table.scene.revision > before", before)
+    at_rest(page)
