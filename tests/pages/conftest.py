@@ -14,7 +14,7 @@ from fabricsim.cli import main
 from tests.support.little import little
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Playwright
 
 NAMES = ("chromium", "chromium-browser")
 REQUIRED = "FABRICSIM_PAGES"
@@ -32,21 +32,25 @@ def missing(what: str) -> None:
     pytest.skip(what)
 
 
+def chromium(playwright: Playwright, *more: str) -> Browser:
+    """Return Chromium as installed on this machine, without a window; ``more``: words of its command line."""
+    found = next(filter(None, map(shutil.which, NAMES)), None)
+    # inside a container there is no sandbox to be had; the pages are our own
+    words = ["--no-sandbox", "--enable-unsafe-swiftshader", *more]
+    return playwright.chromium.launch(executable_path=found, args=words)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Chromium as installed on this machine, without a window."""
-    found = next(filter(None, map(shutil.which, NAMES)), None)
-    if found is None:
+    if not any(map(shutil.which, NAMES)):
         missing(f"no {' or '.join(NAMES)} on PATH")
     try:
         from playwright.sync_api import sync_playwright
     except ImportError:
         missing("playwright is not installed")
     with sync_playwright() as playwright:
-        # inside a container there is no sandbox to be had; the pages are our own
-        browser = playwright.chromium.launch(
-            executable_path=found, args=["--no-sandbox", "--enable-unsafe-swiftshader"]
-        )
+        browser = chromium(playwright)
         yield browser
         browser.close()
 

@@ -49,7 +49,8 @@ const keys = new Keys(bench, cloth, by("tools"), {
     undo: () => tools.undo(),
     redo: () => tools.redo(),
 });
-const parts = [tape, margin, needle, status, keys, new ToDo(bench, tries), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Making(table), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
+const making = new Making(table);
+const parts = [tape, margin, needle, status, keys, new ToDo(bench, tries), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
 
 /** Room kept round the cloth: numbers on the left, pins on the right, the tape below. */
 function resize() {
@@ -112,6 +113,6 @@ table.on("welcome", (welcome) => {
 });
 
 // for tests and for who is curious: nothing here is needed by the page
-Object.assign(window, { fabricsim: { table, bench, beside, parts } });
+Object.assign(window, { fabricsim: { table, bench, beside, making, parts } });
 resize();
 table.wire.open();

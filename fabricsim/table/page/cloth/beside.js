@@ -86,6 +86,8 @@ export class Beside {
     resize(margins) {
         if (!this.stage || this.root.hidden) return;
         const box = by("canvas2").getBoundingClientRect();
-        this.stage.resize(box.width, box.height, { ...margins, left: 20, right: 20 });
+        // as much room as the first has, so that both are of one scale
+        const side = (margins.left + margins.right) / 2;
+        this.stage.resize(box.width, box.height, { ...margins, left: side, right: side });
     }
 }

@@ -1,6 +1,7 @@
 // How the floats are carried: how unevenly, where they are caught, inside out or not.
 import { by, el } from "../dom.js";
 import { WORDS } from "../words.js";
+import { Stroke } from "./stroke.js";
 
 /** @typedef {import("../talk/table.js").Table} Table */
 
@@ -10,7 +11,7 @@ export class Habits {
     /** @param {Table} table */
     constructor(table) {
         this.table = table;
-        this.stroke = 0;
+        this.stroke = new Stroke(table);
         this.uneven = el("input", { type: "range", min: 0, max: MOST_UNEVEN, step: 1, id: "uneven" });
         this.unevenSaid = el("output", { for: "uneven" });
         this.catches = el("select", { id: "catches", onchange: () => this.catch_() });
@@ -22,13 +23,12 @@ export class Habits {
             el("div", { class: "habit" }, this.inside, el("label", { for: "inside", text: WORDS.inside_out })),
         );
         this.uneven.addEventListener("input", () => this.change());
-        this.uneven.addEventListener("change", () => (this.stroke = 0));
         table.on("scene", (scene) => this.take(scene));
     }
 
     /** @param {import("../messages").TellScene} scene */
     take(scene) {
-        if (!this.stroke) this.uneven.value = String(Math.round(100 * scene.unevenness));
+        if (this.stroke.answered(scene.unevenness)) this.uneven.value = String(Math.round(100 * scene.unevenness));
         this.unevenSaid.textContent = WORDS.uneven_said(Number(this.uneven.value) / 100);
         this.uneven.setAttribute("aria-valuetext", this.unevenSaid.textContent);
         this.catches.value = scene.catches;
@@ -37,8 +37,8 @@ export class Habits {
     }
 
     change() {
-        this.stroke ||= this.table.newStroke();
-        this.table.set({ "floats.unevenness": Number(this.uneven.value) / 100 }, this.stroke);
+        const uneven = Number(this.uneven.value) / 100;
+        this.stroke.send(uneven, { "floats.unevenness": uneven });
     }
 
     catch_() {

@@ -1,6 +1,7 @@
 // A slider from too short to loose, with a float drawn at its true proportion: it sags, or it is short.
 import { by, draw, el, round } from "../dom.js";
 import { WORDS } from "../words.js";
+import { Stroke } from "./stroke.js";
 
 /** @typedef {import("../talk/table.js").Table} Table */
 
@@ -31,29 +32,22 @@ export class Slack {
     /** @param {Table} table */
     constructor(table) {
         this.table = table;
-        this.stroke = 0;
-        this.held = false;
+        this.stroke = new Stroke(table);
         this.svg = draw("svg", { viewBox: `0 0 ${(GAP + 3) * WIDE} 66`, class: "float", role: "img", "aria-label": WORDS.floats_hang });
         this.range = el("input", { type: "range", min: LEAST * 100, max: MOST * 100, step: 0.5, id: "slack_range", "aria-label": WORDS.slack });
         this.words = el("p", { class: "told", id: "slack_words" });
         this.range.setAttribute("aria-describedby", "slack_words");
         by("slack").append(el("h2", { text: WORDS.floats_hang }), this.svg, this.range, this.words);
-        this.range.addEventListener("pointerdown", () => (this.held = true));
         this.range.addEventListener("input", () => this.change());
-        this.range.addEventListener("change", () => {
-            this.stroke = 0;
-            this.held = false;
-        });
         table.on("scene", (scene) => {
-            if (!this.held) this.range.value = String(round100(scene.slack));
+            if (this.stroke.answered(scene.slack)) this.range.value = String(round100(scene.slack));
             this.draw(Number(this.range.value) / 100);
         });
     }
 
     change() {
         const slack = Number(this.range.value) / 100;
-        this.stroke ||= this.table.newStroke();
-        this.table.set({ "floats.slack": slack, "floats.slack_by_yarn": null }, this.stroke);
+        this.stroke.send(slack, { "floats.slack": slack, "floats.slack_by_yarn": null });
         this.draw(slack);
     }
 

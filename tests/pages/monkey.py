@@ -1,0 +1,191 @@
+"""Random use of the table, the same for the same seed: nothing may go wrong in the page or the server, and neither may
+grow.
+
+``python -m tests.pages.monkey --minutes 60 --seed 1`` goes on for an hour and tells every minute what both weigh.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tests.pages.laid import Laid, at_rest, looking, own, until
+from tests.support.little import little
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+KEYS = (
+    *("ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "Space", "Space", "1", "2", "3", "n", "f", "t", "b", "c"),
+    *("l", "p", "m", "u", "Shift+U", "Home", "PageUp", "PageDown", "Escape", "Shift+ArrowRight", "Shift+ArrowUp"),
+    *("Control+z", "Control+y", "Tab"),
+)
+ROWS = ("..bb....", ".b..b...", "b....bb.", ".b..b...", "........")
+
+
+class Monkey:
+    """Somebody who presses whatever there is."""
+
+    def __init__(self, page: Page, seed: int) -> None:
+        self.page = page
+        self.dice = random.Random(seed)
+        self.done: list[str] = []
+        self.ways: list[tuple[int, Callable[[], None]]] = [
+            (10, self.key),
+            (8, self.press),
+            (6, self.drag),
+            (2, self.wheel),
+            (3, self.tool),
+            (3, self.slide),
+            (2, self.choose),
+            (2, self.row),
+            (1, self.motif),
+            (1, self.panel),
+            (1, self.tried),
+            (1, self.advised),
+            (1, self.window),
+            (2, self.undo),
+            (1, self.wait),
+        ]
+
+    def step(self) -> None:
+        """Do one thing, whatever."""
+        (way,) = self.dice.choices([way for _, way in self.ways], [weight for weight, _ in self.ways])
+        self.done.append(way.__name__)
+        way()
+        if way != self.panel and self.page.locator("dialog[open]").count():
+            self.page.keyboard.press("Escape")
+
+    def spot(self) -> tuple[float, float]:
+        box = self.page.locator("#cloth").bounding_box()
+        assert box is not None
+        return box["x"] + self.dice.random() * box["width"], box["y"] + self.dice.random() * box["height"]
+
+    def key(self) -> None:
+        self.page.locator("#cloth").focus()
+        for _ in range(self.dice.randint(1, 4)):
+            self.page.keyboard.press(self.dice.choice(KEYS))
+
+    def press(self) -> None:
+        self.page.mouse.click(*self.spot(), button=self.dice.choice(("left", "left", "left", "right", "middle")))
+
+    def drag(self) -> None:
+        self.page.mouse.move(*self.spot())
+        self.page.mouse.down()
+        for _ in range(self.dice.randint(1, 3)):
+            self.page.mouse.move(*self.spot(), steps=self.dice.randint(1, 5))
+        self.page.mouse.up()
+
+    def wheel(self) -> None:
+        self.page.mouse.move(*self.spot())
+        self.page.mouse.wheel(0, self.dice.randint(-400, 400))
+
+    def any_of(self, what: str) -> None:
+        """Press one of these buttons as a script does, wherever it is."""
+        all_of = self.page.locator(f"{what}:not(:disabled)")
+        if many := all_of.count():
+            all_of.nth(self.dice.randrange(many)).dispatch_event("click")
+
+    def tool(self) -> None:
+        self.any_of("#tools button")
+
+    def motif(self) -> None:
+        self.any_of(".motif button")
+
+    def tried(self) -> None:
+        self.any_of("#tries button")
+
+    def advised(self) -> None:
+        self.any_of("#todo button")
+
+    def slide(self) -> None:
+        name, least, most = self.dice.choice((("#slack_range", -15, 25), ("#uneven", 0, 15)))
+        for _ in range(self.dice.randint(1, 4)):
+            self.page.locator(name).fill(str(self.dice.randint(least, most)))
+
+    def choose(self) -> None:
+        lists = self.page.locator("#tools select, #catches")
+        chosen = lists.nth(self.dice.randrange(lists.count()))
+        values = chosen.evaluate("(list) => [...list.options].filter((one) => !one.hidden).map((one) => one.value)")
+        chosen.select_option(self.dice.choice(values))
+
+    def row(self) -> None:
+        words = self.dice.choice(("3 milk, 5 ink", "8 ink", "ink", "", "-1 milk", "9999999 ink", "milk x 4, ink x 4"))
+        self.page.locator("#row").fill(words)
+        self.page.keyboard.press("Enter")
+
+    def panel(self) -> None:
+        self.page.locator(self.dice.choice(("#open", "#set", "#make", "#keep"))).dispatch_event("click")
+
+    def window(self) -> None:
+        width, height = self.dice.choice(((1360, 850), (390, 844), (320, 640), (1000, 700)))
+        self.page.set_viewport_size({"width": width, "height": height})
+
+    def undo(self) -> None:
+        kind = self.dice.choice(("undo", "undo", "redo"))
+        for _ in range(self.dice.randint(1, 6)):
+            self.page.evaluate("(kind) => fabricsim.table.ask({ kind })", kind)
+
+    def wait(self) -> None:
+        self.page.wait_for_timeout(self.dice.randint(10, 400))
+
+
+def weight(page: Page, pids: list[int]) -> tuple[float, float]:
+    """Return MB of the page's own heap, rubbish thrown out, and of the server's processes."""
+    page.request_gc()
+    heap = float(page.evaluate("() => performance.memory.usedJSHeapSize")) / 1e6
+    pages = sum(int(Path(f"/proc/{pid}/statm").read_text().split()[1]) for pid in pids if Path(f"/proc/{pid}").exists())
+    return heap, pages * 4096 / 1e6
+
+
+def family(pid: int) -> list[int]:
+    """Return a process and all that it started."""
+    found = [pid]
+    for one in found:
+        for task in Path(f"/proc/{one}/task").glob("*/children"):
+            found += [int(child) for child in task.read_text().split()]
+    return found
+
+
+def main() -> None:
+    from playwright.sync_api import sync_playwright
+
+    from tests.pages.conftest import chromium
+
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--minutes", type=float, default=60.0)
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
+        folder = Path(name)
+        (folder / "scene.toml").write_text(little(ROWS, case="repeat"), "utf-8")
+        laid = Laid(folder, folder / "scene.toml")
+        browser = chromium(playwright)
+        seen = looking(browser, laid.address)
+        monkey = Monkey(seen.page, asked.seed)
+        began = told = time.monotonic()
+        while time.monotonic() - began < 60.0 * asked.minutes:
+            monkey.step()
+            assert seen.complaints == [], (seen.complaints, monkey.done[-20:])
+            if time.monotonic() - told > 60.0:
+                told = time.monotonic()
+                heap, server = weight(seen.page, family(laid.process.pid))
+                minutes = (told - began) / 60.0
+                print(
+                    f"{minutes:5.1f} min, {len(monkey.done)} steps: page {heap:.1f} MB, server {server:.0f} MB",
+                    flush=True,
+                )
+        until(seen.page, "() => fabricsim.table.scene !== null")
+        at_rest(seen.page)
+        own(seen, laid.port)
+        browser.close()
+        laid.end()
+
+
+if __name__ == "__main__":
+    main()
