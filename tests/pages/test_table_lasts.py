@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 from fabricsim.design.scene.read import read_scene
-from tests.pages.conftest import chromium
 from tests.pages.laid import Laid, at_rest, changed, chart, looking, own, spot, until
 from tests.pages.monkey import Monkey
 from tests.support.little import little
@@ -188,23 +187,19 @@ def test_a_job_is_stopped(browser: Browser, laid: Laid) -> None:
     page.close()
 
 
-def test_without_webgl_the_server_draws(laid: Laid) -> None:
-    from playwright.sync_api import sync_playwright
-
-    page_script = """
-        const plain = HTMLCanvasElement.prototype.getContext;
+def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
+    page = browser.new_page(viewport={"width": 1360, "height": 850})
+    page.add_init_script(
+        """const plain = HTMLCanvasElement.prototype.getContext;
         HTMLCanvasElement.prototype.getContext = function (kind, ...more) {
             return kind === "webgl2" ? null : plain.call(this, kind, ...more);
         };"""
-    with sync_playwright() as playwright:
-        browser = chromium(playwright)
-        page = browser.new_page(viewport={"width": 1360, "height": 850})
-        page.add_init_script(page_script)
-        page.goto(laid.address)
-        until(page, "() => document.getElementById('picture').naturalWidth > 200")
-        assert page.locator("#picture").is_visible()
-        assert page.locator("#canvas:visible").count() == 0
-        browser.close()
+    )
+    page.goto(laid.address)
+    until(page, "() => document.getElementById('picture').naturalWidth > 200")
+    assert page.locator("#picture").is_visible()
+    assert page.locator("#canvas:visible").count() == 0
+    page.close()
 
 
 @pytest.mark.parametrize("seed", [3])
