@@ -134,6 +134,8 @@ def set_up(
     where = str(scene.source or scene.title)
     if case not in CLOSING:
         raise InputError("case", f"{case!r}", ", ".join(CLOSING), "name one of them")
+    if case == "round" and scene.steek is not None:
+        raise InputError("case", "'round' with a steek", "swatch, repeat", "take one of them: cut open it is no tube")
     if slack is not None:
         checked_slack(slack, "slack")
     grid_ij = scene.chart_grid() if case == "repeat" else scene.piece_grid()

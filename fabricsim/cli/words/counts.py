@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 from fabricsim.lengths import long_plain
 from fabricsim.units import CM
@@ -39,6 +40,13 @@ def chart_row(scene: Scene, row: int, *, repeat: bool = False) -> int | None:
     rows = len(scene.chart_rows())
     above = row if repeat else row - scene.chart.plain_below
     return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
+
+
+def stitch_number(scene: Scene, one: Float, column: int) -> int:
+    """Return the number of the stitch in a ``column`` of a float's rows, from 1 at the right of the chart; those of a
+    steek before it are 0 and less."""
+    knitted = one.stitches > scene.stitches_per_repeat * scene.chart.across
+    return one.stitches - column - (scene.beside[0] if knitted else 0)
 
 
 MOST_REPEATS = 4

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from fabricsim import units
+from fabricsim.cli.words.counts import stitch_number
 from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 
@@ -28,13 +29,14 @@ FLOAT_KEYS = (
 
 
 def float_keys(scene: Scene, one: Float) -> dict[str, Any]:
-    """Return one float, from where it leaves to where it ends in the order of the knitting; stitch 1 is rightmost."""
+    """Return one float, from where it leaves to where it ends in the order of the knitting; stitch 1 is rightmost,
+    those of a steek before it are 0 and less."""
     return {
         "yarn": scene.yarns[one.yarn].symbol,
         "row": one.row + 1,
-        "stitch": one.stitches - one.start,
+        "stitch": stitch_number(scene, one, one.start),
         "to_row": one.end_row + 1,
-        "to_stitch": one.stitches - one.end,
+        "to_stitch": stitch_number(scene, one, one.end),
         "worked": "right to left" if one.direction < 0 else "left to right",
         "gap_stitches": one.gap,
         "gap_cm": one.gap_width / units.CM,

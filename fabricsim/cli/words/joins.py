@@ -33,7 +33,8 @@ HIDE = (
 
 
 def join_said(piece: WholePiece) -> list[str]:
-    """Return where the rounds begin, what the step does to the pattern, and how to hide it; nothing flat."""
+    """Return where the rounds begin, what the step does to the pattern, and how to hide it; nothing flat, or where a
+    steek lies there."""
     join = join_of(piece.scene)
     if join is None:
         return []

@@ -27,9 +27,18 @@ def size_words(piece: WholePiece) -> str:
         size += f" ({', '.join(f'{PARTS[kind]} {number}' for kind, number in rows.items())})"
     if sum(piece.edges):
         size += f", {sum(piece.edges)} of the stitches for the seam"
+    if scene.steek is not None:
+        size += f", {scene.steek.stitches} of the stitches for the steek"
     wide = count(scene.stitches_per_repeat, "stitch")
     across = scene.chart.across
     return f"{size}; the chart's {wide} {count(across, 'time')} across." if across > 1 else f"{size}."
+
+
+def breadth(piece: WholePiece) -> str:
+    """Return how its width is meant: round a tube, from edge to edge of what is cut open, else across."""
+    if piece.is_tube:
+        return "round"
+    return "from edge to edge" if piece.scene.steek is not None else "wide"
 
 
 def measures(piece: WholePiece) -> list[str]:
@@ -39,7 +48,8 @@ def measures(piece: WholePiece) -> list[str]:
     heights = {PARTS[kind]: piece.height(kind) for kind in PARTS if piece.section(kind).rows}
     parts = [f"{name} {long_number(height)}" for name, height in heights.items()]
     how = "as forecast" if piece.forecast else "by the gauge of plain stockinette"
-    girth = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'} where it is patterned, {how}"
+    how = f"cut open, {how}" if piece.scene.steek is not None else how
+    girth = f"{long(piece.finished)} {breadth(piece)} where it is patterned, {how}"
     tall = "deep, brim to middle of the crown" if piece.end == "draw together" else "high"
     said = f"It measures {girth}; {long(piece.height())} {tall}"
     return [said + (f": {listed(parts)}." if parts[1:] else "."), *depth_words(piece)]

@@ -112,11 +112,11 @@ class Difficulty:
 
 def difficulty(scene: Scene) -> Difficulty:
     """Return what makes the whole piece hard to knit evenly, as it is worked."""
-    yarn_ij, closed = scene.piece_rows(), scene.worked == "round"
-    found = floats(scene)
-    gaps = [one.gap for one in found]
-    joins = [one.gap for one in found if one.kind == "round join" and scene.chart.across > 1]
-    recurring = [one.gap for one in found if one.kind != "round join" or scene.chart.across == 1]
+    yarn_ij, closed = scene.piece_rows(), not scene.cut_open
+    found = [one for one in floats(scene) if one.kind != "steek"]
+    gaps = [one.counted_gap for one in found]
+    joins = [one.counted_gap for one in found if one.kind == "round join" and scene.chart.across > 1]
+    recurring = [one.counted_gap for one in found if one.kind != "round join" or scene.chart.across == 1]
     changes_i = [_changes(yarn_j, closed) for yarn_j in yarn_ij]
     patterned = [row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1]
     in_bands = rows_in_bands(patterned)

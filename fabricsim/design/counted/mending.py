@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from fabricsim.design.catches.plan import held_in_piece, listed_holds, with_catches
 from fabricsim.design.counted.edits import Edit, changed, edits_of, mirrored, rows_of
-from fabricsim.design.floats.found import faults, find_floats
+from fabricsim.design.floats.found import beside_steek, faults, find_floats
 from fabricsim.design.rows.squares import Hold, Layout, Passed, floats_behind, layout_of
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
@@ -72,11 +72,12 @@ def over_in_piece(scene: Scene, chart_ij: Rows) -> int:
     """Return how many floats of the whole piece pass the limits with this chart, its listed catches made."""
     bare = with_catches(scene, listed_holds(scene))
     found = find_floats(
-        scene.chart.piece(chart_ij, layout_of(scene).plain),
+        scene.with_steek(scene.piece_of(chart_ij)),
         closing="spiral" if scene.worked == "round" else "edges",
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns,
-        catches=held_in_piece(bare),
+        catches=beside_steek(held_in_piece(bare), scene.beside),
+        beside=scene.beside,
     )
     return len(faults(found, scene.limits))
 

@@ -80,9 +80,10 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
 
     In the round every row is read right to left and knitted; flat, wrong-side rows (the second, fourth and so on) are
     read left to right and purled. Catches are those that hold a float of the piece: where none passes, none is told.
-    ``edges``: stitches at the right and at the left that go into a seam, each in the yarn of the stitch beside it.
+    ``edges``: stitches at the right and at the left that go into a seam, each in the yarn of the stitch beside it. A
+    steek's are worked before and after those of the chart.
     """
-    yarn_ij = scene.piece_rows()
+    yarn_ij, (steek_right, steek_left) = scene.knitted_rows(), scene.beside
     right, left = edges
     caught: dict[tuple[int, int], list[int]] = {}
     for one in floats(scene):
@@ -95,7 +96,11 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
         columns = range(len(yarn_j)) if wrong_side else range(len(yarn_j) - 1, -1, -1)
         stitches = [(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns]
         begins, ends = (left, right) if wrong_side else (right, left)
-        before, after = [(stitches[0][0], ())] * begins, [(stitches[-1][0], ())] * ends
+        before: list[Stitch] = [(stitches[0][0], ())] * begins
+        after: list[Stitch] = [(stitches[-1][0], ())] * ends
+        if scene.steek is not None:
+            end = len(stitches) - steek_left
+            before, stitches, after = stitches[:steek_right], stitches[steek_right:end], stitches[end:]
         runs = runs_of([*before, *stitches, *after])
         if runs not in line_of:
             line = in_repeats(before, stitches, after, scene.stitches_per_repeat)

@@ -137,7 +137,7 @@ def yarn_amounts(
     first. ``around``: what else the piece has; left out, the rows of the scene are all of it. Raises ``InputError`` for
     a ball too short to be joined.
     """
-    yarn_ij, width = scene.piece_rows(), scene.gauge.stitch_width
+    yarn_ij, width = scene.knitted_rows(), scene.gauge.stitch_width
     found, own_y = floats(scene, slack=slack), Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
     around = _bare(scene) if around is None else around
     made = []
@@ -181,7 +181,7 @@ def yarn_amounts(
 
 def _bare(scene: Scene) -> Around:
     """Return what the rows of a scene have around them by themselves: a cast-on and a bind-off."""
-    first, last = scene.piece_rows()[0], scene.piece_rows()[-1]
+    first, last = scene.knitted_rows()[0], scene.knitted_rows()[-1]
     casts_on, binds_off = (most_of(first), len(first)), (most_of(last), len(last))
     return Around({}, casts_on, binds_off, False, (casts_on[0], 0.0), (casts_on[0], 0, 0), carry_ups(scene))
 

@@ -20,8 +20,10 @@ if TYPE_CHECKING:
     from fabricsim.arrays import ChartGrid
     from fabricsim.design.rows.squares import Hold
 
-FloatKind = Literal["inside", "repeat edge", "round join", "edge"]
+FloatKind = Literal["inside", "repeat edge", "round join", "edge", "steek", "steek edge"]
 Closing = Literal["row", "spiral", "edges"]
+SPIRALS: frozenset[FloatKind] = frozenset({"round join", "steek"})
+"""What runs on into the next round where it passes the edge."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +34,8 @@ class Float:
     It leaves the stitch (``row``, ``start``), row 0 at the bottom, column 0 at the left of the face.
     ``direction`` is -1 worked right to left, +1 left to right; ``gap`` counts the stitches it passes behind;
     ``span`` is the distance it bridges, m; ``slack`` its yarn over that distance - 1. ``kind``: ``inside``
-    the row, across a ``repeat edge``, across a ``round join``, or from or to an ``edge`` stitch. ``layer`` is
+    the row, across a ``repeat edge``, across a ``round join``, from or to an ``edge`` stitch, within a ``steek``, or
+    from or to one (``steek edge``). ``in_steek``: stitches of the steek among those passed. ``layer`` is
     the rank of its yarn among those of the row, 0 the lowest strand, which keeps the floats of three colours apart.
     ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row. ``yarn``: which
     of the scene's yarns, the first being 0.
@@ -50,6 +53,7 @@ class Float:
     stitches: int
     caught_start: bool = False
     caught_end: bool = False
+    in_steek: int = 0
 
     @property
     def unrolled_end(self) -> int:
@@ -69,7 +73,7 @@ class Float:
     @property
     def end_row(self) -> int:
         """The row where it ends: the next one if it crosses the join of two rounds."""
-        return self.row + (self.crosses and self.kind == "round join")
+        return self.row + (self.crosses and self.kind in SPIRALS)
 
     @property
     def yarn_length(self) -> float:
@@ -80,6 +84,16 @@ class Float:
     def gap_width(self) -> float:
         """The width of the stitches that it passes behind, m."""
         return self.span * self.gap / (self.gap + 1)
+
+    @property
+    def counted_gap(self) -> int:
+        """Stitches of the chart that it passes behind: those of a steek are cut and folded back, and don't count."""
+        return self.gap - self.in_steek
+
+    @property
+    def counted_width(self) -> float:
+        """The width of these, m."""
+        return self.span * self.counted_gap / (self.gap + 1)
 
 
 def find_floats(
@@ -92,6 +106,7 @@ def find_floats(
     repeat: int | None = None,
     farthest: int | None = None,
     from_below: Sequence[int] | None = None,
+    beside: tuple[int, int] = (0, 0),
 ) -> tuple[Float, ...]:
     """Return every float of a piece, in the order of the knitting.
 
@@ -105,6 +120,7 @@ def find_floats(
     ``repeat``: width of the chart, so that floats across its edge are named so. ``farthest``: how many stitches a float
     may reach in one go; what reaches more than twice as far is laid along the fabric in equal parts, each a float of
     its own. ``from_below``: the yarns in the order in which their strands lie, the lowest first; left out: 0, 1, 2.
+    ``beside``: stitches of a steek at the right and at the left of the rows.
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
 
@@ -120,7 +136,7 @@ def find_floats(
     layer_iy = [{yarn: at for at, yarn in enumerate(sorted(set(yarn_j), key=order))} for yarn_j in yarn_ij]
     found = []
     for one in stretches:
-        kind = _kind(one, yarn_ij, closing, repeat)
+        kind = _kind(one, yarn_ij, closing, repeat, beside)
         layer = layer_iy[one.row][one.yarn]  # of the row it leaves, past a round join too
         cuts = [
             step for step in range(1, one.gap + 1)
@@ -132,7 +148,7 @@ def find_floats(
             found.append(
                 Float(
                     yarn=one.yarn,
-                    row=one.row + (past != 0 and kind == "round join"),
+                    row=one.row + (past != 0 and kind in SPIRALS),
                     start=column,
                     direction=one.direction,
                     gap=next_step - step - 1,
@@ -143,6 +159,12 @@ def find_floats(
                     stitches=stitches,
                     caught_start=step > 0,
                     caught_end=next_step <= one.gap,
+                    in_steek=sum(
+                        _in_steek((one.start + one.direction * at) % stitches, stitches, beside)
+                        for at in range(step + 1, next_step)
+                    )
+                    if any(beside)
+                    else 0,
                 )
             )
     return tuple(found)
@@ -165,18 +187,26 @@ def floats(
     """Return the floats of the whole piece as it is worked, with the scene's slack or this ``slack`` for all.
 
     ``closing`` and ``farthest`` are those of ``find_floats``; left out, the one is ``spiral`` in the round and
-    ``edges`` flat.
+    ``edges`` flat. As it is worked, a steek is part of the rows; with a ``closing`` it is cut open and folded back.
     """
+    beside = scene.beside if closing is None else (0, 0)
     return find_floats(
-        scene.piece_rows(),
+        scene.knitted_rows() if closing is None else scene.piece_rows(),
         closing=closing or ("spiral" if scene.worked == "round" else "edges"),
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=held_in_piece(scene),
+        catches=beside_steek(held_in_piece(scene), beside),
         repeat=scene.stitches_per_repeat,
         farthest=farthest,
         from_below=scene.strands_from_below,
+        beside=beside,
     )
+
+
+def beside_steek(held: Held, beside: tuple[int, int]) -> Held:
+    """Return catches of a piece in its rows as knitted, with so many stitches of a steek at the right and the left."""
+    left = beside[1]
+    return {(row, column + left): yarns for (row, column), yarns in held.items()} if left else held
 
 
 def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
@@ -208,6 +238,8 @@ def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tupl
             catches=held,
             from_below=scene.strands_from_below,
         )
+    if scene.steek is not None:
+        return _of_chart_by_steek(scene, held)
     piece_ij, below, rows = scene.piece_rows(), min(chart.plain_below, 1), len(yarn_ij)
     first = chart.plain_below - below
     found = find_floats(
@@ -224,10 +256,33 @@ def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tupl
     return tuple(replace(one, row=one.row - below) for one in found if one.row - below < rows)
 
 
+def _of_chart_by_steek(scene: Scene, held: Held) -> tuple[Float, ...]:
+    """Return the floats of a chart drawn once round, beside its steek: each as far as the chart goes."""
+    (_, left), wide, yarn_ij = scene.beside, scene.stitches_per_repeat, scene.chart_rows()
+    found = find_floats(
+        scene.with_steek(yarn_ij, scene.chart.plain_below),
+        closing="spiral",
+        stitch_width=scene.gauge.stitch_width,
+        slack_by_yarn=scene.slack_of_yarns,
+        catches=beside_steek(held, scene.beside),
+        from_below=scene.strands_from_below,
+        beside=scene.beside,
+    )
+    made = []
+    for one in found:
+        if one.kind == "steek":
+            continue
+        start = min(one.start - left, wide)  # from the steek: as if from the stitch beside the chart
+        gap = one.counted_gap
+        span = (gap + 1) * scene.gauge.stitch_width
+        made.append(replace(one, start=start, gap=gap, span=span, stitches=wide, in_steek=0))
+    return tuple(made)
+
+
 def carry_ups(scene: Scene) -> tuple[CarryUp, ...]:
     """Return the carry-ups of the whole piece as it is worked."""
     return find_carry_ups(
-        scene.piece_rows(),
+        scene.knitted_rows(),
         row_height=scene.gauge.row_height,
         stitch_width=scene.gauge.stitch_width,
         in_the_round=scene.worked == "round",
@@ -248,15 +303,34 @@ def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...
     """Return those of ``all_floats`` that pass one of the ``limits``, in the order given.
 
     The limit in cm is held against the width of the stitches passed behind, as the trade does: at 22 stitches
-    to 10 cm, 2.5 cm are 5 stitches.
+    to 10 cm, 2.5 cm are 5 stitches. Stitches of a steek don't count.
     """
-    found = [FloatFault(one, limits.too_many_stitches(one.gap), limits.too_long(one.gap_width)) for one in all_floats]
+    found = [
+        FloatFault(one, limits.too_many_stitches(one.counted_gap), limits.too_long(one.counted_width))
+        for one in all_floats
+        if one.kind != "steek"
+    ]
     return tuple(one for one in found if one.too_many_stitches or one.too_many_cm)
 
 
-def _kind(one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None) -> FloatKind:
+def _in_steek(column: int, stitches: int, beside: tuple[int, int]) -> bool:
+    """Return whether a column of a row so many ``stitches`` wide is one of the steek."""
+    right, left = beside
+    return not left <= column < stitches - right
+
+
+def _kind(
+    one: Stretch, yarn_ij: Rows, closing: Closing, repeat: int | None, beside: tuple[int, int] = (0, 0)
+) -> FloatKind:
     """Return what sort of float this is; ``repeat`` is the width of the chart, if it is known."""
     row, end = yarn_ij[one.row], one.start + one.direction * (one.gap + 1)
+    if any(beside):
+        in_steek = [_in_steek(column % len(row), len(row), beside) for column in (one.start, end)]
+        if any(in_steek):
+            return "steek" if all(in_steek) else "steek edge"
+        if repeat is not None and (one.start - beside[1]) // repeat == (end - beside[1]) // repeat:
+            return "inside"
+        return "repeat edge" if repeat is not None else "inside"
     if not 0 <= end < len(row):
         return "round join" if closing == "spiral" else "repeat edge"
     if row[one.start] != one.yarn or row[end] != one.yarn:

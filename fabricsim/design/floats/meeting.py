@@ -50,13 +50,13 @@ def stitches_of_yarns(yarn_ij: Rows, yarns: int) -> tuple[int, ...]:
 def meetings(scene: Scene) -> tuple[Meeting, ...]:
     """Return every two yarns whose stitches touch in the piece; those that touch oftenest first.
 
-    In the round the last stitch of a round lies beside the first of the next. Which strand of a row lies lowest is as
-    the scene says.
+    In the round the last stitch of a round lies beside the first of the next, but for a steek. Which strand of a row
+    lies lowest is as the scene says.
     """
     yarn_ij = scene.piece_rows()
     beside = Counter(_pair(*two) for yarn_j in yarn_ij for two in pairwise(yarn_j))
     above = Counter(_pair(*two) for low_j, high_j in pairwise(yarn_ij) for two in zip(low_j, high_j, strict=True))
-    if scene.worked == "round":
+    if not scene.cut_open:
         beside += Counter(_pair(low_j[0], high_j[-1]) for low_j, high_j in pairwise(yarn_ij))
     pairs = {pair for pair in beside | above if pair[0] != pair[1]}
     order = scene.strands_from_below

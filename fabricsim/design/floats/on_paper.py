@@ -32,7 +32,8 @@ class Charted:
 
     ``caught_ij``: where something is caught; ``strands``: which yarns, where it isn't all that pass there.
     ``repeat``: the lowest row and rightmost repeat, as rows (from, to) and columns (from, to), ends left out.
-    ``first``: the number of its lowest row in the piece; ``edges``: seam stitches at its right and left.
+    ``first``: the number of its lowest row in the piece; ``edges``: seam stitches at its right and left, ``steek``:
+    those for cutting.
     ``from_right_i``: whether a row is read from the right. ``whole``: the whole piece, not one repeat. ``long``: how
     many floats pass the limit.
     """
@@ -47,28 +48,43 @@ class Charted:
     whole: bool
     first: int = 1
     edges: tuple[int, int] = (0, 0)
+    steek: tuple[int, int] = (0, 0)
+
+    def is_steek(self, column: int) -> bool:
+        """Return whether a column is one of the steek."""
+        right, left = self.steek
+        return not left <= column < len(self.yarn_ij[0]) - right
 
 
 def charted_repeat(scene: Scene) -> Charted:
-    """Return one repeat of the chart, as it lies among its copies; its rows are counted as in the piece."""
+    """Return one repeat of the chart, as it lies among its copies, with the steek that begins and ends a round at its
+    sides; its rows are counted as in the piece."""
     yarn_ij = scene.chart_rows()
     held = held_in_repeat(scene)
     found = floats_of_chart(scene)
     repeat = 0, len(yarn_ij), 0, len(yarn_ij[0])
-    return _charted(scene, yarn_ij, held, found, repeat, scene.chart.plain_below, whole=False)
+    chart = _charted(scene, yarn_ij, held, found, repeat, scene.chart.plain_below, whole=False)
+    if scene.steek is None:
+        return chart
+    right, left = scene.beside
+    beside = _between_edges(chart, right, left)
+    return replace(beside, yarn_ij=scene.with_steek(yarn_ij, scene.chart.plain_below), edges=(0, 0), steek=scene.beside)
 
 
 def charted_piece(scene: Scene, edges: tuple[int, int] = (0, 0)) -> Charted:
     """Return the whole piece, plain rows and all, and of its catches those that hold a float; ``edges``: seam stitches
     at the right and at the left, each in the colour of the stitch beside it."""
-    yarn_ij, chart, found = scene.piece_rows(), scene.chart, floats(scene)
+    yarn_ij, chart, found = scene.knitted_rows(), scene.chart, floats(scene)
+    right, left = scene.beside
     low, stitches = chart.plain_below, scene.stitches_per_repeat
     held: dict[Square, frozenset[int]] = {}
     for one in found:
         if one.caught_end:
             held[one.end_row, one.end] = held.get((one.end_row, one.end), frozenset()) | {one.yarn}
-    repeat = low, low + len(scene.chart_rows()), len(yarn_ij[0]) - stitches, len(yarn_ij[0])
-    return _between_edges(_charted(scene, yarn_ij, held, found, repeat, 0, whole=True), *edges)
+    end = len(yarn_ij[0]) - right
+    repeat = low, low + len(scene.chart_rows()), end - stitches, end
+    made = _charted(scene, yarn_ij, held, found, repeat, 0, whole=True)
+    return replace(_between_edges(made, *edges), steek=(right, left))
 
 
 def _between_edges(chart: Charted, right: int, left: int) -> Charted:

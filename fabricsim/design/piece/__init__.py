@@ -5,6 +5,9 @@
   of the chart is called the same in every size and by every command.
 - ``making.py`` puts it together from the scene and the counts of a size (``design/sizes``).
 - ``depth.py``: how deep a hat comes out against what is usual for the head, and by what it could be mended.
+- Stitches of a steek (``design/scene/steek.py``) are in ``Scene.knitted_rows``, as the piece is worked, and not in
+  ``piece_rows``, as it is once cut open: words, yarn, carry-ups and floats are of the first, forecast and difficulty
+  of the second.
 - ``lining.py``, ``join.py``, ``swatch.py``: what lines it, where its rounds begin, what is knitted first.
 - ``used.py``: what its stitches around the chart take of each yarn.
 

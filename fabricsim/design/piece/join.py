@@ -24,9 +24,9 @@ class Join:
 
 
 def join_of(scene: Scene) -> Join | None:
-    """Return the join of a piece worked in the round; None flat, or in one colour."""
+    """Return the join of a piece worked in the round; None flat or in a steek, or in one colour."""
     yarn_ij = scene.chart_rows()
-    if scene.worked == "flat" or len({yarn for yarn_j in yarn_ij for yarn in yarn_j}) == 1:
+    if scene.cut_open or len({yarn for yarn_j in yarn_ij for yarn in yarn_j}) == 1:
         return None
     plain = scene.symbols.index(scene.chart.plain_yarn) if scene.chart.plain_yarn is not None else 0
     around = (plain,) * len(yarn_ij[0])

@@ -131,7 +131,7 @@ class _Making:
     def _back_to_rib(self) -> None:
         """Make the round that leads from the chart back to the count of the rib, if they differ."""
         assert self.counts.rib is not None
-        back = spread(self.stitches, self.counts.rib, flat=self.makeup.flat)
+        back = spread(self.stitches, self.counts.rib, flat=self.makeup.flat, beside=self.scene.beside)
         if back.change is None:
             return
         rows = [self._row(self._next(), back.after, back)]
@@ -144,7 +144,7 @@ class _Making:
         rows = max(1, round(self.makeup.rib_height / self.scene.gauge.row_height))
         if self.makeup.flat:
             rows += rows % 2
-        work = Rib(*self.makeup.rib)
+        work = Rib(*self.makeup.rib, beside=self.scene.beside)
         self._section(kind, [self._row(number, self.stitches, work) for number in range(1, rows + 1)])
 
     def _row(self, number: int, after: int, work: Work, yarn: int | None = None) -> PieceRow:

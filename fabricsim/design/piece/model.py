@@ -19,10 +19,12 @@ End = Literal["draw together", "bind off"]
 
 @dataclass(frozen=True)
 class Rib:
-    """A row of rib: so many ``knits`` and ``purls`` over and over, as seen from the face."""
+    """A row of rib: so many ``knits`` and ``purls`` over and over, as seen from the face; ``beside``: stitches of a
+    steek before and after it, knitted."""
 
     knits: int
     purls: int
+    beside: tuple[int, int] = (0, 0)
 
 
 Work = Rib | Spread | CrownRound | WorkedRow | None
@@ -91,13 +93,18 @@ class WholePiece:
 
     @property
     def stitches(self) -> int:
-        """Across the chart, seam stitches among them."""
+        """Across the chart, those of a seam or a steek among them."""
         return self.section("chart").rows[0].after
 
     @property
     def is_tube(self) -> bool:
-        """Whether it is a tube in the end: worked so, or sewn up."""
-        return self.scene.worked == "round" or sum(self.edges) > 0
+        """Whether it is a tube in the end: worked so and not cut open, or sewn up."""
+        return not self.scene.cut_open or sum(self.edges) > 0
+
+    @property
+    def taken_in(self) -> int:
+        """Stitches that go into a seam, or are cut and folded back: no part of its width."""
+        return sum(self.edges) + sum(self.scene.beside)
 
     def section(self, kind: SectionKind) -> PieceSection:
         """Return the section of this kind, without rows where there is none."""

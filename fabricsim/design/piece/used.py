@@ -17,7 +17,7 @@ def around_of(piece: WholePiece) -> Around:
     made: Counter[int] = Counter()
     for row in piece.rows:
         made.update(row.made_y)
-    for yarn_j in piece.scene.piece_rows():
+    for yarn_j in piece.scene.knitted_rows():
         made.subtract(yarn_j)
     lining = lining_of(piece)
     return Around(
@@ -36,7 +36,7 @@ def carries_of(piece: WholePiece) -> tuple[CarryUp, ...]:
 
     Rows are those of the scene; what lies below is row -1 or less.
     """
-    scene, own = piece.scene, piece.scene.piece_rows()
+    scene, own = piece.scene, piece.scene.knitted_rows()
     below, above = rows_around(piece)
     main = piece.section("rib").rows[0].yarn if below else piece.last.yarn
     plain = [(main,) * len(own[0])] * 2  # two, so that right-side rows stay right-side rows
@@ -59,4 +59,4 @@ def rows_around(piece: WholePiece) -> tuple[bool, bool]:
 
 def binds_off_with(piece: WholePiece) -> int:
     """Return the yarn that binds off: that of most stitches of the last row."""
-    return most_of(piece.scene.piece_rows()[-1]) if piece.sections[-1].kind == "chart" else piece.last.yarn
+    return most_of(piece.scene.knitted_rows()[-1]) if piece.sections[-1].kind == "chart" else piece.last.yarn

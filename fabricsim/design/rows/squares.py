@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from fabricsim.design.rows.counting import Stretch, flat_stretches, round_stretches
 from fabricsim.design.scene.chart import Rows
+from fabricsim.design.scene.steek import SteekColumns
 
 if TYPE_CHECKING:
     from fabricsim.design.scene.model import Scene
@@ -34,7 +35,8 @@ class Hold(NamedTuple):
 
 
 class Layout(NamedTuple):
-    """How a chart is set into its piece, as far as its floats can tell; ``plain`` is the yarn of the plain rows."""
+    """How a chart is set into its piece, as far as its floats can tell; ``plain`` is the yarn of the plain rows, and
+    ``steek`` what lies between the end of a round and its beginning, if anything."""
 
     flat: bool
     across: int
@@ -42,11 +44,12 @@ class Layout(NamedTuple):
     plain_below: int
     plain_above: int
     plain: int
+    steek: SteekColumns | None = None
 
     @property
     def closes(self) -> bool:
         """Whether the two ends of a row of the chart lie side by side: in the round, and where it is repeated."""
-        return not self.flat or self.across > 1
+        return not (self.flat or self.steek) or self.across > 1
 
     @property
     def copies(self) -> tuple[int, int]:
@@ -58,7 +61,8 @@ class Passed(NamedTuple):
     """The ``squares`` that a float of ``yarn`` passes behind, one after the other, and the ``repeats`` they lie in.
 
     A float that recurs with the chart lies in ``every`` one; one over the join of two rounds, if there are several,
-    begins in the ``last`` of the lower and ends in the ``first`` of the upper round.
+    begins in the ``last`` of the lower and ends in the ``first`` of the upper round. One to a steek lies in the
+    ``last``, one from it in the ``first``; what it passes there doesn't count.
     """
 
     yarn: int
@@ -95,6 +99,7 @@ def layout_of(scene: Scene) -> Layout:
         plain_below=min(chart.plain_below, 1),
         plain_above=min(chart.plain_above, 1),
         plain=scene.symbols.index(chart.plain_yarn) if chart.plain_yarn is not None else 0,
+        steek=None if scene.steek is None else scene.steek.columns,
     )
 
 
@@ -107,8 +112,24 @@ def floats_behind(chart_ij: Rows, layout: Layout, most: int = 0) -> list[Passed]
     plain_j = (layout.plain,) * width
     repeat_ij = [tuple(chart_j) * across for chart_j in chart_ij] * up
     piece_ij = [*[plain_j] * layout.plain_below, *repeat_ij, *[plain_j] * layout.plain_above]
+    if layout.steek is not None:
+        stretches = round_stretches(layout.steek.beside(piece_ij), spiral=True)
+        by_steek = (_by_steek(one, (rows, stitches), width, layout, layout.steek) for one in stretches)
+        return list(dict.fromkeys(one for one in by_steek if one.squares))
     stretches = flat_stretches(piece_ij) if layout.flat else round_stretches(piece_ij, spiral=True)
     return list(dict.fromkeys(_passed(one, (rows, stitches), width, layout) for one in stretches if one.gap > most))
+
+
+def _by_steek(one: Stretch, size: Square, width: int, layout: Layout, steek: SteekColumns) -> Passed:
+    """Return a float of a piece with a steek by the squares of its chart; none where it passes only the steek."""
+    rows, stitches = size
+    start, end = one.start - steek.left, one.start - steek.left - one.gap - 1
+    columns = [column for column in range(start - 1, end, -1) if 0 <= column < width]
+    repeat: Repeat = "every"
+    if layout.across > 1 and (end < 0 or start >= width):
+        repeat = "first" if start >= width else "last"
+    row = (one.row - layout.plain_below) % rows
+    return Passed(one.yarn, tuple((row, column % stitches) for column in columns), (repeat,) * len(columns))
 
 
 def _passed(one: Stretch, size: Square, width: int, layout: Layout) -> Passed:

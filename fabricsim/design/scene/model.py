@@ -16,6 +16,7 @@ from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
 from fabricsim.design.scene.rules import Catch, FloatRules
 from fabricsim.design.scene.sizing import Sizing
+from fabricsim.design.scene.steek import STEEKED, Steek
 from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError, meant
@@ -72,6 +73,11 @@ class Scene(Part):
     )
     simulation: Simulation = Field(default_factory=Simulation, description="How the fabric is brought to rest.")
     sizes: Sizing | None = Field(default=None, description="For which bodies to work out sizes, and how.")
+    steek: Steek | None = Field(
+        default=None,
+        description="Stitches for cutting, for what is worked in the round and cut open: a cardigan, or a flat piece. "
+        "[steek] alone takes the usual ones.",
+    )
     expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
 
     _source: Path | None = PrivateAttr(default=None)
@@ -104,6 +110,7 @@ class Scene(Part):
                 )
         self._check_catches(self.chart_rows())
         self._check_against_stitches()
+        self._check_steek()
         if self.sizes is not None and self.sizes.file is not None:
             note_read((self._source.parent if self._source is not None else Path()) / self.sizes.file)
         self._check_bodies()
@@ -131,6 +138,30 @@ class Scene(Part):
                     f"{', '.join(here) or f'(the file has no {part})'}, or a number",
                     f"did you mean '{near}'?" if near is not None else "name one of them, or give its size",
                 )
+
+    def _check_steek(self) -> None:
+        """Raise ``InputError`` for a steek in what can't be cut open, or one too narrow for the yarns of a row."""
+        if self.steek is None:
+            return
+        where, sizes = self.where("steek"), self.sizes or Sizing()
+        if self.worked == "flat":
+            todo = 'write worked = "round", or take [steek] out'
+            raise InputError(where, "a steek worked flat", "a steek only in the round, to be cut open", todo)
+        if self.item not in STEEKED or sizes.crown:
+            closed = "a crown" if self.item in STEEKED else f"'{self.item}'"
+            allowed = "a piece open at both ends: " + ", ".join(sorted(one for one in STEEKED if one)) + ", or no item"
+            raise InputError(where, f"a steek with {closed}", allowed, "take [steek] out, or say what it is for")
+        if sizes.lining:
+            given, todo = "a steek with a lining", "line it after cutting, and take lining out"
+            raise InputError(self.where("sizes.lining"), given, "one of the two", todo)
+        most = max(len(set(yarn_j)) for yarn_j in self.chart_rows())
+        if self.steek.stitches < 2 * most:
+            raise InputError(
+                self.where("steek.stitches"),
+                f"{self.steek.stitches} with {most} yarns in a row",
+                f"at least {2 * most}, so that every yarn is held on both sides of the cut",
+                "use more stitches, or fewer yarns in a row",
+            )
 
     def _check_against_stitches(self) -> None:
         """Raise ``InputError`` for what can't be with stitches so wide."""
@@ -270,7 +301,12 @@ class Scene(Part):
     @property
     def case(self) -> Case:
         """In which case it is brought to rest unless another is asked for: as the scene says, else as it is worked."""
-        return self.simulation.case or ("round" if self.worked == "round" else "swatch")
+        return self.simulation.case or ("swatch" if self.cut_open else "round")
+
+    @property
+    def cut_open(self) -> bool:
+        """Whether the piece has two edges in the end: worked flat, or cut open along its steek."""
+        return self.worked == "flat" or self.steek is not None
 
     @property
     def limits(self) -> Limits:
@@ -295,9 +331,26 @@ class Scene(Part):
         return self._drawn[2]
 
     def piece_rows(self) -> Rows:
-        """Return the whole piece with its repeats and plain rows, laid out as in ``chart_rows``."""
+        """Return the whole piece with its repeats and plain rows, laid out as in ``chart_rows``, without a steek."""
+        return self.piece_of(self.chart_rows())
+
+    def piece_of(self, chart_ij: Rows) -> Rows:
+        """Return the piece that another chart of the same size would make."""
         plain = self.symbols.index(self.chart.plain_yarn) if self.chart.plain_yarn is not None else 0
-        return self.chart.piece(self.chart_rows(), plain)
+        return self.chart.piece(chart_ij, plain)
+
+    def knitted_rows(self) -> Rows:
+        """Return the piece as it is knitted: ``piece_rows`` with the stitches of the steek at both sides, if any."""
+        return self.with_steek(self.piece_rows())
+
+    def with_steek(self, rows: Rows, first: int = 0) -> Rows:
+        """Return ``rows`` of the piece, the lowest being the row ``first``, with those of the steek at both sides."""
+        return rows if self.steek is None else self.steek.columns.beside(rows, first)
+
+    @property
+    def beside(self) -> tuple[int, int]:
+        """Stitches of the steek at the right and at the left of the chart."""
+        return (0, 0) if self.steek is None else (self.steek.columns.right, self.steek.columns.left)
 
     def chart_grid(self) -> ChartGrid:
         """Return ``chart_rows`` as an array, ``(rows, stitches)`` yarn indices, read-only."""

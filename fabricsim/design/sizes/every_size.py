@@ -60,8 +60,8 @@ class Plan:
     makeup: Makeup
 
     @property
-    def flat(self) -> bool:
-        return self.makeup.flat
+    def cut_open(self) -> bool:
+        return self.makeup.cut_open
 
     @property
     def crown(self) -> bool:

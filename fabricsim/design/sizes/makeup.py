@@ -45,8 +45,9 @@ class Makeup:
     """What stands around the chart of a piece.
 
     ``rib``: knits and purls of it, None for none; ``rib_fewer``: the share of stitches that it has fewer;
-    ``rib_height`` m; ``rib_above``: there is one above too. ``edges``: stitches that go into the seam. ``crown``:
-    whether it closes as a hat does, decreasing in one of ``crown_every`` rounds (None: so that it closes flat).
+    ``rib_height`` m; ``rib_above``: there is one above too. ``edges``: stitches that go into the seam. ``steek``:
+    at the beginning and at the end of a round, for cutting. ``crown``: whether it closes as a hat does,
+    decreasing in one of ``crown_every`` rounds (None: so that it closes flat).
     ``plain_rounds`` between chart and crown or rib, as written, if they are. ``lining``: plain, inside all but the rib.
     """
 
@@ -60,6 +61,12 @@ class Makeup:
     crown_every: int | None
     plain_rounds: int | None
     lining: bool
+    steek: tuple[int, int] = (0, 0)
+
+    @property
+    def cut_open(self) -> bool:
+        """Whether it has two edges in the end, before anything is sewn up."""
+        return self.flat or any(self.steek)
 
     def lining_takes(self, scene: Scene) -> float:
         """Return by how much a lining makes it narrower inside, m: 2 pi times its thickness (derived)."""
@@ -67,13 +74,13 @@ class Makeup:
 
     def chart(self, scene: Scene) -> Chart:
         """Return what is repeated across."""
-        return Chart(scene.stitches_per_repeat, scene.gauge.stitch_width, self.edges)
+        return Chart(scene.stitches_per_repeat, scene.gauge.stitch_width, self.edges + sum(self.steek))
 
 
 @dataclass(frozen=True)
 class Counts:
-    """Counts of a piece: its ``stitches``, those of the seam among them, of its ``rib``, the round that leads from it,
-    the crown."""
+    """Counts of a piece: its ``stitches``, those of the seam or the steek among them, of its ``rib``, likewise, the
+    round that leads from it, the crown."""
 
     stitches: int
     rib: int | None
@@ -107,7 +114,10 @@ def makeup_of(scene: Scene) -> Makeup:
         crown=crowned if sizing.crown is None else sizing.crown,
         crown_every=sizing.crown_every,
         plain_rounds=sizing.plain_rounds,
-        lining=made and stranded and scene.limits.none_open if sizing.lining is None else sizing.lining,
+        lining=made and stranded and scene.limits.none_open and scene.steek is None
+        if sizing.lining is None
+        else sizing.lining,
+        steek=scene.beside,
     )
 
 
@@ -115,7 +125,10 @@ def counts_of(scene: Scene, makeup: Makeup, repeats: int, wedges: int | None = N
     """Return the counts of a piece of so many ``repeats``, its crown in so many ``wedges`` if they fit."""
     chart = makeup.chart(scene)
     stitches = chart.stitches(repeats)
-    rib = rib_for(stitches, makeup.rib, makeup.rib_fewer, flat=makeup.flat) if makeup.rib is not None else None
+    rib, steek = None, sum(makeup.steek)
+    if makeup.rib is not None:
+        rib = rib_for(stitches - steek, makeup.rib, makeup.rib_fewer, flat=makeup.cut_open)
+        rib = None if rib is None else rib + steek
     crown = None
     if makeup.crown:
         crown = crown_of(
@@ -127,5 +140,5 @@ def counts_of(scene: Scene, makeup: Makeup, repeats: int, wedges: int | None = N
             every=makeup.crown_every,
             alike=wedges,
         )
-    adjusting = spread(rib, stitches, flat=makeup.flat) if rib is not None else None
+    adjusting = spread(rib, stitches, flat=makeup.flat, beside=makeup.steek) if rib is not None else None
     return Counts(stitches, rib, adjusting, crown)

@@ -49,13 +49,20 @@ class Spread:
         return ", ".join([first, *between, f"k{self.tail}"])
 
 
-def spread(before: int, after: int, *, flat: bool = False) -> Spread:
+def spread(before: int, after: int, *, flat: bool = False, beside: tuple[int, int] = (0, 0)) -> Spread:
     """Return the round from ``before`` to ``after`` stitches, its changes spread evenly.
+
+    ``beside``: stitches of a steek at its beginning and its end, in which nothing changes; what lies between is spread
+    as if ``flat``.
 
     Of k changes over n stitches the i-th group has floor(i n/k) - floor((i - 1) n/k) stitches; ``flat``, half a group
     is left at each edge (common practice). Raises ``ValueError`` where a group has no room for its change: more than
     doubled, or more than halved.
     """
+    if any(beside):
+        between = spread(before - sum(beside), after - sum(beside), flat=True)
+        first = (between.plain[0] + beside[0], *between.plain[1:]) if between.plain else ()
+        return Spread(before, after, between.change, first, between.tail + sum(beside[bool(first) :]))
     if not can_spread(before, after):
         raise ValueError(f"{before} to {after} stitches takes more than one round")
     k = abs(after - before)

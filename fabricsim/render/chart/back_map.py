@@ -173,7 +173,7 @@ def _ways(one: Float, rows: int) -> list[list[tuple[float, float]]]:
     short = [0.0 if caught else SHORT * on for caught in (one.caught_start, one.caught_end)]
     start, end = one.stitches - one.start + short[0], one.stitches - one.unrolled_end - short[1]
     parts: list[tuple[int, float, float]] = [(one.row, start, end)]
-    if one.crosses:
+    if one.crosses and one.kind != "steek edge":  # that one ends in the steek
         edge, other = (one.stitches + 0.5, 0.5) if one.direction < 0 else (0.5, one.stitches + 0.5)
         parts = [(one.row, start, edge), (one.end_row, other, one.stitches - one.end - short[1])]
     return [[(left, row + lane), (right, row + lane)] for row, left, right in parts if 0 <= row < rows]

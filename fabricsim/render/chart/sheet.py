@@ -23,6 +23,7 @@ from fabricsim.render.chart.squares import (
     key_catch,
     key_frame,
     key_long,
+    key_steek,
     squares_on,
 )
 from fabricsim.render.layout.paper import FINE, POINT, Paper, blank
@@ -44,7 +45,7 @@ PLAN = 1.6
 """Side of a sheet in the plan of all sheets, mm (chosen)."""
 
 
-Mark = Literal["frame", "long", "ring"]
+Mark = Literal["frame", "steek", "long", "ring"]
 """What may be drawn on the squares, and is then explained in the key."""
 ALL_MARKS: frozenset[Mark] = frozenset(get_args(Mark))
 
@@ -71,8 +72,8 @@ class SizeLine:
 @dataclass(frozen=True)
 class ChartSheet:
     """All that is on the sheets. ``shape``: height of a square over its width; ``repeat``: what stands above the
-    squares; ``long``, ``caught``, ``framed``: what the marks mean, None if there are none; ``joins``: what is caught
-    where rounds join, which has no mark; ``row``: what a row is called."""
+    squares; ``long``, ``caught``, ``framed``, ``steek``: what the marks mean, None if there are none; ``joins``: what
+    is caught where rounds join, which has no mark; ``row``: what a row is called."""
 
     title: str
     about: str
@@ -86,6 +87,7 @@ class ChartSheet:
     row: str
     shape: float
     sizes: tuple[SizeLine, ...] = ()
+    steek: str | None = None
 
 
 def in_grey(sheet: ChartSheet) -> ChartSheet:
@@ -140,6 +142,7 @@ def marks_on(chart: Charted, tile: Tile) -> frozenset[Mark]:
     bottom, top, left, right = chart.repeat
     drawn: dict[Mark, bool] = {
         "frame": max(bottom, low) < min(top, high) and max(left, first) < min(right, last),
+        "steek": any(chart.is_steek(column) for column in range(first, last)),
         "long": any(low <= one.row < high and one.first < last and one.last >= first for one in chart.passed),
         "ring": any(any(caught_j[first:last]) for caught_j in chart.caught_ij[low:high]),
     }
@@ -166,13 +169,14 @@ def _left_gutter(chart: Charted) -> float:
 
 
 def _page_words(sheet: ChartSheet, chart: Charted, layout: SheetLayout, tile: Tile, number: int) -> str:
-    stitches = len(chart.yarn_ij[0])
     if len(layout.tiles) == 1:
         return ""
-    rows, first, last = tile.rows, stitches - tile.columns[1] + 1, stitches - tile.columns[0]
+    end, (begin, to) = len(chart.yarn_ij[0]) - chart.steek[0], tile.columns
+    rows, first, last = tile.rows, max(1, end - to + 1), end - max(begin, chart.steek[1])
+    steek = ", beside the steek" if begin < chart.steek[1] or to > end else ""
     return (
         f"Page {number} of {len(layout.tiles)}: {sheet.row}s {chart.first + rows[0]} to {chart.first + rows[1] - 1}, "
-        f"stitches {first} to {last}. The plan on the right shows where it lies."
+        f"stitches {first} to {last}{steek}. The plan on the right shows where it lies."
     )
 
 
@@ -198,8 +202,9 @@ def _numbers(paper: Paper, chart: Charted, layout: SheetLayout, tile: Tile, left
             paper.write(right + 1.2, base, str(chart.first + row), NUMBER_PT)
         else:
             paper.write(left - 1.2, base, str(chart.first + row), NUMBER_PT, side="right")
-    stitches = len(chart.yarn_ij[0])
-    for column in _numbered(stitches, tile.columns):
+    stitches = len(chart.yarn_ij[0]) - chart.steek[0]  # counted from the first stitch beside a steek
+    numbered = max(tile.columns[0], chart.steek[1]), min(tile.columns[1], stitches)
+    for column in _numbered(stitches, numbered) if numbered[0] < numbered[1] else ():
         middle = left + (column - tile.columns[0] + 0.5) * layout.wide
         paper.write(middle, top + bottom * layout.tall + 3.2, str(stitches - column), NUMBER_PT, side="middle")
 
@@ -248,6 +253,7 @@ def _below(paper: Paper, sheet: ChartSheet, top: float, measured: str, marks: Co
     top += -(-len(listed) // columns) * KEY_TALL
     for mark, draw, words in (
         ("frame", key_frame, sheet.framed),
+        ("steek", key_steek, sheet.steek),
         ("long", key_long, sheet.long),
         ("ring", key_catch, sheet.caught),
     ):

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection, PathCollection
+from matplotlib.collections import LineCollection, PathCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.path import Path as Outline
@@ -38,6 +38,9 @@ of its two edges together, share of the smaller side (chosen: clear of the symbo
 FRAME_SHARE, HEAVY_SHARE = 0.09, 0.05
 """Thickness of the frame and of the heavier lines at most, share of the smaller side of a square (chosen: no ring or
 symbol is cut by them)."""
+STEEK = 0.26
+"""Sides of the corner that is filled in a square of the steek, share of the smaller side (chosen: clear of the symbol,
+and seen at the size of a chart in a report)."""
 TOP = 0.25
 """Where the rings of several strands begin, turns from the right (chosen: the top)."""
 
@@ -91,7 +94,7 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
     axes = place.axes
     edge_x, edge_y = np.arange(first, last + 1), np.arange(low, high + 1)
     axes.pcolormesh(edge_x, edge_y, rgb_y3[yarn_ij], edgecolors="face", linewidth=0.2)
-    _grid(place, len(chart.yarn_ij[0]))
+    _grid(place, len(chart.yarn_ij[0]) - chart.steek[0])
     for yarn in np.unique(yarn_ij).tolist():
         row_k, column_k = np.nonzero(yarn_ij == yarn)
         axes.add_collection(
@@ -104,6 +107,7 @@ def draw_squares(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare
                 edgecolors="none",
             )
         )
+    _steek(place, chart, squares)
     _long_floats(place, chart, squares)
     _catches(place, chart, squares)
 
@@ -143,6 +147,32 @@ def _grid(place: ChartAxes, stitches: int) -> None:
         up = [x for x in range(first, last + 1) if ((stitches - x) % STEP == 0) == heavy]
         lines = [[(first, y), (last, y)] for y in across] + [[(x, low), (x, high)] for x in up]
         place.axes.add_collection(LineCollection(lines, colors=GRID, linewidths=thick, clip_on=False))
+
+
+def _steek(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
+    """Draw the sign of a steek in its squares: a corner filled in the ink of the square."""
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    wide, tall = _shares_of(place)
+    corners: list[list[tuple[float, float]]] = []
+    inks: list[Shares] = []
+    for column in (one for one in range(first, last) if chart.is_steek(one)):
+        for row in range(low, high):
+            top = row + 1.0
+            corners.append([(column, top), (column + STEEK * wide, top), (column, top - STEEK * tall)])
+            inks.append(shares(squares[chart.yarn_ij[row][column]].ink))
+    if corners:
+        place.axes.add_collection(PolyCollection(corners, facecolors=inks, edgecolors="none", zorder=4))
+
+
+def _shares_of(place: ChartAxes) -> tuple[float, float]:
+    """Return the smaller side of a square as shares of its width and its height."""
+    figure = place.axes.figure
+    box = place.axes.get_position()
+    inches_wide, inches_tall = figure.get_size_inches()  # type: ignore[union-attr]
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    wide = MM_PER_INCH * inches_wide * box.width / (last - first)
+    tall = MM_PER_INCH * inches_tall * box.height / (high - low)
+    return place.side / wide, place.side / tall
 
 
 def _long_floats(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
@@ -216,6 +246,13 @@ def key_long(paper: Paper, left: float, top: float, side: float) -> None:
     paper.fill(left, top, side, side, "white", GRID)
     y = top + side * (1.0 - BELOW)
     paper.line((left + 0.1 * side, y), (left + 0.9 * side, y), INK, FLOAT_THICK * side / POINT)
+
+
+def key_steek(paper: Paper, left: float, top: float, side: float) -> None:
+    """Draw a square of the steek, for the key."""
+    paper.fill(left, top, side, side, "white", GRID)
+    corner = Outline([(-0.5, 0.5), (-0.5 + STEEK, 0.5), (-0.5, 0.5 - STEEK), (-0.5, 0.5)])
+    paper.shape(corner, left + 0.5 * side, top + 0.5 * side, side, INK)
 
 
 def key_catch(paper: Paper, left: float, top: float, side: float) -> None:

@@ -71,7 +71,7 @@ def sizes_of(
     if not counts:
         return without_forecast(scene)
     anchor = own or _own(plan, processes, stage, counted)
-    if plan.flat:
+    if plan.cut_open:
         return settled(plan, lambda count: _lost(anchor), forecast=True)
     curve = draw_in(plan, min(counts), max(counts), stage)
     stitches = anchor.equilibrium.mesh.stitches
@@ -81,7 +81,7 @@ def sizes_of(
 def _own(plan: Plan, processes: int, stage: Stage | None, counted: Counted | None) -> Forecast:
     """Return the forecast of the piece as written; of one too large, of a tube as large as is brought to rest."""
     piece = plan.scene
-    case: Case = "swatch" if plan.flat else "round"
+    case: Case = "swatch" if plan.cut_open else "round"
     rows = piece.piece_rows()
     if len(rows) * len(rows[0]) > LARGEST:
         piece = _chart_high(plan, max(1, _largest(plan)))

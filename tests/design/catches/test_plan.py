@@ -46,6 +46,7 @@ layouts = st.builds(
     plain_below=st.integers(0, 1),
     plain_above=st.integers(0, 1),
     plain=st.integers(0, 1),
+    steek=st.none(),
 )
 
 

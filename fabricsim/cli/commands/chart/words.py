@@ -41,7 +41,8 @@ def sheet_of(
             " look too alike in small print" if len(alike) == 2 else " can't be printed"
         )
         note = f"Plain marks stand for the yarns, as {why}."
-    made = stitches_of_yarns(chart.yarn_ij, len(scene.yarns))
+    end = len(chart.yarn_ij[0]) - chart.steek[0]
+    made = stitches_of_yarns([yarn_j[chart.steek[1] : end] for yarn_j in chart.yarn_ij], len(scene.yarns))
     everything = sum(made)
     return ChartSheet(
         title=scene.title,
@@ -56,7 +57,7 @@ def sheet_of(
             )
             for symbol, yarn, stitches in zip(symbols, scene.yarns, made, strict=True)
         ),
-        framed="The frame holds one repeat." if chart.whole else None,
+        framed="The frame holds one repeat." if chart.whole or any(chart.steek) else None,
         long=_long(scene, chart) if chart.passed else None,
         caught=_caught(chart),
         joins=_at_joins(scene, chart),
@@ -64,7 +65,18 @@ def sheet_of(
         row=row_word(scene),
         shape=1.0 if square else scene.gauge.row_height / scene.gauge.stitch_width,
         sizes=size_lines(_together(sizes)),
+        steek=_steek(scene) if any(chart.steek) else None,
     ), note
+
+
+def _steek(scene: Scene) -> str:
+    """Return what a filled corner means."""
+    right, left = scene.beside
+    middle = "in the middle of the first" if right > left else "between the last and the first"
+    return (
+        f"A filled corner: a stitch of the steek. A round begins with the {right} at the right and ends with the "
+        f"{left} at the left; they are cut apart {middle}. No float there counts, and no stitch is numbered."
+    )
 
 
 def _caught(chart: Charted) -> str | None:

@@ -37,5 +37,6 @@ def answer_of(scene: Scene, options: FloatsOptions) -> Answer:
     found = floats_of_repeat(scene) if options.repeat else floats_of_piece(scene)
     carried = () if options.repeat else carry_ups(scene)
     over = faults(found, scene.limits)
+    outside = [one for one in found if one.kind != "steek"]
     said = for_programs(scene, found, carried, over, repeat=options.repeat)
-    return Answer(lambda page: tell(page, scene, found, carried, over, options), said, said["floats"], COLUMNS)
+    return Answer(lambda page: tell(page, scene, outside, carried, over, options), said, said["floats"], COLUMNS)

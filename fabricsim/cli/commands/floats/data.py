@@ -41,8 +41,8 @@ def for_programs(
         "summary": {
             "floats": len(found),
             "over_limit": len(over),
-            "longest_gap_stitches": max((one.gap for one in found), default=0),
-            "longest_gap_cm": max((one.gap_width for one in found), default=0.0) / units.CM,
+            "longest_gap_stitches": max((one.counted_gap for one in found), default=0),
+            "longest_gap_cm": max((one.counted_width for one in found), default=0.0) / units.CM,
         },
         "floats": [
             {

@@ -8,7 +8,8 @@ from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
-from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word
+from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word, stitch_number
+from fabricsim.cli.words.steeks import longest_in_steek
 from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, FloatFault
@@ -62,11 +63,11 @@ def _float_table(
             "chart row": str(chart_row(scene, one.row, repeat=options.repeat) or "plain"),
             "yarn": scene.yarns[one.yarn].name,
             "floats": _share(groups[one.row, one.yarn], fault_of),
-            "gap": str(one.gap),
-            long_unit(): long_number(one.gap_width),
+            "gap": str(one.counted_gap),
+            long_unit(): long_number(one.counted_width),
             f"span {long_unit()}": long_number(one.span),
             "slack %": f"{100 * one.slack:+.0f}",
-            "from stitch to stitch": _way(one, unit),
+            "from stitch to stitch": _way(scene, one, unit),
             "over your limit": _mark(fault_of.get(id(one))),
         }
         for one in shown
@@ -90,13 +91,19 @@ def _share(group: Sequence[Float], fault_of: dict[int, FloatFault]) -> str:
     return f"{len(group)} ({over} over)" if over else str(len(group))
 
 
-def _way(one: Float, unit: str) -> str:
+def _stitch(scene: Scene, one: Float, column: int) -> str:
+    number = stitch_number(scene, one, column)
+    inside = number >= 1 and column >= scene.beside[1]
+    return str(number) if inside or one.kind != "steek edge" else "the steek"
+
+
+def _way(scene: Scene, one: Float, unit: str) -> str:
     """Return from where to where it runs, as knitters count; and where it lies, unless inside the row."""
-    start = f"{'catch at ' if one.caught_start else ''}{one.stitches - one.start}"
-    end = f"{'catch at ' if one.caught_end else ''}{one.stitches - one.end}"
+    start = f"{'catch at ' if one.caught_start else ''}{_stitch(scene, one, one.start)}"
+    end = f"{'catch at ' if one.caught_end else ''}{_stitch(scene, one, one.end)}"
     if one.end_row != one.row:
         return f"{start} to {end} of {unit} {one.end_row + 1}"
-    return f"{start} to {end}" + ("" if one.kind == "inside" else f", {one.kind}")
+    return f"{start} to {end}" + ("" if one.kind in ("inside", "steek edge") else f", {one.kind}")
 
 
 def _mark(fault: FloatFault | None) -> str:
@@ -143,21 +150,32 @@ def _usual(one: CarryUp) -> str:
     return f"waits at the other edge: {across}{one.advice}"
 
 
+def _from(scene: Scene, one: Float) -> str:
+    at = _stitch(scene, one, one.start)
+    return at if at == "the steek" else f"stitch {at}"
+
+
 def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *, repeat: bool) -> list[str]:
     """Return the sentences below the tables."""
     whose = "one repeat of the chart" if repeat else "the whole piece"
     if not found:
         return [f"No floats in {whose}."]
     unit, rules = row_word(scene), scene.floats
-    longest = max(found, key=lambda one: one.gap)
+    longest = max(found, key=lambda one: one.counted_gap)
     said = [
         f"{count(len(found), 'float')} in {whose}; the longest passes behind "
-        f"{count(longest.gap, 'stitch')}, {long(longest.gap_width)} (from stitch "
-        f"{longest.stitches - longest.start} of {unit} {longest.row + 1}). "
+        f"{count(longest.counted_gap, 'stitch')}, {long(longest.counted_width)} (from "
+        f"{_from(scene, longest)} of {unit} {longest.row + 1}). "
         "Stitches are counted from the right of the face.",
         f"{len(over)} of {len(found)} pass the limit you set ({limit_words(scene)})"
         + ("; catch them, or change the chart." if over else "."),
     ]
+    if scene.steek is not None and not repeat:
+        said.append(
+            "The floats within the steek are not among them: they pass behind "
+            f"{count(longest_in_steek(scene), 'stitch')} at most and are cut, and what a float passes there on its way "
+            "to the chart doesn't count."
+        )
     places = len(catches_of(scene))
     if places:
         all_of_them = "" if repeat else f", {count(sum(one.caught_end for one in found), 'time')} in the piece"

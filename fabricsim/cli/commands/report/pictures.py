@@ -7,7 +7,7 @@ from fabricsim.cli.commands.preview.pictures import pucker_plot, widths_plot
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import titled
-from fabricsim.cli.words.measures import PARTS
+from fabricsim.cli.words.measures import PARTS, breadth
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
 from fabricsim.design.piece.model import WholePiece
@@ -114,10 +114,10 @@ def back_map(scene: Scene, plan: CatchPlan) -> Figure:
 def schematic(piece: WholePiece) -> Figure:
     """Return the piece lying flat with its measures."""
     flat = 0.5 if piece.is_tube else 1.0
-    stitch = piece.finished / max(1, piece.stitches - sum(piece.edges))
+    stitch = piece.finished / max(1, piece.stitches - piece.taken_in)
 
     def lies(stitches: int) -> float:
-        return flat * stitch * max(1, stitches - sum(piece.edges))
+        return flat * stitch * max(1, stitches - piece.taken_in)
 
     parts = [
         SchematicPart(
@@ -129,7 +129,7 @@ def schematic(piece: WholePiece) -> Figure:
         for one in piece.sections
         if one.kind != "adjusting"
     ]
-    across = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'}" + (
+    across = f"{long(piece.finished)} {breadth(piece)}" + (
         f", {long(flat * piece.finished)} lying flat" if piece.is_tube else ""
     )
     told = ", ".join(f"{one.name} {long(one.height)}" for one in parts)

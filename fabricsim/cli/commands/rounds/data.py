@@ -69,6 +69,7 @@ def for_programs(piece: WholePiece) -> dict[str, Any]:
         "worked": scene.worked,
         "stitches": piece.stitches,
         "seam_stitches": sum(piece.edges),
+        "steek_stitches": sum(scene.beside),
         "repeats_across": scene.chart.across,
         "yarns": {short: scene.yarns[yarn].symbol for yarn, short in called.items()},
         "join": _join(scene),

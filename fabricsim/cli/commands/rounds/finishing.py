@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.cli.words.measures import breadth
+from fabricsim.cli.words.steeks import steek_counted, steek_opened
 from fabricsim.design.counted.yarn_amounts import DRAW_TAIL, TAIL, yarn_amounts
 from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.model import WholePiece
@@ -35,7 +37,7 @@ def cast_on(piece: WholePiece, called: Mapping[int, str], *, full: bool = False)
     yarn, stitches = piece.cast_on
     loosely = ", loosely" if piece.makeup.rib is None else ", loosely enough for the rib to stretch"
     many = count(stitches, "stitch") if full else f"{stitches} {_sts(stitches)}"
-    said = f"{many} with {called[yarn]}{loosely}."
+    said = f"{many} with {called[yarn]}{steek_counted(piece.scene)}{loosely}."
     if piece.scene.worked == "round":
         said += " Join in the round without a twist, and mark where the round begins."
     return f"{said} {_left(stitches, full)}"
@@ -74,9 +76,16 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
             f"Sew the edges together from the face with {called[piece.cast_on[0]]}, taking in {deep} at each edge: a "
             f"seam of {long(piece.height())}."
         )
-    said += _lined(piece, called)
-    said.append(f"Darn in the ends on the inside, {long(TAIL, 0)} each, behind stitches of their own colour: {ends}.")
-    measure = f"{long(piece.finished)} {'round' if piece.is_tube else 'wide'}"
+    said += [*steek_opened(piece.scene), *_lined(piece, called)]
+    darned = f"{long(TAIL, 0)} each, behind stitches of their own colour"
+    if piece.scene.steek is not None:
+        said.append(
+            "Darn in the ends of cast-on and bind-off on the inside, and those of balls that ended outside the steek, "
+            f"{darned}; the others were cut off with it."
+        )
+    else:
+        said.append(f"Darn in the ends on the inside, {darned}: {ends}.")
+    measure = f"{long(piece.finished)} {breadth(piece)}"
     if piece.end == "draw together":
         shape = "over a bowl or a ball as large as the head"
     elif piece.is_tube:

@@ -49,7 +49,12 @@ def way_of(row: PieceRow) -> str:
 
 
 def _rib_way(rib: Rib, row: PieceRow) -> str:
-    """Return a row of rib; flat it has its knits once more, so that both edges are alike."""
+    """Return a row of rib; flat and by a steek it has its knits once more, so that both edges are alike."""
+    right, left = rib.beside
+    if right and row.after == right + rib.knits + left:
+        return f"k{row.after}"
+    if right:
+        return f"k{right}, *k{rib.knits}, p{rib.purls}; rep from * to last {rib.knits + left} sts, k{rib.knits + left}"
     first, second = f"k{rib.knits}", f"p{rib.purls}"
     if row.wrong_side:
         first, second = f"p{rib.knits}", f"k{rib.purls}"

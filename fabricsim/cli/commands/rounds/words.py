@@ -13,6 +13,7 @@ from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.joins import either_end_said, join_said
 from fabricsim.cli.words.measures import measures, size_words
 from fabricsim.cli.words.needles import needles_used
+from fabricsim.cli.words.steeks import steek_said
 from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.counted.rounds import WorkedRow, passages
 from fabricsim.design.piece.model import PieceSection, WholePiece
@@ -219,7 +220,7 @@ def _to_know(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
             "At both edges every yarn of a row of several colours is held: catch those not in use behind the chart's "
             "first stitch and behind its last."
         )
-    said += [*join_said(piece), *either_end_said(piece, row_word(piece.scene))]
+    said += [*steek_said(piece.scene), *join_said(piece), *either_end_said(piece, row_word(piece.scene))]
     said += [one for one in (needles_used(piece.scene), strands_said(piece.scene, called)) if one]
     if any(run.caught for one in worked(piece) for run in one.line.runs):
         said.append(CATCH)

@@ -99,6 +99,13 @@ def _stitches(stitches: float) -> str:
     return f"{said} stitch" if said == "1" else f"{said} stitches"
 
 
+def _beside(plan: Plan) -> str:
+    """Return what else is in the counts: stitches that go into a seam, or are cut."""
+    if not plan.chart.edges:
+        return ""
+    return f" and {plan.chart.edges} for the {'steek' if any(plan.makeup.steek) else 'seam'}"
+
+
 def _counts(found: Sizes) -> Table:
     """Return the table of counts."""
     plan = found.plan
@@ -113,7 +120,7 @@ def _counts(found: Sizes) -> Table:
         line["crown"] = f"{known.crown.wedges} x {known.crown.wedge}" if known and known.crown else NONE
         lines.append([line[head] for head in heads])
     return Table(
-        f"Counts: whole repeats of {count(plan.chart.repeat, 'stitch')}",
+        f"Counts: whole repeats of {count(plan.chart.repeat, 'stitch')}{_beside(plan)}",
         {head: "left" if head == "size" else "right" for head in heads},
         lines,
     )

@@ -83,7 +83,7 @@ def for_programs(piece: WholePiece, found: Amounts, edges: bool) -> dict[str, ob
 def _swatch(scene: Scene, found: Amounts) -> dict[str, object]:
     """Return the swatch, which comes on top."""
     swatch, amounts = swatch_amounts(scene, 100.0 * found.yarns[0].margin)
-    rows = swatch.piece_rows()
+    rows = swatch.knitted_rows()
     return {
         "stitches": len(rows[0]),
         "rows": len(rows),

@@ -110,7 +110,9 @@ def piece_words(piece: WholePiece) -> str:
     unit = row_word(piece.scene)
     said = f"{count(piece.stitches, 'stitch')} x {count(len(list(piece.rows)), unit)}"
     parts = ", ".join(f"{one.kind} {len(one.rows)}" for one in piece.sections)
-    return f"{said} ({parts})" if piece.sections[1:] else said
+    said = f"{said} ({parts})" if piece.sections[1:] else said
+    steek = piece.scene.steek
+    return said if steek is None else f"{said}, {steek.stitches} of the stitches for the steek"
 
 
 def _edges_called(piece: WholePiece) -> str:
@@ -140,7 +142,8 @@ def _sentences(piece: WholePiece, found: Amounts, edges: bool) -> list[str]:
         said.append(f"A patterned {unit} takes {share_said(round(found.over_plain, 2))} more yarn than a plain one.")
     ends = ", ".join(f"{one.ends} of {name[one.yarn]}" for one in found.yarns)
     mass = sum(one.mass for one in found.yarns) / units.GRAM
-    said.append(f"Ends to darn in: {ends}, {long(TAIL, 0)} each. The finished knitting weighs about {mass:.0f} g.")
+    darn = "Ends to darn in" if scene.steek is None else "Ends, most of them in the steek, where they are cut off"
+    said.append(f"{darn}: {ends}, {long(TAIL, 0)} each. The finished knitting weighs about {mass:.0f} g.")
     left = listed([f"{left_of_balls(scene, one):.0f} g of {name[one.yarn]}" for one in found.yarns])
     spare = listed([f"{(one.wanted_mass - one.mass) / units.GRAM:.0f} g" for one in found.yarns])
     said.append(
@@ -161,11 +164,11 @@ def _swatch(scene: Scene, found: Amounts, every: Sequence[tuple[WholePiece, Amou
     if scene.item in (None, "swatch"):
         return ["A swatch to try it first is not in it."]
     swatch, amounts = swatch_amounts(scene, 100.0 * found.yarns[0].margin)
-    rows = swatch.piece_rows()
+    rows = swatch.knitted_rows()
     takes = listed([f"{one.wanted_mass / units.GRAM:.0f} g of {scene.yarns[one.yarn].name}" for one in amounts.yarns])
     said = (
         f"A swatch comes on top: {count(len(rows[0]), 'stitch')} x {count(len(rows), 'row')} take {takes}, the margin "
-        "included."
+        f"included{' and a steek to try the cutting on' if scene.steek is not None else ''}."
     )
     more = [
         (piece, scene.yarns[one.yarn].name)
