@@ -121,7 +121,7 @@ def test_all_that_is_said_of_cuffs_worked_flat_at_once() -> None:
 **Made up**
 By the plain gauge: that of plain stockinette, 20 stitches to 10 cm, as if floats drew nothing in.
 
-**Counts: whole repeats of 12 stitches**
+**Counts: whole repeats of 12 stitches and 2 for the seam**
 size   repeats  stitches
 -----  -------  --------
 woman        2        26
