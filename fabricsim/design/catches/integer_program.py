@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from ctypes import CDLL
 from time import monotonic
 from typing import TYPE_CHECKING, NamedTuple
@@ -19,6 +19,8 @@ FIRST_REACH = 1.0
 """How much dearer than the linear program an answer is first looked for (chosen: one catch, or one stitch off)."""
 WIDER = 4.0
 """How much farther it is looked for if there was none (chosen)."""
+C_LIBRARY = "ucrtbase" if sys.platform == "win32" else None
+"""Where C's own output is found: in the process itself, on Windows in the library that all programs share (memory)."""
 LEAST_SECONDS = 0.02
 """What a solve gets when the time is up (chosen: HiGHS takes no time limit of nought)."""
 
@@ -142,7 +144,8 @@ def unheard() -> Iterator[None]:
         os.dup2(nowhere, 1)
         yield
     finally:
-        CDLL(None).fflush(None)  # what C has kept back
+        with suppress(OSError):
+            CDLL(C_LIBRARY).fflush(None)  # what C has kept back
         os.dup2(kept, 1)
         os.close(nowhere)
         os.close(kept)

@@ -52,6 +52,7 @@ class FabricView:
         self._settler = Worker(settling, teller, partial(self._from_worker, False))
         self._ponderer = Worker(pondering, teller, partial(self._from_worker, True))
         self._pondering = False
+        self._pondered = 0
         self._waiting: asyncio.TimerHandle | None = None
 
     @property
@@ -67,9 +68,11 @@ class FabricView:
         return self._candidates[name]
 
     def look(self, case: Case | None, steps: int) -> bool:
-        """Show it in another case or otherwise drawn; return whether that is anything new."""
-        new = (case, steps) != (self.case, self._steps)
+        """Show it in another case, or drawn otherwise; return whether it has to be laid out anew for that."""
+        new, finer = case != self.case, steps != self._steps
         self.case, self._steps = case, steps
+        if finer and not new and self._history is not None:
+            self._settler.ask(replace(self._order("first", self._history.now, self._history.draft), shows="rest"))
         return new
 
     def lay(self, history: History, revision: int) -> None:
@@ -87,7 +90,7 @@ class FabricView:
             for what in known:
                 self._note("first", what)
             self._tried(history.now, known[1])
-        self._settler.ask(replace(order, quiet=known is not None))
+        self._settler.ask(order if known is None else replace(order, shows="nothing"))
         self._tell_tries()
         if self._beside is not None:
             self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
@@ -153,7 +156,8 @@ class FabricView:
         """Begin what takes long once the piece lies there and the hand is still."""
         if pondered:
             self._pondering = False
-        elif which == "first" and self._history is not None:
+        elif which == "first" and self._history is not None and self._pondered != self._revision:
+            self._pondered = self._revision
             order = self._order("first", self._history.now, self._history.draft)
             self._waiting = self._loop.call_later(STILL, self._ponder, order)
 

@@ -22,8 +22,9 @@ Which = Literal["first", "second"]
 @dataclass(frozen=True)
 class Order:
     """Bring the scene of a ``text`` to rest in a ``case`` and show it, its loops in so many ``steps``; ``revision``: of
-    which change; ``state``: which of the history's states it is; ``quiet``: what comes of it is known, but not how to
-    go on from there. As text, for whatever process to read again."""
+    which change; ``state``: which of the history's states it is. ``shows``: also the looks on the way, or the rest
+    alone, as where it lay at rest before, or nothing, where all is known but how to go on from there. As text, for
+    whatever process to read again."""
 
     which: Which
     revision: int
@@ -32,7 +33,7 @@ class Order:
     path: Path
     case: Case
     steps: int
-    quiet: bool = False
+    shows: Literal["looks", "rest", "nothing"] = "looks"
 
     @property
     def draft(self) -> SceneText:

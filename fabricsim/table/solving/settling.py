@@ -104,7 +104,7 @@ class Settling:
         with broken_off_when(stop):
             piece = UsualPiece.of(order)
             try:
-                look = None if order.quiet else showing.look
+                look = showing.look if order.shows == "looks" else None
                 rest = settle(piece.knitted, self._last.get(order.which), look=look, stop=stop)
             finally:
                 if showing.last is not None:
@@ -112,7 +112,7 @@ class Settling:
             if rest is None:
                 raise StoppedError("a newer change has come")
             self._last[order.which] = rest
-            if not order.quiet:
+            if order.shows != "nothing":
                 found, step = piece.told(rest), rest.effort.steps
                 showing.show(rest, step, measures=found.measures, rest=True)
                 wire.tell(order, teller(found, order.revision, order.which, likely=False))
