@@ -73,7 +73,9 @@ export class Beside {
         const { stage, bench } = this;
         if (!stage || this.root.hidden) return;
         const from = bench.stage;
-        stage.camera.yaw = from.camera.yaw + (this.what === "back" ? Math.PI : 0);
+        const back = this.what === "back";
+        stage.inside = back !== from.inside;
+        stage.camera.yaw = from.camera.yaw + (back && !stage.tube ? Math.PI : 0);
         stage.camera.pitch = from.camera.pitch;
         stage.camera.zoom = from.camera.zoom;
         stage.camera.shift = [...from.camera.shift];

@@ -23,7 +23,7 @@ export class Pace {
     /** @param {boolean} software */
     constructor(software) {
         this.software = software;
-        this.moving = software ? DETAILS.length - 1 : 1;
+        this.moving = software ? DETAILS.length - 2 : 1;
         this.last = 0;
         this.slow = 0;
         this.quick = 0;

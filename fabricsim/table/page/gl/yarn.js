@@ -12,7 +12,8 @@ export const DETAILS = /** @type {Detail[]} */ ([
     { sides: 8, stride: 1, ply: 1, dots: 1 },
     { sides: 6, stride: 1, ply: 1, dots: 1 },
     { sides: 5, stride: 1, ply: 0, dots: 0.75 },
-    { sides: 4, stride: 1, ply: 0, dots: 0.5 },
+    { sides: 4, stride: 1, ply: 0, dots: 0.6 },
+    { sides: 3, stride: 1, ply: 0, dots: 0.5 },
     { sides: 3, stride: 2, ply: 0, dots: 0.4 },
 ]);
 

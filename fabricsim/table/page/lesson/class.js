@@ -61,6 +61,7 @@ export class Lesson {
         this.before = this.bench.table.scene?.slack ?? null;
         document.body.classList.add("in-class");
         this.panel.hidden = false;
+        by("cloth").dataset.side = WORDS.face;
         this.beside.back(true);
         this.stroke = this.bench.table.newStroke();
         document.documentElement.requestFullscreen?.().then(

@@ -14,6 +14,9 @@ export function tellingRow(fabric) {
         const [a, b] = [fabric.ends[2 * f], fabric.ends[2 * f + 1]];
         if (a < 0 || b < 0 || !fabric.face[4 * a + 3] || !fabric.face[4 * b + 3]) continue;
         const gap = fabric.floats[2 * f + 1];
+        const across = fabric.cell[4 * b + 1] - fabric.cell[4 * a + 1];
+        // one that lies open in its row, and of a tube one on the side that looks at the eye
+        if (fabric.cell[4 * a] !== fabric.cell[4 * b] || across !== gap + 1 || (fabric.head.case === "round" && fabric.face[4 * a + 2] < 40)) continue;
         if (gap > most) [most, best] = [gap, f];
     }
     return best < 0 ? null : { row: fabric.cell[4 * fabric.ends[2 * best]], from: fabric.cell[4 * fabric.ends[2 * best] + 1], to: fabric.cell[4 * fabric.ends[2 * best + 1] + 1] };
