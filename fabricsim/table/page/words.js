@@ -165,11 +165,11 @@ export const WORDS = {
     /** @param {string} low @param {string} high */
     pucker_likely: (low, high) => `likely ${low} to ${high} mm`,
     /** @param {number} over @param {number} all */
-    over: (over, all) => (over === 0 ? `No float of ${all} is over your limits` : `${over} of ${count(all, "float")} ${over === 1 ? "is" : "are"} over your limits`),
+    over: (over, all) => (all === 0 ? "No yarn is carried behind the cloth yet" : over === 0 ? `No float of ${all} is over your limits` : `${over} of ${count(all, "float")} ${over === 1 ? "is" : "are"} over your limits`),
     /** @param {number} gap @param {string} long */
     longest: (gap, long) => `the longest passes ${count(gap, "stitch", "stitches")}, ${long}`,
     /** @param {number} taut @param {number} all */
-    taut: (taut, all) => (taut === 0 ? `No float of ${all} is taut` : `${taut} of ${count(all, "float")} ${taut === 1 ? "is" : "are"} taut`),
+    taut: (taut, all) => (all === 0 ? "No floats" : taut === 0 ? `No float of ${all} is taut` : `${taut} of ${count(all, "float")} ${taut === 1 ? "is" : "are"} taut`),
     /** @param {number} cN */
     hardest: (cN) => `the hardest pulls with ${round(cN, 2)} cN`,
     cN: "1 cN is about the weight of a gram",

@@ -37,7 +37,8 @@ export class Chart {
 
     /** @param {number} row @param {number} column @returns {number} */
     at(row, column) {
-        return this.pending.get(row * this.width + column) ?? this.rows[row][column];
+        // the drawn cloth may be of a larger chart than this one for a moment
+        return this.pending.get(row * this.width + column) ?? this.rows[row]?.[column] ?? 0;
     }
 
     /** Lay squares over it until the server answers; return those that change. @param {Square[]} squares @returns {Square[]} */

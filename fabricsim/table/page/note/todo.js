@@ -20,7 +20,9 @@ export class ToDo {
         const { table } = bench;
         table.on("todo", (advice) => this.take(advice));
         table.on("tries", () => this.compare());
+        this.revision = -1;
         table.on("scene", (scene) => {
+            this.stale();
             if (this.trying && scene.undo === 0) this.trying = null;
             this.compare();
         });
@@ -30,11 +32,21 @@ export class ToDo {
     take(advice) {
         const { scene } = this.bench.table;
         if (!scene) return;
+        this.revision = advice.revision;
+        this.list.classList.remove("stale");
         if (!advice.each.length) {
             this.list.replaceChildren(el("li", { text: WORDS.nothing_to_do }));
             return;
         }
         this.list.replaceChildren(...advice.each.map((one) => this.item(one)));
+    }
+
+    /** What was advised for another state can't be tried on this one. */
+    stale() {
+        if (this.bench.table.scene?.revision === this.revision) return;
+        this.list.classList.add("stale");
+        for (const button of this.list.querySelectorAll("button")) button.disabled = true;
+        this.bench.unlight();
     }
 
     /** @param {Suggestion} one */

@@ -20,39 +20,41 @@ export class Tries {
         this.pictures = new Map();
         this.second = /** @type {number | null} */ (null);
         bench.table.on("tries", (tries) => this.take(tries));
-        bench.table.on("shape", () => this.picture());
+        bench.table.on("welcome", () => this.pictures.clear());
     }
 
     /** @param {TellTries} tries */
     take(tries) {
-        this.picture();
         const kept = tries.each.slice(-MOST);
         for (const id of this.pictures.keys()) if (!kept.some((one) => one.id === id)) this.pictures.delete(id);
         this.root.replaceChildren(...kept.map((one) => this.peg(one, tries)));
-        const now = /** @type {HTMLElement | null} */ (this.root.querySelector("[aria-current]"));
-        if (now) this.root.parentElement?.scrollTo({ left: now.offsetLeft - 200, behavior: "instant" });
+        const now = this.root.querySelector("[aria-current]")?.closest("li");
+        const line = this.root.parentElement;
+        if (now && line) line.scrollLeft = now.offsetLeft - line.clientWidth / 2;
         if (this.second !== null && !tries.each.some((one) => one.id === this.second)) this.lay(null);
     }
 
-    /** A small picture of the stitches of one repeat as they lie now: a pixel a stitch, enlarged. */
-    picture() {
-        const { table, chart } = this.bench;
-        const { scene, tries } = table;
-        if (!scene || !tries || this.pictures.has(tries.now) || tries.each.every((one) => one.id !== tries.now)) return;
-        const canvas = el("canvas", { width: chart.width, height: chart.height, "aria-hidden": "true" });
+    /** A small picture of the stitches of one repeat: a pixel a stitch, enlarged. @param {Tried} one */
+    picture(one) {
+        const kept = this.pictures.get(one.id);
+        if (kept || !one.chart) return kept;
+        const [high, wide] = [one.chart.length, one.chart[0].length];
+        const canvas = el("canvas", { width: wide, height: high, "aria-hidden": "true" });
         const pen = canvas.getContext("2d");
-        if (!pen) return;
-        for (let row = 0; row < chart.height; row++) {
-            for (let column = 0; column < chart.width; column++) {
-                pen.fillStyle = scene.yarns[chart.at(row, column)]?.colour ?? "#888888";
-                pen.fillRect(column, chart.height - 1 - row, 1, 1);
-            }
-        }
-        const tall = (chart.height / scene.gauge[1]) / (chart.width / scene.gauge[0]);
+        if (!pen) return undefined;
+        one.chart.forEach((row, r) =>
+            row.forEach((yarn, column) => {
+                pen.fillStyle = one.colours[yarn] ?? "#888888";
+                pen.fillRect(column, high - 1 - r, 1, 1);
+            }),
+        );
+        const { scene } = this.bench.table;
+        const tall = (high / wide) * (scene ? scene.gauge[0] / scene.gauge[1] : 1);
         const scale = Math.min(SIDE, 40 / tall);
         canvas.style.width = `${Math.max(14, scale)}px`;
         canvas.style.height = `${Math.max(8, scale * tall)}px`;
-        this.pictures.set(tries.now, canvas);
+        this.pictures.set(one.id, canvas);
+        return canvas;
     }
 
     /** @param {Tried} one @param {TellTries} tries */
@@ -62,7 +64,7 @@ export class Tries {
         const take = el(
             "button",
             { type: "button", class: "try-cloth", "aria-current": now ? "true" : null, "aria-label": said, title: said, onclick: () => this.bench.table.ask({ kind: "take", id: one.id }) },
-            this.pictures.get(one.id) ?? el("span", { class: "blank" }),
+            this.picture(one) ?? el("span", { class: "blank" }),
             el("span", { class: "loss", text: WORDS.tried_short(one.loss_percent) }),
         );
         const laid = this.second === one.id;
