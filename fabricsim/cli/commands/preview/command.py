@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shlex import quote
 from time import perf_counter
 from typing import Annotated
 
@@ -61,7 +62,9 @@ def preview(
         print(summary)
         return
     page = Page()
-    for line in [*lines, "", f"Pictures and numbers are in {folder}: {', '.join(FILES)}"]:
+    opens = f"fabricsim table {quote(str(scene))}" if scene is not None else "fabricsim table"
+    files = f"Pictures and numbers are in {folder}: {', '.join(FILES)}"
+    for line in [*lines, "", files, f"To design on it in the browser: {opens}"]:
         page.say(line)
 
 
