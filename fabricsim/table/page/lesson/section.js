@@ -3,8 +3,8 @@ import { draw } from "../dom.js";
 
 /** @typedef {import("../talk/shapes.js").Fabric} Fabric */
 
-/** Stitches of a row that are shown. */
-const WIDE = 14;
+/** Stitches that are shown on both sides of the float. */
+const BESIDE = 3;
 
 /** The row that says most: the one with the longest float in view. @param {Fabric} fabric */
 export function tellingRow(fabric) {
@@ -24,8 +24,9 @@ export function tellingRow(fabric) {
 
 /** Draw the row into an svg. @param {SVGElement} svg @param {Fabric} fabric @param {string[]} colours @param {{row: number, from: number, to: number}} at */
 export function section(svg, fabric, colours, at) {
-    const middle = (at.from + at.to) / 2;
-    const near = (/** @type {number} */ n) => fabric.cell[4 * n] === at.row && Math.abs(fabric.cell[4 * n + 1] - middle) <= WIDE / 2;
+    const near = (/** @type {number} */ n) => n >= 0 && fabric.cell[4 * n] === at.row && fabric.cell[4 * n + 1] >= at.from - BESIDE && fabric.cell[4 * n + 1] <= at.to + BESIDE;
+    // of floats only those that lie wholly in what is shown
+    const whole = (/** @type {number} */ f) => f < 0 || (near(fabric.ends[2 * f]) && near(fabric.ends[2 * f + 1]));
     const frame = along(fabric, at);
     const lines = [];
     let [left, right, low, high] = [1e9, -1e9, 1e9, -1e9];
@@ -34,7 +35,7 @@ export function section(svg, fabric, colours, at) {
         let pen = false;
         for (let p = fabric.first[strand]; p < fabric.first[strand + 1]; p++) {
             const s = fabric.stitch[p];
-            if (!near(s)) {
+            if (!near(s) || !whole(fabric.float[p])) {
                 pen = false;
                 continue;
             }

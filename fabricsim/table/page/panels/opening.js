@@ -27,9 +27,12 @@ export class Opening {
         this.asked = false;
         table.on("offers", (offers) => {
             this.offers = offers.each;
-            // told once, when the page opens: what was left behind should not be looked for
+            // told once a server: what was left behind should not be looked for
             if (offers.each.length && !this.asked && !document.querySelector("dialog[open]")) this.open();
             this.asked = true;
+        });
+        table.on("line", (state) => {
+            if (state !== "open") this.asked = false;
         });
         table.on("text", (text) => this.hand(text));
     }
