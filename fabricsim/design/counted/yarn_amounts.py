@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import ceil
 
 from fabricsim import units
@@ -87,7 +87,8 @@ class Around:
     """What a piece has around the rows of its scene: ``made_y``, how many stitches each yarn makes there; which yarn
     casts on and binds off how many stitches, or draws them together (``drawn``); ``seam``, the yarn that sews it up
     and how long a seam, m; ``lining``: its yarn, its stitches, and those that are bound off; ``carried``, its yarns on
-    their way up, those past its own rows among them."""
+    their way up, those past its own rows among them; ``leads``: what floats take into its scene's rows and out of them,
+    m, for each yarn."""
 
     made_y: Mapping[int, int]
     cast_on: tuple[int, int]
@@ -96,6 +97,7 @@ class Around:
     seam: tuple[int, float]
     lining: tuple[int, int, int]
     carried: tuple[CarryUp, ...]
+    leads: Mapping[int, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -157,7 +159,7 @@ def yarn_amounts(
             yarn=yarn,
             stitches=pieces * stitches,
             loops=pieces * stitches * LOOP_LENGTH * width,
-            floats=pieces * sum(beyond_loops(one, yarn_ij, width) for one in of_yarn),
+            floats=pieces * (sum(beyond_loops(one, yarn_ij, width) for one in of_yarn) + around.leads.get(yarn, 0.0)),
             catches=pieces * sum(one.caught_end for one in of_yarn) * CATCH_ALLOWANCE * width,
             carried=pieces * sum(one.length for one in up if one not in broken),
             edges=pieces

@@ -9,6 +9,7 @@
   ``piece_rows``, as it is once cut open: words, yarn, carry-ups and floats are of the first, forecast and difficulty
   of the second.
 - ``lining.py``, ``join.py``, ``swatch.py``: what lines it, where its rounds begin, what is knitted first.
+- ``leads.py``: floats from the round below into the chart and out of it into the round above.
 - ``used.py``: what its stitches around the chart take of each yarn.
 
 ``tests/design/piece/needle.py`` knits what the words say, stitch by stitch, and knows nothing of this.

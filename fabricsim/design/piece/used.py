@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from fabricsim.design.counted.yarn_amounts import Around, most_of
 from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
+from fabricsim.design.piece.leads import yarn_of_leads
 from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.model import WholePiece
 
@@ -28,6 +29,7 @@ def around_of(piece: WholePiece) -> Around:
         seam=(piece.cast_on[0], piece.height() if sum(piece.edges) else 0.0),
         lining=(piece.cast_on[0], 0, 0) if lining is None else (lining.yarn, lining.stitches, lining.last),
         carried=carries_of(piece),
+        leads=yarn_of_leads(piece),
     )
 
 

@@ -11,8 +11,10 @@ from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.commands.floats.words import tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
+from fabricsim.cli.words.leads import leads_counted
 from fabricsim.design.floats.found import carry_ups, faults, floats_of_repeat
 from fabricsim.design.floats.found import floats as floats_of_piece
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 
 
@@ -38,5 +40,6 @@ def answer_of(scene: Scene, options: FloatsOptions) -> Answer:
     carried = () if options.repeat else carry_ups(scene)
     over = faults(found, scene.limits)
     outside = [one for one in found if one.kind != "steek"]
+    leads = [] if options.repeat else leads_counted(piece_of(scene))
     said = for_programs(scene, found, carried, over, repeat=options.repeat)
-    return Answer(lambda page: tell(page, scene, outside, carried, over, options), said, said["floats"], COLUMNS)
+    return Answer(lambda page: tell(page, scene, outside, carried, over, options, leads), said, said["floats"], COLUMNS)

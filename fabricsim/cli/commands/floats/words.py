@@ -30,6 +30,7 @@ def tell(
     carried: Sequence[CarryUp],
     over: Sequence[FloatFault],
     options: FloatsOptions,
+    leads: Sequence[str] = (),
 ) -> None:
     """Print the floats, the yarns ``carried`` up, and which floats are ``over`` the limits."""
     page.say(scene.title, bold=True, wrap=True)
@@ -37,7 +38,7 @@ def tell(
         _float_table(page, scene, found, over, options)
     if carried:
         page.table(_carry_table(scene, carried))
-    for sentence in _summary(scene, found, over, repeat=options.repeat):
+    for sentence in _summary(scene, found, over, leads, repeat=options.repeat):
         page.say(sentence, wrap=True)
 
 
@@ -155,8 +156,10 @@ def _from(scene: Scene, one: Float) -> str:
     return at if at == "the steek" else f"stitch {at}"
 
 
-def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *, repeat: bool) -> list[str]:
-    """Return the sentences below the tables."""
+def _summary(
+    scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], leads: Sequence[str], *, repeat: bool
+) -> list[str]:
+    """Return the sentences below the tables; ``leads``: what is said of floats into the piece and out of it."""
     whose = "one repeat of the chart" if repeat else "the whole piece"
     if not found:
         return [f"No floats in {whose}."]
@@ -176,6 +179,7 @@ def _summary(scene: Scene, found: Sequence[Float], over: Sequence[FloatFault], *
             f"{count(longest_in_steek(scene), 'stitch')} at most and are cut, and what a float passes there on its way "
             "to the chart doesn't count."
         )
+    said += leads
     places = len(catches_of(scene))
     if places:
         all_of_them = "" if repeat else f", {count(sum(one.caught_end for one in found), 'time')} in the piece"

@@ -11,6 +11,7 @@ from fabricsim.cli.commands.rounds.ways import Row, full_rows, short_rows
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.joins import either_end_said, join_said
+from fabricsim.cli.words.leads import leads_to_catch
 from fabricsim.cli.words.measures import measures, size_words
 from fabricsim.cli.words.needles import needles_used
 from fabricsim.cli.words.steeks import steek_said
@@ -222,8 +223,10 @@ def _to_know(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
         )
     said += [*steek_said(piece.scene), *join_said(piece), *either_end_said(piece, row_word(piece.scene))]
     said += [one for one in (needles_used(piece.scene), strands_said(piece.scene, called)) if one]
-    if any(run.caught for one in worked(piece) for run in one.line.runs):
+    leading = leads_to_catch(piece, called)
+    if leading or any(run.caught for one in worked(piece) for run in one.line.runs):
         said.append(CATCH)
+    said += leading
     return said
 
 
