@@ -5,6 +5,8 @@ from __future__ import annotations
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.design.piece.depth import OF_HEAD, verdict, ways_out
 from fabricsim.design.piece.model import SectionKind, WholePiece
+from fabricsim.design.piece.thumb import HAND_LONG
+from fabricsim.design.scene.items import KINDS
 from fabricsim.lengths import long, long_number
 
 PARTS: dict[SectionKind, str] = {
@@ -34,6 +36,29 @@ def size_words(piece: WholePiece) -> str:
     return f"{size}; the chart's {wide} {count(across, 'time')} across." if across > 1 else f"{size}."
 
 
+TALL = {"hat": "deep, brim to middle of the crown", "mitten": "long, cuff to tip"}
+"""How the height of what is closed at the top is meant."""
+
+
+def closed_as(piece: WholePiece) -> str:
+    """Return what kind of thing is closed at the top: a hat or a mitten; nothing for what is open."""
+    if piece.end != "draw together":
+        return ""
+    item = piece.scene.item
+    return "mitten" if item is not None and KINDS[item].worn_on == "hand" else "hat"
+
+
+def hand_words(piece: WholePiece) -> list[str]:
+    """Return how long a mitten is from the wrist, against the hand."""
+    if piece.hand is None:
+        return []
+    above = piece.height() - piece.height("rib")
+    return [
+        f"A hand so wide is usually about {long(piece.hand)} long from the wrist ({HAND_LONG:g} of the way round the "
+        f"knuckles, from memory): above its rib this is {long(above)}."
+    ]
+
+
 def breadth(piece: WholePiece) -> str:
     """Return how its width is meant: round a tube, from edge to edge of what is cut open, else across."""
     if piece.is_tube:
@@ -50,9 +75,9 @@ def measures(piece: WholePiece) -> list[str]:
     how = "as forecast" if piece.forecast else "by the gauge of plain stockinette"
     how = f"cut open, {how}" if piece.scene.steek is not None else how
     girth = f"{long(piece.finished)} {breadth(piece)} where it is patterned, {how}"
-    tall = "deep, brim to middle of the crown" if piece.end == "draw together" else "high"
+    tall = TALL[kind] if (kind := closed_as(piece)) else "high"
     said = f"It measures {girth}; {long(piece.height())} {tall}"
-    return [said + (f": {listed(parts)}." if parts[1:] else "."), *depth_words(piece)]
+    return [said + (f": {listed(parts)}." if parts[1:] else "."), *depth_words(piece), *hand_words(piece)]
 
 
 def depth_words(piece: WholePiece) -> list[str]:

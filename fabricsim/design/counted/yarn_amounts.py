@@ -37,7 +37,7 @@ class YarnAmount:
 
     ``loops``: the stitches; ``floats``: what floats take beyond the loops that they join; ``catches``: twisting them
     in; ``carried``: on the way up past whole rows; ``edges``: cast-on and bind-off; ``seam``: sewing it up;
-    ``lining``: what lines it; ``tails``: at the ends. ``margin``
+    ``lining``: what lines it; ``thumb``: that of a mitten; ``tails``: at the ends. ``margin``
     is the share to spare on top, ``balls`` how many whole ones that makes.
     """
 
@@ -55,11 +55,12 @@ class YarnAmount:
     balls: int
     seam: float = 0.0
     lining: float = 0.0
+    thumb: float = 0.0
 
     @property
     def length(self) -> float:
         """All the yarn that goes into the piece, m, nothing to spare."""
-        knitted = self.loops + self.floats + self.catches + self.carried + self.lining
+        knitted = self.loops + self.floats + self.catches + self.carried + self.lining + self.thumb
         return knitted + self.edges + self.seam + self.tails
 
     @property
@@ -88,7 +89,7 @@ class Around:
     casts on and binds off how many stitches, or draws them together (``drawn``); ``seam``, the yarn that sews it up
     and how long a seam, m; ``lining``: its yarn, its stitches, and those that are bound off; ``carried``, its yarns on
     their way up, those past its own rows among them; ``leads``: what floats take into its scene's rows and out of them,
-    m, for each yarn."""
+    m, for each yarn; ``thumb``: the yarn of one and its stitches."""
 
     made_y: Mapping[int, int]
     cast_on: tuple[int, int]
@@ -98,6 +99,7 @@ class Around:
     lining: tuple[int, int, int]
     carried: tuple[CarryUp, ...]
     leads: Mapping[int, float] = field(default_factory=dict)
+    thumb: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True)
@@ -154,7 +156,8 @@ def yarn_amounts(
         stitches = own_y[yarn] + around.made_y.get(yarn, 0)
         lines = around.lining[1] > 0 and around.lining[0] == yarn
         sews = around.seam[1] > 0.0 and around.seam[0] == yarn
-        ends = 2 + 2 * len(broken) + 2 * sews + 2 * lines
+        thumbed = around.thumb[1] > 0 and around.thumb[0] == yarn
+        ends = 2 + 2 * len(broken) + 2 * sews + 2 * lines + 2 * thumbed
         once = YarnAmount(
             yarn=yarn,
             stitches=pieces * stitches,
@@ -165,6 +168,7 @@ def yarn_amounts(
             edges=pieces
             * ((cast * casts_on + bound * binds_off) * width + CAST_ON_TAIL * casts_on + DRAW_TAIL * draws),
             lining=pieces * lines * (around.lining[1] * LOOP_LENGTH + around.lining[2] * BIND_OFF_WIDTHS) * width,
+            thumb=pieces * thumbed * around.thumb[1] * LOOP_LENGTH * width,
             seam=pieces * SEAM_LENGTHS * around.seam[1] * sews,
             ends=pieces * ends,
             tails=pieces * (ends - casts_on - draws) * TAIL,  # they bring their own

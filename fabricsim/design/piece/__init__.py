@@ -8,6 +8,7 @@
 - Stitches of a steek (``design/scene/steek.py``) are in ``Scene.knitted_rows``, as the piece is worked, and not in
   ``piece_rows``, as it is once cut open: words, yarn, carry-ups and floats are of the first, forecast and difficulty
   of the second.
+- ``thumb.py``: of a mitten.
 - ``lining.py``, ``join.py``, ``swatch.py``: what lines it, where its rounds begin, what is knitted first.
 - ``leads.py``: floats from the round below into the chart and out of it into the round above.
 - ``used.py``: what its stitches around the chart take of each yarn.

@@ -8,6 +8,7 @@ from fabricsim.design.counted.rounds import worked_rows
 from fabricsim.design.counted.yarn_amounts import most_of
 from fabricsim.design.piece.depth import usual_depth
 from fabricsim.design.piece.model import PieceRow, PieceSection, Rib, SectionKind, WholePiece, Work
+from fabricsim.design.piece.thumb import hand_length
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.crown import Crown
 from fabricsim.design.sizes.every_size import Size
@@ -25,6 +26,8 @@ def piece_of(scene: Scene, size: Size | None = None, *, forecast: bool = False) 
     counts = known.counts if known is not None else counts_of(scene, makeup, scene.chart.across)
     chart = makeup.chart(scene)
     usual = usual_depth(size.body) if size is not None and makeup.crown and size.body.part == "head" else None
+    hand = hand_length(size.body) if size is not None and makeup.crown and size.body.part == "hand" else None
+    wanted = usual if hand is None else hand + (makeup.rib_height if counts.rib is not None else 0.0)
     made = _Making(scene, makeup, counts)
     made.below()
     made.chart_rows()
@@ -32,7 +35,7 @@ def piece_of(scene: Scene, size: Size | None = None, *, forecast: bool = False) 
     plain = makeup.plain_rounds
     if plain is None:
         here = made.rows + closing
-        plain = 0 if usual is None else max(0, round(usual / scene.gauge.row_height) - here)
+        plain = 0 if wanted is None else max(0, round(wanted / scene.gauge.row_height) - here)
     made.plain(plain)
     made.above()
     return WholePiece(
@@ -47,6 +50,7 @@ def piece_of(scene: Scene, size: Size | None = None, *, forecast: bool = False) 
         finished=known.finished if known is not None else chart.finished(scene.chart.across, 0.0),
         forecast=forecast and known is not None,
         usual_depth=usual,
+        hand=hand,
     )
 
 

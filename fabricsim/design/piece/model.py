@@ -66,7 +66,8 @@ class PieceSection:
 class WholePiece:
     """All of a piece. ``scene``: with as many repeats across; ``size``: the name of the body, or none; ``cast_on``:
     (yarn, stitches); ``edges``: seam stitches at the right and at the left; ``finished``: its width or girth, m,
-    ``forecast`` or by the plain gauge; ``usual_depth``: of a hat for that head, m, if it is known."""
+    ``forecast`` or by the plain gauge; ``usual_depth``: of a hat for that head, ``hand``: how long the
+    hand is that it is for, m, if they are known."""
 
     scene: Scene
     size: str
@@ -79,6 +80,7 @@ class WholePiece:
     finished: float
     forecast: bool
     usual_depth: float | None = None
+    hand: float | None = None
 
     @property
     def rows(self) -> Iterator[PieceRow]:

@@ -10,6 +10,7 @@ from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
 from fabricsim.design.piece.leads import yarn_of_leads
 from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.piece.thumb import thumb_of
 
 
 def around_of(piece: WholePiece) -> Around:
@@ -20,7 +21,7 @@ def around_of(piece: WholePiece) -> Around:
         made.update(row.made_y)
     for yarn_j in piece.scene.knitted_rows():
         made.subtract(yarn_j)
-    lining = lining_of(piece)
+    lining, thumb = lining_of(piece), thumb_of(piece)
     return Around(
         made_y=made,
         cast_on=piece.cast_on,
@@ -30,6 +31,7 @@ def around_of(piece: WholePiece) -> Around:
         lining=(piece.cast_on[0], 0, 0) if lining is None else (lining.yarn, lining.stitches, lining.last),
         carried=carries_of(piece),
         leads=yarn_of_leads(piece),
+        thumb=(0, 0) if thumb is None else (thumb.yarn, thumb.stitches),
     )
 
 

@@ -97,7 +97,7 @@ class Sizing(Part):
     plain_rounds: PlainRounds | None = Field(
         default=None,
         description="Plain rounds or rows between the chart and what follows, besides chart.plain_above. Left out: for "
-        "a hat of a size as many as make it as deep as is usual, else none.",
+        "a hat or mitten of a size as many as make it as long as is usual, else none.",
     )
     edge_stitches: Annotated[Count, Field(ge=0, le=20)] | None = Field(
         default=None,

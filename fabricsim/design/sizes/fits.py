@@ -13,7 +13,7 @@ class Fit:
     """Ease in shares of the body, from ``least`` to ``most`` (negative: smaller than the body).
 
     The item sits ``at`` a place ``of_body`` times as wide as the body's size, and must pass ``over`` one that is
-    ``widest`` times as wide. ``crown``: it is closed at the top as a hat is. ``owner``: where the ease
+    ``widest`` times as wide. ``crown``: it is closed at the top as a hat and a mitten are. ``owner``: where the ease
     comes from.
     """
 
@@ -38,7 +38,7 @@ class Fit:
 FOLDED, WRIST, HEEL = 1.15, 0.85, 1.4
 
 _HAT = Fit(-0.08, 0.0, "round the head", "the head", crown=True, owner="seen in tables")
-_MITTENS = Fit(0.0, 0.10, "round the knuckles", "the folded hand", widest=FOLDED)  # memory
+_MITTENS = Fit(0.0, 0.10, "round the knuckles", "the folded hand", widest=FOLDED, crown=True)  # memory
 _SOCKS = Fit(-0.10, 0.0, "round the ball of the foot", "the heel", widest=HEEL)  # memory
 _CUFFS = Fit(-0.05, 0.05, "round the wrist", "the folded hand", of_body=WRIST, widest=FOLDED)  # memory
 _SLEEVES = Fit(0.05, 0.20, "round the upper arm", "the upper arm")  # memory

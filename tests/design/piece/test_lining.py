@@ -64,9 +64,10 @@ def test_its_yarn_is_counted_stitch_by_stitch(item: str) -> None:
     width = piece.scene.gauge.stitch_width
     assert more.lining == pytest.approx((stitches * LOOP_LENGTH + on_needle * BIND_OFF_WIDTHS) * width)
     assert more.length - less.length == pytest.approx(more.lining + 2.0 * TAIL * (1 + more.balls - less.balls))
-    said = finishing(piece, words.letters(piece))[0]
+    (said,) = (one for one in finishing(piece, words.letters(piece)) if one.startswith("Line it"))
     assert said.startswith(
         f"Line it, so that nothing gets behind the floats: from the inside pick up {piece.stitches} st"
     )
-    assert ("of the crown again" in said) == (item == "hat")
+    assert "of the crown again" in said
+    assert ("Hold the place of the thumb in it too" in said) == (item == "mittens")
     assert "safe" not in said

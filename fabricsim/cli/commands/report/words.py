@@ -13,6 +13,7 @@ from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as
+from fabricsim.cli.words.measures import closed_as
 from fabricsim.design.counted.yarn_amounts import Amounts
 from fabricsim.design.floats.found import faults
 from fabricsim.design.piece.model import WholePiece
@@ -108,7 +109,9 @@ def worksheet(piece: WholePiece, found: Forecast, amounts: Amounts) -> tuple[Blo
         (f"{what}, colourwork", width, long_unit()),
         (f"{what}, plain, of as many stitches", long(widths.plain), long_unit()),
         (
-            "height, cast-on to last row" if piece.end == "bind off" else "depth, brim to middle of the crown",
+            {"hat": "depth, brim to middle of the crown", "mitten": "length, cuff to tip"}.get(
+                closed_as(piece), "height, cast-on to last row"
+            ),
             f"{long(piece.height())} by the gauge",
             long_unit(),
         ),

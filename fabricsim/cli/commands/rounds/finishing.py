@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fabricsim.cli.words.counts import count, listed, row_word
-from fabricsim.cli.words.measures import breadth
+from fabricsim.cli.words.measures import breadth, closed_as
 from fabricsim.cli.words.steeks import steek_counted, steek_opened
+from fabricsim.cli.words.thumbs import thumb_made
 from fabricsim.design.counted.yarn_amounts import DRAW_TAIL, TAIL, yarn_amounts
 from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.piece.thumb import thumb_of
 from fabricsim.design.piece.used import around_of, binds_off_with
 from fabricsim.lengths import gauge_said, long
 from fabricsim.units import GRAM
@@ -76,7 +78,7 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
             f"Sew the edges together from the face with {called[piece.cast_on[0]]}, taking in {deep} at each edge: a "
             f"seam of {long(piece.height())}."
         )
-    said += [*steek_opened(piece.scene), *_lined(piece, called)]
+    said += [*thumb_made(piece, called), *steek_opened(piece.scene), *_lined(piece, called)]
     darned = f"{long(TAIL, 0)} each, behind stitches of their own colour"
     if piece.scene.steek is not None:
         said.append(
@@ -86,7 +88,7 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
     else:
         said.append(f"Darn in the ends on the inside, {darned}: {ends}.")
     measure = f"{long(piece.finished)} {breadth(piece)}"
-    if piece.end == "draw together":
+    if closed_as(piece) == "hat":
         shape = "over a bowl or a ball as large as the head"
     elif piece.is_tube:
         shape = "flat, its sides smoothed and not stretched"
@@ -117,4 +119,6 @@ def _lined(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
         )
     else:
         said += f", then sew its {count(lining.last, 'stitch')} down loosely on the inside, one by one"
+    if thumb_of(piece) is not None:
+        said += ". Hold the place of the thumb in it too, and knit that a thumb of its own, whose yarn is not counted"
     return [f"{said}. The lining is in the yarn, and its thickness in the width of every size."]

@@ -12,16 +12,20 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.joins import either_end_said, join_said
 from fabricsim.cli.words.leads import leads_to_catch
+from fabricsim.cli.words.left_out import left_out
 from fabricsim.cli.words.measures import measures, size_words
 from fabricsim.cli.words.needles import needles_used
 from fabricsim.cli.words.steeks import steek_said
 from fabricsim.cli.words.strands import strands_said
+from fabricsim.cli.words.thumbs import thumb_place
 from fabricsim.design.counted.rounds import WorkedRow, passages
 from fabricsim.design.piece.model import PieceSection, WholePiece
 from fabricsim.design.piece.used import carries_of, rows_around
 from fabricsim.lengths import long
 
 CATCH = "Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it."
+NUMBERED = ("chart", "plain")
+"""Parts of a hand that may hold the place of a thumb."""
 MAKE_ONE = (
     "make 1 = lift the strand between two stitches onto the left needle and knit it through the back, a stitch more"
 )
@@ -85,7 +89,7 @@ def comings_and_goings(piece: WholePiece, called: Mapping[int, str], word: str) 
 def tell(page: Page, piece: WholePiece) -> None:
     """Print the key, then row after row as patterns write them, to the last stitch."""
     page.say(title(piece), bold=True, wrap=True)
-    for sentence in (size_words(piece), *measures(piece), *needed(piece), *key(piece), ""):
+    for sentence in (size_words(piece), *measures(piece), *left_out(piece), *needed(piece), *key(piece), ""):
         page.say(sentence, wrap=True)
     for one in pattern(piece):
         if one.heading:
@@ -122,13 +126,15 @@ class PatternLine(NamedTuple):
 
 def pattern(piece: WholePiece) -> list[PatternLine]:
     """Return all that is worked, from the cast-on to the ends, with headings where a piece has several parts."""
-    called, headed = letters(piece), len(piece.sections) > 1
+    called, headed, held = letters(piece), len(piece.sections) > 1, thumb_place(piece)
     said = [PatternLine(f"Cast on: {cast_on(piece, called)}", row=True)]
     for section in piece.sections:
         if headed:
             said.append(PatternLine(heading(piece, section, called), heading=True))
         if section.kind == "crown" and piece.scene.worked == "round":
             said.append(PatternLine(NARROW))
+        if held is not None and section.kind in NUMBERED and held[0] in {row.number for row in section.rows}:
+            said.append(PatternLine(held[1]))
         said += [PatternLine(text, row=True) for text in _rows(piece, section, called)]
     if headed and piece.end == "draw together":
         said.append(PatternLine("The last stitches", heading=True))
@@ -237,7 +243,9 @@ def before_reading(piece: WholePiece) -> list[str]:
     """Return what to know before the rows, in full words."""
     named = names(piece)
     used = [named[yarn] for yarn in letters(piece)]
-    said = [size_words(piece).replace(" x ", " by "), *measures(piece), *needed(piece)]
+    said = [size_words(piece).replace(" x ", " by "), *measures(piece), *left_out(piece), *needed(piece)]
+    if (held := thumb_place(piece)) is not None:
+        said.append(held[1])
     said.append(f"{'Yarns' if used[1:] else 'Yarn'}: {listed(used)}.")
     if piece.scene.worked == "flat":
         said.append("Right-side rows are knitted, wrong-side rows are purled.")

@@ -19,7 +19,7 @@ def tell_depths(page: Page, plan: Plan, pieces: Mapping[str, WholePiece]) -> Non
     made = list(pieces.values())
     kinds = [kind for kind in PARTS if any(one.section(kind).rows for one in made)]
     hats = any(one.usual_depth is not None for one in made)
-    whole = "deep" if plan.crown else "in all"
+    whole = ("deep" if hats else "long") if plan.crown else "in all"
     heads = ["size", *(PARTS[kind] for kind in kinds), whole, *(["usual", "so it is"] if hats else [])]
     lines = []
     for one in made:
@@ -27,7 +27,7 @@ def tell_depths(page: Page, plan: Plan, pieces: Mapping[str, WholePiece]) -> Non
         if one.usual_depth is not None:
             line += [long_number(one.usual_depth), verdict(one.height(), one.usual_depth)]
         lines.append(line)
-    what = "Depth, brim to middle of the crown" if plan.crown else "Height"
+    what = ("Depth, brim to middle of the crown" if hats else "Length, cuff to tip") if plan.crown else "Height"
     off = {number for number, line in enumerate(lines) if hats and line[-1] != "as usual"}
     page.table(
         Table(

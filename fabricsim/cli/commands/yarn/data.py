@@ -43,6 +43,7 @@ def _line(scene: Scene, found: Amounts, one: YarnAmount) -> dict[str, object]:
         "catches_m": one.catches,
         "carried_up_m": one.carried,
         "edges_m": one.edges,
+        "thumb_m": one.thumb,
         "seam_m": one.seam,
         "lining_m": one.lining,
         "ends": one.ends,

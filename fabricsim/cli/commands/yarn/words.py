@@ -12,6 +12,7 @@ from fabricsim.cli.words.shares import share_said
 from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.swatch import swatch_amounts
+from fabricsim.design.piece.thumb import thumb_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import LOOP_LENGTH, Yarn
 from fabricsim.lengths import far_per_unit, far_unit, far_unit_word, long
@@ -51,6 +52,7 @@ def tell(page: Page, piece: WholePiece, found: Amounts, edges: bool) -> None:
         "carried up": [one.carried for one in found.yarns],
         _edges_called(piece): [one.edges for one in found.yarns],
         "lining": [one.lining for one in found.yarns],
+        "thumb": [one.thumb for one in found.yarns],
         "seam": [one.seam for one in found.yarns],
         "ends": [one.tails for one in found.yarns],
     }
@@ -126,6 +128,7 @@ def _parts(piece: WholePiece) -> str:
             "cast-on",
             *(one.kind for one in piece.sections),
             *(["lining"] if piece.makeup.lining else []),
+            *(["thumb"] if thumb_of(piece) is not None else []),
             *(["seam"] if sum(piece.edges) else []),
             "ends",
         ]
