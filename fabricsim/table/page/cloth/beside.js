@@ -80,8 +80,7 @@ export class Beside {
         stage.camera.zoom = from.camera.zoom;
         stage.camera.shift = [...from.camera.shift];
         stage.flat = from.flat;
-        stage.moved = from.moved;
-        stage.ask(false);
+        stage.ask(performance.now() - from.moved < 200);
     }
 
     /** @param {import("../gl/camera.js").Margins} margins */

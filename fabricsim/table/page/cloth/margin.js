@@ -19,16 +19,22 @@ export class Margin {
         this.ask = ask;
         this.svg = /** @type {SVGSVGElement} */ (/** @type {unknown} */ (by("drawn")));
         this.pins = by("pins");
-        this.edge = draw("path", { class: "edge" });
         this.bars = draw("path", { class: "bars" });
         this.threads = draw("path", { class: "threads" });
-        this.frame = draw("path", { class: "frame" });
-        this.rings = draw("path", { class: "rings" });
         this.axis = draw("path", { class: "axis" });
-        this.ring = draw("circle", { class: "ring" });
+        // light on dark, so that they are seen on any yarn: each is drawn twice
+        const edge = twice("edge", "path");
+        const frame = twice("frame", "path");
+        const rings = twice("rings", "path");
+        const ring = twice("ring", "circle");
+        this.edge = edge.shape;
+        this.frame = frame.shape;
+        this.rings = rings.shape;
+        this.ring = ring.shape;
         this.rim = draw("circle", { class: "rim", visibility: "hidden" });
         this.labels = draw("g", { class: "numbers" });
-        this.svg.append(this.bars, this.edge, this.axis, this.frame, this.threads, this.rings, this.ring, this.rim, this.labels);
+        this.svg.append(edge.defs, frame.defs, rings.defs, ring.defs);
+        this.svg.append(this.bars, ...edge.drawn, this.axis, ...frame.drawn, this.threads, ...rings.drawn, ...ring.drawn, this.rim, this.labels);
         /** @type {ToldFloat[]} */
         this.faults = [];
         bench.stage.watchers.push(() => this.draw());
@@ -295,6 +301,13 @@ export class Margin {
             this.more.style.transform = `translate(${x}px, ${height - 26}px)`;
         }
     }
+}
+
+/** A shape that is drawn twice: dark and wide, then light upon it. @param {string} name @param {"path" | "circle"} kind */
+function twice(name, kind) {
+    const shape = draw(kind, { id: `shape_${name}` });
+    const drawn = [`${name} under`, name].map((style) => draw("use", { href: `#shape_${name}`, class: style }));
+    return { shape, defs: draw("defs", {}, shape), drawn };
 }
 
 /** The point between two stitches. @param {Float32Array} spots @param {number} a @param {number} b */

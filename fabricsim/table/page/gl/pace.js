@@ -7,6 +7,8 @@ const QUICK = 24;
 /** Triangles of a picture at rest, with and without a graphics processor. */
 const MOST_TRIANGLES = 3_000_000;
 const MOST_SOFTWARE = 420_000;
+/** And of one that moves, worked out by the processor. */
+const MOST_MOVING = 90_000;
 
 /** Whether WebGL is worked out by the processor: asked once, of a canvas that nobody sees.
  * @returns {"none" | "software" | "hardware"} */
@@ -23,10 +25,18 @@ export class Pace {
     /** @param {boolean} software */
     constructor(software) {
         this.software = software;
-        this.moving = software ? DETAILS.length - 2 : 1;
+        this.moving = software ? DETAILS.length - 3 : 1;
         this.last = 0;
         this.slow = 0;
         this.quick = 0;
+    }
+
+    /** A machine without a graphics processor begins with what it is sure to keep up with.
+     * @param {(detail: import("./yarn.js").Detail) => number} triangles */
+    begin(triangles) {
+        if (!this.software) return;
+        const found = DETAILS.findIndex((detail, k) => k > 1 && triangles(detail) <= MOST_MOVING);
+        this.moving = Math.max(this.moving, found < 0 ? DETAILS.length - 1 : found);
     }
 
     /** Note a frame drawn while things move. @param {number} now ms */
@@ -49,7 +59,7 @@ export class Pace {
     /** The finest detail for a picture at rest. @param {(detail: import("./yarn.js").Detail) => number} triangles */
     still(triangles) {
         const most = this.software ? MOST_SOFTWARE : MOST_TRIANGLES;
-        const found = DETAILS.find((detail) => triangles(detail) <= most) ?? DETAILS[DETAILS.length - 1];
+        const found = DETAILS.filter((detail) => detail.sides).find((detail) => triangles(detail) <= most) ?? DETAILS[DETAILS.length - 2];
         return { ...found, dots: 1 };
     }
 }

@@ -13,28 +13,34 @@ const vec2 CORNERS[4] = vec2[4](vec2(-1, -1), vec2(1, -1), vec2(-1, 1), vec2(1, 
 
 const SQUARE_VERTEX = `${HEAD}
 uniform vec2 cell; // width and height of a square, mm
-uniform float flat_;
+uniform float flat_, solid;
 out vec2 in_;
 flat out int yarn;
-flat out float lit, shown;
+flat out float lit, shade;
 void main() {
     vec4 a = at(stitches, 3 * gl_InstanceID), b = at(stitches, 3 * gl_InstanceID + 1);
     in_ = CORNERS[gl_VertexID];
     vec4 look = at(looks, gl_InstanceID);
     int mine = int(look.x * 255.0 + 0.5);
     yarn = mine < ${MOST_YARNS} ? mine : int(b.w);
-    lit = look.y; shown = a.w;
-    vec3 where = mix(a.xyz, b.xyz, flat_) + vec3(in_ * cell * 0.5 * a.w, 0.0);
+    lit = look.y;
+    // on the cloth a square lies in its surface, a little larger than a stitch so that none gapes
+    vec3 face = normalize(at(stitches, 3 * gl_InstanceID + 2).xyz);
+    vec3 across = solid > 0.0 ? normalize(cross(vec3(0, 1, 0), face) + vec3(1e-6, 0, 0)) : vec3(1, 0, 0);
+    vec3 up = solid > 0.0 ? cross(face, across) : vec3(0, 1, 0);
+    vec2 size = cell * 0.5 * a.w * (1.0 + 0.12 * solid);
+    vec3 where = mix(a.xyz, b.xyz, flat_) + in_.x * size.x * across + in_.y * size.y * up;
+    shade = 0.45 + 0.55 * abs(dot(mat3(model) * face, normalize(vec3(-0.42, 0.55, 0.72))));
     gl_Position = clip * vec4(where, 1.0);
 }`;
 
 const SQUARE_FRAGMENT = `precision highp float;
 in vec2 in_;
 flat in int yarn;
-flat in float lit, shown;
+flat in float lit, shade;
 uniform vec3 dye[${MOST_YARNS}];
 uniform vec3 glowing;
-uniform float fade;
+uniform float fade, solid;
 out vec4 seen;
 // a sign of its own for each yarn, so that nobody needs the colours: none, dot, ring, cross, bar, stroke, square, two dots
 float sign_(vec2 p, int which) {
@@ -54,6 +60,12 @@ void main() {
     vec3 ink = light > 0.5 ? vec3(0.12, 0.10, 0.09) : vec3(0.97, 0.95, 0.91);
     vec2 edge = abs(in_), w = fwidth(in_);
     float line = max(smoothstep(1.0 - 1.6 * w.x, 1.0 - 0.6 * w.x, edge.x), smoothstep(1.0 - 1.6 * w.y, 1.0 - 0.6 * w.y, edge.y));
+    if (solid > 0.0) {
+        // the two legs of a stitch, told by light alone
+        float leg = abs(abs(in_.x) - 0.5 - 0.28 * in_.y);
+        seen = vec4(mix(colour, glowing, 0.45 * lit) * shade * mix(1.0, 0.62, smoothstep(0.2, 0.5, leg)), 1.0);
+        return;
+    }
     vec3 out_ = mix(colour, ink, 0.75 * sign_(in_, yarn));
     out_ = mix(out_, glowing, 0.45 * lit);
     out_ = mix(out_, vec3(0.35, 0.32, 0.28), 0.55 * line);
@@ -93,7 +105,7 @@ export class Squares {
         this.gl = gl;
         this.square = program(gl, SQUARE_VERTEX, SQUARE_FRAGMENT);
         this.shadow = program(gl, SHADOW_VERTEX, SHADOW_FRAGMENT);
-        this.squareAt = places(gl, this.square, ["stitches", "looks", "clip", "model", "cell", "flat_", "dye", "glowing", "fade"]);
+        this.squareAt = places(gl, this.square, ["stitches", "looks", "clip", "model", "cell", "flat_", "dye", "glowing", "fade", "solid"]);
         this.shadowAt = places(gl, this.shadow, ["stitches", "looks", "clip", "model", "size", "down", "strength"]);
         this.stitches = numbers(gl);
         this.array = gl.createVertexArray();
@@ -110,13 +122,15 @@ export class Squares {
         for (let n = 0; n < count; n++) {
             out.set([place[3 * n], place[3 * n + 1], place[3 * n + 2], face[4 * n + 3] ? 1 : 0], 12 * n);
             out.set([square[3 * n], square[3 * n + 1], square[3 * n + 2], yarn[n]], 12 * n + 4);
+            out.set([face[4 * n] / 127, face[4 * n + 1] / 127, face[4 * n + 2] / 127], 12 * n + 8);
         }
         fillFloats(this.gl, this.stitches, out);
         this.count = count;
         this.cell = cell;
     }
 
-    /** @param {Camera} camera @param {{looks: WebGLTexture, dye: Float32Array, flat: number, fade: number, glowing: [number, number, number]}} how */
+    /** @param {Camera} camera @param {{looks: WebGLTexture, dye: Float32Array, flat: number, fade: number, solid?: boolean, glowing: [number, number, number]}} how
+     *   solid: as the cloth itself, for a machine that is too slow for yarn while it turns */
     draw(camera, how) {
         const { gl, squareAt: at } = this;
         gl.useProgram(this.square);
@@ -126,7 +140,8 @@ export class Squares {
         gl.uniform3fv(at.dye, how.dye);
         gl.uniform3fv(at.glowing, how.glowing);
         gl.uniform1f(at.fade, how.fade);
-        this.blend(() => gl.drawArraysInstanced(gl.TRIANGLE_STRIP, 0, 4, this.count));
+        gl.uniform1f(at.solid, how.solid ? 1 : 0);
+        this.blend(() => gl.drawArraysInstanced(gl.TRIANGLE_STRIP, 0, 4, this.count), how.solid);
     }
 
     /** @param {Camera} camera @param {Float32Array} lens from eye to screen @param {number} down depth of the table
@@ -155,11 +170,13 @@ export class Squares {
         gl.uniformMatrix4fv(at.model, false, camera.model);
     }
 
-    /** @param {() => void} draw */
-    blend(draw) {
+    /** @param {() => void} draw @param {boolean} [deep] whether what is nearer hides what is farther */
+    blend(draw, deep = false) {
         const { gl } = this;
         gl.disable(gl.CULL_FACE);
-        gl.disable(gl.DEPTH_TEST);
+        if (deep) gl.enable(gl.DEPTH_TEST);
+        else gl.disable(gl.DEPTH_TEST);
+        gl.depthFunc(gl.LESS);
         gl.enable(gl.BLEND);
         gl.blendFuncSeparate(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA, gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
         gl.bindVertexArray(this.array);

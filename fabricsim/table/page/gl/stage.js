@@ -41,6 +41,7 @@ export class Stage {
         this.frames = 0;
         this.asked = false;
         this.moved = 0;
+        this.stirred = false;
         this.fine = false;
         this.later = 0;
         /** @type {(() => void)[]} */
@@ -84,6 +85,7 @@ export class Stage {
             this.squares.load(shape.place, this.squareOf, yarn, shape.face, this.cell);
             this.drawn.moveStitches(this.movesOf(shape));
             if (this.looks) this.drawn.look(this.looks);
+            if (!same) this.pace.begin((detail) => this.drawn?.triangles(detail) ?? 0);
         }
         this.fit();
         this.ask(false);
@@ -181,6 +183,7 @@ export class Stage {
     ask(moving) {
         if (moving) {
             this.moved = performance.now();
+            this.stirred = true;
             this.fine = false;
         }
         if (this.asked) return;
@@ -193,7 +196,9 @@ export class Stage {
 
     /** @param {number} now */
     frame(now) {
-        const moving = performance.now() - this.moved < REST;
+        // on a slow machine the frame that was asked for comes long after the movement
+        const moving = this.stirred || performance.now() - this.moved < REST;
+        this.stirred = false;
         if (moving) this.pace.frame(now);
         this.fit();
         this.camera.update();
@@ -232,7 +237,8 @@ export class Stage {
         if (flat < 1 && (!moving || !this.pace.software)) {
             squares.drawShadow(camera, camera.lens, this.table(), drawn.looks, this.shadow * (1 - flat));
         }
-        if (flat < 1) drawn.draw(camera, detail, { flat, glowing, half: this.tube && this.inside ? -1 : 0 });
+        if (!detail.sides && !this.tube) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: 1, solid: true, glowing });
+        else if (flat < 1) drawn.draw(camera, detail.sides ? detail : DETAILS[DETAILS.length - 2], { flat, glowing, half: this.tube && this.inside ? -1 : 0 });
         if (flat > 0) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: Math.min(1, flat * 1.4), glowing });
         if (this.glass && flat === 0) this.drawGlass(detail, dots, height);
     }

@@ -7,7 +7,8 @@ import { MOST_YARNS, YARN_FRAGMENT, YARN_VERTEX } from "./yarn_shader.js";
 /** @typedef {import("./camera.js").Camera} Camera */
 /** How finely yarn is drawn. @typedef {{sides: number, stride: number, ply: number, dots: number}} Detail */
 
-/** From finest to coarsest: sides of the yarn, points a step, its twist, share of the screen's dots. */
+/** From finest to coarsest: sides of the yarn, points a step, its twist, share of the screen's dots. Without sides there
+ * is no yarn, but a square in the surface for each stitch. */
 export const DETAILS = /** @type {Detail[]} */ ([
     { sides: 8, stride: 1, ply: 1, dots: 1 },
     { sides: 6, stride: 1, ply: 1, dots: 1 },
@@ -15,6 +16,7 @@ export const DETAILS = /** @type {Detail[]} */ ([
     { sides: 4, stride: 1, ply: 0, dots: 0.6 },
     { sides: 3, stride: 1, ply: 0, dots: 0.5 },
     { sides: 3, stride: 2, ply: 0, dots: 0.4 },
+    { sides: 0, stride: 1, ply: 0, dots: 0.5 },
 ]);
 
 const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "stride", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_", "half_"];
@@ -153,6 +155,7 @@ export class YarnDrawing {
 
     /** How many triangles a frame has. @param {Detail} detail */
     triangles(detail) {
+        if (this.yarn && !detail.sides) return (2 * this.yarn.place.length) / 3;
         return this.yarn ? this.listOf(this.yarn, detail.stride).count * 2 * detail.sides * (PIECE + 2) : 0;
     }
 }
