@@ -82,10 +82,11 @@ class Visitor:
 
     def hear(self) -> Any:
         """Return the next message or frame."""
-        data = self.socket.recv(PATIENCE)
-        if isinstance(data, bytes):
-            return unframed(data)
-        return TOLD.validate_json(data)
+        return self.read(self.socket.recv(PATIENCE))
+
+    def read(self, data: bytes | str) -> Any:
+        """Return what a message or frame says."""
+        return unframed(data) if isinstance(data, bytes) else TOLD.validate_json(data)
 
     def until(self, kind: str, **wanted: Any) -> Any:
         """Return the next message of a kind that says what is wanted, all before it heard and let go."""

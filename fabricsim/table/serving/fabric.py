@@ -24,7 +24,7 @@ STILL = 1.5
 """Seconds after which a hand is taken to be still, so that what takes long is begun (chosen)."""
 MOST_TRIES = 40
 """States at rest that are told (chosen: more than fit a screen; the history holds all)."""
-MOST_SQUARES = 4000
+MOST_SQUARES = 2000
 """Squares of a chart that is told with a try (chosen: a picture of more is no smaller than the try itself)."""
 USUAL_STEPS = 12
 """Steps of a loop until a page asks for others (chosen: two millimetres of worsted)."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import signal
 import socket
 import webbrowser
@@ -27,6 +28,9 @@ HERE = "127.0.0.1"
 USUAL_PORT = 4810
 """Where the table is served if nobody says otherwise (chosen; not registered with IANA for anything else)."""
 BACKLOG = 16
+SELDOM = 100_000
+"""New things after which garbage is looked for (chosen: counting the floats of a large piece makes tens of thousands,
+none of them garbage, and to look through them all takes as long again)."""
 TO_END = 1
 """Seconds that pages are given to hear the goodbye (chosen)."""
 
@@ -115,6 +119,7 @@ async def _served(
 ) -> None:
     host, port = listener.getsockname()[:2]
     loop = asyncio.get_running_loop()
+    gc.set_threshold(SELDOM)
     desk = Desk(history(), teller, version, int(port))
     guard = Guard(
         site(lambda: desk, secret), hosts_of(str(host), int(port)), port=int(port), any_address=served.exposed
@@ -142,6 +147,7 @@ async def _served(
         if browser:
             loop.run_in_executor(None, _opened, served.address)
         await server.serve(sockets=[listener])
+        await desk.workshop.emptied()
 
 
 def _opened(address: str) -> None:

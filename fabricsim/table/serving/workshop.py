@@ -73,9 +73,13 @@ class Workshop:
         return None
 
     def end(self) -> None:
-        """Stop all, and throw away what they made."""
+        """Stop all."""
         for number in list(self._tasks):
             self.stop(number)
+
+    async def emptied(self) -> None:
+        """Wait until all that was stopped has ended, and throw away what was made."""
+        await asyncio.gather(*self._tasks.values(), return_exceptions=True)
         shutil.rmtree(self._folder, ignore_errors=True)
 
     async def _run(self, job: Errand, draft: SceneText) -> None:

@@ -21,7 +21,7 @@ def counted(scene: Scene, revision: int, case: Case | None = None) -> TellCounts
     for one in repeat:
         first = one.start + 1 if one.direction > 0 else one.start - one.gap
         told.append(
-            ToldFloat(
+            ToldFloat.model_construct(  # of a large chart there are thousands, all made here: no need to doubt them
                 row=one.row % rows,
                 column=first % stitches,
                 gap=one.gap,
@@ -31,7 +31,7 @@ def counted(scene: Scene, revision: int, case: Case | None = None) -> TellCounts
                 over=id(one) in long,
             )
         )
-    return TellCounts(
+    return TellCounts.model_construct(
         revision=revision,
         count=len(whole),
         over=len(over),
