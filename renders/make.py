@@ -59,6 +59,7 @@ MORE: dict[str, tuple[Command, ...]] = {
     "one_tight_float": (drawn("bump.png", "--show pucker", "the bump that the tight float makes, face"),),
     "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
     "three_colours": (CLOSE, EYES),
+    "whole_hat": (ASLANT, CHART),
     "wide_above_small": (ASLANT, PUCKER),
 }
 """What is shown of a scene beside its preview."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fabricsim.cli.words.counts import count, listed, row_word
-from fabricsim.design.piece.depth import OF_HEAD, verdict, ways_out
+from fabricsim.design.piece.depth import OF_HEAD, WHOLE, Part, enough_of, verdict, ways_out
 from fabricsim.design.piece.model import SectionKind, WholePiece
 from fabricsim.design.piece.thumb import HAND_LONG
 from fabricsim.design.scene.items import KINDS
@@ -28,7 +28,7 @@ def size_words(piece: WholePiece) -> str:
     if len(rows) > 1:
         size += f" ({', '.join(f'{PARTS[kind]} {number}' for kind, number in rows.items())})"
     if sum(piece.edges):
-        size += f", {sum(piece.edges)} of the stitches for the seam"
+        size += f", {sum(piece.edges)} of the stitches for the {'seam' if piece.makeup.seam else 'selvedge'}"
     if scene.steek is not None:
         size += f", {scene.steek.stitches} of the stitches for the steek"
     wide = count(scene.stitches_per_repeat, "stitch")
@@ -107,11 +107,31 @@ def mended(piece: WholePiece) -> str:
             f"To make it deeper: {count(ways.rounds, f'more plain {unit}')} before the crown (plain_rounds under "
             "[sizes]), a higher rib (rib_cm), or a crown that closes more slowly (crown_every)."
         )
-    can = {
-        f"leave out plain {unit}s (chart.plain_below and plain_above)": ways.plain,
-        "a lower rib (rib_cm under [sizes])": ways.rib,
-        "the chart once less up (chart.up)": ways.up,
-        f"decrease in every {unit} of the crown (crown_every = 1)": ways.crown,
+    can: dict[Part, str] = {
+        "plain": f"leave out plain {unit}s (chart.plain_below and plain_above)",
+        "rib": "a lower rib (rib_cm under [sizes])",
+        "crown": f"decrease in every {unit} of the crown (crown_every = 1)",
+        "up": "the chart once less up (chart.up)",
     }
-    said = [f"{what}: up to {long(less)}" for what, less in can.items() if less > 0.0005]
-    return f"To make it shallower: {'; '.join(said)}." if said else "To make it shallower: a chart with fewer rows."
+    said = [
+        f"{what}: {'' if part in WHOLE else 'up to '}{long(ways.parts[part])}"
+        for part, what in can.items()
+        if ways.parts[part] > 0.0005
+    ]
+    return f"To make it shallower: {'; '.join(said)}." if said else f"To make it shallower: a chart with fewer {unit}s."
+
+
+def enough_said(piece: WholePiece) -> str:
+    """Return what is enough to make a hat shallower that is too deep; nothing for any other."""
+    if piece.usual_depth is None or verdict(piece.height(), piece.usual_depth) != "too deep":
+        return ""
+    some, unit = enough_of(ways_out(piece), piece.height() - piece.usual_depth), row_word(piece.scene)
+    if some is None:
+        return f"all of that is not enough: a chart with fewer {unit}s"
+    short: dict[Part, str] = {
+        "plain": f"fewer plain {unit}s",
+        "rib": "a lower rib",
+        "crown": "the quicker crown",
+        "up": "the chart once less",
+    }
+    return f"{listed([short[part] for part in some])} will do"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Literal
 
 from fabricsim import units
@@ -16,6 +17,10 @@ TOLERANCE = 1.5 * units.CM
 LEAST_RIB = 2.0 * units.CM
 """A lower rib no longer holds, m (chosen)."""
 
+Part = Literal["plain", "rib", "crown", "up"]
+"""What can make a hat shallower."""
+WHOLE: frozenset[Part] = frozenset({"crown", "up"})
+"""What does so all or nothing."""
 Depth = Literal["as usual", "too deep", "too short"]
 
 
@@ -29,6 +34,27 @@ class WaysOut:
     up: float
     crown: float
     rounds: int
+
+    @property
+    def parts(self) -> dict[Part, float]:
+        """What makes it shallower, the gentlest first, m."""
+        return {"plain": self.plain, "rib": self.rib, "crown": self.crown, "up": self.up}
+
+
+def enough_of(ways: WaysOut, off: float) -> tuple[Part, ...] | None:
+    """Return the fewest ways that together mend a hat ``off`` m too deep, of as few the gentlest; None if all don't.
+
+    Plain rounds and rib give as much as is wanted, up to what they have; a crown and a repeat of the chart all or
+    nothing, so that these must not make it too short.
+    """
+    parts = ways.parts
+    here = [part for part, less in parts.items() if less > 0.0]
+    for many in range(1, len(here) + 1):
+        for some in combinations(here, many):
+            whole = sum(parts[part] for part in some if part in WHOLE)
+            if whole <= off + TOLERANCE and sum(parts[part] for part in some) >= off - TOLERANCE:
+                return some
+    return None
 
 
 def usual_depth(body: Body) -> float:

@@ -28,6 +28,7 @@ def piece_of(scene: Scene, size: Size | None = None, *, forecast: bool = False) 
     usual = usual_depth(size.body) if size is not None and makeup.crown and size.body.part == "head" else None
     hand = hand_length(size.body) if size is not None and makeup.crown and size.body.part == "hand" else None
     wanted = usual if hand is None else hand + (makeup.rib_height if counts.rib is not None else 0.0)
+    selvedge = (makeup.edges - makeup.seam) * scene.gauge.stitch_width
     made = _Making(scene, makeup, counts)
     made.below()
     made.chart_rows()
@@ -47,7 +48,7 @@ def piece_of(scene: Scene, size: Size | None = None, *, forecast: bool = False) 
         end="draw together" if makeup.crown else "bind off",
         edges=made.edges,
         crown=counts.crown,
-        finished=known.finished if known is not None else chart.finished(scene.chart.across, 0.0),
+        finished=known.finished if known is not None else chart.finished(scene.chart.across, 0.0) + selvedge,
         forecast=forecast and known is not None,
         usual_depth=usual,
         hand=hand,

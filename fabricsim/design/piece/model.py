@@ -65,9 +65,9 @@ class PieceSection:
 @dataclass(frozen=True)
 class WholePiece:
     """All of a piece. ``scene``: with as many repeats across; ``size``: the name of the body, or none; ``cast_on``:
-    (yarn, stitches); ``edges``: seam stitches at the right and at the left; ``finished``: its width or girth, m,
-    ``forecast`` or by the plain gauge; ``usual_depth``: of a hat for that head, ``hand``: how long the
-    hand is that it is for, m, if they are known."""
+    (yarn, stitches); ``edges``: stitches of the seam or the selvedge at the right and at the left; ``finished``: its
+    width or girth, m, ``forecast`` or by the plain gauge; ``usual_depth``: of a hat for that head, ``hand``: how long
+    the hand is that it is for, m, if they are known."""
 
     scene: Scene
     size: str
@@ -101,12 +101,12 @@ class WholePiece:
     @property
     def is_tube(self) -> bool:
         """Whether it is a tube in the end: worked so and not cut open, or sewn up."""
-        return not self.scene.cut_open or sum(self.edges) > 0
+        return not self.scene.cut_open or self.makeup.seam > 0
 
     @property
     def taken_in(self) -> int:
         """Stitches that go into a seam, or are cut and folded back: no part of its width."""
-        return sum(self.edges) + sum(self.scene.beside)
+        return self.makeup.seam + sum(self.scene.beside)
 
     def section(self, kind: SectionKind) -> PieceSection:
         """Return the section of this kind, without rows where there is none."""

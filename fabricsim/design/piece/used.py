@@ -27,7 +27,7 @@ def around_of(piece: WholePiece) -> Around:
         cast_on=piece.cast_on,
         bind_off=(binds_off_with(piece), piece.last.after),
         drawn=piece.end == "draw together",
-        seam=(piece.cast_on[0], piece.height() if sum(piece.edges) else 0.0),
+        seam=(piece.cast_on[0], piece.height() if piece.makeup.seam else 0.0),
         lining=(piece.cast_on[0], 0, 0) if lining is None else (lining.yarn, lining.stitches, lining.last),
         carried=carries_of(piece),
         leads=yarn_of_leads(piece),

@@ -101,8 +101,8 @@ class Sizing(Part):
     )
     edge_stitches: Annotated[Count, Field(ge=0, le=20)] | None = Field(
         default=None,
-        description="Stitches beside the chart that go into the seam of a piece worked flat. Left out: 2; in the round "
-        "none.",
+        description="Stitches beside the chart that go into the seam of a piece worked flat, or are its selvedge if it "
+        "is no item that is sewn up. Left out: 2 for a seam; none in the round or of a flat piece.",
     )
 
     @field_validator("bodies", mode="before")

@@ -45,7 +45,8 @@ class Makeup:
     """What stands around the chart of a piece.
 
     ``rib``: knits and purls of it, None for none; ``rib_fewer``: the share of stitches that it has fewer;
-    ``rib_height`` m; ``rib_above``: there is one above too. ``edges``: stitches that go into the seam. ``steek``:
+    ``rib_height`` m; ``rib_above``: there is one above too. ``edges``: stitches at the sides of flat work,
+    that go into the seam if it is ``sewn``, else are its selvedge. ``steek``:
     at the beginning and at the end of a round, for cutting. ``crown``: whether it closes as a hat does,
     decreasing in one of ``crown_every`` rounds (None: so that it closes flat).
     ``plain_rounds`` between chart and crown or rib, as written, if they are. ``lining``: plain, inside all but the rib.
@@ -62,6 +63,12 @@ class Makeup:
     plain_rounds: int | None
     lining: bool
     steek: tuple[int, int] = (0, 0)
+    sewn: bool = True
+
+    @property
+    def seam(self) -> int:
+        """Stitches that go into a seam."""
+        return self.edges if self.sewn else 0
 
     @property
     def cut_open(self) -> bool:
@@ -118,6 +125,7 @@ def makeup_of(scene: Scene) -> Makeup:
         if sizing.lining is None
         else sizing.lining,
         steek=scene.beside,
+        sewn=made,
     )
 
 

@@ -143,7 +143,7 @@ def _numbering(scene: Scene, chart: Charted) -> str:
         said += ". "
     if sum(chart.edges):
         right, left = chart.edges
-        said += f"Edge stitches for the seam are charted too, {right} at the right and {left} at the left. "
+        said += f"Edge stitches are charted too, {right} at the right and {left} at the left. "
     return said
 
 

@@ -71,7 +71,7 @@ def finishing(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
     amounts = yarn_amounts(piece.scene, around=around_of(piece))
     ends = listed([f"{one.ends} of {called[one.yarn]}" for one in amounts.yarns])
     said = []
-    if sum(piece.edges):
+    if piece.makeup.seam:
         right, left = piece.edges
         deep = "a stitch" if right == left == 1 else f"the {count(right, 'stitch')} at the right and {left} at the left"
         said.append(

@@ -21,6 +21,7 @@ from fabricsim.cli.words.thumbs import thumb_place
 from fabricsim.design.counted.rounds import WorkedRow, passages
 from fabricsim.design.piece.model import PieceSection, WholePiece
 from fabricsim.design.piece.used import carries_of, rows_around
+from fabricsim.design.sizes.spread import Spread
 from fabricsim.lengths import long
 
 CATCH = "Catch: twist the yarn named once round the yarn that you work with, so that the stitch holds it."
@@ -158,9 +159,10 @@ def heading(piece: WholePiece, section: PieceSection, called: Mapping[int, str])
             f"{above}, {knits} x {purls}: {count(len(section.rows), unit)} ({high}), on needles a size or two smaller"
         )
     if section.kind == "adjusting":
-        return f"From rib to chart: one plain {unit} on the needles of your gauge"
+        return f"From rib to chart: {count(len(section.rows), f'plain {unit}')} on the needles of your gauge"
     if section.kind == "plain":
-        return f"Plain: {count(len(section.rows), unit)} ({high})"
+        said = "From chart to rib" if isinstance(section.rows[0].work, Spread) else "Plain"
+        return f"{said}: {count(len(section.rows), unit)} ({high})"
     if section.kind == "crown":
         assert piece.crown is not None
         each = f"{piece.crown.wedges} wedges of {count(piece.crown.wedge, 'stitch')}"
@@ -217,10 +219,13 @@ def _to_know(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
     said = []
     if sum(piece.edges):
         right, left = piece.edges
+        what = "that go into the seam" if piece.makeup.seam else "of the selvedge"
         said.append(
-            f"The chart lies between edge stitches that go into the seam, {right} at the right and {left} at the left. "
+            f"The chart lies between edge stitches {what}, {right} at the right and {left} at the left. "
             "They are in all counts here; each takes the colour of the chart's stitch beside it."
         )
+        if not piece.makeup.seam:
+            said.append("For an even edge slip the first stitch of every row as if to purl; it counts as worked.")
     several = any(len(set(yarn_j)) > 1 for yarn_j in piece.scene.piece_rows())
     if piece.scene.worked == "flat" and several:
         said.append(

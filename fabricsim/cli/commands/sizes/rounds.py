@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.counts import listed, row_word
-from fabricsim.cli.words.measures import PARTS, mended
+from fabricsim.cli.words.measures import PARTS, enough_said, mended
 from fabricsim.design.piece.depth import OF_HEAD, TOLERANCE, verdict
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.sizes.every_size import Counted, Plan, Size
@@ -49,6 +49,13 @@ def tell_depths(page: Page, plan: Plan, pieces: Mapping[str, WholePiece]) -> Non
                 ways.setdefault(way, []).append(one.size)
         for way, names in ways.items():
             page.say(f"{listed(names)}: {way[0].lower()}{way[1:]}", wrap=True)
+        enough: dict[str, list[str]] = {}
+        for one in made:
+            if said := enough_said(one):
+                assert one.usual_depth is not None
+                enough.setdefault(said, []).append(f"{one.size} ({long(one.height() - one.usual_depth)} too deep)")
+        for said, names in enough.items():
+            page.say(f"{listed(names)}: {said}.", wrap=True)
     page.say("")
 
 

@@ -129,7 +129,7 @@ def _parts(piece: WholePiece) -> str:
             *(one.kind for one in piece.sections),
             *(["lining"] if piece.makeup.lining else []),
             *(["thumb"] if thumb_of(piece) is not None else []),
-            *(["seam"] if sum(piece.edges) else []),
+            *(["seam"] if piece.makeup.seam else []),
             "ends",
         ]
     )

@@ -316,6 +316,7 @@ def test_for_programs_and_spreadsheets() -> None:
         "worked": "flat",
         "stitches": 6,
         "seam_stitches": 0,
+        "selvedge_stitches": 0,
         "steek_stitches": 0,
         "repeats_across": 2,
         "yarns": {"MC": ".", "CC1": "o", "CC2": "x"},
