@@ -120,7 +120,7 @@ export class Margin {
             bars += `M${x - 24} ${end.y}h${-long}`;
             if (loss === worst && !told) {
                 told = true;
-                labels.push(draw("text", { x: x - 30 - long, y: end.y + 4, class: "worst" }, `${round(loss)} %`));
+                labels.push(draw("text", { x: Math.max(42, x - 30 - long), y: end.y + 4, class: "worst" }, `${round(loss)} %`));
             }
         }
         this.bars.setAttribute("d", bars);
