@@ -7,7 +7,7 @@ from pathlib import Path
 
 from fabricsim.cli.commands.table.telling import told
 from fabricsim.design.scene.read import DEMO
-from fabricsim.table.messages.told import TellSaid
+from fabricsim.table.messages.fabrics import TellSaid
 from fabricsim.table.serving.fabric import USUAL_STEPS
 from fabricsim.table.solving.order import Order, Outcome
 from fabricsim.table.solving.settling import Settling

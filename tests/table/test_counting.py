@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from fabricsim.table.drafts.text import SceneText
-from fabricsim.table.messages.told import TOLD, TellCounts
+from fabricsim.table.messages.fabrics import TellCounts
+from fabricsim.table.messages.told import TOLD
 from fabricsim.table.solving.counting import counted
 from tests.table.test_drafts import SMALL
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import tempfile
 from pathlib import Path
 
@@ -182,3 +183,26 @@ def test_a_file_is_written_whole_and_not_over_what_somebody_else_wrote(tmp_path:
     assert changed_meanwhile(history)
     assert sorted(one.name for one in tmp_path.iterdir()) == ["small.toml", "state"]
     history.close()
+
+
+def test_what_the_disk_refuses_does_not_come_about(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    history = begun(tmp_path)
+    painted(history, 0, 2, 1)
+    before = history.journal.path.read_bytes()
+
+    def full(number: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("fabricsim.table.drafts.journal.os.fsync", full)
+        for change in (lambda: painted(history, 1, 0, 1), history.undo, history.keep):
+            with pytest.raises(OSError, match="No space"):
+                change()
+    assert history.journal.path.read_bytes() == before
+    assert (history.now, history.undo_steps, len(history), history.kept) == (1, 1, 2, None)
+    painted(history, 1, 0, 1)
+    text = history.draft.text
+    history.close()
+    back = History.resumed(history.journal.path)
+    assert back.draft.text == text
+    back.close()

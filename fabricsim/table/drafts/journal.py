@@ -6,6 +6,7 @@ again, and all before it counts. Texts stay in the file; what is in memory is wh
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import shutil
@@ -13,8 +14,9 @@ import time
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from io import FileIO
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 FORM = 1
 """Of these files: raised when an older reader would misread them."""
@@ -30,16 +32,16 @@ class JournalLine:
 
 
 class Journal:
-    """A file of records that grows; each is on the disk when ``write`` returns."""
+    """A file of records that grows; each is on the disk when ``write`` returns, or none of it if it raises OSError."""
 
-    def __init__(self, path: Path, file: BinaryIO) -> None:
+    def __init__(self, path: Path, file: FileIO) -> None:
         self.path, self._file = path, file
 
     @classmethod
     def begun(cls, path: Path, head: Mapping[str, Any]) -> Journal:
         """Return a new journal at ``path``, which must not be there."""
         path.parent.mkdir(parents=True, exist_ok=True)
-        journal = cls(path, path.open("x+b"))
+        journal = cls(path, path.open("x+b", buffering=0))
         journal.write({"form": FORM, "begun": time.time(), **head})
         return journal
 
@@ -47,7 +49,7 @@ class Journal:
     def resumed(cls, path: Path) -> Journal:
         """Return the journal at ``path``, to go on with; what was half written is cut off."""
         whole = sum(line.size for line in lines_of(path))
-        file = path.open("r+b")
+        file = path.open("r+b", buffering=0)
         file.truncate(whole)
         return cls(path, file)
 
@@ -55,9 +57,15 @@ class Journal:
         """Add a record."""
         data = json.dumps(record, separators=(",", ":")).encode() + b"\n"
         start = self._file.seek(0, os.SEEK_END)
-        self._file.write(data)
-        self._file.flush()
-        os.fsync(self._file.fileno())
+        try:
+            written = self._file.write(data)
+            if written != len(data):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            os.fsync(self._file.fileno())
+        except OSError:
+            with suppress(OSError):  # else what is written next would be taken for its end
+                self._file.truncate(start)
+            raise
         return JournalLine(record, start, len(data))
 
     def read(self, start: int, size: int) -> Mapping[str, Any]:

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from fabricsim.arrays import AnyArray
-from fabricsim.table.messages.told import HEAD, ShapeHead, ToldArray
+from fabricsim.table.messages.heads import HEAD, ShapeHead, ToldArray
 
 _KINDS = {"f4": "<f4", "i4": "<i4", "i2": "<i2", "i1": "|i1", "u1": "|u1"}
 _NAMES = {np.dtype(kind): name for name, kind in _KINDS.items()}

@@ -8,7 +8,8 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import JsonSchemaMode
 
 from fabricsim.table.messages.asked import ASKED
-from fabricsim.table.messages.told import HEAD, TOLD
+from fabricsim.table.messages.heads import HEAD
+from fabricsim.table.messages.told import TOLD
 
 
 def messages_schema() -> dict[str, Any]:

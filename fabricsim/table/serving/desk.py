@@ -28,7 +28,8 @@ from fabricsim.table.messages.asked import (
     AskText,
     AskUndo,
 )
-from fabricsim.table.messages.told import Offer, TellNote, TellOffers, TellTrouble, TellWelcome, Told, ToldCommand
+from fabricsim.table.messages.base import Told
+from fabricsim.table.messages.told import Offer, TellNote, TellOffers, TellTrouble, TellWelcome, ToldCommand
 from fabricsim.table.serving.fabric import FabricView
 from fabricsim.table.serving.others import is_open, same_file
 from fabricsim.table.serving.tab import Tab
@@ -97,6 +98,13 @@ class Desk:
             self._do(tab, asked)
         except InputError as problem:
             tab.tell(trouble(asked.kind, problem))
+        except OSError as problem:  # a full disk, mostly: what can't be kept does not come about
+            where, why = problem.filename or self._folder, problem.strerror or str(problem)
+            tab.tell(trouble(asked.kind, InputError(where, why, "room to keep a change", "make room, and try again")))
+        except Exception as problem:  # the table must outlive whatever it meets, and say so
+            what = f"{type(problem).__name__}: {problem}"
+            fault = InputError(asked.kind, what, "this, so it is a fault of fabricsim's own", "report this line")
+            tab.tell(trouble(asked.kind, fault))
 
     def _do(self, tab: Tab, asked: AnyAsked) -> None:
         history = self.history

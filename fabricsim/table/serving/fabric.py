@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 
 from fabricsim.design.scene.choices import Case
+from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.table.drafts.history import History
 from fabricsim.table.drafts.text import SceneText
-from fabricsim.table.messages.told import TellAdvice, TellNote, TellSaid, TellTries, TellWorking, Told, Tried
+from fabricsim.table.messages.base import Told
+from fabricsim.table.messages.fabrics import TellAdvice, TellSaid, TellTries, TellWorking, Tried
+from fabricsim.table.messages.told import TellNote
 from fabricsim.table.solving.counting import counted
 from fabricsim.table.solving.kept import kept_rest
 from fabricsim.table.solving.order import Candidates, Failed, Order, Outcome, Teller, Which
@@ -51,6 +56,7 @@ class FabricView:
         self._tries: OrderedDict[int, Tried] = OrderedDict()
         self._settler = Worker(settling, teller, partial(self._from_worker, False))
         self._ponderer = Worker(pondering, teller, partial(self._from_worker, True))
+        self._planning = threading.Lock()
         self._pondering = False
         self._pondered = 0
         self._waiting: asyncio.TimerHandle | None = None
@@ -83,7 +89,7 @@ class FabricView:
         beside = {key: what for key, what in self._known.items() if key[0] == "second"}
         self._known = beside
         draft = history.draft
-        self._note("first", counted(draft.scene, revision, self.case))
+        self._count(draft.scene)
         order = self._order("first", history.now, draft)
         known = kept_rest(order) if history.now == 0 else None
         if known is not None:
@@ -94,6 +100,22 @@ class FabricView:
         self._tell_tries()
         if self._beside is not None:
             self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
+
+    def _count(self, scene: Scene) -> None:
+        """Tell what counting tells: at once, or where catches have to be planned for it, as soon as they are."""
+        revision, case = self._revision, self.case
+        if not scene.floats.plan_catches:
+            self._note("first", counted(scene, revision, case))
+            return
+
+        def planned() -> None:
+            with self._planning:
+                if revision == self._revision:  # else a newer change waits
+                    told = counted(scene, revision, case)
+                    with suppress(RuntimeError):  # the loop has just ended
+                        self._loop.call_soon_threadsafe(self._came, False, "first", revision, 0, told)
+
+        threading.Thread(target=planned, daemon=True).start()
 
     def clear(self) -> None:
         """Forget all that is known of a piece: another is to be laid on the table."""
@@ -134,7 +156,7 @@ class FabricView:
     # ---- what comes of it ----
 
     def _from_worker(self, pondered: bool, which: Which, revision: int, state: int, what: Outcome) -> None:
-        if not self._loop.is_closed():
+        with suppress(RuntimeError):  # the loop has just ended
             self._loop.call_soon_threadsafe(self._came, pondered, which, revision, state, what)
 
     def _came(self, pondered: bool, which: Which, revision: int, state: int, what: Outcome) -> None:

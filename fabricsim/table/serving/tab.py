@@ -8,7 +8,7 @@ from contextlib import suppress
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from fabricsim.table.messages.told import Told
+from fabricsim.table.messages.base import Told
 from fabricsim.table.solving.shape import Shape
 
 REMEMBERED = 8

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from fabricsim.design.counted.difficulty import difficulty
 from fabricsim.design.floats.found import faults, floats_of_chart
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.setup import whole_floats
-from fabricsim.table.messages.told import TellCounts, ToldFloat
+from fabricsim.table.messages.fabrics import TellCounts, ToldFloat
 from fabricsim.units import CM
 
 
@@ -14,7 +15,7 @@ def counted(scene: Scene, revision: int, case: Case | None = None) -> TellCounts
     """Return the floats of a ``scene``: all of the piece as numbers, those of one repeat one by one."""
     whole = whole_floats(scene, case or scene.case)
     over = faults(whole, scene.limits)
-    repeat = floats_of_chart(scene)
+    repeat, hard = floats_of_chart(scene), difficulty(scene)
     long = {id(one.float) for one in faults(repeat, scene.limits)}
     rows, stitches = len(scene.chart_rows()), scene.stitches_per_repeat
     told = []
@@ -35,7 +36,9 @@ def counted(scene: Scene, revision: int, case: Case | None = None) -> TellCounts
         revision=revision,
         count=len(whole),
         over=len(over),
-        longest_gap=max((one.gap for one in whole), default=0),
-        longest_cm=max((one.gap_width for one in whole), default=0.0) / CM,
+        longest_gap=max((one.counted_gap for one in whole), default=0),
+        longest_cm=max((one.counted_width for one in whole), default=0.0) / CM,
         repeat=tuple(told),
+        difficulty=hard.verdict,
+        difficulties=dict(hard.levels),
     )

@@ -11,8 +11,8 @@ from importlib import resources
 from typing import Any
 
 from fabricsim.design.scene.read import scene_hash
+from fabricsim.table.messages.fabrics import TellSaid
 from fabricsim.table.messages.frames import unframed
-from fabricsim.table.messages.told import TellSaid
 from fabricsim.table.solving.order import Order
 from fabricsim.table.solving.shape import Shape
 

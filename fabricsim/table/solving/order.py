@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Literal, Protocol
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.table.drafts.text import SceneText
-from fabricsim.table.messages.told import Suggestion, TellSaid, Told
+from fabricsim.table.messages.base import Told
+from fabricsim.table.messages.fabrics import Suggestion, TellSaid
 from fabricsim.table.solving.shape import Shape
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
 from fabricsim.study.forecast.forecast import forecast
-from fabricsim.table.messages.told import TellWorking
+from fabricsim.table.messages.fabrics import TellWorking
 from fabricsim.table.solving.drawing import shape_of
 from fabricsim.table.solving.order import Candidates, Order, Teller, Wired
 from fabricsim.table.solving.settling import UsualPiece

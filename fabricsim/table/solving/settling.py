@@ -16,7 +16,7 @@ from fabricsim.study.forecast.forecast import SEED, Forecast, Labour, forecast_o
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
 from fabricsim.study.hands.prior import Hands, carrying
-from fabricsim.table.messages.told import TellWorking
+from fabricsim.table.messages.fabrics import TellWorking
 from fabricsim.table.solving.drawing import shape_of
 from fabricsim.table.solving.order import Order, Teller, Which, Wired
 

@@ -20,7 +20,7 @@ from fabricsim.study.forecast.loosening import MOST_LOST, how_loose
 from fabricsim.table.drafts.chart import with_chart
 from fabricsim.table.drafts.keys import with_keys
 from fabricsim.table.drafts.text import SceneText
-from fabricsim.table.messages.told import Suggestion
+from fabricsim.table.messages.fabrics import Suggestion
 from fabricsim.table.solving.order import Order
 
 SECONDS = 4.0

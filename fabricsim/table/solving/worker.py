@@ -1,7 +1,8 @@
 """A process that works on the newest order alone, and ends with whoever began it.
 
 Solving holds Python's lock most of the time and may take more memory than there is: in a process of its own neither
-stops the server. It is begun afresh, not forked, which every system can do.
+stops the server. It is begun afresh, not forked, which every system can do. Whoever gives orders never waits for it,
+not even while it loads: a thread hands them over.
 """
 
 from __future__ import annotations
@@ -20,6 +21,9 @@ from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which,
 
 Settle = Callable[[Order, Wired, Teller], None]
 """Does the work of an order in the process: tells what comes of it by the wire, and asks it whether to go on."""
+Came = Callable[[Which, int, int, Outcome], None]
+"""Told what comes of an order: which piece, which revision, which state. Called from a thread of its own."""
+KILLED = "the process that worked on it was ended from outside; there may be too little memory"
 _CONTEXT = multiprocessing.get_context("spawn")
 
 
@@ -88,57 +92,84 @@ def _work(connection: Connection, loaded: Callable[[], Settle], teller: Teller) 
         wire.done(order)
 
 
-Came = Callable[[Which, int, int, Outcome], None]
-"""Told what comes of an order: which piece, which revision, which state. Called from a thread of its own."""
-
-
 class Worker:
     """The server's end. ``loaded`` loads and returns what does the work, in the process."""
 
     def __init__(self, loaded: Callable[[], Settle], teller: Teller, came: Came) -> None:
         self._loaded, self._teller, self._came = loaded, teller, came
+        self._changed = threading.Condition()
         self._orders: dict[Which, Order] = {}
-        self._ended = False
-        self._begin()
+        self._unsent: dict[Which, Order] = {}
+        self._process: Any = None
+        self._gone = self._dropped = self._ended = False
+        threading.Thread(target=self._keep_going, daemon=True).start()
 
     def ask(self, order: Order) -> None:
         """Give a new order, in place of any before of its kind."""
-        self._orders[order.which] = order
-        with suppress(OSError):  # it has just died: the next one is given the order as it begins
-            self._mine.send(order)
+        with self._changed:
+            self._orders[order.which] = self._unsent[order.which] = order
+            self._changed.notify()
 
     def drop(self) -> None:
-        """Have what is worked on left, whatever it is."""
-        self._orders.clear()
-        self._kill()
+        """Have what is worked on left at once, whatever it is."""
+        with self._changed:
+            self._orders.clear()
+            self._unsent.clear()
+            self._dropped = True
+            self._changed.notify()
 
     def end(self) -> None:
         """End the process."""
-        self._ended = True
-        self._kill()
+        with self._changed:
+            self._ended = True
+            if self._process is not None:
+                self._process.kill()
+            self._changed.notify()
 
-    def _kill(self) -> None:
-        self._process.kill()
-        self._mine.close()
+    def _keep_going(self) -> None:
+        """Begin the process, hand it what is ordered, and begin another where it dies."""
+        while not self._ended:
+            mine = self._begun()
+            while (order := self._to_send()) is not None:
+                with suppress(OSError):  # it has just died, and is heard of in a moment
+                    mine.send(order)
+            self._process.kill()
+            mine.close()
 
-    def _begin(self) -> None:
-        self._mine, theirs = _CONTEXT.Pipe()
-        self._process = _CONTEXT.Process(target=_work, args=(theirs, self._loaded, self._teller))
+    def _begun(self) -> Connection:
+        mine, theirs = _CONTEXT.Pipe()
+        process = _CONTEXT.Process(target=_work, args=(theirs, self._loaded, self._teller))
         with kept_from_children():
-            self._process.start()
+            process.start()
         theirs.close()
-        threading.Thread(target=self._listen, args=(self._mine,), daemon=True).start()
-        for order in self._orders.values():
-            self._mine.send(order)
+        with self._changed:
+            self._process, self._gone, self._dropped = process, False, False
+            self._unsent = dict(self._orders)
+            if self._ended:
+                process.kill()
+        threading.Thread(target=self._listen, args=(mine, process), daemon=True).start()
+        return mine
 
-    def _listen(self, connection: Any) -> None:
-        try:
+    def _to_send(self) -> Order | None:
+        """Wait for an order that is to be handed over; return None once the process is of no use any more."""
+        with self._changed:
+            while not (self._gone or self._dropped or self._ended):
+                if self._unsent:
+                    return self._unsent.pop("first" if "first" in self._unsent else "second")
+                self._changed.wait()
+            return None
+
+    def _listen(self, connection: Connection, process: Any) -> None:
+        """Pass on what comes back; where the process dies by itself, say so of all that was ordered."""
+        with suppress(EOFError, OSError):
             while True:
                 self._came(*connection.recv())
-        except (EOFError, OSError):
-            pass
-        if not self._ended:
-            for order in self._orders.values():
-                self._came(order.which, order.revision, order.state, Failed("the process at work was killed"))
-            self._orders.clear()
-            self._begin()
+        with self._changed:
+            died = process is self._process and not (self._dropped or self._ended)
+            lost = list(self._orders.values()) if died else []
+            if died:
+                self._orders.clear()
+                self._gone = True
+                self._changed.notify()
+        for order in lost:
+            self._came(order.which, order.revision, order.state, Failed(KILLED))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from fabricsim.table.messages.told import FloatSaid, RowSaid, TellSaid
+from fabricsim.table.messages.fabrics import FloatSaid, RowSaid, TellSaid
 from fabricsim.table.solving.order import Which
 
 if TYPE_CHECKING:

@@ -1,0 +1,146 @@
+"""The process that works on the newest order: what is overtaken, what is dropped, what dies."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from queue import Queue
+from time import sleep
+from typing import Any
+
+from fabricsim.errors import InputError, StoppedError
+from fabricsim.table.messages.fabrics import TellWorking
+from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which, Wired
+from fabricsim.table.solving.worker import Settle, Worker
+
+PATIENCE = 60.0
+
+
+def order(number: int, text: str = "", which: Which = "first") -> Order:
+    return Order(which, number, 0, text, Path("x.toml"), "repeat", 12)
+
+
+def echo(asked: Order, wire: Wired, teller: Teller) -> None:
+    """Say that an order has come, and do what its text says."""
+    wire.tell(asked, TellWorking(revision=asked.revision, on="look"))
+    match asked.text:
+        case "wait":
+            while not wire.overtaken(asked):
+                sleep(0.01)
+            raise StoppedError("overtaken")
+        case "hang":
+            sleep(PATIENCE)
+        case "die":
+            os._exit(9)
+        case "wrong":
+            raise InputError("here", "this", "that", "change it")
+        case "fault":
+            raise ZeroDivisionError("of some kind")
+    wire.tell(asked, TellWorking(revision=asked.revision, on="idle"))
+
+
+def echoing() -> Settle:
+    return echo
+
+
+def nobody(*what: Any, **how: Any) -> Any:
+    """Tells nothing."""
+
+
+@contextmanager
+def working() -> Iterator[tuple[Worker, Callable[[], tuple[int, Outcome]]]]:
+    """Give a worker, and what waits for the next thing that comes of it: of which revision, and what."""
+    told: Queue[tuple[int, Outcome]] = Queue()
+
+    def came(which: Which, revision: int, state: int, what: Outcome) -> None:
+        told.put((revision, what))
+
+    worker = Worker(echoing, nobody, came)
+    try:
+        yield worker, lambda: told.get(timeout=PATIENCE)
+    finally:
+        worker.end()
+
+
+def look(number: int) -> tuple[int, Outcome]:
+    return number, TellWorking(revision=number, on="look")
+
+
+def idle(number: int) -> tuple[int, Outcome]:
+    return number, TellWorking(revision=number, on="idle")
+
+
+def test_an_order_is_worked_off() -> None:
+    with working() as (worker, told):
+        worker.ask(order(1))
+        assert [told(), told()] == [look(1), idle(1)]
+
+
+def test_a_newer_order_ends_the_one_before() -> None:
+    with working() as (worker, told):
+        worker.ask(order(1, "wait"))
+        assert told() == look(1)
+        worker.ask(order(2, "wait"))
+        assert told() == look(2)
+        worker.ask(order(3))
+        assert [told(), told()] == [look(3), idle(3)]
+
+
+def test_of_many_orders_at_once_only_the_newest_need_be_worked_off() -> None:
+    with working() as (worker, told):
+        for number in range(1, 51):
+            worker.ask(order(number, "wait"))
+        worker.ask(order(51))
+        came = []
+        while not came or came[-1] != idle(51):
+            came.append(told())
+        assert idle(51) in came
+        assert len(came) < 20  # while it loads only the newest of each kind waits
+
+
+def test_the_piece_on_the_table_comes_before_the_one_beside_it() -> None:
+    with working() as (worker, told):
+        worker.ask(order(1))
+        assert [told(), told()] == [look(1), idle(1)]
+        worker.ask(order(2, "wait", "second"))
+        assert told() == look(2)
+        worker.ask(order(3))
+        assert [told(), told()] == [look(3), idle(3)]
+        assert told() == look(2)  # taken up again
+        worker.ask(order(4, which="second"))
+        assert [told(), told()] == [look(4), idle(4)]
+
+
+def test_a_wrong_order_and_a_fault_are_told_and_survived() -> None:
+    with working() as (worker, told):
+        worker.ask(order(1, "wrong"))
+        assert [told(), told()] == [look(1), (1, Failed("here: given this; allowed: that; change it"))]
+        worker.ask(order(2, "fault"))
+        assert told() == look(2)
+        number, what = told()
+        assert isinstance(what, Failed)
+        assert (number, "ZeroDivisionError" in what.words) == (2, True)
+        worker.ask(order(3))
+        assert [told(), told()] == [look(3), idle(3)]
+
+
+def test_a_process_that_dies_is_told_and_followed_by_another() -> None:
+    with working() as (worker, told):
+        worker.ask(order(1, "die"))
+        assert told() == look(1)
+        number, what = told()
+        assert isinstance(what, Failed)
+        assert (number, "memory" in what.words) == (1, True)
+        worker.ask(order(2))
+        assert [told(), told()] == [look(2), idle(2)]
+
+
+def test_what_is_dropped_is_left_at_once_and_nobody_hears_of_it() -> None:
+    with working() as (worker, told):
+        worker.ask(order(1, "hang"))
+        assert told() == look(1)
+        worker.drop()
+        worker.ask(order(2))
+        assert [told(), told()] == [look(2), idle(2)]
