@@ -234,7 +234,8 @@ REFUSED = {
     "vary scene.toml --runs 100001": "--runs: given 100001; allowed: 1 to 100,000 pieces; change the number",
     "vary scene.toml --error 10.5": "--error: given 10.5; allowed: 0.001 to 10 per cent; change the number",
     "vary scene.toml --error 0.0009": "--error: given 0.0009; allowed: 0.001 to 10 per cent; change the number",
-    "vary scene.toml --seed -1": "--seed: given -1; allowed: 0 to 9.22337e+18 of any number; change the number",
+    "vary scene.toml --seed -1": "--seed: given -1; allowed: any whole number from 0 to 9223372036854775807; "
+    "change the number",
     "vary scene.toml --processes 0": "--processes: given 0; allowed: 1 to 1,000 processors; change the number",
     "vary scene.toml --shares --share-pairs 3": (
         "--share-pairs: given 3; allowed: 2, 4, 8, 16 ... up to 4096; take one of them"

@@ -48,7 +48,7 @@ def _too_long(over: Sequence[FloatFault], forecast: Forecast) -> list[str]:
     return [
         f"Catch the {len(over)} float{'s' if many else ''} over your limit (in {word}{'s' if len(rows) > 1 else ''} "
         f'{listed}; catches = "planned" under [floats] shows where), or break up '
-        f"{'those gaps' if many else 'that gap'} in the chart."
+        f"{'those gaps' if many else 'that gap'} in the chart ('fabricsim mend' finds the smallest changes)."
     ]
 
 

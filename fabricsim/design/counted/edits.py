@@ -58,15 +58,6 @@ def rows_of(edit: Edit) -> frozenset[int]:
     return frozenset(row for (row, _), _ in edit)
 
 
-def mirrored(edit: Edit, axis: int, width: int) -> Edit | None:
-    """Return an edit with its mirror image; None if the two want different yarns of one square."""
-    whole = dict(edit)
-    for (row, column), yarn in edit:
-        if whole.setdefault((row, (axis - column) % width), yarn) != yarn:
-            return None
-    return tuple(sorted(whole.items()))
-
-
 def _spread(gap: int, stitches: int) -> Iterator[tuple[int, ...]]:
     """Yield steps of so many ``stitches`` in a ``gap``, evenly first, then each a little off."""
     even = [round((gap + 1) * (number + 1) / (stitches + 1)) - 1 for number in range(stitches)]

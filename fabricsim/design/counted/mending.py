@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from fabricsim.design.catches.plan import held_in_piece, listed_holds, with_catches
-from fabricsim.design.counted.edits import Edit, changed, edits_of, mirrored, rows_of
+from fabricsim.design.counted.edits import Edit, changed, edits_of, rows_of
+from fabricsim.design.counted.symmetry import Symmetry, SymmetryKind, kept_together, symmetries, whole_edit
 from fabricsim.design.floats.found import beside_steek, faults, find_floats
 from fabricsim.design.rows.squares import Hold, Layout, Passed, floats_behind, layout_of
 from fabricsim.design.scene.chart import Rows
@@ -18,15 +19,13 @@ Window = tuple[int | None, ...]
 """Rows that are looked at by themselves, one on the other; None is a plain row."""
 MOST_TRIED = 60
 """Floats after which no more are looked at (chosen: a chart that takes so many is better drawn anew)."""
-MOST_AXES = 4
-"""Axes of symmetry that are tried (chosen: a chart that repeats within itself has many that are alike)."""
 
 
 @dataclass(frozen=True)
 class Mended:
     """A ``float`` over the limit, and the ``edit`` that breaks it.
 
-    ``alone``: the smallest edit without regard to symmetry, where the ``edit`` keeps the chart its own mirror image and
+    ``alone``: the smallest edit without regard to symmetry, where the ``edit`` keeps how the chart lies on itself and
     is larger for it. ``broken``: how many open stretches over the limit it does away with, none being made. ``catches``
     as many as would do in place of it.
     """
@@ -41,15 +40,15 @@ class Mended:
 @dataclass(frozen=True)
 class Mending:
     """A chart mended: its rows ``before`` and ``after``, what was ``mended`` one after the other, what was ``left`` for
-    no change was found, ``most`` stitches that a float may pass behind, and whether it is ``symmetric``; ``stopped``:
-    there were more floats than are looked at, and those are among the ``left``."""
+    no change was found, ``most`` stitches that a float may pass behind, and in which ways it is ``symmetric``;
+    ``stopped``: there were more floats than are looked at, and those are among the ``left``."""
 
     before: Rows
     after: Rows
     mended: tuple[Mended, ...]
     left: tuple[Passed, ...]
     most: int
-    symmetric: bool
+    symmetric: tuple[SymmetryKind, ...]
     stopped: bool = False
 
     @property
@@ -90,48 +89,30 @@ def mend(chart_ij: Rows, layout: Layout, most: int, listed: frozenset[Hold] = fr
     """
     search = _Mender(layout, most, listed)
     over = search.over(chart_ij, layout) if most > 0 else frozenset()
-    symmetric = axes = _axes(chart_ij, layout)
+    symmetric = found = symmetries(chart_ij, layout)
     now, mended, left = chart_ij, list[Mended](), set[Passed]()
     while len(mended) + len(left) < MOST_TRIED:
         one = min(over - left, key=_order, default=None)
         if one is None:
             break
-        alone = search.smallest(now, one, None)
-        pairs = [pair for axis in axes if (pair := search.smallest(now, one, axis)) is not None]
-        edit = min(pairs, key=len, default=alone)
+        alone = search.smallest(now, one)
+        edit = search.keeping(now, one, found) or alone
         if edit is None:
             left.add(one)
             continue
-        if edit not in pairs:
-            axes = []  # the mirror image is lost
+        found = [kept for kept in found if kept.holds(changed(now, edit))]
         before, after = search.around(now, edit), search.around(changed(now, edit), edit)
         now, over = changed(now, edit), (over - before) | after
         other = alone if alone is not None and len(alone) < len(edit) else None
         mended.append(Mended(one, edit, other, len(before) - len(after), len(one.squares) // (most + 1)))
-    return Mending(
-        chart_ij, now, tuple(mended), tuple(sorted(over, key=_order)), most, bool(symmetric), bool(over - left)
-    )
+    kinds = tuple(dict.fromkeys(one.kind for one in symmetric))
+    return Mending(chart_ij, now, tuple(mended), tuple(sorted(over, key=_order)), most, kinds, bool(over - left))
 
 
 def _order(one: Passed) -> tuple[int, int, int, int]:
     """Return the key of the order of work: from the bottom right, the longer first."""
     row, column = one.squares[0]
     return row, -column, -len(one.squares), one.yarn
-
-
-def _axes(chart_ij: Rows, layout: Layout) -> list[int]:
-    """Return every axis about which the chart is its own mirror image: column c lies opposite to axis - c."""
-    width = len(chart_ij[0])
-    tried = range(width) if layout.closes else [width - 1]
-    kinds = set(map(tuple, chart_ij))
-    found: list[int] = []
-    for axis in tried:
-        turn = (width - 1 - axis) % width
-        if all((back := row[::-1])[turn:] + back[:turn] == row for row in kinds):
-            found.append(axis)
-            if len(found) == MOST_AXES:
-                break
-    return found
 
 
 @dataclass(frozen=True)
@@ -189,12 +170,21 @@ class _Mender:
             made |= {part for part in real.open_parts(self.listed) if len(part.squares) > self.most}
         return made
 
-    def smallest(self, chart_ij: Rows, one: Passed, axis: int | None) -> Edit | None:
-        """Return the first of the smallest edits that breaks ``one`` and makes nothing new; with its mirror image, if
-        an ``axis`` is given."""
+    def keeping(self, chart_ij: Rows, one: Passed, found: list[Symmetry]) -> Edit | None:
+        """Return the smallest edit that keeps the chart as symmetric as it is ``found`` to be: in all ways, else in
+        one; None if there is none."""
+        for ways in (kept_together(found), [(each,) for each in found]):
+            edits = [edit for kept in ways if (edit := self.smallest(chart_ij, one, kept)) is not None]
+            if edits:
+                return min(edits, key=len)
+        return None
+
+    def smallest(self, chart_ij: Rows, one: Passed, kept: tuple[Symmetry, ...] = ()) -> Edit | None:
+        """Return the first of the smallest edits that breaks ``one`` and makes nothing new; with its images, where
+        symmetries are to be ``kept``."""
         known: dict[frozenset[int], tuple[list[Window], Over] | None] = {}
         for edit in edits_of(chart_ij, self.layout, self.most, one):
-            whole = edit if axis is None else mirrored(edit, axis, len(chart_ij[0]))
+            whole = whole_edit(edit, kept) if kept else edit
             if whole is None or any(hold.square == square for square, _ in whole for hold in self.listed):
                 continue
             edited = rows_of(whole)

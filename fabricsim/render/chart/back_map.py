@@ -249,7 +249,10 @@ def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high:
     axes.set_title(title, loc="left", color=INK, fontsize=9.5, parse_math=False)
     axes.set_xlabel("stitch, counted from the right of the face", color=GREY, fontsize=9)
     axes.set_ylabel(f"{word} of the pattern", color=GREY, fontsize=9)
-    below = scene.chart.plain_below  # rows have the numbers of the pattern, in its lowest repeat
+    below = scene.chart.plain_below
+    if below:  # the scene's list of catches counts otherwise
+        axes.set_ylabel(f"{word} of the pattern ({word} 1 of the chart is {below + 1})", color=GREY, fontsize=9)
+    # rows have the numbers of the pattern, in its lowest repeat
     for axis, count, room, first in ((axes.xaxis, stitches, scale, 0), (axes.yaxis, rows, scale * high, below)):
         step = STEP if count > STEP and room < EACH else 1
         shown = [number for number in range(1, count + 1) if (number + first) % step == 0]

@@ -52,13 +52,15 @@ class Figure:
     """A picture with its ``caption`` and, for who can't see it, ``alt``.
 
     ``least_px``: how wide it is shown at least, CSS pixels, where it is to be followed square by square: a screen that
-    is narrower moves it sideways. None: as wide as there is room.
+    is narrower moves it sideways, beginning at its right where it is read ``from_right``. None: as wide as there is
+    room.
     """
 
     image: Image.Image
     caption: str
     alt: str
     least_px: int | None = None
+    from_right: bool = False
 
     @property
     def shown(self) -> tuple[int, int]:

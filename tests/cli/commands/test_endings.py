@@ -91,4 +91,4 @@ def test_an_answer_in_a_file(here: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert said(capsys, "rounds hat.toml --large-print --out rounds.html") == (
         "Written to rounds.html, in letters of 24 points.\n"
     )
-    assert said(capsys, "schema --out schema.json") == "wrote schema.json\n"
+    assert said(capsys, "schema --out schema.json") == "Written to schema.json.\n"

@@ -44,12 +44,13 @@ def test_where_nothing_is_wrong_that_is_said() -> None:
 
 def test_floats_over_the_limit_are_counted_and_their_rows_named() -> None:
     todo = 'catches = "planned" under [floats] shows where), or break up'
-    several = f"Catch the 2 floats over your limit (in {{}} 1, 4; {todo} those gaps in the chart."
+    mend = "('fabricsim mend' finds the smallest changes)."
+    several = f"Catch the 2 floats over your limit (in {{}} 1, 4; {todo} those gaps in the chart {mend}"
     assert over("repeat")[0] == several.format("chart rows")
     assert over("round", rows=("o...oo", "......", "......", "o...oo"))[0] == several.format("rounds")
     assert over("swatch", "flat", rows=("o...o", "oo..o", ".....", "o...o"))[0] == several.format("rows")
     assert over("repeat", rows=("o...", "oo.."))[0] == (
-        f"Catch the 1 float over your limit (in chart row 2; {todo} that gap in the chart."
+        f"Catch the 1 float over your limit (in chart row 2; {todo} that gap in the chart {mend}"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import product
 
 import pytest
 
@@ -70,7 +71,7 @@ def test_a_chart_that_is_its_own_mirror_image_stays_so(number: int) -> None:
     half = [dice.choices([0, 1], [5, 1], k=dice.randint(4, 6))]
     chart = tuple(tuple(row + row[::-1]) for row in half)
     found = mend(chart, PLAIN, 3)
-    assert found.symmetric
+    assert "left to right" in found.symmetric
     if all(len(one.edit) > 1 or one.alone is None for one in found.mended) and not found.left:
         row = found.after[0]
         assert any(all(row[c] == row[(axis - c) % len(row)] for c in range(len(row))) for axis in range(len(row)))
@@ -131,6 +132,62 @@ def test_where_no_float_may_be_open_nothing_is_tried() -> None:
 @pytest.mark.parametrize(("rows", "stopped"), [(MOST_TRIED, False), (MOST_TRIED + 1, True)])
 def test_so_many_floats_are_looked_at_and_no_more(rows: int, stopped: bool) -> None:
     """One float a row; every one that is looked at is mended."""
-    found = mending_of(scene(rows=["A........."] * rows, across=2, floats={"longest_gap": 5}))
+    lines = ["A.A.......", *["A........."] * (rows - 1)]  # not the same upside down, where one change mends two rows
+    found = mending_of(scene(rows=lines, across=2, floats={"longest_gap": 5}))
     assert len(found.mended) == MOST_TRIED
     assert (found.stopped, bool(found.left)) == (stopped, stopped)
+
+
+def on_itself(chart: Rows, kind: str, up: bool) -> bool:
+    """Try every way to lay a chart on itself, square by square."""
+    rows, wide = len(chart), len(chart[0])
+
+    def same(rows_to: int | None, columns_to: int | None) -> bool:
+        for row, column in product(range(rows), range(wide)):
+            there = row if rows_to is None else rows_to - row
+            across = column if columns_to is None else (columns_to - column) % wide
+            if up:
+                there %= rows
+            if not 0 <= there < rows:
+                if len(set(chart[row])) > 1:
+                    return False
+            elif chart[there][across] != chart[row][column]:
+                return False
+        return True
+
+    rows_to = range(rows) if up else range(2 * rows - 1)
+    if kind == "left to right":
+        return any(same(None, column) for column in range(wide))
+    if kind == "top to bottom":
+        return any(same(row, None) for row in rows_to)
+    return any(same(row, column) for row in rows_to for column in range(wide))
+
+
+@pytest.mark.parametrize("number", range(60))
+def test_what_lies_on_itself_any_way_still_does_where_a_change_can_keep_it(number: int) -> None:
+    dice = random.Random(number)
+    wide = dice.randint(4, 7)
+    corner = [dice.choices([0, 1], [6, 1], k=wide) for _ in range(dice.randint(1, 3))]
+    kinds = [("left to right", "top to bottom", "half-turn"), ("top to bottom",), ("half-turn",)][number % 3]
+    sides = [row + row[::-1] for row in corner] if "left to right" in kinds else corner
+    turned = [row[::-1] for row in sides[::-1]] if kinds == ("half-turn",) else sides[::-1]
+    chart = tuple(map(tuple, sides + turned))
+    layout = PLAIN._replace(up=dice.randint(1, 2))
+    found = mend(chart, layout, 3)
+    several = sum(len(set(row)) > 1 for row in chart) > 0
+    assert set(kinds) <= set(found.symmetric) or not several
+    if several and not found.left and all(one.alone is None or len(one.edit) > len(one.alone) for one in found.mended):
+        kept = [kind for kind in kinds if on_itself(found.after, kind, layout.up > 1)]
+        assert kept  # in every way, or in one where no change keeps all of them
+        if all(len(one.edit) % 4 == 0 for one in found.mended):
+            assert kept == list(kinds)
+
+
+def test_a_chart_the_same_both_ways_is_mended_by_four_stitches() -> None:
+    rows = ["A......A", ".A....A.", "A......A"]
+    found = mend(tuple(tuple(".A".index(one) for one in row) for row in rows), PLAIN._replace(flat=True, across=1), 5)
+    assert found.symmetric == ("left to right", "top to bottom", "half-turn")
+    (one,) = found.mended
+    assert sorted(square for square, _ in one.edit) == [(0, 3), (0, 4), (2, 3), (2, 4)]
+    assert one.alone is not None
+    assert len(one.alone) == 1

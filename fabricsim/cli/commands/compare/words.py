@@ -41,6 +41,8 @@ HEADINGS = {
     "slack": "slack %",
 }
 """What heads the column of a setting on the screen."""
+STIFF = {"stretch_stiffness": "against stretch", "bending_stiffness": "against bending"}
+"""What is said of a stiffness that is the same in all rows."""
 _WORDS = ("scene", "case", "inside_out", "gauge", "catches")
 """Settings that are words, or no plain numbers."""
 
@@ -173,6 +175,11 @@ def _in_common(study: Study, numbers: list[int]) -> str:
     if "slack" not in varied and len(study.scenes) == 1 and not study.grid.slack_by_yarn:
         name_of = {f"slack of {yarn.symbol}": f"slack of {yarn.name}" for yarn in study.scenes[0].yarns}
         parts.extend(f"{name_of.get(one, one)} {shown(study, setting, one)} %" for one in slacks(study))
+    parts += [
+        f"{said} {shown(study, setting, name)} times as stiff as usual"
+        for name, said in STIFF.items()
+        if name not in varied and getattr(study.grid, name)
+    ]
     text = ", ".join(parts)
     return f"{text[:1].upper()}{text[1:]}." if text else "All else as each scene has it."
 

@@ -28,7 +28,8 @@ def mend(
         typer.Option("--write", help="Write a copy of SCENE with the chart as changed: a .toml.", show_default=False),
     ] = None,
 ) -> None:
-    """Find the smallest changes of SCENE's chart that break its floats over the limits, without making new ones."""
+    """Find the smallest changes of SCENE's chart that break its floats over the limits, make no new ones, and leave it
+    as symmetric as it is."""
     read = open_scene(scene)
     if write is not None:
         check_copy(read, write)

@@ -26,7 +26,8 @@ def for_programs(told: MendTold) -> dict[str, Any]:
         "scene_hash": scene_hash(scene),
         "title": scene.title,
         "longest_gap_allowed": found.most,
-        "mirror_image_of_itself": found.symmetric,
+        "mirror_image_of_itself": "left to right" in found.symmetric,
+        "symmetries": list(found.symmetric),
         "floats_over_limit_in_piece": {"before": told.before, "after": told.after},
         "changes": [
             {

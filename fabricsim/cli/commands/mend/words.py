@@ -11,11 +11,18 @@ from fabricsim.cli.words.counts import count, limit_words, listed, row_word
 from fabricsim.design.counted.chart_in_text import printed_rows
 from fabricsim.design.counted.edits import Edit
 from fabricsim.design.counted.mending import MOST_TRIED, Mended, Mending
+from fabricsim.design.counted.symmetry import SymmetryKind
 from fabricsim.design.rows.squares import Passed
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 
 TIMES = {1: "once", 2: "twice"}
+SYMMETRIC: dict[SymmetryKind, str] = {
+    "left to right": "mirrored left to right",
+    "top to bottom": "mirrored top to bottom",
+    "half-turn": "turned halfway round",
+}
+"""How a chart lies on itself, in words."""
 MOST_NAMED = 40
 """Changes that are told one by one before it is said how many more there are (chosen: a screen and a half)."""
 
@@ -62,7 +69,8 @@ def _tell_changes(page: Page, told: MendTold) -> None:
             wrap=True,
         )
         if found.symmetric:
-            page.say("The chart is its own mirror image; what keeps it so comes first.", wrap=True)
+            ways = listed([SYMMETRIC[one] for one in found.symmetric])
+            page.say(f"The chart is the same {ways}; what keeps it so comes first.", wrap=True)
     for one in found.mended[:MOST_NAMED]:
         page.say(f"- {change_said(scene, one)}", wrap=True)
     if len(found.mended) > MOST_NAMED:
@@ -103,7 +111,7 @@ def change_said(scene: Scene, one: Mended) -> str:
         said += f" and {count(one.broken - 1, 'other')} like it"
     said += "."
     if one.alone is not None:
-        said += f" {_edit_said(scene, one.alone)} alone would do for the first, but not keep the mirror image."
+        said += f" {_edit_said(scene, one.alone)} alone would do for the first, but not keep it so."
     return f"{said} Or catch it {TIMES.get(one.catches, f'{one.catches} times')}, the chart as it is."
 
 

@@ -26,7 +26,7 @@ def words(swept: Sweep, data: bytes, kind: str, options: MotionOptions) -> list[
         wide = (
             f"as wide as plain fabric, {width}"
             if abs(widths.overall) < SAID
-            else f"{100 * widths.overall:.1f} % narrower, {long(widths.plain)} to {width}"
+            else f"{_narrower(widths.overall)}, {long(widths.plain)} to {width}"
         )
         pucker = f"pucker {fine(step.measures.pucker.peak_to_valley)}"
         lines.append(f"{name:<11}slack {100 * step.slack:+.3g} %: {wide}; {pucker}")
@@ -45,6 +45,12 @@ def words(swept: Sweep, data: bytes, kind: str, options: MotionOptions) -> list[
     return lines
 
 
+def _narrower(lost: float) -> str:
+    """Return by how much it is narrower than plain fabric, or wider."""
+    shown = round(100.0 * lost, 1)
+    return f"{abs(shown):.1f} % {'wider' if shown < 0.0 else 'narrower'}"
+
+
 def caption(step: Step) -> Caption:
     """Return what is told of a step: the width of the whole piece, and of a tube the girth; and what is drawn of it."""
 
@@ -58,6 +64,6 @@ def caption(step: Step) -> Caption:
     words = (
         f"slack {round(100 * step.slack, 1) + 0.0:+.1f} %",
         what.format(long(widths.width)),
-        f"{abs(100 * widths.overall):.1f} % narrower",
+        _narrower(widths.overall),
     )
     return Caption(words, drawn, drawn * left)

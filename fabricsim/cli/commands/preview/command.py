@@ -64,7 +64,9 @@ def preview(
     page = Page()
     opens = f"fabricsim table {quote(str(scene))}" if scene is not None else "fabricsim table"
     files = f"Pictures and numbers are in {folder}: {', '.join(FILES)}"
-    for line in [*lines, "", files, f"To design on it in the browser: {opens}"]:
+    for line in lines:
+        page.say(line, wrap=True)
+    for line in ("", files, f"To design on it in the browser: {opens}"):
         page.say(line)
 
 

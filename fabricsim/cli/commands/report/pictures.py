@@ -92,6 +92,7 @@ def charted(scene: Scene) -> tuple[Figure, ...]:
             "One repeat" + (f", sheet {number} of {len(shown)}" if len(shown) > 1 else ""),
             said,
             wide,
+            from_right=True,
         )
         for number, (image, wide) in enumerate(shown, start=1)
     )

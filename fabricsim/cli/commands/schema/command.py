@@ -22,4 +22,4 @@ def schema(
     else:
         with file_for_output(out, "a JSON file"):
             write_text_atomically(out, text + "\n")
-        print(f"wrote {out}")
+        print(f"Written to {out}.")

@@ -29,6 +29,8 @@ USUAL_PAIRS, MOST_PAIRS = 32, 4096
 WIDEST = 100.0 * MOST_UNEVEN
 """Per cent: a hand that varies by more knits no fabric."""
 PLOTS = (".png", ".pdf", ".svg")
+MOST_SEED = 2**63 - 1
+"""The greatest whole number that a file of pieces keeps exactly (derived)."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +101,8 @@ class VaryOptions:
     def __post_init__(self) -> None:
         _check("--runs", self.runs, 1, MOST_RUNS, "pieces")
         _check("--error", self.error, 1e-3, 10, "per cent")
-        _check("--seed", self.seed, 0, 2**63, "of any number")
+        if not 0 <= self.seed <= MOST_SEED:
+            raise InputError("--seed", str(self.seed), f"any whole number from 0 to {MOST_SEED}", "change the number")
         _check("--processes", self.processes, 1, 1000, "processors")
         check_cluster(self.cluster)
         pairs = self.pairs

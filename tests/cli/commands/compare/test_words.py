@@ -192,7 +192,7 @@ def test_all_of_two_scenes_as_it_is_printed(tmp_path: Path) -> None:
         printed(made(grid, "slack = 0.1", "catches = 'planned'", rows=rows, folder=tmp_path).tell)
         == """\
 **2 scenes compared**
-All else as each scene has it.
+Against stretch 2 times as stiff as usual, against bending 0.5 times as stiff as usual.
 
 **3 settings**
 scene   case    gauge      draw-in %     likely %   cm  pucker mm   likely mm      taut  pulls cN  stretch left %     yarn m

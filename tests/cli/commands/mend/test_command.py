@@ -81,10 +81,10 @@ def test_all_that_is_said(path: Path) -> None:
 **Made up**
 1 change of the chart, the smallest that will do, each tried: rows of the chart from the bottom, stitches from
 the right of its face.
-The chart is its own mirror image; what keeps it so comes first.
+The chart is the same mirrored left to right; what keeps it so comes first.
 - Row 1, stitches 4 and 10 in ink: breaks the float of ink behind 5 stitches from stitch 2 of row 1 and 1
-  other like it. Row 1, stitch 4 in ink alone would do for the first, but not keep the mirror image. Or catch
-  it once, the chart as it is.
+  other like it. Row 1, stitch 4 in ink alone would do for the first, but not keep it so. Or catch it once,
+  the chart as it is.
 
 The rows of the chart that change, as printed:
      1  o.....o.....o

@@ -37,7 +37,7 @@ def test_all_that_is_said_of_a_film() -> None:
     ("lost", "wide"),
     [
         (0.0005, "0.1 % narrower, 6.0 cm to 6.0 cm"),
-        (-0.0005, "-0.1 % narrower, 6.0 cm to 6.0 cm"),
+        (-0.0005, "0.1 % wider, 6.0 cm to 6.0 cm"),
         (0.00049, "as wide as plain fabric, 6.0 cm"),
     ],
 )

@@ -22,7 +22,7 @@ def test_the_schema_is_written_over_what_was_there(tmp_path: Path, capsys: pytes
     path = tmp_path / "scene.schema.json"
     path.write_text('{"old": 1}', encoding="utf-8")
     assert main(["schema", "--out", str(path)]) == 0
-    assert capsys.readouterr().out == f"wrote {path}\n"
+    assert capsys.readouterr().out == f"Written to {path}.\n"
     assert json.loads(path.read_text(encoding="utf-8")) == scene_schema()
     assert list(tmp_path.iterdir()) == [path]
 

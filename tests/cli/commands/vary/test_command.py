@@ -180,7 +180,7 @@ def test_nothing_that_differs_can_be_drawn_too(scene: Path, capsys: pytest.Captu
         (["--short", "-1"], "--short: given -1; allowed: 0 to 20 mm"),
         (["--short", "nan"], "--short: given nan; allowed: 0 to 20 mm"),
         (["--share-pairs", "12"], "--share-pairs: given 12; allowed: 2, 4, 8, 16 ... up to 4096"),
-        (["--seed", "-1"], "--seed: given -1; allowed: 0 to"),
+        (["--seed", "-1"], "--seed: given -1; allowed: any whole number from 0 to"),
         (["--processes", "0"], "--processes: given 0; allowed: 1 to 1,000 processors"),
         (["--plots", "hands.gif"], "--plots: given 'hands.gif'; allowed: a file that ends in .png or .pdf or .svg"),
         (["--json", "--csv"], "--csv: given together with --json"),
