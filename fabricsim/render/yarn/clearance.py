@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from scipy.ndimage import maximum_filter, maximum_filter1d
 from scipy.spatial import cKDTree
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, dot, norms
 
 GAP = 0.70
 """Least distance of the middles of carried yarn and any other yarn, yarn thicknesses (chosen: as near as the heads and
@@ -24,6 +25,8 @@ SPREAD = 2
 """Steps along the yarn from what is pushed to what moves with it (chosen)."""
 OWN = 3.0
 """Yarn to both sides of a point that it keeps no distance from, yarn thicknesses along the yarn (chosen: a bend)."""
+MOST_IN_RUN = 6
+"""Lines one after the other, at the most, that are looked at together first (chosen: a distance's worth of them)."""
 EASE = 0.35
 """How much of a push is shared with the neighbours along the yarn in each round (chosen: no kinks)."""
 
@@ -41,24 +44,32 @@ def keep_apart(
     gap, segments = GAP * thickness, _Segments(x_pc, first_s, OWN * thickness)
     free_p = loose_p.copy()
     free_p[first_s[:-1]] = free_p[first_s[1:] - 1] = False  # an end has no two neighbours that it could lie between
-    line_q = np.setdiff1d(np.arange(len(x_pc) - 1), first_s[1:-1] - 1)
-    loose_q = free_p[line_q] | free_p[line_q + 1]
-    loose_lines = line_q[loose_q]
-    one_m, other_m = segments.near(loose_lines, loose_lines, MARGIN * gap)
-    met_m = np.linalg.norm(closest(x_pc, one_m, other_m)[2], axis=1) < SETTLED * gap
+    loose = free_p[:-1] | free_p[1:]  # of lines, told by their first points
+    tied = ~loose
+    loose[first_s[1:-1] - 1] = tied[first_s[1:-1] - 1] = False  # from strand to strand there is none
+    loose_lines = np.flatnonzero(loose)
+    one_m, other_m = segments.near_each_other(loose_lines, MARGIN * gap)
+    met_m = norms(closest(x_pc, one_m, other_m)[2]) < SETTLED * gap
     if not met_m.any():
         return x_pc
     # what is pushed, what moves with it, and what that may come near
     pushed = np.concatenate([one_m[met_m], other_m[met_m]])[:, None]
     beside = np.clip(pushed + np.arange(-SPREAD, SPREAD + 1), 0, len(x_pc) - 1)
-    moving = np.intersect1d(beside[segments.strand_p[beside] == segments.strand_p[pushed]], loose_lines)
-    concerned = np.isin(one_m, moving) | np.isin(other_m, moving)
-    into_m, loop_m = segments.near(moving, line_q[~loose_q], MARGIN * gap)
+    moves = np.zeros_like(loose)
+    moves[np.minimum(beside[segments.strand_p[beside] == segments.strand_p[pushed]], len(loose) - 1)] = True
+    moves &= loose
+    concerned = moves[one_m] | moves[other_m]
+    into_m, loop_m = segments.near(np.flatnonzero(moves), np.flatnonzero(tied), MARGIN * gap)
     one_m, other_m = np.concatenate([one_m[concerned], into_m]), np.concatenate([other_m[concerned], loop_m])
 
-    # from here on only points of lines with a free end, both neighbours of a free point among them, and loops near them
-    used = np.concatenate([loose_lines, loop_m])
-    which_k = np.union1d(used, used + 1)
+    # from here on only the points of these, and of lines with a free end as far as a push is shared in all rounds
+    used = np.zeros(len(x_pc), dtype=bool)
+    used[one_m] = used[other_m] = True
+    reached = loose & maximum_filter1d(used[:-1], 2 * ROUNDS + 3)
+    used[:-1] |= reached
+    used[1:] |= used[:-1].copy()
+    which_k = np.flatnonzero(used)
+    free_p[1:-1] &= used[:-2] & used[1:-1] & used[2:]
     start_kc, free = x_pc[which_k], np.nonzero(free_p[which_k])[0]
     normal_kc = normals(start_kc[free])
     one_m, other_m = np.searchsorted(which_k, one_m), np.searchsorted(which_k, other_m)
@@ -69,7 +80,7 @@ def keep_apart(
             break
         moved_kc[free] += push_kc[free]
         own_kc = (1.0 - EASE) * moved_kc[free] + 0.5 * EASE * (moved_kc[free - 1] + moved_kc[free + 1])
-        towards_k = np.einsum("kc,kc->k", own_kc, normal_kc)
+        towards_k = dot(own_kc, normal_kc)
         moved_kc[free] = own_kc - np.maximum(towards_k, 0.0)[:, None] * normal_kc
     apart_pc = x_pc.copy()
     apart_pc[which_k] += moved_kc
@@ -85,6 +96,7 @@ class _Segments:
     def __init__(self, x_pc: Floats, first_s: Ints, own: float) -> None:
         self.x_pc, self.own = x_pc, own
         self.strand_p = np.repeat(np.arange(len(first_s) - 1), np.diff(first_s))
+        self.middle_qc = 0.5 * (x_pc[:-1] + x_pc[1:])
         self.along_p = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(x_pc, axis=0), axis=1))])
         end_e = np.concatenate([first_s[:-1], first_s[1:] - 1])
         self.ends_e2 = end_e[cKDTree(x_pc[end_e]).query_pairs(TOGETHER, output_type="ndarray")]
@@ -97,20 +109,56 @@ class _Segments:
                 nearer = first + np.nonzero(off < np.minimum(own, self.off_p[first:stop]))[0]
                 self.joint_p[nearer], self.off_p[nearer] = joint, off[nearer - first]
 
+    def near_each_other(self, line_q: Ints, within: float) -> tuple[Ints, Ints]:
+        """Return the pairs of these lines, by their first points, that come nearer than ``within`` m and have more than
+        ``own`` m of yarn between them, if they are one yarn; each pair once."""
+        if len(line_q) == 0:
+            return line_q, line_q
+        # First by runs of a few lines: most that are near each other are the same yarn just before or after.
+        run = int(np.clip(within / np.diff(self.along_p)[line_q].mean(), 1, MOST_IN_RUN))
+        begins = np.diff(line_q, prepend=-2) != 1
+        rank_q = np.arange(len(line_q)) - np.maximum.accumulate(np.where(begins, np.arange(len(line_q)), 0))
+        first_r = np.flatnonzero(begins | (rank_q % run == 0))
+        length_r = np.diff(first_r, append=len(line_q))
+        start_r, stop_r = line_q[first_r], line_q[first_r + length_r - 1] + 1
+        middle_rc = 0.5 * (self.x_pc[start_r] + self.x_pc[stop_r])
+        # No point of a run is farther from its middle than half of its yarn.
+        reach_r = 0.5 * (self.along_p[stop_r] - self.along_p[start_r])
+        one_r, other_r = cKDTree(middle_rc).query_pairs(within + 2.0 * float(reach_r.max()), output_type="ndarray").T
+        itself = np.arange(len(first_r))
+        one_r, other_r = np.concatenate([one_r, itself]), np.concatenate([other_r, itself])
+        near = norms(middle_rc[one_r] - middle_rc[other_r]) < within + reach_r[one_r] + reach_r[other_r]
+        same = self.strand_p[start_r[one_r]] == self.strand_p[start_r[other_r]]
+        far = np.maximum(self.along_p[stop_r[one_r]], self.along_p[stop_r[other_r]])
+        far -= np.minimum(self.along_p[start_r[one_r]], self.along_p[start_r[other_r]])
+        kept = near & ~(same & (far <= self.own))
+        one_r, other_r = one_r[kept], other_r[kept]
+        step = np.arange(run)
+        shape = (len(one_r), run, run)
+        one = np.broadcast_to((start_r[one_r, None] + step)[:, :, None], shape)
+        other = np.broadcast_to((start_r[other_r, None] + step)[:, None, :], shape)
+        there = (step < length_r[one_r, None])[:, :, None] & (step < length_r[other_r, None])[:, None, :]
+        there &= one < other
+        return self._nearer(one[there], other[there], within)
+
     def near(self, one_q: Ints, other_q: Ints, within: float) -> tuple[Ints, Ints]:
-        """Return the pairs of lines, by their first points, one of each kind, that come nearer than ``within`` m and
-        have more than ``own`` m of yarn between them, if they are one yarn; of one kind, each pair once."""
+        """Return such pairs of lines, one of each of two kinds."""
         if len(one_q) == 0 or len(other_q) == 0:
             return one_q[:0], other_q[:0]
-        x_pc = self.x_pc
-        middle_one, middle_other = (0.5 * (x_pc[line_q] + x_pc[line_q + 1]) for line_q in (one_q, other_q))
-        long_one, long_other = (np.linalg.norm(x_pc[line_q + 1] - x_pc[line_q], axis=1) for line_q in (one_q, other_q))
-        reach = within + 0.5 * float(long_one.max() + long_other.max())
-        found = cKDTree(middle_one).sparse_distance_matrix(cKDTree(middle_other), reach, output_type="coo_matrix")
-        close = found.data < within + 0.5 * (long_one[found.row] + long_other[found.col])
-        one, other = one_q[found.row[close]], other_q[found.col[close]]
-        if one_q is other_q:
-            one, other = one[one < other], other[one < other]
+        reach = within + max(float(np.diff(self.along_p)[line_q].max()) for line_q in (one_q, other_q))
+        other_q = other_q[_in_reach(self.middle_qc[other_q], self.middle_qc[one_q], reach)]
+        if len(other_q) == 0:
+            return one_q[:0], other_q
+        trees = (cKDTree(self.middle_qc[line_q]) for line_q in (one_q, other_q))
+        found = next(trees).sparse_distance_matrix(next(trees), reach, output_type="coo_matrix")
+        return self._nearer(one_q[found.row], other_q[found.col], within)
+
+    def _nearer(self, one: Ints, other: Ints, within: float) -> tuple[Ints, Ints]:
+        """Return those of the pairs of lines that are near each other and no one yarn just there."""
+        length_q = np.diff(self.along_p)
+        off_mc = self.middle_qc[one] - self.middle_qc[other]
+        near = dot(off_mc, off_mc) < (within + 0.5 * (length_q[one] + length_q[other])) ** 2
+        one, other = one[near], other[near]
         # measured from the middles of lines, so that yarn followed the other way gives the same
         along = 0.5 * (self.along_p[one] + self.along_p[one + 1] - self.along_p[other] - self.along_p[other + 1])
         between = np.where(self.strand_p[one] == self.strand_p[other], np.abs(along), np.inf)
@@ -118,14 +166,27 @@ class _Segments:
         off = 0.5 * (self.off_p[one] + self.off_p[one + 1] + self.off_p[other] + self.off_p[other + 1])
         between[joined] = np.minimum(between, off)[joined]
         one, other = one[between > self.own], other[between > self.own]
-        near = np.linalg.norm(closest(x_pc, one, other)[2], axis=1) < within
+        near = norms(closest(self.x_pc, one, other)[2]) < within
         return one[near], other[near]
+
+
+def _in_reach(x_kc: Floats, of_kc: Floats, reach: float) -> Mask:
+    """Return which points lie near others, (k,) bool: all that are within ``reach`` m, by cubes of that size."""
+    low_c = of_kc.min(axis=0)
+    cube_kc = np.floor((of_kc - low_c) / reach).astype(np.intp) + 1
+    cubes = np.zeros(cube_kc.max(axis=0) + 2, dtype=bool)
+    cubes[tuple(cube_kc.T)] = True
+    cubes = maximum_filter(cubes, 3)
+    asked_kc = np.floor((x_kc - low_c) / reach).astype(np.intp) + 1
+    within_k = ((asked_kc >= 0) & (asked_kc < cubes.shape)).all(axis=1)
+    within_k[within_k] = cubes[tuple(asked_kc[within_k].T)]
+    return np.asarray(within_k)
 
 
 def _pushes(x_kc: Floats, one_m: Ints, other_m: Ints, gap: float) -> Floats | None:
     """Return how far each point is pushed, (k, 3) m, the mean of what pushes it; None if nothing does that matters."""
     place_m, there_m, off_mc = closest(x_kc, one_m, other_m)
-    far_m = np.linalg.norm(off_mc, axis=1)
+    far_m = norms(off_mc)
     met = np.nonzero(far_m < gap)[0]
     if len(met) == 0 or far_m.min() > SETTLED * gap:
         return None
@@ -149,7 +210,7 @@ def closest(x_pc: Floats, one_m: Ints, other_m: Ints) -> tuple[Floats, Floats, F
     along_mc, across_mc = x_pc[one_m + 1] - x_pc[one_m], x_pc[other_m + 1] - x_pc[other_m]
     between_mc = x_pc[one_m] - x_pc[other_m]
     a, e, b, c, f = (
-        np.einsum("mc,mc->m", left, right)
+        dot(left, right)
         for left, right in (
             (along_mc, along_mc),
             (across_mc, across_mc),

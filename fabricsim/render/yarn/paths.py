@@ -30,7 +30,7 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
 
     Slack floats hang down a little as they bow, and carried yarn gives way to other yarn; if not ``hanging``, floats
     stand straight off the back and none gives way, so that a section shows their true lengths. Without ``apart`` none
-    gives way either, which takes a third of the time: enough for what is still moving.
+    gives way either, which takes half of the time: enough for what is still moving.
     Handles any surface whose stitches know their neighbours; draws yarn of one thickness, however far the stitches
     are squeezed or stretched.
     """

@@ -33,7 +33,7 @@ def shape_of(
     which: Literal["first", "second"] = "first",
 ) -> Shape:
     """Return the shape of a fabric, its loops in about so many ``steps``; ``apart``: yarns kept apart, which takes
-    three times as long; ``rest``: whether it is at rest; ``measures`` of it, if they are known."""
+    twice as long; ``rest``: whether it is at rest; ``measures`` of it, if they are known."""
     tiling = tiled(equilibrium)
     strands = yarn_paths(tiling, steps, apart=apart)
     if tiling.window_a is not None:

@@ -9,7 +9,7 @@ import pytest
 from scipy.spatial import cKDTree
 
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.yarn.clearance import closest, keep_apart
+from fabricsim.render.yarn.clearance import _Segments, closest, keep_apart
 from fabricsim.render.yarn.loop import YARN_THICKNESS
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
@@ -139,6 +139,35 @@ def test_yarn_that_goes_on_as_another_strand_keeps_no_distance_from_itself(apart
 
 def upwards(x_pc: np.ndarray) -> np.ndarray:
     return np.broadcast_to([0.0, 0.0, 1.0], x_pc.shape)
+
+
+@pytest.mark.parametrize("long", [0.2, 0.8, 3.0])
+def test_all_pairs_of_lines_that_come_near_each_other_are_found(long: float) -> None:
+    """As by a look at every pair, of lines short and long against the distance; each once, and no yarn near itself."""
+    rng = np.random.default_rng(4)
+    x_pc = np.concatenate([rng.uniform(-4.0, 4.0, 3) + long * rng.normal(size=(25, 3)).cumsum(axis=0) for _ in "12345"])
+    first_s, own, within = 25 * np.arange(6), 2.0 * long, 0.9
+    segments = _Segments(x_pc, first_s, own)
+    line_q = np.setdiff1d(np.arange(len(x_pc) - 1), first_s[1:-1] - 1)
+    some, others = line_q[line_q % 3 > 0], line_q[line_q % 3 == 0]
+
+    def want(one_q: np.ndarray, other_q: np.ndarray) -> set[tuple[int, int]]:
+        one, other = (a.ravel() for a in np.meshgrid(one_q, other_q))
+        near = np.linalg.norm(closest(x_pc, one, other)[2], axis=1) < within
+        middle_p = 0.5 * (segments.along_p[:-1] + segments.along_p[1:])
+        same = one // 25 == other // 25
+        near &= ~same | (np.abs(middle_p[one] - middle_p[other]) > own)
+        return set(zip(one[near].tolist(), other[near].tolist(), strict=True))
+
+    def pairs(found: tuple[np.ndarray, np.ndarray]) -> list[tuple[int, int]]:
+        return list(zip(*(a.tolist() for a in found), strict=True))
+
+    each_other = pairs(segments.near_each_other(some, within))
+    assert len(each_other) == len(set(each_other)) >= 10
+    assert set(each_other) == {(one, other) for one, other in want(some, some) if one < other}
+    of_two = pairs(segments.near(some, others, within))
+    assert len(of_two) == len(set(of_two)) >= 10
+    assert set(of_two) == want(some, others)
 
 
 def test_the_nearest_points_of_two_lines() -> None:
