@@ -32,6 +32,8 @@ REFUSAL = re.compile(
     r"|.+; see 'fabricsim( [a-z]+)? --help')\n"
 )
 """One line: an option or a file, and the key in it; what was given, what is allowed, what to do."""
+NO_LETTERS = re.compile(r"fabricsim: no font on this machine has .+, which pictures show as \? or a box; .+\n")
+"""What is said beside an answer that holds a picture, where its letters can't be drawn."""
 NO_NUMBER = re.compile(r"(?<![\w])[-+]?(nan|inf|infinity)(?![\w])", re.IGNORECASE)
 
 Ask = Callable[[Words], int]
@@ -116,7 +118,7 @@ def _wrong_with_refusal(status: int, said: str, complained: str) -> Iterator[str
 
 
 def _wrong_with_answer(words: Words, said: str, complained: str, case: Case) -> Iterator[str]:
-    if complained:
+    if complained and not NO_LETTERS.fullmatch(complained):
         yield f"answers, and complains: {complained!r}"
     texts = {"what is printed": said}
     printed = "--out" not in words

@@ -9,13 +9,14 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import LineCollection, PathCollection
 from matplotlib.colors import to_rgba
+from matplotlib.markers import MarkerStyle
 
 from fabricsim.design.catches.plan import plan_of
 from fabricsim.design.floats.found import floats_of_chart
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.basics.palette import PAPER
-from fabricsim.render.chart.back_map import HIGHEST, LANES, OVER, SHORT, catch_map
+from fabricsim.render.chart.back_map import DASHES, HIGHEST, LANES, LINE, MARKED, MARKS, OVER, SHORT, catch_map
 from tests.design.scenes import YARNS, scene, scene_table
 
 THREE = (*YARNS, {"symbol": "B", "name": "r$u$t", "colour": "#8a3b12", "tex": 500})
@@ -179,10 +180,55 @@ def test_the_key_lies_beside_the_chart_and_the_words_on_the_paper() -> None:
     legend = axes.get_legend()
     assert legend.get_window_extent().x0 > axes.get_window_extent().x1
     assert "stitch of r$u$t" in [text.get_text() for text in legend.get_texts()]
-    for part in (legend, axes.title, axes.xaxis.label, axes.yaxis.label):
+    title = axes._left_title  # type: ignore[attr-defined]
+    for part in (legend, title, axes.xaxis.label, axes.yaxis.label):
         extent = part.get_window_extent()
         assert extent.x0 >= 0.0
         assert extent.x1 <= figure.bbox.x1
         assert extent.y0 >= 0.0
         assert extent.y1 <= figure.bbox.y1
     assert "mirrored" in axes.get_title(loc="left")
+
+
+@pytest.mark.parametrize("title", ["Short", "A title that is " + "very " * 30 + "long"])
+def test_the_title_has_the_room_that_it_needs_and_no_more(title: str) -> None:
+    read = scene(["AB.....A..ABAA"] * 3, yarns=THREE, across=2).model_copy(update={"title": title})
+    figure = catch_map(read, plan_of(read))
+    FigureCanvasAgg(figure).draw()
+    (axes,) = figure.axes
+    box = axes._left_title.get_window_extent()  # type: ignore[attr-defined]
+    assert axes.get_window_extent().y1 < box.y0 < box.y1 < figure.bbox.y1
+    assert figure.bbox.y1 - box.height - axes.get_window_extent().y1 < 2.5 * LINE * figure.dpi
+
+
+def test_stitches_have_the_shape_of_the_gauge_and_fill_the_frame() -> None:
+    read = scene(["AB.....A..ABAA"] * 3, yarns=THREE)
+    figure = catch_map(read, plan_of(read))
+    (axes,) = figure.axes
+    assert (axes.get_xlim(), axes.get_ylim()) == ((0.5, 14.5), (0.5, 3.5))
+    wide, tall = figure.get_size_inches() * axes.get_position().size
+    shape = read.gauge.row_height / read.gauge.stitch_width
+    assert tall / 3 / (wide / 14) == pytest.approx(shape)
+
+
+def test_each_yarn_has_a_mark_and_a_line_of_its_own_in_grey_print() -> None:
+    assert len(set(MARKS)) == len(MARKS)
+    assert len({str(one) for one in DASHES}) == len(DASHES)
+    assert all(MarkerStyle(mark) for mark in MARKS if mark)
+    rows = ["AB.....A..ABAA", "BB...........A"]
+    read = scene(rows, yarns=THREE)
+    (axes,) = catch_map(read, plan_of(read)).axes
+    marked = [one for one in axes.collections if isinstance(one, PathCollection) and one.get_zorder() == 1]
+    chart_ij = read.chart_rows()
+    wanted = [
+        sorted(
+            (14.0 - column, row + 1.0 + MARKED)
+            for row in range(2)
+            for column in range(14)
+            if chart_ij[row][column] == yarn
+        )
+        for yarn in (1, 2)  # the first has none
+    ]
+    assert [sorted(map(tuple, np.asarray(one.get_offsets()).tolist())) for one in marked] == wanted
+    one, other = (one.get_paths()[0].vertices for one in marked)
+    assert one.shape != other.shape or not np.allclose(one, other)

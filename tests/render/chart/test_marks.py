@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fabricsim.render.chart.marks import HIGH, LETTERS, PLAIN, outline, plain_marks, too_alike
+from fabricsim.render.chart.marks import HIGH, LETTERS, PLAIN, REACH, outline, plain_marks, too_alike
 
 
 def test_plain_marks_are_never_alike() -> None:
@@ -35,3 +35,17 @@ def test_every_symbol_lies_within_its_square(symbol: str) -> None:
     assert np.abs(corners).max() <= 0.42
     assert corners[1, 1] - corners[0, 1] <= 1.5 * HIGH
     assert np.abs(corners[:, 0].sum()) < 1e-9
+
+
+def reach(symbol: str) -> float:
+    return float(np.hypot(*outline(symbol).vertices.T).max())
+
+
+@pytest.mark.parametrize("symbol", ["W", "@", "M", "%"])
+def test_what_is_broad_is_made_to_fit(symbol: str) -> None:
+    assert reach(symbol) == pytest.approx(REACH)
+
+
+def test_what_fits_is_as_large_as_its_letter() -> None:
+    assert reach(".") < 0.5 * REACH  # a dot is not blown up
+    assert np.ptp(outline("I").vertices[:, 1]) == pytest.approx(HIGH, rel=1e-3)

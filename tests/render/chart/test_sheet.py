@@ -7,9 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.collections import PathCollection
+from matplotlib.collections import LineCollection, PathCollection
+from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, Rectangle
 
 from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_repeat
@@ -18,9 +20,24 @@ from fabricsim.render.basics.eyes import contrast
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart.layout import LEAST, SheetLayout
 from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
-from fabricsim.render.chart.squares import BELOW, DARK, LIGHT, RING, ChartSquare
+from fabricsim.render.chart.squares import (
+    BELOW,
+    DARK,
+    FLOAT_THICK,
+    GRID,
+    HEAVY,
+    LIGHT,
+    RING,
+    RING_THICK,
+    THIN,
+    ChartSquare,
+    key_catch,
+    key_frame,
+    key_long,
+)
 from fabricsim.render.layout.paper import DPI, POINT, Paper, blank
 from tests.design.floats.test_on_paper import scene
+from tests.render.written import lines_on
 
 LEGIBLE_PT = 6.5
 """Smallest letters, points: x-height 1.25 mm, as in a small-print book (chosen)."""
@@ -292,6 +309,7 @@ def test_rings_are_large_round_the_symbol_and_cut_by_nothing(rows: list[str], st
         ]
         assert symbols
         for one in rings:
+            assert len(np.asarray(one.get_facecolor())) == 0  # its symbol is seen through it
             thick = float(np.asarray(one.get_linewidths())[0]) / 72.0 * DPI
             offsets = np.asarray(one.get_offsets())
             radius = 0.5 * one.get_paths()[0].get_extents().width * side
@@ -333,3 +351,52 @@ def test_the_key_explains_what_is_drawn_on_its_sheet_alone() -> None:
     assert any("first repeat of a round" in text.get_text() for text in figures[0].texts)
     circles = [one for one in figures[0].findobj(Circle) if isinstance(one, Circle)]
     assert not circles
+
+
+@pytest.mark.parametrize("rows", [SMALL, ["ab" * 12] * 11, LARGER])
+def test_every_fifth_line_is_heavier_counted_from_the_bottom_right(rows: list[str]) -> None:
+    """Also on sheets that begin in the middle of the chart."""
+    _, _, layout, figures = made(scene(rows))
+    for figure, tile in zip(figures, layout.tiles, strict=True):
+        (low, high), (first, last) = tile.rows, tile.columns
+        grids = [
+            one for one in figure.axes[0].collections
+            if isinstance(one, LineCollection) and one.get_segments()
+            and np.allclose(np.asarray(one.get_colors())[0], to_rgba(GRID))
+        ]  # fmt: skip
+        thin, heavy = sorted(grids, key=lambda one: float(np.asarray(one.get_linewidths())[0]))
+        assert float(np.asarray(thin.get_linewidths())[0]) == THIN
+        assert THIN < float(np.asarray(heavy.get_linewidths())[0]) <= HEAVY
+        drawn = {}
+        for one, is_heavy in ((thin, False), (heavy, True)):
+            for (x, y), (to_x, to_y) in (line.tolist() for line in one.get_segments()):
+                if y == to_y:
+                    assert (x, to_x) == (first, last)
+                    drawn["up", y] = is_heavy
+                else:
+                    assert (x, y, to_y) == (to_x, low, high)
+                    drawn["across", len(rows[0]) - x] = is_heavy
+        wanted = [("up", y) for y in range(low, high + 1)]
+        wanted += [("across", len(rows[0]) - x) for x in range(first, last + 1)]
+        assert drawn == {(way, at): at % 5 == 0 for way, at in wanted}
+
+
+def test_the_squares_of_the_key_look_as_those_of_the_chart() -> None:
+    figure = blank((60.0, 40.0))
+    paper = Paper(figure, (60.0, 40.0))
+    for number, draw in enumerate((key_frame, key_long, key_catch)):
+        draw(paper, 2.0 + 20.0 * number, 4.0, 16.0)
+    squares = [one for one in figure.get_children() if isinstance(one, Rectangle) and one is not figure.patch]
+    lefts = [one.get_x() * 60.0 for one in squares]
+    assert lefts == pytest.approx([2.0, 22.0, 42.0])
+    assert [one.get_facecolor() for one in squares] == [to_rgba("white")] * 3
+    assert squares[0].get_linewidth() > 2.0 * squares[1].get_linewidth()  # the frame is the heaviest line
+    assert lines_on(figure) == [pytest.approx((23.6, 36.4, 4.0 + 16.0 * (1.0 - BELOW), 4.0 + 16.0 * (1.0 - BELOW)))]
+    (line,) = (one for one in figure.get_children() if isinstance(one, Line2D))
+    assert line.get_linewidth() * POINT == pytest.approx(FLOAT_THICK * 16.0)
+    (ring,) = (one for one in figure.findobj(Circle) if isinstance(one, Circle))
+    assert not ring.get_fill() or ring.get_facecolor()[3] == 0.0
+    box = ring.get_window_extent()
+    assert box.width / DPI * 25.4 == pytest.approx(RING * 16.0, abs=2.0 * RING_THICK * 16.0)
+    assert 0.5 * (box.x0 + box.x1) / DPI * 25.4 == pytest.approx(50.0, abs=0.1)
+    assert ring.get_linewidth() * POINT == pytest.approx(RING_THICK * 16.0)

@@ -10,9 +10,11 @@ from PIL import Image
 
 from fabricsim.render.handouts.handout import (
     GUTTER,
+    LEAST,
     MARGIN,
     ROOM,
     SHEET,
+    SMALL_LINE,
     Column,
     Handout,
     column_width,
@@ -22,7 +24,7 @@ from fabricsim.render.handouts.handout import (
 from fabricsim.render.layout.paper import DPI
 from fabricsim.render.trace.model import Timings
 from fabricsim.render.trace.views import Picture
-from fabricsim.units import INCH, MM_PER_INCH
+from fabricsim.units import INCH, MM, MM_PER_INCH
 from tests.render.fabrics import MOTIF, fabric
 from tests.render.looking import unlit
 from tests.render.written import assert_tidy, lines_on, word
@@ -139,3 +141,17 @@ def test_all_pictures_are_as_large_as_their_room_at_most_as_in_the_hand() -> Non
     tall = unlit(fabric(MOTIF, "swatch", up=6))
     assert common_scale(wordy, [tall], ["face"]) > 1.3 * common_scale(SAID, [tall], ["face"])
     assert common_scale(SAID, [tall], ["face", "back"]) > 1.8 * common_scale(SAID, [tall], ["face"])
+
+
+def test_pictures_keep_some_room_however_much_is_said() -> None:
+    tall = unlit(fabric(MOTIF, "swatch", up=12))
+    flooded = replace(SAID, ways=SAID.ways * 100)
+    high = float(np.ptp(tall.equilibrium.x_nc[:, 1]))
+    drawn_mm = high / (common_scale(flooded, [tall], ["face"]) * DPI / INCH) / MM
+    assert drawn_mm < LEAST < 1.3 * drawn_mm
+
+
+def test_lines_of_the_foot_stand_close_under_each_other() -> None:
+    words = assert_tidy(handout_figure(SAID, PICTURES), MARGIN - 3.0)
+    first, second = (word(words, foot) for foot in SAID.foot)
+    assert second.bottom - first.bottom == pytest.approx(SMALL_LINE + 0.5, abs=0.2)

@@ -19,6 +19,8 @@ from tests.render.fabrics import GAUGE, MOTIF, fabric
 from tests.render.looking import unlit
 
 WIDE_PX = 300
+HIGH = {"face": 90, "back": 70}
+"""Heights of the blocks that stand for pictures, pixels."""
 
 
 def rests() -> list[Equilibrium]:
@@ -35,7 +37,7 @@ def no_tracing(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, float, bool]]
         wide = round(float(model.equilibrium.period_a[0]) / metres_per_px)
         asked.append((side, metres_per_px, model.painted_over))
         shade = {"face": (200, 0, 0), "back": (0, 200, 0)}[side] if not model.painted_over else (0, 0, 200)
-        return SimpleNamespace(image=Image.new("RGBA", (wide, 90), (*shade, 255)))
+        return SimpleNamespace(image=Image.new("RGBA", (wide, HIGH[side]), (*shade, 255)))
 
     def build(rest: Equilibrium, quality: str) -> Any:
         assert quality == "draft"
@@ -76,14 +78,19 @@ def test_all_are_of_one_size_at_one_scale_with_the_fabric_in_the_middle(
     ]  # fmt: skip
     sizes = {view.size for step in made.steps for view in (step.face, step.back, step.pull)}
     (size,) = sizes
+    assert size[1] == 90  # of the tallest
     assert {step.section.width for step in made.steps} == {size[0]}
     for step, wide in zip(made.steps, (1.0, 1.0, 0.92), strict=True):
-        for view, shade in ((step.face, (200, 0, 0)), (step.back, (0, 200, 0)), (step.pull, (0, 0, 200))):
+        for view, high, shade in (
+            (step.face, 90, (200, 0, 0)),
+            (step.back, 70, (0, 200, 0)),
+            (step.pull, 70, (0, 0, 200)),
+        ):
             rows, columns = np.nonzero((np.asarray(view) == shade).all(axis=2))
             across = round(12 * GAUGE.stitch_width * wide / made.metres_per_px)
             assert columns.max() + 1 - columns.min() == across
             assert columns.min() == (size[0] - across) // 2
-            assert (rows.min(), rows.max() + 1) == ((size[1] - 90) // 2, (size[1] - 90) // 2 + 90)
+            assert (rows.min(), rows.max() + 1) == ((90 - high) // 2, (90 - high) // 2 + high)
     assert made.colours.greatest == round_end(max(map(hardest, rests())))  # type: ignore[attr-defined]
 
 

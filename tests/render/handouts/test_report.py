@@ -94,3 +94,9 @@ def test_the_rim_of_what_reaches_the_edge_is_paper_too() -> None:
     assert cut.shape == (40 + 2 * RIM_PX, 60 + 2 * RIM_PX, 3)
     assert (cut[:RIM_PX] == 255).all()
     assert (cut[:, -RIM_PX:] == 255).all()
+
+
+def test_a_very_tall_chart_is_not_made_narrower() -> None:
+    tall, wide = readable(drawn((300, 9000), (RIM_PX, RIM_PX, 300 - RIM_PX, 9000 - RIM_PX)), square=10.0, dpi=300.0)
+    assert wide == 96
+    assert tall.size == (2 * wide, round(9000 * 2 * wide / 300))

@@ -11,10 +11,11 @@ from PIL import Image
 from fabricsim.design.scene.choices import Case
 from fabricsim.render.basics.palette import GREY, PAPER, rgb
 from fabricsim.render.basics.scale import MOST_SPARE, pull_colours, slack_colours
-from fabricsim.render.section.bare import AROUND_PX, BARE, DASH, FLOAT_EDGE, LOOP_EDGE, section_pictures
-from fabricsim.render.section.geometry import CrossSection, SectionFloat
+from fabricsim.render.section.bare import AROUND_PX, BARE, DASH, FLOAT_EDGE, LOOP_EDGE, cut_through, section_pictures
+from fabricsim.render.section.geometry import CrossSection, SectionFloat, section_of
 from fabricsim.render.section.layers import PALE, layers
 from fabricsim.render.section.row import LoopPiece
+from tests.render.fabrics import MOTIF, fabric
 
 PER_PX = 1e-4
 THICK = 12 * PER_PX
@@ -154,3 +155,16 @@ def test_all_are_equally_high_and_what_is_cut_off_ends_in_paper() -> None:
     columns = np.flatnonzero(np.abs(aside[AROUND_PX + 6] - paler()).max(axis=1) <= 2)
     assert columns[0] == 0  # 1 cm farther left: what is shown stands in the middle
     assert columns[-1] == pytest.approx(149, abs=1)
+
+
+def test_of_a_tube_the_half_that_faces_up_is_cut_through_and_all_of_it() -> None:
+    tube = fabric(MOTIF, "round", across=4)
+    found = cut_through(tube, 1)
+    radius = float(np.linalg.norm(found.line_kc, axis=1).max())
+    left, right = found.extent
+    assert left < -radius - found.thickness
+    assert right > radius + found.thickness
+    assert len(found.loops) > len(section_of(tube, 1).loops)  # which shows an arc alone
+    flat = fabric(MOTIF, "swatch")
+    assert cut_through(flat, 1).extent == section_of(flat, 1).extent
+    assert not cut_through(flat, 1).cut

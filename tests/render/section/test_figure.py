@@ -7,11 +7,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
 from fabricsim.render.basics.files import figure_image
-from fabricsim.render.section.figure import section_figure
+from fabricsim.render.basics.palette import HAIR
+from fabricsim.render.section.figure import OUTLINE, RING, section_figure
 from fabricsim.render.section.geometry import CrossSection, section_of
+from fabricsim.render.section.layers import float_colour
 from fabricsim.render.yarn.loop import YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, PLAIN, THREE, fabric
 
@@ -53,6 +56,12 @@ def test_yarn_is_drawn_as_thick_as_it_is() -> None:
     _, floats, _ = figure.axes[0].collections
     drawn = max(floats.get_linewidths()) / 72.0 * 200 * 1e-4
     assert drawn == pytest.approx(section.thickness, rel=1e-9)
+    for layer in figure.axes[0].collections:  # each strand twice: its outline, and itself within
+        wide_k = np.asarray(layer.get_linewidths())
+        np.testing.assert_allclose(wide_k[1::2], wide_k[::2] * (1.0 - 2.0 * OUTLINE))
+        assert (np.asarray(layer.get_colors())[::2, :3] == np.asarray(layer.get_colors())[0, :3]).all()
+        for outer, inner in zip(layer.get_segments()[::2], layer.get_segments()[1::2], strict=True):
+            np.testing.assert_array_equal(outer, inner)
     assert section.thickness == pytest.approx(YARN_THICKNESS * W)
 
 
@@ -148,3 +157,32 @@ def test_a_vector_figure_has_the_same_scale() -> None:
     buffer = io.BytesIO()
     figure.savefig(buffer, format="svg")
     assert b'width="432pt"' in buffer.getvalue()  # 900 px at 150 to the inch of 72 points
+
+
+def test_the_whole_round_is_drawn_small_with_every_float_a_chord_in_its_colour() -> None:
+    section = section_of(fabric(MOTIF, "round", across=4, slack=-0.08), 1)
+    greatest = 0.2
+    figure = section_figure(section, width_px=1200, greatest=greatest)
+    chords = [one for one in figure.axes[0].lines if one.get_linewidth() == pytest.approx(3.6 * 72.0 / figure.dpi)]
+    every = (*section.beyond, *section.floats)
+    assert section.beyond
+    assert len(chords) == len(every)
+    radius = float(np.linalg.norm(section.line_kc, axis=1).max())
+    small = 0.5 * RING / radius
+    middle = np.mean([[line.get_xdata().mean(), line.get_ydata().mean()] for line in round_lines(figure)], axis=0)
+    for line, one in zip(chords, every, strict=True):
+        assert line.get_color() == pytest.approx(tuple(float_colour(one, greatest)))
+        path_kc = np.column_stack([line.get_xdata(), line.get_ydata()])
+        way = (one.line_kc[0] - one.line_kc[-1])[:2] * small
+        np.testing.assert_allclose(path_kc[0] - path_kc[-1], way, atol=0.03 * RING)  # slack floats bow
+        assert np.linalg.norm(path_kc - middle, axis=1).max() < 0.5 * RING + 2.0
+
+
+def round_lines(figure: Figure) -> list:  # type: ignore[type-arg]
+    """Return the line of the whole round."""
+    thin = 2.0 * 72.0 / figure.dpi
+    return [
+        one for one in figure.axes[0].lines
+        if one.get_linewidth() == pytest.approx(thin) and to_rgb(one.get_color()) != to_rgb(HAIR)
+        and len(one.get_xdata()) > 20
+    ]  # fmt: skip
