@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from fabricsim.cli.commands.preview.words import figures, remarks
+from fabricsim.cli.commands.rounds.rows import bound
 from fabricsim.cli.commands.yarn.words import left_of_balls
 from fabricsim.cli.shell.recorded import Sentence
 from fabricsim.cli.shell.tables import Table
@@ -39,6 +40,9 @@ def blocks_of(scene: Scene, parts: Sequence[Sentence | Table]) -> list[Block]:
             items.clear()
 
     for part in parts:
+        if isinstance(part, Sentence) and part.text.startswith("    "):  # set in: what stands under a sentence
+            items.append(part.text.strip())
+            continue
         if isinstance(part, Sentence) and part.text.lstrip().startswith("- "):
             items.append(part.text.lstrip()[2:])
             continue
@@ -89,9 +93,9 @@ def ticked(blocks: list[Block]) -> list[Block]:
         if not (isinstance(one, Text) and not one.strong and WORKED.match(one.text)):
             made.append(one)
         elif made and isinstance(made[-1], Items) and made[-1].tick:
-            made[-1] = Items((*made[-1].items, one.text), tick=True)
+            made[-1] = Items((*made[-1].items, bound(one.text)), tick=True)
         else:
-            made.append(Items((one.text,), tick=True))
+            made.append(Items((bound(one.text),), tick=True))
     return made
 
 

@@ -60,7 +60,7 @@ def test_every_row_gets_a_box_to_tick() -> None:
     blocks: list[Block] = [Text("Key"), Text("Rnd 1: k all MC."), Text("Rnds 2-3: as rnd 1."), Text("Row 4: p.")]
     assert ticked(blocks) == [
         Text("Key"),
-        Items(("Rnd 1: k all MC.", "Rnds 2-3: as rnd 1.", "Row 4: p."), tick=True),
+        Items(("Rnd 1: k all MC.", "Rnds 2-3: as rnd\N{NO-BREAK SPACE}1.", "Row 4: p."), tick=True),
     ]
 
 
