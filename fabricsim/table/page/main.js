@@ -56,7 +56,8 @@ const parts = [tape, margin, needle, status, keys, new ToDo(bench, tries), new S
 function resize() {
     const box = cloth.getBoundingClientRect();
     const small = box.width < 600;
-    const margins = { left: small ? 34 : 112, right: small ? 44 : 84, top: small ? 14 : 26, bottom: small ? 56 : 74 };
+    const told = document.body.classList.contains("in-class");
+    const margins = { left: small ? 34 : 112, right: small ? 44 : 84, top: told ? 0.075 * innerHeight : small ? 14 : 26, bottom: small ? 56 : 74 };
     bench.stage.resize(box.width, box.height, margins);
     beside.resize(margins);
 }

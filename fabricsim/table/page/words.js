@@ -5,6 +5,10 @@ import { round } from "./dom.js";
 const count = (many, one, more = `${one}s`) => `${many} ${many === 1 ? one : more}`;
 /** @param {number} mm @param {"cm" | "inch"} units @param {number} [digits] */
 const length = (mm, units, digits = 1) => (units === "inch" ? `${round(mm / 25.4, digits)} in` : `${round(mm / 10, digits)} cm`);
+/** A small length. @param {number} mm @param {"cm" | "inch"} units */
+const small = (mm, units) => (units === "inch" ? `${round(mm / 25.4, 2)} in` : `${round(mm)} mm`);
+/** @param {number} percent */
+const share = (percent) => `${round(percent)} %`;
 
 export const WORDS = {
     skip: "To the cloth",
@@ -137,9 +141,10 @@ export const WORDS = {
     between: "Knit one stitch in between",
     show_back: "Show it on the back",
     length,
-    /** @param {number} row @param {string} loss */
-    row_loss: (row, loss) => `row ${row}: ${loss} narrower`,
-    repeat_edge: "edge of the repeat",
+    small,
+    share,
+    /** @param {number} pull @param {number} [digits] */
+    cN_of: (pull, digits = 2) => `${round(pull, digits)} cN`,
     /** @param {string} now @param {string} plain */
     tape: (now, plain) => `${now} now, ${plain} plain`,
     plain: "plain",
@@ -160,10 +165,10 @@ export const WORDS = {
     /** @param {string} low @param {string} high */
     likely_width: (low, high) => `likely ${low} to ${high}`,
     likely_later: "its likely range is still to come",
-    /** @param {number} mm @param {string} word */
-    pucker: (mm, word) => `${word.charAt(0).toUpperCase()}${word.slice(1)}: ${round(mm)} mm from peak to valley`,
+    /** @param {string} long @param {string} word */
+    pucker: (long, word) => `${word.charAt(0).toUpperCase()}${word.slice(1)}: ${long} from peak to valley`,
     /** @param {string} low @param {string} high */
-    pucker_likely: (low, high) => `likely ${low} to ${high} mm`,
+    pucker_likely: (low, high) => `likely ${low} to ${high}`,
     /** @param {number} over @param {number} all */
     over: (over, all) => (all === 0 ? "No yarn is carried behind the cloth yet" : over === 0 ? `No float of ${all} is over your limits` : `${over} of ${count(all, "float")} ${over === 1 ? "is" : "are"} over your limits`),
     /** @param {number} gap @param {string} long */
@@ -175,17 +180,12 @@ export const WORDS = {
     cN: "1 cN is about the weight of a gram",
     /** @param {number} row @param {number} percent */
     narrowest: (row, percent) => `narrowest in row ${row}, by ${round(percent)} %`,
-    /** @param {number} percent */
-    taller: (percent) => `${round(Math.abs(percent))} % ${percent >= 0 ? "taller" : "shorter"}`,
-    /** @param {number} level */
-    hard: (level) => `difficulty ${round(level, 1)} of 10`,
     all_words: "All that the forecast says",
     show: "Show it",
     pull_scale: "How hard a float pulls",
     slack_float: "slack",
     face: "The face",
     back: "The back",
-    both_sides: "Face and back",
 
     // what to do
     /** @param {{what: string, count: number, slack: number | null}} of */
@@ -195,16 +195,15 @@ export const WORDS = {
         if (of.what === "loosen") return `Carry the floats looser: ${slackSaid(of.slack ?? 0)}`;
         return `Add ${count(of.count, "repeat")} across`;
     },
-    /** What a suggestion does to what was asked about. @param {import("./messages").Suggestion} of */
-    would: (of) =>
+    /** What a suggestion does to what was asked about. @param {import("./messages").Suggestion} of @param {"cm" | "inch"} units */
+    would: (of, units) =>
         [
             of.over_before === of.over_after ? "" : `${of.over_before} \u2192 ${of.over_after} over the limits`,
-            then(of.loss_percent_before, of.loss_percent_after, "% narrower"),
-            then(of.pucker_mm_before, of.pucker_mm_after, "mm of pucker"),
+            then(of.loss_percent_before, of.loss_percent_after, (percent) => `${round(percent)}`, " % narrower"),
+            then(of.pucker_mm_before, of.pucker_mm_after, (mm) => small(mm, units), " of pucker"),
         ]
             .filter(Boolean)
             .join("; "),
-    try_it: "Try it",
     take_back: "Take it back",
     nothing_to_do: "Nothing to mend.",
     /** @param {string} change */
@@ -212,17 +211,16 @@ export const WORDS = {
     before: "before",
     now: "now",
     beside: "Before beside now",
-    beside_off: "Put it away",
+    /** @param {string} change @param {number} loss */
+    laid_beside: (change, loss) => `${change || "cast on"}: ${share(loss)} narrower`,
     width: "width lost",
     pucker_short: "pucker",
     over_short: "over the limits",
 
     // tries
-    /** @param {{loss: number, pucker: number, over: number, change: string, now: boolean}} of */
-    tried: (of) => `${of.change || "cast on"}: ${round(of.loss)} % narrower, ${round(of.pucker)} mm of pucker, ${of.over} over the limits${of.now ? "; on the table" : ""}`,
-    /** @param {number} loss */
-    tried_short: (loss) => `${round(loss)} %`,
-    try_take: "Back to this one",
+    /** @param {{loss: number, pucker: string, over: number, change: string, now: boolean}} of */
+    tried: (of) => `${of.change || "cast on"}: ${share(of.loss)} narrower, ${of.pucker} of pucker, ${of.over} over the limits${of.now ? "; on the table" : ""}`,
+    tried_short: share,
     try_beside: "Lay it beside",
     try_away: "Put it away",
 
@@ -234,12 +232,11 @@ export const WORDS = {
     missing: (slack, gap, mm) =>
         slack < 0 ? `behind ${gap} stitches ${mm} of yarn are missing` : slack > 0 ? `behind ${gap} stitches there are ${mm} to spare` : `behind ${gap} stitches it is just as long as its way`,
     unevenness: "How uneven",
-    /** @param {number} share */
-    uneven_said: (share) => (share === 0 ? "all alike" : `\u00b1${round(100 * share, 0)} %`),
+    /** @param {number} part */
+    uneven_said: (part) => (part === 0 ? "all alike" : `\u00b1${round(100 * part, 0)} %`),
     catches: "Catches",
     catches_are: { none: "none", planned: "planned", listed: "as placed by hand", "listed and planned": "placed, and planned" },
     inside_out: "Knitted inside out",
-    row_label: "Row",
     /** @param {number} row @param {boolean} fromLeft */
     row_from: (row, fromLeft) => `Row ${row}, from the ${fromLeft ? "left" : "right"}; type to knit it otherwise`,
     /** @param {import("./hands/row_words.js").RowFault} fault @param {string[]} names */
@@ -249,7 +246,6 @@ export const WORDS = {
             : fault.kind === "part"
               ? `\u2018${fault.part}\u2019 is not a number and a yarn, as in \u20183 ${names[0]}\u2019.`
               : `That makes ${count(fault.given, "stitch", "stitches")}; the row has ${fault.wanted}.`,
-    row_done: "Knitted.",
 
     // setting the table
     setting: {
@@ -388,25 +384,23 @@ export const WORDS = {
             { slack: -0.12, side: "face", text: "Shorter still. What can no longer get narrower stands up: it puckers." },
             { slack: 0.05, side: "face", text: "Spread the stitches on the needle before each change of yarn. The floats let go, and the cloth lies flat." },
         ],
-        lost: "narrower",
-        pucker: "pucker",
+        /** @param {string} slack @param {number | null} loss @param {string} pucker */
+        told: (slack, loss, pucker) => (loss === null ? slack : `${slack}: ${share(loss)} narrower, ${pucker} of pucker`),
     },
 
     // troubles
     lost: "The table's server does not answer; trying again. What you did is kept.",
     refused: "This page has not the right address: start the table again, or open the address that the command printed.",
-    back_again: "The server is back.",
     other_tabs: "This table is open in another tab too; both show the same piece.",
     other_tables: "This file is open at another table too: keep it in one of them only.",
-    changed_on_disk: "The file was changed by something else; keeping will ask first.",
     ending: "The server has been told to end.",
     no_webgl: "This browser draws no 3-D; pictures of the cloth are made by the server.",
     picture_alt: "The cloth, drawn by the server",
 };
 
-/** @param {number | null} before @param {number | null} after @param {string} unit */
-function then(before, after, unit) {
-    return before === null || after === null || round(before) === round(after) ? "" : `${round(before)} \u2192 ${round(after)} ${unit}`;
+/** @param {number | null} before @param {number | null} after @param {(value: number) => string} said @param {string} what */
+function then(before, after, said, what) {
+    return before === null || after === null || said(before) === said(after) ? "" : `${said(before)} \u2192 ${said(after)}${what}`;
 }
 
 /** @param {number} slack @returns {string} */

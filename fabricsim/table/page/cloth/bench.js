@@ -145,7 +145,7 @@ export class Bench {
                 const [row, column] = [cell[4 * n + 2], cell[4 * n + 3]];
                 const known = row >= 0 && row < chart.height && column < chart.width;
                 looks[4 * n] = known ? Math.min(chart.at(row, column), yarns - 1) : 255;
-                looks[4 * n + 1] = this.litStitches.has(n) ? 255 : known && this.framed(row, column) ? 120 : 0;
+                looks[4 * n + 1] = this.litStitches.has(n) ? 255 : 0;
             }
         });
     }
@@ -169,12 +169,6 @@ export class Bench {
         let most = 0;
         for (const pull of shape.pull) most = Math.max(most, pull);
         return most;
-    }
-
-    /** @param {number} row @param {number} column of the chart */
-    framed(row, column) {
-        const { box, chart } = this;
-        return box !== null && row >= box.row && row < box.row + box.rows && chart.wrapped(column - box.column) < box.columns;
     }
 
     // ---- looking ----

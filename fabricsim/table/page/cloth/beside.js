@@ -1,5 +1,5 @@
 // A second cloth beside the first: at the same scale, turned as the first is.
-import { by, round } from "../dom.js";
+import { by } from "../dom.js";
 import { light } from "../colour.js";
 import { Stage } from "../gl/stage.js";
 import { WORDS } from "../words.js";
@@ -32,7 +32,7 @@ export class Beside {
     lay(id, told) {
         this.what = "try";
         this.open(id !== null);
-        by("beside_words").textContent = told ? `${told.change}: ${round(told.loss_percent)} % ${WORDS.class.lost}` : "";
+        by("beside_words").textContent = told ? WORDS.laid_beside(told.change, told.loss_percent) : "";
     }
 
     /** Show the back of the same cloth. @param {boolean} on */

@@ -1,6 +1,6 @@
 // What stands round the cloth: numbers of rows, their loss of width, pins at long floats, the edge of the repeat, rings
 // on the stitches that go with the needle. All of it follows the cloth frame by frame.
-import { by, draw, el, round } from "../dom.js";
+import { by, draw, el } from "../dom.js";
 import { WORDS } from "../words.js";
 
 /** @typedef {import("./bench.js").Bench} Bench */
@@ -27,14 +27,16 @@ export class Margin {
         const frame = twice("frame", "path");
         const rings = twice("rings", "path");
         const ring = twice("ring", "circle");
+        const caught = twice("caught", "path");
+        this.caught = caught.shape;
         this.edge = edge.shape;
         this.frame = frame.shape;
         this.rings = rings.shape;
         this.ring = ring.shape;
         this.rim = draw("circle", { class: "rim", visibility: "hidden" });
         this.labels = draw("g", { class: "numbers" });
-        this.svg.append(edge.defs, frame.defs, rings.defs, ring.defs);
-        this.svg.append(this.bars, ...edge.drawn, this.axis, ...frame.drawn, this.threads, ...rings.drawn, ...ring.drawn, this.rim, this.labels);
+        this.svg.append(caught.defs, edge.defs, frame.defs, rings.defs, ring.defs);
+        this.svg.append(this.bars, ...caught.drawn, ...edge.drawn, this.axis, ...frame.drawn, this.threads, ...rings.drawn, ...ring.drawn, this.rim, this.labels);
         /** @type {ToldFloat[]} */
         this.faults = [];
         bench.stage.watchers.push(() => this.draw());
@@ -75,6 +77,7 @@ export class Margin {
         this.drawRows(ends);
         this.drawEdge(shape.cell, spots);
         this.drawRings(spots);
+        this.drawCaught(spots);
         this.drawFrame();
         this.drawPins(spots);
         const { glass } = stage;
@@ -120,7 +123,7 @@ export class Margin {
             bars += `M${x - 24} ${end.y}h${-long}`;
             if (loss === worst && !told) {
                 told = true;
-                labels.push(draw("text", { x: Math.max(42, x - 30 - long), y: end.y + 4, class: "worst" }, `${round(loss)} %`));
+                labels.push(draw("text", { x: Math.max(42, x - 30 - long), y: end.y + 4, class: "worst" }, WORDS.share(loss)));
             }
         }
         this.bars.setAttribute("d", bars);
@@ -205,6 +208,20 @@ export class Margin {
             }
         }
         this.rings.setAttribute("d", d);
+    }
+
+    /** A hook below each stitch where a float is caught, on the squares and on the back. @param {Float32Array} spots */
+    drawCaught(spots) {
+        const { stage, places, table } = this.bench;
+        const [w, h] = [0.3 * stage.cell[0] * stage.camera.scale, 0.36 * stage.cell[1] * stage.camera.scale];
+        let d = "";
+        for (const one of stage.flat > 0.5 || stage.behind ? (table.scene?.caught ?? []) : []) {
+            for (const n of places.ofSquare(one.row, one.column)) {
+                if (spots[4 * n + 3] < 1) continue;
+                d += `M${(spots[4 * n] - w).toFixed(1)} ${(spots[4 * n + 1] + h * 0.4).toFixed(1)}q0 ${h} ${w} ${h}t${w} ${-h}`;
+            }
+        }
+        this.caught.setAttribute("d", d);
     }
 
     /** The outline of what is chosen, at every repeat. */

@@ -37,6 +37,7 @@ export class Status {
         const n = bench.under;
         if (!scene || n < 0) return WORDS.no_stitch;
         const square = bench.places.square(n);
+        if (bench.tool === "frame" && bench.box) return WORDS.framed(bench.box.rows, bench.box.columns);
         if (!square) return WORDS.stitch_plain(bench.cursor[0] + 1, scene.yarns[scene.plain_yarn].name) + ".";
         const [row, column] = square;
         const floats = behind(counts?.repeat ?? [], bench.chart, row, column);

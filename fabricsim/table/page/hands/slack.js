@@ -1,5 +1,5 @@
 // A slider from too short to loose, with a float drawn at its true proportion: it sags, or it is short.
-import { by, draw, el, round } from "../dom.js";
+import { by, draw, el } from "../dom.js";
 import { WORDS } from "../words.js";
 import { Stroke } from "./stroke.js";
 
@@ -74,7 +74,7 @@ export class Slack {
         }
         this.svg.replaceChildren(...parts);
         const mm = ((GAP + 1) * 100 * Math.abs(slack)) / scene.gauge[0];
-        const long = scene.units === "inch" ? `${round(mm / 25.4, 2)} in` : `${round(mm)} mm`;
+        const long = WORDS.small(mm, scene.units);
         const said = `${WORDS.slackSaid(slack)}: ${WORDS.missing(slack, GAP, long)}`;
         this.words.textContent = said;
         this.range.setAttribute("aria-valuetext", said);

@@ -1,5 +1,5 @@
 // A class: the whole screen, large type, face and back at once, one slider, and a walk through why a tight float pulls.
-import { by, draw, el, round } from "../dom.js";
+import { by, draw, el } from "../dom.js";
 import { WORDS } from "../words.js";
 import { section, tellingRow } from "./section.js";
 
@@ -116,6 +116,6 @@ export class Lesson {
         const row = tellingRow(shape);
         if (row) section(this.svg, shape, scene.yarns.map((yarn) => yarn.colour), row);
         const settled = said && said.revision === scene.revision;
-        this.numbers.textContent = `${WORDS.slackSaid(Number(this.range.value) / 100)}${settled ? `: ${round(said.loss_percent)} % ${WORDS.class.lost}, ${round(said.pucker_mm)} mm ${WORDS.class.pucker}` : ""}`;
+        this.numbers.textContent = WORDS.class.told(WORDS.slackSaid(Number(this.range.value) / 100), settled ? said.loss_percent : null, WORDS.small(said?.pucker_mm ?? 0, scene.units));
     }
 }

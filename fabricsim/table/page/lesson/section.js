@@ -5,21 +5,28 @@ import { draw } from "../dom.js";
 
 /** Stitches that are shown on both sides of the float. */
 const BESIDE = 3;
+/** Share of the longest from which a float is long. */
+const LONG = 0.6;
 
-/** The row that says most: the one with the longest float in view. @param {Fabric} fabric */
+/** Of long floats the one that pulls hardest, as that says most; if none does, the longest.
+ * @param {Fabric} fabric @returns {{row: number, from: number, to: number} | null} where it lies in the piece */
 export function tellingRow(fabric) {
-    let best = -1;
-    let most = -1;
-    for (let f = 0; f < fabric.ends.length / 2; f++) {
-        const [a, b] = [fabric.ends[2 * f], fabric.ends[2 * f + 1]];
-        if (a < 0 || b < 0 || !fabric.face[4 * a + 3] || !fabric.face[4 * b + 3]) continue;
-        const gap = fabric.floats[2 * f + 1];
-        const across = fabric.cell[4 * b + 1] - fabric.cell[4 * a + 1];
+    const { cell, ends, face, floats, pull } = fabric;
+    const open = [];
+    for (let f = 0; f < ends.length / 2; f++) {
+        const [a, b] = [ends[2 * f], ends[2 * f + 1]];
+        if (a < 0 || b < 0 || !face[4 * a + 3] || !face[4 * b + 3]) continue;
         // one that lies open in its row, and of a tube one on the side that looks at the eye
-        if (fabric.cell[4 * a] !== fabric.cell[4 * b] || across !== gap + 1 || (fabric.head.case === "round" && fabric.face[4 * a + 2] < 40)) continue;
-        if (gap > most) [most, best] = [gap, f];
+        if (cell[4 * a] !== cell[4 * b] || cell[4 * b + 1] - cell[4 * a + 1] !== floats[2 * f + 1] + 1) continue;
+        if (fabric.head.case === "round" && face[4 * a + 2] < 40) continue;
+        open.push(f);
     }
-    return best < 0 ? null : { row: fabric.cell[4 * fabric.ends[2 * best]], from: fabric.cell[4 * fabric.ends[2 * best] + 1], to: fabric.cell[4 * fabric.ends[2 * best + 1] + 1] };
+    const longest = Math.max(0, ...open.map((f) => floats[2 * f + 1]));
+    const long = open.filter((f) => floats[2 * f + 1] >= LONG * longest);
+    long.sort((f, g) => pull[g] - pull[f] || floats[2 * g + 1] - floats[2 * f + 1]);
+    if (!long.length) return null;
+    const [a, b] = [ends[2 * long[0]], ends[2 * long[0] + 1]];
+    return { row: cell[4 * a], from: cell[4 * a + 1], to: cell[4 * b + 1] };
 }
 
 /** Draw the row into an svg. @param {SVGElement} svg @param {Fabric} fabric @param {string[]} colours @param {{row: number, from: number, to: number}} at */

@@ -55,14 +55,19 @@ export class Says {
         const hardest = said.hardest[0];
         const width = [
             WORDS.narrower(said.loss_percent),
-            likely ? WORDS.likely_width(long(Math.min(...likely)), long(Math.max(...likely))) : WORDS.likely_later,
+            [
+                likely ? WORDS.likely_width(long(Math.min(...likely)), long(Math.max(...likely))) : WORDS.likely_later,
+                worst && worst.loss_percent > said.loss_percent + 0.1 ? WORDS.narrowest(worst.row + 1, worst.loss_percent) : "",
+            ]
+                .filter(Boolean)
+                .join("; "),
         ];
         const puckers = said.likely_pucker_mm;
         const head = el("p", { class: "width" }, el("span", { text: WORDS.width_head(long(said.plain_cm), long(said.width_cm)) }));
         this.forecast.replaceChildren(
             head,
             this.line(width[0], width[1], worst ? () => this.toRow(worst.row) : null),
-            this.line(WORDS.pucker(said.pucker_mm, said.pucker_word), puckers ? WORDS.pucker_likely(round(puckers[0]), round(puckers[1])) : null, () => this.toPeak()),
+            this.line(WORDS.pucker(WORDS.small(said.pucker_mm, units), said.pucker_word), puckers ? WORDS.pucker_likely(WORDS.small(puckers[0], units), WORDS.small(puckers[1], units)) : null, () => this.toPeak()),
             this.line(WORDS.taut(said.taut, said.floats), said.taut ? WORDS.hardest(said.greatest_cN) : null, hardest ? () => this.bench.show({ row: hardest.row, column: hardest.column, floats: true, side: "back" }) : null),
         );
         this.whole.querySelector("ul")?.replaceChildren(...[...said.words, ...said.advice].map((line) => el("li", { text: line })));
@@ -142,7 +147,7 @@ export class Says {
         scale.replaceChildren(
             el("span", { class: "name", text: WORDS.pull_scale }),
             el("span", { class: "slacks" }, none, WORDS.slack_float),
-            el("div", { class: "graded" }, bar, el("div", { class: "numbers" }, el("span", { text: "0" }), el("span", { text: round(most / 2, 2) }), el("span", { text: `${key} cN` }))),
+            el("div", { class: "graded" }, bar, el("div", { class: "numbers" }, el("span", { text: "0" }), el("span", { text: round(most / 2, 2) }), el("span", { text: WORDS.cN_of(most) }))),
         );
     }
 }

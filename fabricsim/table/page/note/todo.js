@@ -1,5 +1,5 @@
 // What to do about it: each piece of advice is a button that tries it; then before and after, and a way back.
-import { by, el, round } from "../dom.js";
+import { by, el } from "../dom.js";
 import { WORDS } from "../words.js";
 
 /** @typedef {import("../cloth/bench.js").Bench} Bench */
@@ -52,7 +52,7 @@ export class ToDo {
     /** @param {Suggestion} one */
     item(one) {
         const words = WORDS.suggestion(one);
-        const more = WORDS.would(one);
+        const more = WORDS.would(one, this.bench.table.scene?.units ?? "cm");
         const go = () => {
             this.trying = { words, before: this.bench.table.tries?.now ?? -1 };
             this.bench.table.ask({ kind: "advice", id: one.id });
@@ -96,8 +96,8 @@ export class ToDo {
                 el(
                     "tbody",
                     {},
-                    row(WORDS.width, `${round(before.loss_percent)} %`, `${round(now.loss_percent)} %`),
-                    row(WORDS.pucker_short, `${round(before.pucker_mm)} mm`, `${round(now.pucker_mm)} mm`),
+                    row(WORDS.width, WORDS.share(before.loss_percent), WORDS.share(now.loss_percent)),
+                    row(WORDS.pucker_short, WORDS.small(before.pucker_mm, scene.units), WORDS.small(now.pucker_mm, scene.units)),
                     row(WORDS.over_short, String(before.over), String(now.over)),
                 ),
             ),

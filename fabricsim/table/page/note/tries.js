@@ -60,7 +60,7 @@ export class Tries {
     /** @param {Tried} one @param {TellTries} tries */
     peg(one, tries) {
         const now = one.id === tries.now;
-        const said = WORDS.tried({ loss: one.loss_percent, pucker: one.pucker_mm, over: one.over, change: one.change, now });
+        const said = WORDS.tried({ loss: one.loss_percent, pucker: WORDS.small(one.pucker_mm, this.bench.table.scene?.units ?? "cm"), over: one.over, change: one.change, now });
         const take = el(
             "button",
             { type: "button", class: "try-cloth", "aria-current": now ? "true" : null, "aria-label": said, title: said, onclick: () => this.bench.table.ask({ kind: "take", id: one.id }) },

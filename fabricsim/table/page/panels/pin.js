@@ -6,6 +6,9 @@ import { panel } from "./panel.js";
 /** @typedef {import("../cloth/bench.js").Bench} Bench */
 /** @typedef {import("../messages").ToldFloat} ToldFloat */
 
+/** Width of the slip, CSS pixels. */
+const WIDE = 352;
+
 export class PinPanel {
     /** @param {Bench} bench @param {(float: ToldFloat) => void} show */
     constructor(bench, show) {
@@ -36,11 +39,15 @@ export class PinPanel {
                 el("button", { type: "button", text: WORDS.cancel, onclick: () => this.dialog.close() }),
             ),
         );
-        this.dialog.showModal();
         const at = from.getBoundingClientRect();
-        const box = this.dialog.getBoundingClientRect();
-        this.dialog.style.left = `${Math.max(8, Math.min(at.left - box.width - 12, innerWidth - box.width - 8))}px`;
-        this.dialog.style.top = `${Math.max(8, Math.min(at.top - 20, innerHeight - box.height - 8))}px`;
+        const wide = Math.min(WIDE, innerWidth - 16);
+        this.dialog.style.width = `${wide}px`;
+        this.dialog.style.left = `${Math.max(8, Math.min(at.left - wide - 12, innerWidth - wide - 8))}px`;
+        // hung from above in the upper half of the page, from below in the lower one
+        const low = at.top > innerHeight / 2;
+        this.dialog.style.top = low ? "auto" : `${Math.max(8, at.top - 20)}px`;
+        this.dialog.style.bottom = low ? `${Math.max(8, innerHeight - at.bottom - 20)}px` : "auto";
+        this.dialog.showModal();
     }
 
     /** @param {ToldFloat} float */
