@@ -52,7 +52,8 @@ def strange_value(rng: Random, depth: int = 0) -> Any:
     if kind == 5:
         return rng.choice((True, False, datetime.date(2024, 2, 29), datetime.time(23, 59, 59, 999_999), [], {}))
     if kind == 6:
-        return [strange_value(rng, depth + 1)] * rng.choice((1, 2, 3, 1000))
+        often = rng.choice((1, 2, 3, 1000 if depth == 0 else 4))  # a thousand thousands would be no text, but gigabytes
+        return [strange_value(rng, depth + 1)] * often
     if kind == 7:
         return {strange_text(rng): strange_value(rng, depth + 1) for _ in range(rng.choice((1, 2, 3)))}
     if kind == 8:

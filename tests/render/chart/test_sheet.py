@@ -238,6 +238,7 @@ def test_sizes_end_in_a_line_with_a_label_above() -> None:
     assert 0.4 < inked(8) < 0.8  # dashes
     assert inked(6) == inked(10) == 0.0
     assert inked(0) > 0.95  # the frame of the repeat is over it
+    assert [one.stitches for one in size_lines(sizes)] == [12, 20]  # from the smallest
     box = figures[0].axes[0].get_position()
     for label, stitches in sizes:
         text = next(one for one in figures[0].texts if one.get_text() == label)

@@ -73,3 +73,14 @@ def test_a_tall_chart_is_drawn_narrower() -> None:
     place = figure.axes[0].get_position()
     assert place.height * tall == pytest.approx(TALL[1])
     assert place.width * wide == pytest.approx(PANEL * TALL[1] / (100 * 0.8 * PANEL / 24))
+
+
+def test_a_long_name_ends_before_the_next_panel() -> None:
+    names = ("milk of a " + "very " * 20 + "white sheep", "never there", "moss")
+    figure = swatches("Hat band", CHART, RGB, names, 0.8)
+    words = assert_tidy(figure, 3.0)
+    lefts = [MARGIN + k * (PANEL + BETWEEN) for k in range(5)]
+    called = [one for one in words if one.text.startswith("milk of a")]
+    assert len(called) == 5
+    for left, one in zip(lefts, called, strict=True):
+        assert one.right <= left + PANEL + 0.5

@@ -226,3 +226,18 @@ def test_rows_and_windows_that_are_not_there_are_refused() -> None:
         assert str(refused.value) == f"row: given {row + 1}; allowed: 1 to 8; name a row of this fabric"
     with pytest.raises(InputError, match=r"window: given 500.0 to 600.0 cm; allowed: parts of .*; move it"):
         section_of(equilibrium, 0, window=(5.0, 6.0))
+
+
+def test_of_equals_the_float_in_the_middle_of_what_is_shown_is_told_of() -> None:
+    equilibrium = fabric(("baaaaaaa",), "swatch", across=6, up=3, slack=0.1)
+    whole = section_of(equilibrium, 1)
+    left, right = whole.extent
+    for window in ((left, left + 0.6 * (right - left)), (right - 0.6 * (right - left), right)):
+        found = section_of(equilibrium, 1, window=window)
+        longest = max(one.yarn_length for one in found.floats)
+        ends = [one.held_2c[:, 0] for one in found.floats if one.yarn_length > 0.999 * longest]
+        shown = [end.mean() for end in ends if window[0] - 1e-6 <= end[0] and end[1] <= window[1] + 1e-6]  # whole
+        assert found.hardest is not None
+        off = abs(found.floats[found.hardest].held_2c[:, 0].mean() - 0.5 * sum(window))
+        assert len(shown) > 1
+        assert off == pytest.approx(min(abs(x - 0.5 * sum(window)) for x in shown), abs=1e-9)

@@ -44,3 +44,14 @@ def test_of_strands_pressed_into_each_other_the_nearer_middle_has_the_place() ->
 def test_no_strand_is_met_where_none_goes_through() -> None:
     along = np.stack([np.arange(9.0), np.zeros(9), np.full(9, 40.0)], axis=1)
     assert (CutFaces(tubes(strands_of(along), 6), ACROSS).ring_at(places(np.arange(9.0))) == -1).all()
+
+
+def test_the_ends_of_the_first_and_of_the_last_strand_are_cut_as_the_others() -> None:
+    """What lies in the first and in the last two rings of all is looked at too."""
+    short = np.array([[0.0, 0.0, -0.6], [0.0, 0.0, 0.4]])
+    made = tubes(strands_of(short, short + np.array([3.0, 0.0, 0.0])), 6)
+    x = np.linspace(-1.0, 4.0, 201) + 1e-4
+    ring = CutFaces(made, ACROSS).ring_at(places(x))
+    inside = np.minimum(np.abs(x), np.abs(x - 3.0)) < 0.5
+    assert np.array_equal(ring >= 0, inside)
+    assert np.array_equal(made.strand_g[ring[inside]], (x > 1.5).astype(int)[inside])
