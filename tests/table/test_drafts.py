@@ -173,6 +173,18 @@ def test_parts_are_moved(how: dict[str, Any], printed: list[str]) -> None:
     assert moved.table["chart"]["rows"] == printed
 
 
+def test_a_part_is_shifted_up_and_to_the_right() -> None:
+    tall = changed(draft(), ask(kind="chart", rows=[[1, 0, 0], [0, 0, 0], [0, 0, 0]]))
+    box = {"row": 0, "column": 0, "rows": 3, "columns": 3}
+    moved = changed(tall, ask(kind="motif", do="shift", box=box, by=(1, 1)))
+    assert moved.scene.chart_rows() == ((0, 0, 0), (0, 1, 0), (0, 0, 0))
+
+
+def test_a_symbol_is_not_for_the_table_to_change() -> None:
+    with pytest.raises(InputError, match="a key that the table does not set"):
+        with_keys(draft(), {"yarns.0.symbol": "."})
+
+
 def test_a_quarter_turn_to_the_left_brings_the_right_side_to_the_top() -> None:
     box = {"row": 0, "column": 0, "rows": 2, "columns": 2}
     turned = changed(draft(), ask(kind="motif", do="turn", box=box, quarters=1))

@@ -112,6 +112,38 @@ def test_states_that_were_left_by_another_way_are_still_there(tmp_path: Path) ->
     history.close()
 
 
+def test_a_stroke_that_was_undone_is_not_gone_on_with(tmp_path: Path) -> None:
+    history = begun(tmp_path)
+    painted(history, 0, 2, 1, stroke=5)
+    first = history.draft.text
+    painted(history, 1, 0, 1, stroke=6)
+    history.undo()
+    painted(history, 1, 1, 1, stroke=5)
+    assert history.undo()
+    assert history.draft.text == first
+    history.close()
+
+
+def test_what_is_in_its_file_is_not_offered(tmp_path: Path) -> None:
+    path = tmp_path / "small.toml"
+    history = begun(tmp_path / "state", SMALL, str(path))
+    painted(history, 0, 2, 1)
+    keep(history)
+    history.close()
+    assert look_into(history.journal.path) is None
+
+
+def test_a_line_without_its_end_does_not_count(tmp_path: Path) -> None:
+    history = begun(tmp_path)
+    painted(history, 0, 2, 1)
+    history.close()
+    with history.journal.path.open("ab") as file:
+        file.write(b'{"undo":0}')  # whole by luck, but what is written next would follow in the same line
+    back = History.resumed(history.journal.path)
+    assert back.now == 1
+    back.close()
+
+
 def test_nothing_is_kept_of_a_piece_that_nobody_changed(tmp_path: Path) -> None:
     begun(tmp_path).close()
     assert list(tmp_path.iterdir()) == []
