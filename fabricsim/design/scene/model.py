@@ -17,18 +17,16 @@ from fabricsim.design.scene.part import Part
 from fabricsim.design.scene.rules import Catch, FloatRules
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.steek import STEEKED, Steek
+from fabricsim.design.scene.stitch_size import check_against_stitches
 from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError, meant
 from fabricsim.inputs import note_read
 from fabricsim.lengths import Units
-from fabricsim.units import MM
 
 if TYPE_CHECKING:
     from fabricsim.arrays import ChartGrid
 
-THICKEST = 2.0
-"""Stitch widths that a fabric may be thick (chosen: four times the usual)."""
 Worked = Literal["round", "flat"]
 """In the round every round is read right to left; flat, right-side rows are and wrong-side rows aren't."""
 _WORKED: dict[Worked, str] = {"round": "in the round", "flat": "flat"}
@@ -109,7 +107,7 @@ class Scene(Part):
                     "name a yarn",
                 )
         self._check_catches(self.chart_rows())
-        self._check_against_stitches()
+        check_against_stitches(self.gauge, self.floats, self.fabric, self.where)
         self._check_steek()
         if self.sizes is not None and self.sizes.file is not None:
             note_read((self._source.parent if self._source is not None else Path()) / self.sizes.file)
@@ -161,25 +159,6 @@ class Scene(Part):
                 f"{self.steek.stitches} with {most} yarns in a row",
                 f"at least {2 * most}, so that every yarn is held on both sides of the cut",
                 "use more stitches, or fewer yarns in a row",
-            )
-
-    def _check_against_stitches(self) -> None:
-        """Raise ``InputError`` for what can't be with stitches so wide."""
-        width_mm = self.gauge.stitch_width / MM
-        short_mm, thickness_mm = self.floats.short_mm, self.fabric.thickness_mm
-        if short_mm is not None and short_mm >= width_mm:
-            raise InputError(
-                self.where("floats.short_mm"),
-                f"{short_mm:g} mm, with stitches {width_mm:.1f} mm wide",
-                "less than the width of a stitch",
-                "say how much shorter each float comes out, not how long it is",
-            )
-        if thickness_mm is not None and thickness_mm > THICKEST * width_mm:
-            raise InputError(
-                self.where("fabric.thickness_mm"),
-                f"{thickness_mm:g} mm, with stitches {width_mm:.1f} mm wide",
-                f"at most {THICKEST:g} times the width of a stitch",
-                "measure how thick one layer is; stockinette is about half as thick as its stitches are wide",
             )
 
     def _check_catches(self, yarn_ij: Rows) -> None:

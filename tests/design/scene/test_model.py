@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import pi
 from typing import Any
 
 import pytest
@@ -172,6 +173,26 @@ def test_fabric_is_no_thicker_than_two_stitches_are_wide() -> None:
     assert str(refused.value) == (
         "fabric.thickness_mm: given 10.1 mm, with stitches 5.0 mm wide; allowed: at most 2 times the width of a "
         "stitch; measure how thick one layer is; stockinette is about half as thick as its stitches are wide"
+    )
+
+
+@pytest.mark.parametrize(
+    ("key", "most", "size"),
+    [
+        ("edge_curl_across_per_m", 0.5 * pi / 0.02, "stitches 20.0 mm wide"),
+        ("edge_curl_up_per_m", 0.5 * pi / 0.016, "rows 16.0 mm high"),
+    ],
+)
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+def test_fabric_curls_by_a_quarter_of_a_turn_a_stitch_at_most(key: str, most: float, size: str, sign: float) -> None:
+    """At 5 stitches and 6.25 rows to 10 cm they are 20 mm wide and 16 mm high."""
+    table = scene_table(["A."]) | {"gauge": {"stitches": 5, "rows": 6.25}}
+    Scene.model_validate({**table, "fabric": {key: sign * 0.999 * most}})
+    with pytest.raises(InputError) as refused:
+        Scene.model_validate({**table, "fabric": {key: sign * 1.001 * most}})
+    assert str(refused.value) == (
+        f"fabric.{key}: given {sign * 1.001 * most:g}, with {size}; allowed: -{most:.3g} to {most:.3g}, a quarter of a "
+        "turn from one to the next; measure how wide a roll the edge makes: the curl is 2 over its width in metres"
     )
 
 
