@@ -119,6 +119,7 @@ class _Given(Executor):
 
     def __init__(self, client: Any) -> None:
         self._client = client
+        self._out: set[Future[Any]] = set()
 
     def submit(self, job: Callable[..., Any], /, *args: Any, **more: Any) -> Future[Any]:
         """Give out a job."""
@@ -126,8 +127,15 @@ class _Given(Executor):
         # not pure: two jobs of the same argument are two jobs
         given = self._client.submit(job, *args, **more, pure=False)
         future.add_done_callback(lambda one: given.cancel() if one.cancelled() else None)
+        self._out.add(future)
+        future.add_done_callback(self._out.discard)
         given.add_done_callback(lambda done: _hand_over(done, future))
         return future
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Give back what has not begun, if asked to; the client is not ours to end."""
+        for future in list(self._out) if cancel_futures else ():
+            future.cancel()
 
 
 def _hand_over(done: Any, future: Future[Any]) -> None:

@@ -158,9 +158,8 @@ def _fed(
                     give(number)
             yield from results
     finally:
-        for future in out:
-            future.cancel()
-        executor.shutdown(wait=not out)
+        # a pool gives back by itself what has not begun: it would stumble over what others have cancelled
+        executor.shutdown(wait=not out, cancel_futures=True)
 
 
 @contextmanager

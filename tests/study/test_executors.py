@@ -7,6 +7,8 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
+import time
 from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Executor, Future
 from pathlib import Path
@@ -113,6 +115,28 @@ def test_an_address_where_nobody_answers_is_one_line(monkeypatch: pytest.MonkeyP
     with pytest.raises(InputError, match=r"--cluster: given 'tcp://127\.0\.0\.1:9', which does not answer") as problem:
         list(each_done(jobs.squared, range(2), cluster="tcp://127.0.0.1:9"))
     assert "\n" not in str(problem.value)
+
+
+def test_what_is_given_back_is_told_of_no_broken_pool(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Processes are ended once nobody waits any more; if the pool hears of that first, it must not complain."""
+    complaints: list[object] = []
+    monkeypatch.setattr(threading, "excepthook", complaints.append)
+    end = executors._Deaf.shutdown
+
+    def late(self: Any, *args: Any, **named: Any) -> None:
+        manager = self._executor_manager_thread
+        for process in list(self._processes.values()):
+            process.terminate()
+        manager.join(60.0)
+        assert not manager.is_alive()
+        end(self, *args, **named)
+
+    monkeypatch.setattr(executors._Deaf, "shutdown", late)
+    monkeypatch.setattr(executors, "WAITING", 5)  # more than the pool takes over at once
+    found = each_done(time.sleep, [0.0, *[60.0] * 9], processes=2)
+    assert next(found)[0] == 0
+    found.close()  # type: ignore[attr-defined]
+    assert complaints == []
 
 
 # ---- pools that break, without a process ---------------------------------------------------------
