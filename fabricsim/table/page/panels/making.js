@@ -71,6 +71,7 @@ export class Making {
         this.asked = job;
         this.result.replaceChildren();
         this.state.hidden = false;
+        this.state.scrollIntoView({ block: "nearest" });
         this.said.textContent = `${job.name}: ${WORDS.making.working}`;
         this.bar.removeAttribute("value");
         for (const button of this.list.querySelectorAll("button")) button.toggleAttribute("aria-current", button.dataset.job === job.key);
@@ -119,7 +120,10 @@ export class Making {
 
     /** @param {string} words */
     words(words) {
-        return [el("p", { class: "ways" }, el("button", { type: "button", text: WORDS.making.print, onclick: () => window.print() })), el("pre", { class: "words", tabindex: "0", text: words })];
+        const told = el("pre", { class: "words", tabindex: "0", text: words });
+        // where files are the answer, a line or two only says so
+        if (words.split("\n").length < 5) return [told];
+        return [el("p", { class: "ways" }, el("button", { type: "button", text: WORDS.making.print, onclick: () => window.print() })), told];
     }
 
     /** Pages first, then what is only to be kept. @param {TellDone["files"]} files */
