@@ -8,6 +8,7 @@ import { Keys } from "./cloth/keys.js";
 import { Lesson } from "./lesson/class.js";
 import { Making } from "./panels/making.js";
 import { Margin } from "./cloth/margin.js";
+import { Marks } from "./cloth/marks.js";
 import { Needle } from "./cloth/needle.js";
 import { Opening } from "./panels/opening.js";
 import { PinPanel } from "./panels/pin.js";
@@ -31,6 +32,7 @@ const svg = /** @type {SVGSVGElement} */ (/** @type {unknown} */ (by("drawn")));
 const cloth = by("cloth");
 
 const tape = new Tape(bench, svg);
+const marks = new Marks(bench, svg);
 const says = new Says(bench);
 const pin = new PinPanel(bench, (float) => says.toFloat(float));
 const margin = new Margin(bench, (float, from) => pin.ask(float, from));
@@ -50,7 +52,7 @@ const keys = new Keys(bench, cloth, by("tools"), {
     redo: () => tools.redo(),
 });
 const making = new Making(table);
-const parts = [tape, margin, needle, status, keys, new ToDo(bench, tries), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
+const parts = [tape, marks, margin, needle, status, keys, new ToDo(bench, tries), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
 
 /** Room kept round the cloth: numbers on the left, pins on the right, the tape below. */
 function resize() {

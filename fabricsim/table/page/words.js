@@ -308,7 +308,9 @@ export const WORDS = {
         /** @param {string} title @param {number} changes @param {string} when */
         offer: (title, changes, when) => `${title}: ${count(changes, "change")}, ${when}`,
         go_on: "Go on with it",
-        drop: "Not now",
+        later: "Not now",
+        drop: "Let them go",
+        drop_sure: "Let them go for good",
     },
     keeping: {
         name: "Keep this piece",

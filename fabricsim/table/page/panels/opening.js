@@ -62,9 +62,18 @@ export class Opening {
                 el("button", { type: "button", text: w.go_on, "aria-label": `${w.go_on}: ${offer.title}`, onclick: () => (this.table.ask({ kind: "resume", id: offer.id }), dialog.close()) }),
             ),
         );
-        const drop = el("button", { type: "button", text: w.drop, onclick: () => (this.table.ask({ kind: "resume", id: null }), dialog.close()) });
+        const later = el("button", { type: "button", text: w.later, onclick: () => dialog.close() });
+        const drop = el("button", { type: "button", text: w.drop });
+        drop.addEventListener("click", () => {
+            // what is let go does not come back: it takes a second press
+            if (drop.textContent === w.drop) drop.textContent = w.drop_sure;
+            else {
+                this.table.ask({ kind: "resume", id: null });
+                dialog.close();
+            }
+        });
         body.replaceChildren(
-            ...(left.length ? [el("section", {}, el("h3", { text: w.left }), el("ul", { class: "offers" }, ...left), drop)] : []),
+            ...(left.length ? [el("section", {}, el("h3", { text: w.left }), el("ul", { class: "offers" }, ...left), el("p", { class: "ways" }, later, drop))] : []),
             el("label", { class: "file" }, el("span", { text: w.file }), file),
             el("p", { class: "ways" }, plain),
         );
