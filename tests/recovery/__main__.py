@@ -1,4 +1,5 @@
-"""``python -m tests.recovery [TRIALS [FIRST_SEED]]``: 200 made-up swatches from seed 0 by default."""
+"""``python -m tests.recovery [TRIALS [FIRST_SEED]]``: 200 made-up swatches from seed 0 by default; ``uneven [TRIALS]``:
+20 pairs of swatches by uneven hands."""
 
 from __future__ import annotations
 
@@ -10,4 +11,9 @@ if __name__ == "__main__":
         os.environ.setdefault(variable, "1")  # one thread a solve; numpy asks only once, when it is imported
     from tests.recovery.trials import main
 
+    if sys.argv[1:2] == ["uneven"]:
+        from tests.recovery.uneven import told
+
+        print(told(*map(int, sys.argv[2:])))
+        sys.exit(0)
     sys.exit(0 if main(*map(int, sys.argv[1:])) else 1)

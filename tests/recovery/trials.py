@@ -16,6 +16,8 @@ from fabricsim.study.calibrate.responses import Guess, Responses, measurements
 from tests.support.scenes import scene_of
 
 CHART = ("#.....", "..#...")
+SCENE = scene_of(CHART, floats={"unevenness": 0.0, "short_mm": 0.0})
+"""Every float alike; of uneven ones see ``uneven.py``."""
 NOISE = 0.02
 """Standard deviation of every measurement, a share of it; stated as such in the measured file."""
 WIDTHS: dict[str, Any] = {"plain": {"stitches": 36, "width_cm": 1.0}, "colourwork": {"stitches": 36, "width_cm": 1.0}}
@@ -47,10 +49,10 @@ def made_up(
     shape: dict[str, Any], hands: Guess, noise: float = 0.0, rng: np.random.Generator | None = None
 ) -> Measured:
     """Return what these hands would measure, each number off by its noise; a share of 2 % is said to be uncertain."""
-    scene = scene_of(CHART)
+    scene = SCENE
     blank = Measured.model_validate(shape)
     filled = deepcopy(shape)
-    for one, exact in zip(measurements(blank), Responses(scene, "repeat", blank).of(hands), strict=True):
+    for one, exact in zip(measurements(blank, scene, 1.0), Responses(scene, "repeat", blank).of(hands), strict=True):
         value = exact * (1.0 + (noise * rng.standard_normal() if rng is not None else 0.0))
         name, _, key = one.key.rpartition(".")
         part = filled[name.split()[0]]
@@ -75,7 +77,7 @@ def trial(seed: int, shape: dict[str, Any]) -> Trial:
     )
     measured = made_up(shape, hands, NOISE, rng)
     begun = process_time()
-    learnt = calibrate(scene_of(CHART), measured, "repeat").knitter
+    learnt = calibrate(SCENE, measured, "repeat").knitter
     return Trial(
         slack,
         learnt.slack.low <= slack <= learnt.slack.high,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
+from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntLength, LearntShare, LearntSlack
 from fabricsim.design.scene.model import Scene
 
 SURE = "95 times in 100"
@@ -36,6 +36,17 @@ def factor_said(learnt: LearntFactor) -> str:
     return f"{learnt.value:.2g} times ({learnt.low:.2g} to {learnt.high:.2g})"
 
 
+def uneven_said(learnt: LearntShare) -> str:
+    """Return an unevenness with its ends: ``4 % from float to float (3 to 7 %)``."""
+    low, value, high = (100.0 * one for one in (learnt.low, learnt.value, learnt.high))
+    return f"{value:.2g} % from float to float ({low:.2g} to {high:.2g} %)"
+
+
+def short_said(learnt: LearntLength) -> str:
+    """Return by how much floats fall short, with its ends: ``0.6 mm each (0.2 to 1 mm)``."""
+    return f"{learnt.value:.1f} mm each ({learnt.low:.1f} to {learnt.high:.1f} mm)"
+
+
 def hands_used(scene: Scene, *, other_slack: bool = False) -> list[str]:
     """Return the sentence that says which knitter's file is used and what it holds; none without one.
 
@@ -52,6 +63,10 @@ def hands_used(scene: Scene, *, other_slack: bool = False) -> list[str]:
     else:
         said.append(f"floats {slack_said(hands.slack)}")
         said += [f"those of {name} {slack_said(one)}" for name, one in hands.slack_by_yarn.items()]
+    if hands.unevenness is not None and hands.unevenness.known != "not told" and scene.floats.unevenness is None:
+        said.append(f"uneven by {uneven_said(hands.unevenness)}")
+    if hands.short_mm is not None and hands.short_mm.known != "not told" and scene.floats.short_mm is None:
+        said.append(f"short by {short_said(hands.short_mm)}")
     for what, learnt in (("stiff to stretch", hands.stretch), ("stiff to bend", hands.bending)):
         if learnt.known != "not told":
             said.append(f"{factor_said(learnt)} as {what} as was assumed")
@@ -68,6 +83,8 @@ def for_programs(hands: Knitter | None) -> dict[str, Any] | None:
         "swatch": hands.swatch,
         "slack": slack_keys(hands.slack),
         "slack_by_yarn": {name: slack_keys(one) for name, one in hands.slack_by_yarn.items()},
+        "unevenness": None if hands.unevenness is None else slack_keys(hands.unevenness),
+        "short": None if hands.short_mm is None else short_keys(hands.short_mm),
         "stretch": factor_keys(hands.stretch),
         "bending": factor_keys(hands.bending),
         "bending_against_stretch_factor": hands.bending_against_stretch,
@@ -75,7 +92,11 @@ def for_programs(hands: Knitter | None) -> dict[str, Any] | None:
     }
 
 
-def slack_keys(learnt: LearntSlack) -> dict[str, Any]:
+def short_keys(learnt: LearntLength) -> dict[str, Any]:
+    return {"mm": learnt.value, "low_mm": learnt.low, "high_mm": learnt.high, "known": learnt.known}
+
+
+def slack_keys(learnt: LearntSlack | LearntShare) -> dict[str, Any]:
     return {
         "percent": 100.0 * learnt.value,
         "low_percent": 100.0 * learnt.low,

@@ -9,12 +9,14 @@ from pydantic import Field, model_validator
 
 from fabricsim.design.scene.part import Number, Part, refusal
 from fabricsim.design.scene.part_file import read_part
-from fabricsim.design.scene.rules import Slack
+from fabricsim.design.scene.rules import MOST_SHORT_MM, MOST_UNEVEN, Slack
 from fabricsim.design.scene.wording import Label, Name, quoted
 
 Known = Literal["measured", "at least", "not told"]
 """``measured``: from both sides; ``at least``: from below only; ``not told``: no better than before."""
 Factor = Annotated[Number, Field(ge=1e-3, le=1e3)]  # the ends are chosen: far beyond any fabric
+Unevenness = Annotated[Number, Field(ge=1e-4, le=MOST_UNEVEN)]  # chosen: of none at all no factor would be known
+ShortMillimetres = Annotated[Number, Field(ge=0, le=MOST_SHORT_MM)]
 
 
 class LearntSlack(Part):
@@ -29,6 +31,45 @@ class LearntSlack(Part):
     def _in_order(self) -> LearntSlack:
         _check(self.low, self.value, self.high)
         return self
+
+
+class LearntShare(Part):
+    """An unevenness: the likeliest value, and between what it lies 95 times in 100; a fraction."""
+
+    value: Unevenness = Field(description="The likeliest, as a fraction: 0.04 is 4 %.")
+    low: Unevenness = Field(description="Least, 95 times in 100.")
+    high: Unevenness = Field(description="Greatest, 95 times in 100.")
+    known: Known = Field(description="'measured', or 'not told' by what was measured.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> LearntShare:
+        _check(self.low, self.value, self.high)
+        return self
+
+
+class LearntLength(Part):
+    """By how much floats fall short, mm: the likeliest value, and between what it lies 95 times in 100."""
+
+    value: ShortMillimetres = Field(description="The likeliest, mm.")
+    low: ShortMillimetres = Field(description="Least, 95 times in 100.")
+    high: ShortMillimetres = Field(description="Greatest, 95 times in 100.")
+    known: Known = Field(description="'measured', or 'not told' by what was measured.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> LearntLength:
+        _check(self.low, self.value, self.high)
+        return self
+
+
+class SlackGoes(Part):
+    """How the slack that was learnt goes with what else was: where more of one is likely, so is more of the other."""
+
+    with_unevenness: Annotated[Number, Field(ge=-10, le=10)] = Field(
+        description="How much more slack where unevenness is 2.718 times as much, a fraction."
+    )
+    with_short_mm: Annotated[Number, Field(ge=-10, le=10)] = Field(
+        description="How much more slack for each mm that floats fall shorter, a fraction."
+    )
 
 
 class LearntFactor(Part):
@@ -65,6 +106,11 @@ class Knitter(Part):
     slack_by_yarn: dict[Name, LearntSlack] = Field(
         default_factory=dict, description="Slack of single yarns, by their name, where floats of each were measured."
     )
+    unevenness: LearntShare | None = Field(default=None, description="How far slack differs from float to float.")
+    short_mm: LearntLength | None = Field(
+        default=None, description="How much shorter than its slack says a float comes out, mm."
+    )
+    slack_goes: SlackGoes | None = Field(default=None, description="How slack goes with the two before it.")
     stretch: LearntFactor = Field(description="Stiffness against stretch, times that assumed from gauge and yarn.")
     bending: LearntFactor = Field(description="Stiffness against bending, times that assumed from gauge and yarn.")
     bending_against_stretch: Annotated[Number, Field(ge=1, le=1e6)] = Field(
@@ -97,11 +143,18 @@ def knitter_text(knitter: Knitter) -> str:
         *_table("bending", knitter.bending, "Stiffness against bending, times what was assumed."),
         *_table("weight", knitter.weight, "Weight, times what was reckoned from the yarn."),
     ]
+    if knitter.unevenness is not None:
+        lines += _table("unevenness", knitter.unevenness, "How far slack differs from float to float: 0.04 is 4 %.")
+    if knitter.short_mm is not None:
+        lines += _table("short_mm", knitter.short_mm, "How much shorter than its slack says a float comes out, mm.")
+    if (goes := knitter.slack_goes) is not None:
+        lines += ["", "[slack_goes]  # How much more slack where floats are more uneven, or fall shorter by a mm."]
+        lines += [f"with_unevenness = {goes.with_unevenness!r}", f"with_short_mm = {goes.with_short_mm!r}"]
     for name, learnt in knitter.slack_by_yarn.items():
         lines += _table(f"slack_by_yarn.{quoted(name)}", learnt, f"Slack of the floats of {quoted(name)}.")
     return "\n".join(lines) + "\n"
 
 
-def _table(name: str, learnt: LearntSlack | LearntFactor, meaning: str) -> list[str]:
+def _table(name: str, learnt: LearntSlack | LearntFactor | LearntShare | LearntLength, meaning: str) -> list[str]:
     numbers = [f"{end} = {getattr(learnt, end)!r}" for end in ("value", "low", "high")]
     return ["", f"[{name}]  # {meaning}", *numbers, f'known = "{learnt.known}"']

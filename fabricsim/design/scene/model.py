@@ -17,7 +17,7 @@ from fabricsim.design.scene.part import Part
 from fabricsim.design.scene.rules import Catch, FloatRules
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.steek import STEEKED, Steek
-from fabricsim.design.scene.stitch_size import check_against_stitches
+from fabricsim.design.scene.stitch_size import check_against_stitches, check_learnt
 from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.errors import InputError, meant
@@ -115,6 +115,7 @@ class Scene(Part):
         if self.knitter is not None:
             folder = self._source.parent if self._source is not None else Path()
             self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
+            check_learnt(self.gauge, self._hands, folder / self.knitter)
         return self
 
     def _check_bodies(self) -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import pi
+from pathlib import Path
 
 from fabricsim.design.scene.choices import FabricOverrides
+from fabricsim.design.scene.knitter import Knitter
 from fabricsim.design.scene.rules import FloatRules
 from fabricsim.design.scene.yarn import Gauge
 from fabricsim.errors import InputError
@@ -50,3 +52,15 @@ def check_against_stitches(
                 f"-{most:.3g} to {most:.3g}, a quarter of a turn from one to the next",
                 "measure how wide a roll the edge makes: the curl is 2 over its width in metres",
             )
+
+
+def check_learnt(gauge: Gauge, hands: Knitter, path: Path) -> None:
+    """Raise ``InputError`` for hands of the knitter's file ``path`` that can't be with stitches so large."""
+    width_mm, learnt = gauge.stitch_width / MM, hands.short_mm
+    if learnt is not None and learnt.value >= width_mm:
+        raise InputError(
+            f"{path}: short_mm.value",
+            f"{learnt.value:g} mm, with stitches {width_mm:.1f} mm wide",
+            "less than the width of a stitch",
+            "calibrate by a swatch of this gauge",
+        )

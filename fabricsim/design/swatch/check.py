@@ -8,6 +8,7 @@ from pathlib import Path
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.floats.found import floats_of_repeat
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.rules import MOST_UNEVEN
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.errors import InputError
 from fabricsim.units import CM
@@ -83,14 +84,27 @@ def check_measured(scene: Scene, measured: Measured, path: Path) -> None:
         )
     for number, one in enumerate(measured.floats, 1):
         span = (one.gap + 1) * width
-        _between(
-            path,
-            f"floats (no. {number}).yarn_cm",
-            one.yarn_cm,
-            (span * (1.0 + FLOAT_SLACKS[0]), span * (1.0 + FLOAT_SLACKS[1])),
-            f"cm behind {one.gap} stitches, which bridges {span:.1f} cm",
-            "count the stitches it passes, and give its length in cm",
+        lengths, key, unit, by = (
+            ((one.yarn_cm,), "yarn_cm", "cm", 1.0) if one.yarn_mm is None else (one.yarn_mm, "yarn_mm", "mm", 10.0)
         )
+        for length in lengths:
+            assert length is not None
+            _between(
+                path,
+                f"floats (no. {number}).{key}",
+                length,
+                (by * span * (1.0 + FLOAT_SLACKS[0]), by * span * (1.0 + FLOAT_SLACKS[1])),
+                f"{unit} behind {one.gap} stitches, which bridges {by * span:.1f} {unit}",
+                f"count the stitches it passes, and give its length in {unit}",
+            )
+        uneven = one.spread_mm / (10.0 * span)
+        if uneven > MOST_UNEVEN:
+            raise InputError(
+                f"{path}: floats (no. {number}).yarn_mm",
+                f"lengths that differ by {100.0 * uneven:.0f} %",
+                f"up to {100.0 * MOST_UNEVEN:.0f} % (two in three that near their mean)",
+                "list floats that pass behind the same number of stitches, and measure them again",
+            )
         if one.yarn is not None and one.yarn not in scene.symbols:
             raise InputError(
                 f"{path}: floats (no. {number}).yarn",

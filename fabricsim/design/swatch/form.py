@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
+from fabricsim.design.floats.found import floats_of_repeat
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.wording import quoted
 from fabricsim.design.swatch.measured import (
     UNCERTAIN_CM,
     UNCERTAIN_FLOAT_CM,
+    UNCERTAIN_FLOAT_MM,
     UNCERTAIN_GRAMS,
     UNCERTAIN_PUCKER_MM,
     UNCERTAIN_STRETCHED_CM,
@@ -57,11 +61,27 @@ def measured_form(scene: Scene) -> str:
 # grams =
 # uncertain_grams = {UNCERTAIN_GRAMS:g}
 
-# Single floats. Mark the yarn at the middle of the stitch before the float and of the stitch after, unpick it, pull it
-# just straight and measure between the marks. Copy the four lines for each further float.
+# Floats. They alone tell how uneven your hands are: take eight or more that pass behind as many stitches, each in a row
+# of its own, none of them caught. Mark the yarn at the middle of the stitch before the float and of the stitch after,
+# unpick it, pull it just straight and measure between the marks. If you can, do the same with much shorter floats (copy
+# the lines): that tells how much of it is slack, and how much each float falls short however far it reaches. A second
+# swatch in a motif that changes colour much faster tells that too: fabricsim calibrate --help, at --motif.
 # [[floats]]
-# gap = 5                    # how many stitches it passes behind
-# yarn_cm =
+# gap = {usual_gap(scene)}                    # how many stitches each passes behind
+# yarn_mm =                  # [31, 29.5, 33, 30]: as many lengths as you measured, mm
 # yarn = {quoted(scene.symbols[-1])}                # {yarns}; leave it out if you don't know
+# uncertain_mm = {UNCERTAIN_FLOAT_MM:g}
+#
+# Or a single float:
+# [[floats]]
+# gap = {usual_gap(scene)}
+# yarn_cm =
 # uncertain_cm = {UNCERTAIN_FLOAT_CM:g}
 """
+
+
+def usual_gap(scene: Scene) -> int:
+    """Return behind how many stitches the most of the longer floats of a scene pass."""
+    gaps = Counter(one.gap for one in floats_of_repeat(scene))
+    longer = {gap: often for gap, often in gaps.items() if 2 * gap >= max(gaps)}
+    return max(longer, key=lambda gap: (longer[gap], gap), default=5)

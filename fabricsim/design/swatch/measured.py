@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from statistics import mean, stdev
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -14,6 +15,7 @@ from fabricsim.design.scene.part_file import read_part
 # a tenth of a millimetre.
 Centimetres = Annotated[Number, Field(ge=0.1, le=1000)]
 Millimetres = Annotated[Number, Field(ge=0, le=200)]
+FloatMillimetres = Annotated[Number, Field(ge=1, le=10_000)]
 Grams = Annotated[Number, Field(ge=0.01, le=100_000)]
 OffCentimetres = Annotated[Number, Field(ge=0.01, le=100)]
 OffMillimetres = Annotated[Number, Field(ge=0.1, le=100)]
@@ -28,6 +30,8 @@ UNCERTAIN_PUCKER_MM = 1.0
 """The same of a pucker (chosen: what a ruler stood beside it can tell)."""
 UNCERTAIN_GRAMS = 1.0
 """The same of a weight (chosen: kitchen scales)."""
+UNCERTAIN_FLOAT_MM = 1.0
+"""The same of each of several floats that are listed (chosen: a mark at either end, each read to half a mm)."""
 UNCERTAIN_FLOAT_CM = 0.3
 """The same of the yarn of one float (chosen: how straight it is pulled, and that no two floats are alike)."""
 
@@ -95,15 +99,51 @@ class Weighed(Part):
 
 
 class MeasuredFloat(Part):
-    """One float: the yarn from the middle of the stitch before it to the middle of the stitch after."""
+    """One float, or several alike: the yarn from the middle of the stitch before it to the middle of the stitch
+    after."""
 
     gap: Annotated[Count, Field(ge=1, le=1000)] = Field(description="How many stitches it passes behind.")
-    yarn_cm: Centimetres = Field(
+    yarn_cm: Centimetres | None = Field(
+        default=None,
         description="Yarn from the middle of the stitch before it to the middle of the stitch after it, pulled just "
-        "straight, cm."
+        "straight, cm.",
+    )
+    yarn_mm: Annotated[tuple[FloatMillimetres, ...], Field(min_length=2, max_length=1000)] | None = Field(
+        default=None,
+        description="The same of several floats that pass behind as many stitches, each in a row of its own, mm: "
+        "[31, 29.5, 33]. Tells how uneven they are too.",
     )
     yarn: str | None = Field(default=None, description="Symbol of its yarn in the chart, if you know it.")
     uncertain_cm: OffCentimetres = Field(default=UNCERTAIN_FLOAT_CM, description=_HOW_SURE.format(UNCERTAIN_FLOAT_CM))
+    uncertain_mm: OffMillimetres = Field(
+        default=UNCERTAIN_FLOAT_MM,
+        description=f"How far each of yarn_mm may be read off, mm; by default {UNCERTAIN_FLOAT_MM:g}.",
+    )
+
+    @model_validator(mode="after")
+    def _one_or_several(self) -> MeasuredFloat:
+        if (self.yarn_cm is None) == (self.yarn_mm is None):
+            given = "neither yarn_cm nor yarn_mm" if self.yarn_cm is None else "yarn_cm and yarn_mm"
+            raise refusal(given, "one of the two", "yarn_cm for one float, yarn_mm = [31, 29.5, 33] for several")
+        return self
+
+    @property
+    def mean_cm(self) -> float:
+        """The yarn of one, or the mean of several, cm."""
+        if self.yarn_mm is None:
+            assert self.yarn_cm is not None
+            return self.yarn_cm
+        return mean(self.yarn_mm) / 10.0
+
+    @property
+    def freedom(self) -> int:
+        """Degrees of freedom of how they differ: one less than there are."""
+        return 0 if self.yarn_mm is None else len(self.yarn_mm) - 1
+
+    @property
+    def spread_mm(self) -> float:
+        """Standard deviation of several from their mean, mm."""
+        return 0.0 if self.yarn_mm is None else stdev(self.yarn_mm)
 
 
 class Measured(Part):

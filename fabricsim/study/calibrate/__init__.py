@@ -7,6 +7,11 @@ in fabric so stiff, would measure; ``posterior.py`` finds the best fit and its i
 knitted by the hand of the piece that a forecast shows (``study/hands``), so that the slack learnt is the mean that
 forecasts ask for, and not that of floats all alike, which would be tighter.
 
+- Slack, unevenness and what floats fall short are sought together, as a width tells but of all three; how slack goes
+  with the other two is kept (``slack_goes``), so that forecasts of the same swatch are as sure as its width, no less.
+  Only lengths of several floats tell unevenness (``scatter.py``: mean and chi-square variance), only floats of other
+  spans, or a second motif, what they fall short. A width counts as uncertain by how uneven floats happen to lie too.
+  What the scene writes of either is not sought.
 - Parameters: slack, differences of single yarns that cancel (where floats name their yarn), and logarithms of factors
   of stretch and bending stiffness, weight, gauge and row gauge. Before: slack 0 give or take 10 %, stiffness a factor
   of 2, and so on (``Prior``, all chosen).
@@ -19,6 +24,7 @@ forecasts ask for, and not that of floats all alike, which would be tighter.
   % slack. *Not told*: the interval is more than 0.8 of what it was before; nothing of that is used.
 - Which wins: a slack or stiffness written in the scene. A slack from the file brings its own interval; bending against
   stretch is never less sure than the usual factor of 2.
+- ``python -m tests.recovery uneven`` knits whole swatches by known uneven hands and unpicks two dozen floats.
 - ``python -m tests.recovery`` makes up 200 swatches, measures them with 2 % noise and counts how often the truth lies
   inside: with two widths, a stretched part and three floats the slack in 195, the stiffness in 192 (seed 0; 181 to 197
   would be chance), 2.8 s each. That verifies the fit; it validates nothing, as the swatches are the model's own. The

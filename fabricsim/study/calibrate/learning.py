@@ -7,14 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.design.scene.choices import Case
-from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
+from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntLength, LearntShare, LearntSlack, SlackGoes
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.rules import MOST_UNEVEN
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.fabric.relax import Progress
 from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Misfit, Prior, Span
 from fabricsim.study.calibrate.responses import Measurement, Responses
 from fabricsim.study.hands.prior import STIFFNESSES
 from fabricsim.units import CM
+
+IMPOSSIBLE = 6.0
+"""Uncertainties off from which a measurement fits no hands (chosen: once in 500 million by chance)."""
 
 
 @dataclass(frozen=True)
@@ -27,14 +31,15 @@ class Fitted:
     @property
     def off(self) -> float:
         """By how many of its uncertainties it was measured above what fits."""
-        return (self.measurement.value - self.fitted) / self.measurement.uncertain
+        return -self.measurement.residual(self.fitted)
 
 
 @dataclass(frozen=True)
 class Calibration:
     """What was learnt, every measurement beside its fit, how many fabrics it took, and [fabric] keys left out.
 
-    ``wider``: the colourwork was measured wider than plain knitting, if only by what may be an error.
+    ``wider``: the colourwork was measured wider than plain knitting, if only by what may be an error. ``second``: the
+    title of the second swatch that was measured, if one was.
     """
 
     knitter: Knitter
@@ -44,6 +49,13 @@ class Calibration:
     left_out: tuple[str, ...]
     prior: Prior
     wider: bool = False
+    second: str | None = None
+
+    @property
+    def impossible(self) -> Fitted | None:
+        """The worst of what no hands could have knitted beside the rest; None if some could."""
+        worst = max(self.fitted, key=lambda one: abs(one.off), default=None)
+        return worst if worst is not None and abs(worst.off) > IMPOSSIBLE else None
 
 
 def calibrate(
@@ -51,10 +63,12 @@ def calibrate(
     measured: Measured,
     case: Case | None = None,
     *,
+    second: tuple[Scene, Measured] | None = None,
     prior: Prior | None = None,
     progress: Progress | None = None,
 ) -> Calibration:
-    """Return what ``measured`` on a swatch of ``scene`` tells, lying as in a load ``case`` (by default its own).
+    """Return what ``measured`` on a swatch of ``scene`` tells, lying as in a load ``case`` (by default its own), and
+    with it a ``second`` swatch by the same hands of another scene, lying as in its own case.
 
     A knitter's file of the scene and stiffnesses or a mass under [fabric] are left out: they are what is sought.
     Raises InputError for what can't be built and NoEquilibriumError where a fabric finds no rest.
@@ -62,18 +76,24 @@ def calibrate(
     prior = prior or Prior()
     bare, left_out = _bare(scene)
     case = case or scene.case
-    problem = Misfit(bare, measured, Responses(bare, case, measured, progress), prior)
+    other = None
+    if second is not None:
+        other = Responses(_bare(second[0])[0], second[0].case, second[1], progress)
+    problem = Misfit(bare, measured, Responses(bare, case, measured, progress), prior, other)
     best = problem.best()
-    if case != "repeat" and measured.lies:
-        problem.correct(best.x)
+    if problem.correct(best.x):
         best = problem.best(best.x)
     inverse = np.linalg.inv(best.jac.T @ best.jac)
     spans = {name: problem.span(best, inverse, name) for name in problem.names}
     slack = spans["slack"]
     named = {one.yarn for one in measured.floats}
+    with_unevenness, with_short = problem.goes_with(inverse, ("unevenness", "short")).tolist()
     knitter = Knitter(
         swatch=scene.title,
         slack=_slack(slack),
+        unevenness=_share(spans["unevenness"], prior.unevenness) if "unevenness" in spans else None,
+        short_mm=_length(spans["short"]) if "short" in spans else None,
+        slack_goes=SlackGoes(with_unevenness=_rounded(with_unevenness), with_short_mm=_rounded(with_short)),
         slack_by_yarn={
             yarn.name: _slack(problem.yarn_span(best, inverse, number))
             for number, yarn in enumerate(scene.yarns)
@@ -84,10 +104,16 @@ def calibrate(
         bending_against_stretch=float(np.exp(min(DEVIATIONS * problem.apart(inverse, "bending", "stretch"), FAR))),
         weight=_factor(spans.get("weight", Span(0.0, 0.0, 0.0, "not told"))),
     )
-    values = problem.responses.of(problem.hands(best.x))
-    fitted = tuple(Fitted(one, value) for one, value in zip(problem.measurements, values, strict=True))
+    fits = zip(problem.measurements, problem.fitted(best.x), strict=True)
     return Calibration(
-        knitter, fitted, case, problem.responses.solves, left_out, prior, wider_than_plain(scene, measured)
+        knitter,
+        tuple(Fitted(one, value) for one, value in fits),
+        case,
+        problem.solves,
+        left_out,
+        prior,
+        any(wider_than_plain(*one) for one in ((scene, measured), *([second] if second is not None else []))),
+        second=None if second is None else second[0].title,
     )
 
 
@@ -105,6 +131,16 @@ def wider_than_plain(scene: Scene, measured: Measured) -> bool:
 def _slack(span: Span) -> LearntSlack:
     value, low, high = map(_rounded, (span.value, max(span.low, -0.99), min(span.high, 1.0)))
     return LearntSlack(value=value, low=low, high=high, known=span.known)
+
+
+def _share(span: Span, usual: float) -> LearntShare:
+    value, low, high = (_rounded(usual * float(np.exp(one))) for one in (span.value, span.low, span.high))
+    return LearntShare(value=value, low=low, high=min(high, MOST_UNEVEN), known=span.known)
+
+
+def _length(span: Span) -> LearntLength:
+    value, low, high = map(_rounded, (span.value, max(span.low, 0.0), span.high))
+    return LearntLength(value=value, low=low, high=high, known=span.known)
 
 
 def _factor(span: Span) -> LearntFactor:

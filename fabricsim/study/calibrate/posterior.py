@@ -11,7 +11,7 @@ the value held there must be worse by 1.96^2 / 2; where it isn't, the end is mov
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import OptimizeResult, brentq, least_squares
@@ -19,8 +19,11 @@ from scipy.optimize import OptimizeResult, brentq, least_squares
 from fabricsim.arrays import Floats
 from fabricsim.design.scene.knitter import Known
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.rules import MOST_UNEVEN
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.responses import Guess, Responses, measurements
+from fabricsim.study.hands.prior import SHORT, UNEVENNESS
+from fabricsim.units import MM
 
 DEVIATIONS = 1.96
 """Standard deviations to either side that hold 95 % of a normal distribution."""
@@ -28,23 +31,38 @@ WORSE = 0.5 * DEVIATIONS**2
 """By how much half the sum of squares is more at the ends."""
 ALIKE = (0.7, 1.4)
 """Shares of ``WORSE`` between which the normal distribution's end will do (chosen: a tenth or two of a deviation)."""
+TRIED = ("stretch", "bending", "unevenness", "short")
+"""Whose ends are tried where anything was learnt of them."""
 NOT_TOLD = 0.8
 """Share of the width of an interval before, above which nothing was learnt (chosen)."""
 LOOSE = 0.35
 """Slack that no hand exceeds: what fits as well there has no upper end (chosen: 25 to 30 % is baggy, memory)."""
-STEPS = {"stretch": -0.02, "bending": 0.02}
-"""Steps of the derivatives, of equal size and opposite ways, for fabric that lies depends on their difference alone."""
+STEPS = {"stretch": -0.02, "bending": 0.02, "unevenness": 0.05, "short": 0.02}
+"""Steps of some derivatives (chosen); those of stiffness of equal size and opposite ways, for fabric that lies depends
+on their difference alone."""
+KINK = -0.01
+"""Slack from which derivatives change at once, as nothing pulls above nought (chosen: a little below)."""
+NEXT_TO = 2e-3
+"""Slack up to which derivatives are those of a guess nearby, of the others a tenth of their deviation (chosen: a fit
+goes on as well with them, and is as good in the end, since residuals are always its own)."""
 STEP = 1e-3
 """Step of the other derivatives (chosen: far above what the solver leaves, far below what hands do)."""
 
 
+FACTORS = ("stretch", "bending", "weight", "gauge", "row_gauge")
+"""Fields of a ``Guess`` that are factors."""
+SECOND = "second swatch: "
+"""Begins the key of what was measured on a second swatch."""
+LEAST_UNEVEN = 0.002
+"""No hand is evener (chosen: 0.1 mm in a float of 5 cm)."""
 OF = "slack of "
 """Begins the name of how far a yarn's slack lies from the mean; its symbol follows."""
 
 
 @dataclass(frozen=True)
 class Prior:
-    """What is likely before anything is measured: mean and standard deviation of the slack, deviations of the rest.
+    """What is likely before anything is measured: mean and standard deviation of the slack, of ``unevenness`` (known to
+    a factor) and of what floats fall ``short`` (m); deviations of the rest.
 
     ``yarns``: of one yarn's slack from the mean; ``stiffness``: a factor, of stretch and of bending; ``weight`` and
     ``gauge``: shares.
@@ -62,6 +80,12 @@ class Prior:
     """Chosen: labels, and yarn in a loop."""
     gauge: float = 0.05
     """Chosen: the gauge of a scene is that of another swatch, of the same hands."""
+    unevenness: float = UNEVENNESS
+    unevenness_doubt: float = 2.0
+    """Chosen: nobody has measured what is usual."""
+    short: float = SHORT
+    short_doubt: float = 0.3 * MM
+    """Chosen: hardly more than a millimetre."""
 
 
 @dataclass(frozen=True)
@@ -77,10 +101,20 @@ class Span:
 class Misfit:
     """The residuals, and what is known of their parameters; factors are taken as logarithms."""
 
-    def __init__(self, scene: Scene, measured: Measured, responses: Responses, prior: Prior) -> None:
-        self.scene, self.responses = scene, responses
-        self.measurements = measurements(measured)
+    def __init__(
+        self, scene: Scene, measured: Measured, responses: Responses, prior: Prior, second: Responses | None = None
+    ) -> None:
+        self.scene, self.responses, self.second, self.prior = scene, responses, second, prior
+        doubt = float(np.log(prior.unevenness_doubt))
+        self.measurements = measurements(measured, scene, doubt, responses.luck)
+        if second is not None:
+            others = measurements(second.measured, second.scene, doubt, second.luck)
+            self.measurements += tuple(replace(one, key=SECOND + one.key) for one in others)
         deviations = {"slack": prior.slack_doubt}
+        if scene.floats.unevenness is None:
+            deviations["unevenness"] = doubt
+        if scene.floats.short_mm is None:
+            deviations["short"] = prior.short_doubt / MM
         if len(scene.yarns) > 1 and any(one.yarn is not None for one in measured.floats):
             deviations |= {OF + symbol: prior.yarns for symbol in scene.symbols[1:]}
         deviations |= {"stretch": float(np.log(prior.stiffness)), "bending": float(np.log(prior.stiffness))}
@@ -89,39 +123,95 @@ class Misfit:
         deviations["gauge"] = prior.gauge
         if measured.plain.rows is not None or measured.colourwork.rows is not None:
             deviations["row gauge"] = prior.gauge
+        if second is not None:
+            deviations["second gauge"] = prior.gauge
+            if second.measured.plain.rows is not None or second.measured.colourwork.rows is not None:
+                deviations["second row gauge"] = prior.gauge
         self.names = tuple(deviations)
-        self.mean = np.array([prior.slack if name == "slack" else 0.0 for name in self.names])
+        likely = {"slack": prior.slack, "short": prior.short / MM}
+        self.mean = np.array([likely.get(name, 0.0) for name in self.names])
         self.deviation = np.array(list(deviations.values()))
-        self.value = np.array([one.value for one in self.measurements])
-        self.uncertain = np.array([one.uncertain for one in self.measurements])
-        self.floor = np.array([_BOUNDS[name][0] if name in _BOUNDS else -FAR for name in self.names])
-        self.roof = np.array([_BOUNDS[name][1] if name in _BOUNDS else FAR for name in self.names])
+        bounds = _BOUNDS | {
+            "unevenness": (
+                float(np.log(LEAST_UNEVEN / prior.unevenness)),
+                float(np.log(MOST_UNEVEN / prior.unevenness)),
+            ),
+            "short": (0.0, scene.gauge.stitch_width / MM),
+        }
+        self.floor = np.array([bounds[name][0] if name in bounds else -FAR for name in self.names])
+        self.roof = np.array([bounds[name][1] if name in bounds else FAR for name in self.names])
         self._memory: dict[bytes, Floats] = {}
+        self._jacobians: list[tuple[Floats, Floats]] = []
 
     def hands(self, theta: Floats) -> Guess:
         """Return the guess that parameters stand for."""
-        of = dict(zip(self.names, theta.tolist(), strict=True))
-        slack = of["slack"]
         slack_y = tuple(min(max(float(self.share_of(y) @ theta), -0.9), 1.0) for y in range(len(self.scene.yarns)))
-        factors = ("stretch", "bending", "weight", "gauge", "row gauge")
-        return Guess(slack, slack_y, *(float(np.exp(of.get(name, 0.0))) for name in factors))
+        return self._guess_at(theta, slack_y, ("stretch", "bending", "weight", "gauge", "row gauge"))
 
-    def correct(self, theta: Floats) -> None:
-        """Let the responses look at the whole piece; what they said before no longer holds."""
-        self.responses.correct(self.hands(theta))
-        self._memory.clear()
+    def second_hands(self, theta: Floats) -> Guess:
+        """Return the same of the second swatch: the same hands at a gauge of its own, all its yarns alike."""
+        assert self.second is not None
+        slack = min(max(float(theta[self.names.index("slack")]), -0.9), 1.0)
+        names = ("stretch", "bending", "weight", "second gauge", "second row gauge")
+        return self._guess_at(theta, (slack,) * len(self.second.scene.yarns), names)
+
+    def _guess_at(self, theta: Floats, slack_y: tuple[float, ...], factors: tuple[str, ...]) -> Guess:
+        of = dict(zip(self.names, theta.tolist(), strict=True))
+        uneven, short = of.get("unevenness"), of.get("short")
+        return Guess(
+            of["slack"],
+            slack_y,
+            **{key: float(np.exp(of.get(name, 0.0))) for key, name in zip(FACTORS, factors, strict=True)},
+            unevenness=None if uneven is None else self.prior.unevenness * float(np.exp(uneven)),
+            short=None if short is None else short * MM,
+        )
+
+    def correct(self, theta: Floats) -> bool:
+        """Let the responses look at the whole piece, if any was measured as it lies; what they said before then no
+        longer holds, and that is returned."""
+        looked = False
+        for one, guess_of in ((self.responses, self.hands), (self.second, self.second_hands)):
+            if one is not None and one.case != "repeat" and one.measured.lies:
+                one.correct(guess_of(theta))
+                looked = True
+        if looked:
+            self._memory.clear()
+            self._jacobians.clear()
+        return looked
+
+    @property
+    def solves(self) -> int:
+        """How many fabrics it took."""
+        return self.responses.solves + (0 if self.second is None else self.second.solves)
 
     def data(self, theta: Floats) -> Floats:
         """Return how far measurements are from the guess, in their uncertainties."""
         key = theta.tobytes()
         if key not in self._memory:
-            self._memory[key] = (np.array(self.responses.of(self.hands(theta))) - self.value) / self.uncertain
+            fits = zip(self.measurements, self.fitted(theta), strict=True)
+            self._memory[key] = np.array([one.residual(expected) for one, expected in fits])
         return self._memory[key]
+
+    def fitted(self, theta: Floats) -> tuple[float, ...]:
+        """Return what such hands would measure."""
+        found = self.responses.of(self.hands(theta))
+        return found if self.second is None else found + self.second.of(self.second_hands(theta))
 
     def residuals(self, theta: Floats) -> Floats:
         return np.concatenate([self.data(theta), (theta - self.mean) / self.deviation])
 
     def jacobian(self, theta: Floats) -> Floats:
+        """Return the derivatives of the residuals; those of a guess that is next to an earlier one are its."""
+        near = 0.1 * self.deviation
+        near[self.names.index("slack")] = NEXT_TO
+        slack = self.names.index("slack")
+        for there, known in self._jacobians:
+            if (np.abs(there - theta) <= near).all() and max(there[slack], theta[slack]) < KINK:
+                return known
+        self._jacobians.append((theta.copy(), self._derivatives(theta)))
+        return self._jacobians[-1][1]
+
+    def _derivatives(self, theta: Floats) -> Floats:
         here = self.data(theta)
         columns = []
         for k, name in enumerate(self.names):
@@ -157,7 +247,7 @@ class Misfit:
             ftol=1e-6 if precise else 1e-3,
             xtol=1e-5 if precise else 1e-3,
             gtol=1e-6 if precise else 1e-3,
-            max_nfev=60 if precise else 12,
+            max_nfev=60 if precise else 8,
         )
 
     def best(self, start: Floats | None = None) -> OptimizeResult:
@@ -188,7 +278,7 @@ class Misfit:
             slack = measured.colourwork.width_cm / measured.colourwork.stitches / 100.0 / width - 1.0
         elif measured.floats:
             spans = [(one.gap + 1) * width * 100.0 for one in measured.floats]
-            slack = float(np.mean([one.yarn_cm / span for one, span in zip(measured.floats, spans, strict=True)])) - 1.0
+            slack = float(np.mean([one.mean_cm / span for one, span in zip(measured.floats, spans, strict=True)])) - 1.0
         guess[self.names.index("slack")] = np.clip(slack, -0.3, -0.01)
         return guess
 
@@ -197,8 +287,10 @@ class Misfit:
         k = self.names.index(name)
         value, deviation = float(best.x[k]), float(inverse[k, k]) ** 0.5
         ends = [value - DEVIATIONS * deviation, value + DEVIATIONS * deviation]
+        if name in ("unevenness", "short"):
+            ends = np.clip(ends, self.floor[k], self.roof[k]).tolist()
         before = 2.0 * DEVIATIONS * float(self.deviation[k])
-        if name == "slack" or (name in ("stretch", "bending") and ends[1] - ends[0] <= NOT_TOLD * before):
+        if name == "slack" or (name in TRIED and ends[1] - ends[0] <= NOT_TOLD * before):
             ends = [self._end(best, inverse, k, end) for end in ends]
         known: Known = "measured" if ends[1] - ends[0] <= NOT_TOLD * before else "not told"
         if name == "slack" and known == "measured" and self._any_looser(best, inverse, k):
@@ -209,7 +301,9 @@ class Misfit:
         """Return whether the measurements alone fit as well with floats as loose as can be."""
         if best.x[k] + 4.0 * inverse[k, k] ** 0.5 < 0.0:
             return False
-        loose = self.fit(self._along(best, inverse, k, LOOSE), held=k, precise=False)
+        start = best.x.copy()  # all else as it is: along what goes with slack, unevenness would be beyond any hand's
+        start[k] = LOOSE
+        loose = self.fit(start, held=k, precise=False)
         likely, loosest = (0.5 * ((at - self.mean[k]) / self.deviation[k]) ** 2 for at in (best.x[k], LOOSE))
         # what was likely of the slack before is no measurement, so it does not count
         return float((loose.cost - loosest) - (best.cost - likely)) < WORSE
@@ -251,6 +345,16 @@ class Misfit:
         before = float(np.sqrt(share**2 @ self.deviation**2))
         known: Known = "measured" if deviation <= NOT_TOLD * before else "not told"
         return Span(value, value - DEVIATIONS * deviation, value + DEVIATIONS * deviation, known)
+
+    def goes_with(self, inverse: Floats, names: tuple[str, ...]) -> Floats:
+        """Return by how much slack is likely more for each of those ``names`` that is more by one, the others as they
+        are: regression in the normal distribution (textbook). Nought for what is no parameter."""
+        found = np.zeros(len(names))
+        at = [self.names.index(name) for name in names if name in self.names]
+        slack = self.names.index("slack")
+        if at:
+            found[[name in self.names for name in names]] = np.linalg.solve(inverse[np.ix_(at, at)], inverse[at, slack])
+        return found
 
     def apart(self, inverse: Floats, one: str, other: str) -> float:
         """Return the standard deviation of the difference of two parameters."""

@@ -4,33 +4,40 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import hypot, sqrt
 
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.swatch.measured import Measured
+from fabricsim.design.swatch.measured import Measured, MeasuredFloat
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.cell import copied
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import height_change, pucker, widths
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import pulled, without_floats
+from fabricsim.study.calibrate.scatter import residual, seen, spread_of, unevenness_of, variance, worth_of
 from fabricsim.study.forecast.forecast import SEED
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
-from fabricsim.study.hands.prior import Hands, hands_of
+from fabricsim.study.hands.prior import ROWS_SHARE, Hands, hands_of
 from fabricsim.units import CM, GRAM, GRAVITY, MM
 
 TELLING = -0.06
 """Slack at which floats pull in any piece, in the narrowest tube too (chosen)."""
+MANY, ENOUGH = 40, 200
+"""Floats that an endless fabric has at the least, over as many repeats; but no more repeats than of so many stitches
+(chosen: from few one can't tell how unevenness acts)."""
 KEPT = 6
 """Fabrics at rest that are kept to start others from: the last ones (chosen, for memory's sake)."""
 
 
 @dataclass(frozen=True)
 class Guess:
-    """A guess at everything: ``slack`` of all floats and of each yarn's, and by what factor stretch stiffness, bending
-    stiffness, weight, stitch width and row height differ from those assumed."""
+    """A guess at everything: ``slack`` of all floats and of each yarn's, by what factor stretch stiffness, bending
+    stiffness, weight, stitch width and row height differ from those assumed; how uneven floats are and by how much they
+    fall ``short`` (m), None where that is as the scene says."""
 
     slack: float
     slack_y: tuple[float, ...]
@@ -39,22 +46,40 @@ class Guess:
     weight: float = 1.0
     gauge: float = 1.0
     row_gauge: float = 1.0
+    unevenness: float | None = None
+    short: float | None = None
 
 
 @dataclass(frozen=True)
 class Measurement:
-    """One number of the measured file: its ``key`` there, ``value`` and how ``uncertain`` it is, in its ``unit``."""
+    """One number of the measured file: its ``key`` there, ``value`` and how ``uncertain`` it is, in its ``unit``. A
+    spread of lengths has degrees of ``freedom``, and is so uncertain by them."""
 
     key: str
     value: float
     uncertain: float
     unit: str
+    freedom: int = 0
+
+    def residual(self, expected: float) -> float:
+        """Return by how many of its uncertainties it was ``expected`` to be more."""
+        if self.freedom:
+            return residual(self.value, self.freedom, expected)
+        return (expected - self.value) / self.uncertain
 
 
-def measurements(measured: Measured) -> tuple[Measurement, ...]:
-    """Return every number that was measured, in a fixed order."""
+LUCK = 1.25
+"""By how much the widths of swatches differ by how uneven floats happen to lie, times the root of how many there are,
+over their unevenness (measured: 0.9 to 1.7, of 16 swatches each with 54 and with 171 floats, unevenness 3 to 8 %)."""
+
+
+def measurements(measured: Measured, scene: Scene, doubt: float, luck: float = 0.0) -> tuple[Measurement, ...]:
+    """Return every number that was measured on a swatch of ``scene``, in a fixed order; ``doubt``: how well unevenness
+    is known before, as the deviation of its logarithm; ``luck``: share of the width of colourwork by which swatches of
+    one hand differ."""
+    lucky = {("colourwork", "width_cm"): luck * (measured.colourwork.width_cm or 0.0)}
     found = [
-        Measurement(f"{name}.{key}", getattr(part, key), part.uncertain_cm, "cm")
+        Measurement(f"{name}.{key}", getattr(part, key), hypot(part.uncertain_cm, lucky.get((name, key), 0.0)), "cm")
         for name, part in (("plain", measured.plain), ("colourwork", measured.colourwork))
         for key in ("width_cm", "height_cm")
         if getattr(part, key) is not None
@@ -67,8 +92,23 @@ def measurements(measured: Measured) -> tuple[Measurement, ...]:
     if weighed.grams is not None:
         found.append(Measurement("weighed.grams", weighed.grams, weighed.uncertain_grams, "g"))
     for number, one in enumerate(measured.floats, 1):
-        found.append(Measurement(f"floats (no. {number}).yarn_cm", one.yarn_cm, one.uncertain_cm, "cm"))
+        if one.yarn_mm is None:
+            found.append(Measurement(f"floats (no. {number}).yarn_cm", one.mean_cm, one.uncertain_cm, "cm"))
+        else:
+            found += _several(number, one, scene, doubt)
     return tuple(found)
+
+
+def _several(number: int, one: MeasuredFloat, scene: Scene, doubt: float) -> list[Measurement]:
+    """Return the mean of several floats and how they differ, mm."""
+    count, spread = one.freedom + 1, seen(one.spread_mm, one.uncertain_mm)
+    span = (one.gap + 1) * scene.gauge.stitch_width / MM
+    before = spread_of(hands_of(scene).floats, span, one.uncertain_mm)
+    off = sqrt(variance(spread, one.freedom, before, worth_of(doubt)) / count)
+    return [
+        Measurement(f"floats (no. {number}).yarn_mm", 10.0 * one.mean_cm, off, "mm"),
+        Measurement(f"floats (no. {number}).spread_mm", spread, spread / sqrt(2.0 * one.freedom), "mm", one.freedom),
+    ]
 
 
 @dataclass(frozen=True)
@@ -98,13 +138,38 @@ class Responses:
         self._rests: dict[str, list[tuple[tuple[float, ...], Equilibrium]]] = {"flat": [], "stretched": []}
 
     @cached_property
+    def luck(self) -> float:
+        """Share of the width by which swatches of one hand differ, as their uneven floats happen to lie; none where the
+        repeat goes on without end."""
+        floats = len(set_up(self.scene, self.case).floats) if self.case != "repeat" else 0
+        if not floats:
+            return 0.0
+        width = self.scene.gauge.stitch_width / MM
+        listed = [
+            (one.freedom, unevenness_of(one.spread_mm, (one.gap + 1) * width, one.uncertain_mm))
+            for one in self.measured.floats
+            if one.freedom
+        ]
+        freedom = sum(of for of, _ in listed)
+        uneven = sqrt(sum(of * each**2 for of, each in listed) / freedom) if freedom else self._known.floats
+        return LUCK * uneven / sqrt(floats)
+
+    @cached_property
     def _known(self) -> Hands:
-        """What is known of the hands beside their slack, which is sought."""
         return hands_of(self.scene, other_slack=True)
 
     @cached_property
     def _repeat(self) -> Fabric:
-        return set_up(self.scene, "repeat")
+        """As many repeats of the chart as have floats enough to be uneven in every way."""
+        fabric = set_up(self.scene, "repeat")
+        if self._known.floats == 0.0:
+            return fabric
+        stitches, rows = fabric.mesh.stitches, fabric.mesh.rows
+        across = up = 1
+        while across * up * len(fabric.mesh.floats) < MANY and across * up * stitches * rows < ENOUGH:
+            wide, high = across * stitches * fabric.mesh.stitch_width, up * rows * fabric.mesh.row_height
+            across, up = (across + 1, up) if wide <= high else (across, up + 1)
+        return copied(fabric, up * rows, across * stitches)
 
     @cached_property
     def _grams(self) -> tuple[float, float]:
@@ -119,7 +184,7 @@ class Responses:
         width = self.scene.gauge.stitch_width * hands.gauge / CM
         height = self.scene.gauge.row_height * hands.row_gauge / CM
         plain, colourwork, stretched = self.measured.plain, self.measured.colourwork, self.measured.stretched
-        found = []
+        found, known = [], self.hands_as(hands)
         if plain.stitches is not None:
             found.append(plain.stitches * width)
         if plain.rows is not None:
@@ -137,12 +202,42 @@ class Responses:
             found.append(hands.weight * (none + more * hands.slack))
         for one in self.measured.floats:
             slack = hands.slack if one.yarn is None else hands.slack_y[self.scene.symbols.index(one.yarn)]
-            found.append((one.gap + 1) * width * (1.0 + slack) - self._known.short / CM)
+            span = (one.gap + 1) * width
+            length = span * (1.0 + slack) - known.short / CM
+            if one.yarn_mm is None:
+                found.append(length)
+            else:
+                found += [10.0 * length, spread_of(known.floats, 10.0 * span, one.uncertain_mm)]
         return tuple(found)
+
+    def hands_as(self, guess: Guess) -> Hands:
+        """Return what is known of the hands beside their slack, which is sought; as guessed where that is sought."""
+        known = self._known
+        if guess.unevenness is not None:
+            known = replace(known, floats=guess.unevenness, rows=ROWS_SHARE * guess.unevenness)
+        return known if guess.short is None else replace(known, short=guess.short)
+
+    def _key(self, hands: Guess, *values: float) -> tuple[float, ...]:
+        """Return all that the repeat depends on: slacks, unevenness, what floats fall short as a share of a stitch, and
+        ``values``, without their last digits so that the same fabric is known again."""
+        known = self.hands_as(hands)
+        short = known.short / self.scene.gauge.stitch_width
+        return tuple(float(f"{value:.12g}") for value in (*hands.slack_y, known.floats, short, *values))
+
+    def _made(self, fabric: Fabric, key: tuple[float, ...]) -> Fabric:
+        """Return ``fabric`` with the slacks of its yarns, its bending and its weight: only ratios to the stretch
+        stiffness matter where all loads are divided by it, so that is left as it is. Its floats are uneven in the way
+        of those of the piece that a forecast shows."""
+        *slack_y, floats, short, bending, weight = key
+        said = fabric.with_slack_of_yarns(slack_y).with_stiffness(fabric.stiffness.times(1.0, bending, weight))
+        short *= self.scene.gauge.stitch_width
+        hands = replace(self._known, floats=floats, rows=ROWS_SHARE * floats, short=short)
+        return in_hand(said, typical(said, SEED), hands)
 
     def flat(self, hands: Guess) -> _Flat:
         """Return what the fabric measures as it lies."""
-        key = _key(*(slack + self.looser for slack in hands.slack_y), hands.bending / hands.stretch)
+        as_if = replace(hands, slack_y=tuple(slack + self.looser for slack in hands.slack_y))
+        key = self._key(as_if, hands.bending / hands.stretch)
         if key not in self._flat:
             rest = self._at_rest(key)
             self._keep("flat", key, rest)
@@ -152,9 +247,9 @@ class Responses:
 
     def _at_rest(self, key: tuple[float, ...]) -> Equilibrium:
         try:
-            return come_to_rest(_made(self._repeat, (*key, 1.0)), self._near("flat", key), self.progress)
+            return come_to_rest(self._made(self._repeat, (*key, 1.0)), self._near("flat", key), self.progress)
         except NoEquilibriumError:
-            raise NoEquilibriumError(too_tight(min(key[:-1]))) from None
+            raise NoEquilibriumError(too_tight(min(key[: len(self.scene.yarns)]))) from None
 
     def correct(self, hands: Guess) -> None:
         """Learn from one solve of the whole piece how it differs from the repeat: edges, weight, the inside of a tube.
@@ -164,8 +259,8 @@ class Responses:
         """
         tight = min(0.0, TELLING - min(hands.slack_y))
         hands = replace(hands, slack_y=tuple(slack + tight for slack in hands.slack_y))
-        key = _key(*hands.slack_y, hands.bending / hands.stretch, hands.weight / hands.stretch)
-        rest = come_to_rest(_made(set_up(self.scene, self.case), key), None, self.progress)
+        key = self._key(hands, hands.bending / hands.stretch, hands.weight / hands.stretch)
+        rest = come_to_rest(self._made(set_up(self.scene, self.case), key), None, self.progress)
         self.solves += 1
         self.looser += self.flat(hands).lost - widths(rest).overall
         alone = self.flat(hands)
@@ -180,9 +275,9 @@ class Responses:
         load = stretched.grams * GRAM * GRAVITY / (stretched.strip_cm * CM)
         load /= hands.stretch
         plain = stretched.section == "plain"
-        key = _key(load) if plain else _key(*hands.slack_y, hands.bending / hands.stretch, 1.0, load)
+        key = (float(f"{load:.12g}"),) if plain else self._key(hands, hands.bending / hands.stretch, 1.0, load)
         if key not in self._stretched:
-            fabric = without_floats(self._repeat) if plain else _made(self._repeat, key[:-1])
+            fabric = without_floats(self._repeat) if plain else self._made(self._repeat, key[:-1])
             rest = pulled(fabric, "across", load, self._near("stretched", key), self.progress)
             self._keep("stretched", key, rest)
             assert rest.period_a is not None
@@ -207,17 +302,3 @@ def too_tight(slack: float) -> str:
         f"what was measured asks for floats {-100 * slack:.0f} % too short, with which the fabric finds no rest; "
         "measure the colourwork again, width and pucker, and count its stitches"
     )
-
-
-def _made(fabric: Fabric, key: tuple[float, ...]) -> Fabric:
-    """Return ``fabric`` with the slacks of its yarns, its bending and its weight: only ratios to the stretch stiffness
-    matter where all loads are divided by it, so that is left as it is. Its floats are as uneven and fall as short as
-    those of the piece that a forecast shows."""
-    *slack_y, bending, weight = key
-    said = fabric.with_slack_of_yarns(slack_y).with_stiffness(fabric.stiffness.times(1.0, bending, weight))
-    return in_hand(said, typical(said, SEED), hands_of(fabric.scene, other_slack=True))
-
-
-def _key(*values: float) -> tuple[float, ...]:
-    """Return ``values`` without their last digits, so that the same fabric is known again."""
-    return tuple(float(f"{value:.12g}") for value in values)

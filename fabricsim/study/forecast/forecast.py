@@ -30,7 +30,7 @@ from fabricsim.study.forecast.starts import Found, Start, lowest_rest, ways_in
 from fabricsim.study.forecast.waves import Onset, onset
 from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
 from fabricsim.study.hands.hand import Hand, numbered, typical
-from fabricsim.study.hands.knitting import falls_short, in_hand, unevenness
+from fabricsim.study.hands.knitting import all_slack, falls_short, in_hand, unevenness
 from fabricsim.study.hands.prior import EVEN, Hands, carrying
 
 PIECES = 16
@@ -227,7 +227,7 @@ def forecast_of(
         last = partial(begin, "as the middle of all pieces", ways)
         shift, middle = as_the_middle(found.rest, fabric, shown, hands, float(np.median(lost)), last)
     if pieces and endless:  # as far as its floats are likely to be tight
-        tightest = float(knitted.mesh.floats.slack_f.min()) - hands.slack / EVEN
+        tightest = float(knitted.mesh.floats.slack_f.min()) - hands.all_slack / EVEN
         begins = onset(knitted, begin("where it begins to pucker", ways + uneven), down_to=tightest)
     return Forecast(found, middle, shift, measure(middle), of_band, hands, begins)
 
@@ -255,7 +255,7 @@ def _piece(task: tuple[Bench, Hand]) -> KnitPiece:
     except NoEquilibriumError as why:
         said = str(why)
     return KnitPiece(
-        slack=hands.slack * hand.slack,
+        slack=all_slack(hands, hand),
         unevenness=unevenness(hands, hand),
         short=falls_short(hands, hand),
         stretch=knitted.stiffness.stretch_across / fabric.stiffness.stretch_across,

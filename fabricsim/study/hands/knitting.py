@@ -27,8 +27,15 @@ def slack_in_hand(fabric: Fabric, hand: Hand, hands: Hands, shift: float = 0.0) 
     row_f = [one.row for one in fabric.floats]
     ends_f = np.array([0.5 * (2 - one.caught_start - one.caught_end) for one in fabric.floats])
     own_f = _more_uneven(hands, hand) * (hands.rows * hand.rows[row_f] + hands.floats * hand.floats)
-    moved_f = hands.slack * hand.slack + shift + own_f - falls_short(hands, hand) * ends_f / table.span_f
+    moved_f = all_slack(hands, hand) + shift + own_f - falls_short(hands, hand) * ends_f / table.span_f
     return np.asarray(np.maximum(said_f + moved_f, LEFT * (1.0 + said_f) - 1.0))
+
+
+def all_slack(hands: Hands, hand: Hand) -> float:
+    """Return how much more slack all floats of this hand have than the scene says."""
+    with_unevenness, with_short = hands.goes_with
+    more_short = falls_short(hands, hand) - hands.short
+    return hands.slack * hand.slack + with_unevenness * hands.unevenness_log * hand.unevenness + with_short * more_short
 
 
 def _more_uneven(hands: Hands, hand: Hand) -> float:

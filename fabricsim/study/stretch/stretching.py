@@ -105,7 +105,7 @@ def stretching(
     wanted = tuple(sorted(set(loads)))
     read = sorted({load * by for load in (PRETENSION, *wanted) for by in (1.0 / STIFFNESS_DOUBT, 1.0, STIFFNESS_DOUBT)})
     tightest = float(fabric.mesh.floats.slack_f.min(initial=0.0))
-    shifts = [possible_shift(by, tightest) for by in (-hands.slack / EVEN, hands.slack / EVEN)] if band else []
+    shifts = [possible_shift(by, tightest) for by in (-hands.all_slack / EVEN, hands.all_slack / EVEN)] if band else []
     if len(fabric.mesh.floats) == 0:
         shifts = shifts[:0]
     threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
@@ -128,7 +128,7 @@ def stretching(
         if not others and band:
             others = [nominal]  # nothing floats: only its stiffness is not known
         made[along] = Way(nominal, curve_of(plain, along, read), tuple(others))
-    return Stretching(rest, wanted, **made, slack_off=hands.slack / EVEN)
+    return Stretching(rest, wanted, **made, slack_off=hands.all_slack / EVEN)
 
 
 def _name(along: Along, shift: float) -> str:

@@ -15,7 +15,7 @@ from fabricsim.study.compare.store import Store
 from fabricsim.study.executors import each_done
 from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
 from fabricsim.study.hands.hand import Hand
-from fabricsim.study.hands.knitting import falls_short, in_hand, unevenness
+from fabricsim.study.hands.knitting import all_slack, falls_short, in_hand, unevenness
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def knit(task: tuple[Bench, Hand]) -> Piece:
     except NoEquilibriumError as why:
         said = str(why)
     return Piece(
-        slack=bench.hands.slack * hand.slack,
+        slack=all_slack(bench.hands, hand),
         unevenness=unevenness(bench.hands, hand),
         short=falls_short(bench.hands, hand),
         tightest=float(slack_f.min()),

@@ -95,6 +95,8 @@ def test_for_programs_units_are_in_the_keys() -> None:
         "swatch": "first",
         "slack": slack,
         "slack_by_yarn": {"ink": {"percent": 2.0, "low_percent": 1.0, "high_percent": 3.0, "known": "measured"}},
+        "unevenness": None,
+        "short": None,
         "stretch": {"factor": 1.3, "low_factor": 1.0, "high_factor": 1.7, "known": "measured"},
         "bending": untold,
         "bending_against_stretch_factor": 1.5,

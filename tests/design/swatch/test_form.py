@@ -21,6 +21,7 @@ FILLED = {
     "grams": 20.0,
     "strip_cm": 8.0,
     "yarn_cm": 3.5,
+    "yarn_mm": "[31, 29.5, 33]",
 }
 
 
@@ -53,11 +54,18 @@ def test_filled_in_every_number_arrives_with_the_counts_of_the_piece() -> None:
     assert (found.colourwork.stitches, found.colourwork.rows, found.colourwork.pucker_mm) == (20, 6, 1.5)
     assert (found.stretched.stitches, found.stretched.section, found.stretched.strip_cm) == (20, "plain", 8.0)
     assert found.weighed.grams == 20.0
-    assert [(one.gap, one.yarn, one.yarn_cm) for one in found.floats] == [(5, "A", 3.5)]
+    assert [(one.gap, one.yarn, one.yarn_cm, one.yarn_mm) for one in found.floats] == [
+        (3, "A", None, (31.0, 29.5, 33.0)),
+        (3, None, 3.5, None),
+    ]
     # how far a number may be off is taken as shown
     assert found.plain.uncertain_cm == found.colourwork.uncertain_cm == 0.3
     assert (found.colourwork.pucker_uncertain_mm, found.stretched.uncertain_cm) == (1.0, 0.5)
-    assert (found.weighed.uncertain_grams, found.floats[0].uncertain_cm) == (1.0, 0.3)
+    assert (found.weighed.uncertain_grams, found.floats[0].uncertain_mm, found.floats[1].uncertain_cm) == (
+        1.0,
+        1.0,
+        0.3,
+    )
     given = Measured()
     assert (given.plain.uncertain_cm, given.colourwork.pucker_uncertain_mm) == (0.3, 1.0)
     assert (given.stretched.uncertain_cm, given.weighed.uncertain_grams) == (0.5, 1.0)

@@ -16,6 +16,8 @@ from fabricsim.study.calibrate.responses import Guess, Responses
 from tests.recovery.trials import CHART
 from tests.support.scenes import scene_of
 
+JUST_SO = scene_of(CHART, floats={"unevenness": 0.0, "short_mm": 0.0})
+"""Neither unevenness nor what floats fall short is sought of it."""
 Said = Callable[[Guess], tuple[float, ...]]
 
 
@@ -23,7 +25,7 @@ class MadeUp(Responses):
     """Answers by a formula in place of fabrics at rest."""
 
     def __init__(self, measured: Measured, said: Said, scene: Scene | None = None) -> None:
-        super().__init__(scene or scene_of(CHART), "repeat", measured)
+        super().__init__(scene or JUST_SO, "repeat", measured)
         self.said = said
         self.looked: list[Guess] = []
 

@@ -21,7 +21,7 @@ from tests.support.scenes import scene_of
 
 JUST_SO = {"unevenness": 0.0, "short_mm": 0.0}
 """Every float as it is told, so that what is asked can be held against that fabric."""
-ENDLESS = scene_of(CHART, simulation={"case": "repeat"})
+ENDLESS = scene_of(CHART, floats=JUST_SO, simulation={"case": "repeat"})
 WEAK = Prior(slack_doubt=10.0, stiffness=1e3, gauge=5.0)
 
 
@@ -123,7 +123,7 @@ def test_every_number_is_asked_and_answered_in_order() -> None:
     }
     scene = scene_of(CHART, floats=JUST_SO)
     measured = Measured.model_validate(shape)
-    asked = measurements(measured)
+    asked = measurements(measured, scene, 1.0)
     values = Responses(scene, "repeat", measured).of(Guess(0.1, (0.1, 0.1), gauge=1.1, row_gauge=0.9, weight=2.0))
     said = dict(zip([one.key for one in asked], values, strict=True))
     width, height = scene.gauge.stitch_width * 100.0, scene.gauge.row_height * 100.0

@@ -11,8 +11,11 @@ from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.posterior import FAR, NOT_TOLD, Misfit, Prior
 from fabricsim.study.calibrate.responses import Guess
 from tests.recovery.trials import CHART
-from tests.study.calibrate.made_up import MadeUp, in_yarns, inverse_of, misfit, widths
+from tests.study.calibrate.made_up import JUST_SO, MadeUp, Said, in_yarns, inverse_of, misfit, widths
 from tests.support.scenes import scene_of
+
+EVENLY = {"unevenness": 0.0, "short_mm": 0.0}
+"""What a scene says of hands of which neither is sought."""
 
 # ---- what is sought ------------------------------------------------------------------------------
 
@@ -29,8 +32,70 @@ def test_what_is_sought_follows_what_was_measured() -> None:
     ):
         assert misfit(measured, lambda _: ()).names == names
     one_yarn = Measured.model_validate({"floats": [{"gap": 5, "yarn_cm": 2.0, "yarn": "."}]})
-    alone = Misfit(scene_of(["......"]), one_yarn, MadeUp(one_yarn, lambda _: ()), Prior())
+    alone = Misfit(scene_of(["......"], floats=EVENLY), one_yarn, MadeUp(one_yarn, lambda _: ()), Prior())
     assert alone.names == ("slack", "stretch", "bending", "gauge")  # a single yarn has no other to differ from
+
+
+def test_what_the_scene_does_not_say_of_hands_is_sought() -> None:
+    measured = widths((2.0, 0.3))
+    for floats, names in (
+        ({}, ("slack", "unevenness", "short", "stretch", "bending", "gauge")),
+        ({"unevenness": 0.03}, ("slack", "short", "stretch", "bending", "gauge")),
+        ({"short_mm": 0.4}, ("slack", "unevenness", "stretch", "bending", "gauge")),
+    ):
+        scene = scene_of(CHART, floats=floats)
+        found = Misfit(scene, measured, MadeUp(measured, lambda _: (), scene), Prior())
+        assert found.names == names
+        theta = np.array([0.01, *(0.5 for _ in names[1:])])
+        guess = found.hands(theta)
+        assert guess.unevenness == (pytest.approx(0.03 * np.exp(0.5)) if "unevenness" in names else None)
+        assert guess.short == (pytest.approx(0.5e-3) if "short" in names else None)
+        # never below nothing nor as much as a stitch; never above what a scene may say
+        if "short" in names:
+            at = names.index("short")
+            assert (found.floor[at], found.roof[at]) == (0.0, pytest.approx(1e3 * scene.gauge.stitch_width))
+        if "unevenness" in names:
+            assert 0.03 * np.exp(found.roof[names.index("unevenness")]) == pytest.approx(0.30)
+
+
+def test_two_motifs_tell_slack_and_what_floats_fall_short_apart() -> None:
+    """Two straight responses, the second with floats a third as long: by hand, and with one alone hardly at all."""
+    scene = scene_of(CHART)
+    measured = Measured.model_validate({"floats": [{"gap": 5, "yarn_cm": 1.0, "uncertain_cm": 0.01}]})
+
+    def lost_of(span_mm: float) -> Said:
+        def said(guess: Guess) -> tuple[float, ...]:
+            assert guess.short is not None
+            return (1.0 + guess.slack - 1e3 * guess.short / span_mm + 0.046,)
+
+        return said
+
+    first, second = MadeUp(measured, lost_of(30.0), scene), MadeUp(measured, lost_of(10.0), scene)
+    prior = Prior(slack_doubt=1.0, short_doubt=1e-3)
+    both = Misfit(scene, measured, first, prior, second)
+    assert both.names[-2:] == ("gauge", "second gauge")
+    assert [one.key for one in both.measurements] == ["floats (no. 1).yarn_cm", "second swatch: floats (no. 1).yarn_cm"]
+    best = both.best()
+    # slack - short / 30 = slack - short / 10 = -0.046, so short is nought: its floor
+    assert dict(zip(both.names, best.x.tolist(), strict=True))["short"] == pytest.approx(0.0, abs=0.05)
+    assert both.span(best, inverse_of(best), "short").known == "measured"
+    alone = Misfit(scene, measured, first, Prior(slack_doubt=1.0, short_doubt=1e-4))
+    best = alone.best()
+    inverse = inverse_of(best)
+    assert alone.span(best, inverse, "short").known == "not told"
+    # along the line on which the one measurement lies: 1 / 30 of slack for each mm
+    assert alone.goes_with(inverse, ("unevenness", "short")) == pytest.approx([0.0, 1.0 / 30.0], abs=1e-4)
+
+
+def test_a_second_swatch_has_a_gauge_of_its_own_and_the_same_hands() -> None:
+    measured = widths((1.0, 0.3))
+    found = Misfit(JUST_SO, measured, MadeUp(measured, lambda _: ()), Prior(), MadeUp(measured, lambda _: ()))
+    assert found.names == ("slack", "stretch", "bending", "gauge", "second gauge")
+    theta = np.array([-0.04, *np.log([2.0, 3.0, 0.9, 1.1])])
+    one, other = found.hands(theta), found.second_hands(theta)
+    assert (one.slack_y, other.slack_y) == ((-0.04, -0.04), (-0.04, -0.04))
+    assert (other.stretch, other.bending) == pytest.approx((2.0, 3.0))
+    assert (one.gauge, other.gauge) == pytest.approx((0.9, 1.1))
 
 
 def test_before_anything_is_measured_each_is_as_the_prior_has_it() -> None:
@@ -229,13 +294,16 @@ def test_the_same_guess_is_brought_to_rest_once_until_the_piece_was_looked_at() 
         asked.append(hands)
         return (float(len(asked)),)
 
-    measured = widths((1.0, 0.5))
+    lying = {"colourwork": {"stitches": 12, "width_cm": 1.0, "uncertain_cm": 0.5}}
+    measured = Measured.model_validate(lying)
     responses = MadeUp(measured, said)
     found = Misfit(responses.scene, measured, responses, Prior())
     theta = np.array([0.01, 0.0, 0.0, 0.0])
     assert found.data(theta).tolist() == found.data(theta).tolist() == [0.0]
     assert len(asked) == 1
-    found.correct(theta)
+    assert not found.correct(theta)  # endless as it is
+    responses.case = "swatch"
+    assert found.correct(theta)
     assert [one.slack for one in responses.looked] == [0.01]
     assert found.data(theta).tolist() == [(2.0 - 1.0) / 0.5]
 

@@ -13,10 +13,11 @@ import pytest
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.cell import copied
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.study.calibrate import responses as asking
-from fabricsim.study.calibrate.responses import KEPT, TELLING, Guess, Responses, measurements, too_tight
+from fabricsim.study.calibrate.responses import KEPT, MANY, TELLING, Guess, Responses, measurements, too_tight
 from fabricsim.study.forecast.forecast import SEED
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
@@ -100,7 +101,7 @@ def test_every_number_comes_with_its_key_its_unit_and_how_far_it_may_be_off() ->
             ],
         }
     )
-    assert [(one.key, one.value, one.uncertain, one.unit) for one in measurements(whole)] == [
+    assert [(one.key, one.value, one.uncertain, one.unit) for one in measurements(whole, SCENE, 1.0)] == [
         ("plain.width_cm", 10.0, 0.1, "cm"),
         ("plain.height_cm", 11.0, 0.1, "cm"),
         ("colourwork.width_cm", 9.0, 0.2, "cm"),
@@ -111,7 +112,7 @@ def test_every_number_comes_with_its_key_its_unit_and_how_far_it_may_be_off() ->
         ("floats (no. 1).yarn_cm", 2.5, 0.6, "cm"),
         ("floats (no. 2).yarn_cm", 3.5, 0.7, "cm"),
     ]
-    assert measurements(Measured()) == ()
+    assert measurements(Measured(), SCENE, 1.0) == ()
     assert Responses(SCENE, "repeat", Measured()).of(TIGHT) == ()
 
 
@@ -249,7 +250,9 @@ def test_a_swatch_is_knitted_by_the_hand_of_the_piece_that_a_forecast_shows(need
     scene = scene_of(CHART)
     asked = Responses(scene, "repeat", Measured.model_validate(LIES))
     asked.of(TIGHT)
-    plain = set_up(scene, "repeat").with_slack_of_yarns(TIGHT.slack_y)
+    once = set_up(scene, "repeat")
+    plain = copied(once, needles.asked[0].mesh.rows, needles.asked[0].mesh.stitches).with_slack_of_yarns(TIGHT.slack_y)
+    assert len(plain.floats) >= MANY > 5 * len(once.floats)  # enough of them to be uneven in every way
     told = in_hand(plain, typical(plain, SEED), hands_of(scene)).mesh.floats
     np.testing.assert_allclose(needles.asked[0].mesh.floats.length_f, told.length_f, rtol=1e-12)
     assert np.ptp(told.slack_f[told.yarn_f == 0]) > 0.01

@@ -103,7 +103,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
         "waves": _waves(forecast),
         "starts": _starts(forecast),
         "hands": {
-            "slack_within_percent": 100.0 * forecast.hands.slack / EVEN,
+            "slack_within_percent": 100.0 * forecast.hands.all_slack / EVEN,
             "unevenness_percent": 100.0 * forecast.hands.floats,
             "unevenness_of_rows_percent": 100.0 * forecast.hands.rows,
             "unevenness_within_times": exp(forecast.hands.unevenness_log / EVEN),

@@ -209,7 +209,7 @@ def _pressing(pressing: int) -> str:
 def hands_told(forecast: Forecast) -> str:
     """Return what hands and what fabric the likely range is over."""
     hands = forecast.hands
-    within = 100.0 * hands.slack / EVEN
+    within = 100.0 * hands.all_slack / EVEN
     about = "slack as written" if _written(forecast) else "slack as the knitter's file says"
     if _unknown(forecast):
         about = "floats that just reach"
@@ -227,7 +227,7 @@ def hands_told(forecast: Forecast) -> str:
 
 def _unknown(forecast: Forecast) -> bool:
     """Return whether nobody has written a slack, nor measured one."""
-    return forecast.hands.slack == UNKNOWN_SLACK * EVEN and not forecast.equilibrium.scene.slack_is_learnt
+    return forecast.hands.all_slack == UNKNOWN_SLACK * EVEN and not forecast.equilibrium.scene.slack_is_learnt
 
 
 def _factor(log: float) -> str:

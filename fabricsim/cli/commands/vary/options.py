@@ -62,11 +62,11 @@ class SpreadOptions:
         """Return what is known of the hands that knit ``scene``, where nothing else was asked for."""
         from dataclasses import replace
 
-        from fabricsim.study.hands.prior import ROWS_SHARE, hands_of
+        from fabricsim.study.hands.prior import APART, ROWS_SHARE, hands_of
 
         known = hands_of(scene, other_slack=load.slack is not None)
         given = {"floats": self.floats, "rows": self.rows, "slack": self.mean, "gauge": self.gauge}
-        shares = {name: value * PER_CENT for name, value in given.items() if value is not None}
+        shares: dict[str, Any] = {name: value * PER_CENT for name, value in given.items() if value is not None}
         if "floats" in shares and "rows" not in shares:
             shares["rows"] = ROWS_SHARE * shares["floats"]
         more: dict[str, Any] = {}
@@ -76,6 +76,8 @@ class SpreadOptions:
             more |= {"factor": self.stiffness, "bending_factor": None}
         if self.short_mm is not None:
             more |= {"short": self.short_mm * MM, "short_spread": 0.0}
+        if self.mean is not None:
+            more["goes_with"] = APART
         return replace(known, **shares, **more)
 
 

@@ -279,7 +279,7 @@ def _varied_table(scene: Scene, hands: Hands) -> Table:
     low, high = (max(0.0, hands.short + sign * hands.short_spread / EVEN) for sign in (-1.0, 1.0))
     short = f"{fine_number(low)} to {fine(high)}" if high > low else fine(high)
     told = [
-        ("slack", "slack", f"within ±{share_said(hands.slack / EVEN)}"),
+        ("slack", "slack", f"within ±{share_said(hands.all_slack / EVEN)}"),
         ("rows", "rows", f"two in three within ±{share_said(hands.rows)}"),
         ("floats", "floats", f"two in three within ±{share_said(hands.floats)}"),
         ("unevenness", "unevenness_log", _times(hands.unevenness_log)),

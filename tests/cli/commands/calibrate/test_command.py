@@ -15,7 +15,8 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.swatch.measured import Measured, read_measured
 from fabricsim.errors import NoEquilibriumError
-from fabricsim.study.hands.prior import EVEN, SLACK_DOUBT, hands_of
+from fabricsim.study.hands.prior import hands_of
+from fabricsim.units import MM
 from tests.support.little import little
 
 ROWS = ("b.....", "..b...")
@@ -75,13 +76,20 @@ def test_from_swatch_to_forecast(tmp_path: Path, capsys: pytest.CaptureFixture[s
     )
     learnt = read_knitter(hands, "x")
     assert learnt.swatch == "Little check"
-    assert learnt.slack.low < learnt.slack.value < learnt.slack.high < 0.0
+    assert learnt.slack.low < learnt.slack.value < learnt.slack.high
+    assert learnt.unevenness is not None
+    assert learnt.short_mm is not None
+    assert hands_of(read_scene(tmp_path / "scene.toml")).goes_with == (0.0, 0.0)
     scene = tmp_path / "scene.toml"
     scene.write_text('knitter = "my_hands.toml"\n' + scene.read_text(encoding="utf-8"), encoding="utf-8")
     read = read_scene(scene)
     assert read.slack_of_yarns == (learnt.slack_by_yarn["milk"].value, learnt.slack_by_yarn["ink"].value)
-    assert hands_of(read).slack == pytest.approx((learnt.slack.high - learnt.slack.low) / (2 * 1.96))
-    assert hands_of(read).slack < SLACK_DOUBT * EVEN  # surer than a slack that is only written
+    assert learnt.slack_goes is not None
+    with_short = learnt.slack_goes.with_short_mm / MM
+    assert hands_of(read).goes_with == (learnt.slack_goes.with_unevenness, with_short)
+    # all together as far as the file says; what goes with the others is no doubt of its own
+    whole = (learnt.slack.high - learnt.slack.low) / (2 * 1.96)
+    assert hands_of(read).slack < hands_of(read).all_slack <= whole * (1.0 + 1e-9)
     assert main(["preview", str(scene), "--out", str(tmp_path / "p"), "--width", "200", "--draft"]) == 0
     assert "By the knitter's file my_hands.toml: floats " in capsys.readouterr().out
     summary = json.loads((tmp_path / "p" / "summary.json").read_text(encoding="utf-8"))
@@ -128,17 +136,36 @@ def test_for_programs_and_spreadsheets(tmp_path: Path, capsys: pytest.CaptureFix
 def test_width_alone_says_no_upper_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(files(tmp_path, WIDTHS.replace("17.6", "19.0"))) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "What was measured can't tell how loose your floats are: anything from 3 % slack upwards fits" in said
+    assert "What was measured can't tell how loose your floats are: anything from " in said
+    assert " upwards fits" in said
+    assert "How uneven they are can't be told from this, widths tell nothing of it" in said
 
 
 def test_a_measurement_that_fits_no_other_is_called_doubtful(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    floats = "[[floats]]\ngap = 5\nyarn_cm = 4.2\nuncertain_cm = 0.1\n"
-    assert main(files(tmp_path, WIDTHS + floats)) == 0
+    floats = "[[floats]]\ngap = 5\nyarn_cm = 3.4\nuncertain_cm = 0.1\n"
+    evenly = little(ROWS, floats="unevenness = 0.0\nshort_mm = 0.0")  # else uneven hands might do it
+    assert main(files(tmp_path, WIDTHS + floats, evenly)) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "doubtful: measure again" in said
     assert "can't be made to fit the others; don't trust the answer" in said
+
+
+def test_what_no_hands_can_fit_gets_one_line_and_nothing_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    floats = "[[floats]]\ngap = 5\nyarn_cm = 4.2\nuncertain_cm = 0.01\n"
+    out = tmp_path / "hands.toml"
+    evenly = little(ROWS, floats="unevenness = 0.0\nshort_mm = 0.0")
+    assert main([*files(tmp_path, WIDTHS + floats, evenly), "--out", str(out)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    line = said.err.splitlines()[-1]
+    assert "swatch.toml: " in line
+    assert "allowed: what hands can knit: beside the rest they come to " in line
+    assert "measure again, and count the stitches" in line
+    assert not out.exists()
 
 
 def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -159,7 +186,7 @@ def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.Captu
             filled.append("[[floats]]")
         elif line.startswith("# ") and equals and key.strip().isidentifier():
             number = value.partition("#")[0].strip()
-            filled.append(f"{key}= {number or '5.0'}")
+            filled.append(f"{key}= {number or ('[31, 29.5, 33]' if key.strip() == 'yarn_mm' else '5.0')}")
         else:
             filled.append(line)
     form.write_text("\n".join(filled), encoding="utf-8")
@@ -203,6 +230,15 @@ def test_the_form_reads_as_nothing_measured(tmp_path: Path, capsys: pytest.Captu
             "floats (no. 1).yarn_cm: given 30; allowed: 1.6 to 6.3 cm behind",
         ),
         (WIDTHS + "[weighed]\ngrams = 500\n", "weighed.grams: given 500; allowed: "),
+        (
+            WIDTHS + "[[floats]]\ngap = 5\nyarn_mm = [20, 60, 20, 60]\n",
+            "floats (no. 1).yarn_mm: given lengths that differ by 73 %; allowed: up to 30 %",
+        ),
+        (
+            WIDTHS + "[[floats]]\ngap = 5\nyarn_mm = [31, 2]\n",
+            "floats (no. 1).yarn_mm: given 2; allowed: 15.8 to 63.3 mm behind 5 stitches",
+        ),
+        (WIDTHS + "[[floats]]\ngap = 5\n", "given neither yarn_cm nor yarn_mm; allowed: one of the two"),
         (WIDTHS.replace("width_cm", "wide_cm"), "plain: given the unknown key 'wide_cm'; allowed: stitches, width_cm"),
         (WIDTHS + "[", "given a file that isn't TOML"),
     ],
