@@ -45,7 +45,7 @@ def long_number(metres: float, digits: int = 1, *, signed: bool = False) -> str:
     value = metres / long_per_unit()
     if in_inches() and abs(value) < LONG_INCHES:
         digits = min(2, digits + 1)
-    return f"{value:{'+' if signed else ''}.{digits}f}"
+    return f"{round(value, digits) + 0.0:{'+' if signed else ''}.{digits}f}"  # never -0.0
 
 
 def long(metres: float, digits: int = 1) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fabricsim.cli.words.steeks import CUT_ONCE
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.model import Scene
 
@@ -27,8 +28,10 @@ RULES = (
 
 
 def cautions(scene: Scene) -> tuple[str, ...]:
-    """Return the cautions for a scene's item: those for floats always, those for babies where they may wear it."""
+    """Return the cautions for a scene's item: those for floats always, those for babies where they may wear it,
+    that for cutting where there is a steek."""
     kind = KINDS[scene.item] if scene.item is not None else None
+    cut = () if scene.steek is None else (CUT_ONCE,)
     if kind is not None and not kind.baby and not str(scene.item).startswith("child"):
-        return (CAUTION, ENDS)
-    return (CAUTION, ENDS, PARTS, RULES)
+        return (CAUTION, ENDS, *cut)
+    return (CAUTION, ENDS, PARTS, RULES, *cut)

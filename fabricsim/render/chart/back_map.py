@@ -69,7 +69,11 @@ def catch_map(scene: Scene, plan: CatchPlan) -> Figure:
     key = [*_key_of_yarns(scene, paper), *_floats(axes, scene, plan, points), *_catches(axes, scene, plan, points)]
     beside, down = _key(axes, key, wide)
     across = LEFT + wide + beside
-    title = "\n".join(fill(said, int(LETTERS_PER_INCH * across)) for said in (printable(scene.title), MIRRORED))
+    lines = [printable(scene.title), MIRRORED]
+    if below := scene.chart.plain_below:  # a scene's list of catches counts the rows of the chart
+        word = "round" if scene.worked == "round" else "row"
+        lines.append(f"{word} 1 of the chart is {word} {below + 1} of the pattern")
+    title = "\n".join(fill(said, int(LETTERS_PER_INCH * across)) for said in lines)
     above = LINE * (title.count("\n") + 2)
     _frame(axes, scene, title, rows, stitches, high, scale)
     size = (across, above + max(tall + BELOW, down + MARGIN))
@@ -249,10 +253,7 @@ def _frame(axes: Axes, scene: Scene, title: str, rows: int, stitches: int, high:
     axes.set_title(title, loc="left", color=INK, fontsize=9.5, parse_math=False)
     axes.set_xlabel("stitch, counted from the right of the face", color=GREY, fontsize=9)
     axes.set_ylabel(f"{word} of the pattern", color=GREY, fontsize=9)
-    below = scene.chart.plain_below
-    if below:  # the scene's list of catches counts otherwise
-        axes.set_ylabel(f"{word} of the pattern ({word} 1 of the chart is {below + 1})", color=GREY, fontsize=9)
-    # rows have the numbers of the pattern, in its lowest repeat
+    below = scene.chart.plain_below  # rows have the numbers of the pattern, in its lowest repeat
     for axis, count, room, first in ((axes.xaxis, stitches, scale, 0), (axes.yaxis, rows, scale * high, below)):
         step = STEP if count > STEP and room < EACH else 1
         shown = [number for number in range(1, count + 1) if (number + first) % step == 0]

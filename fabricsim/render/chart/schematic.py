@@ -19,7 +19,8 @@ ROOM = 0.42
 
 @dataclass(frozen=True)
 class SchematicPart:
-    """A part from below: what it is called, how high it is, how wide it lies at its foot and its top, all m."""
+    """A part from below: what it is called ('': nothing is written beside it), how high it is, how wide it lies at its
+    foot and its top, all m."""
 
     name: str
     height: float
@@ -43,7 +44,8 @@ def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
         corners = [(-foot, up), (foot, up), (top, up + height), (-top, up + height)]
         axes.fill(*zip(*corners, strict=True), facecolor=BAND, edgecolor=LINE, lw=1.4)
         middle = up + 0.5 * height
-        axes.text(0.54 * wide, middle, f"{one.name} {long(one.height)}", color=INK, fontsize=12, va="center")
+        if one.name:
+            axes.text(0.54 * wide, middle, f"{one.name} {long(one.height)}", color=INK, fontsize=12, va="center")
         up += height
     left = -0.56 * wide
     axes.annotate("", (left, 0.0), (left, tall), arrowprops={"arrowstyle": "<->", "color": GREY, "lw": 1.0})

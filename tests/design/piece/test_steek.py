@@ -11,6 +11,7 @@ import pytest
 from fabricsim.cli.commands.rounds import words
 from fabricsim.cli.commands.rounds.finishing import finishing
 from fabricsim.cli.shell.recorded import Sentence, recorded
+from fabricsim.cli.words.cautions import cautions
 from fabricsim.cli.words.steeks import CUT_ONCE, steek_said
 from fabricsim.design.catches.plan import held_in_piece, plan_of, with_catches
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
@@ -246,3 +247,8 @@ def test_the_fabric_is_forecast_cut_open_without_it() -> None:
     assert (mesh.rows, mesh.stitches) == (3, 48)
     with pytest.raises(InputError, match="cut open it is no tube"):
         set_up(scene, "round")
+
+
+def test_the_caution_of_cutting_is_among_what_to_know_before_knitting() -> None:
+    assert CUT_ONCE in cautions(Scene.model_validate(table()))
+    assert CUT_ONCE not in cautions(Scene.model_validate({**table(), "steek": None}))

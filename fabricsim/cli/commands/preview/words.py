@@ -57,7 +57,12 @@ def remarks(forecast: Forecast) -> list[str]:
         )
     if mesh.case == "round" and scene.worked == "flat":
         said.append("The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'.")
-    if mesh.case == "swatch" and scene.worked == "round":
+    if mesh.case == "swatch" and scene.steek is not None:
+        said.append(
+            "Seen cut open, the stitches of its steek left out: their floats don't pull, and those of the chart end at "
+            "its edges."
+        )
+    elif mesh.case == "swatch" and scene.worked == "round":
         said.append("The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'.")
     grid_ij = scene.chart_grid()
     unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]

@@ -122,17 +122,16 @@ def schematic(piece: WholePiece) -> Figure:
 
     parts = [
         SchematicPart(
-            PARTS[one.kind],
+            PARTS[one.kind] if one.kind != "adjusting" else "",  # a round or two, told in words
             sum(1 for _ in one.rows) * piece.scene.gauge.row_height,
             lies(one.rows[0].after if one.kind in ("rib", "adjusting") else one.rows[0].before),
             lies(one.rows[-1].after),
         )
         for one in piece.sections
-        if one.kind != "adjusting"
     ]
     across = f"{long(piece.finished)} {breadth(piece)}" + (
         f", {long(flat * piece.finished)} lying flat" if piece.is_tube else ""
     )
-    told = ", ".join(f"{one.name} {long(one.height)}" for one in parts)
+    told = ", ".join(f"{one.name} {long(one.height)}" for one in parts if one.name)
     drawn = figure_image(schematic_figure(parts, across))
     return Figure(fitted(drawn), "The piece and its measures", f"{piece.scene.title}: {across}; {told}")

@@ -60,7 +60,7 @@ def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece]) -> None:
 
 
 def _share(share: float) -> str:
-    return f"{100.0 * share:+.1f}"
+    return f"{round(100.0 * share, 1) + 0.0:+.1f}"
 
 
 def _gauge_words(found: Sizes) -> list[str]:
