@@ -18,6 +18,7 @@ from fabricsim.table.drafts.keeping import changed_meanwhile, keep
 from fabricsim.table.drafts.left import left_behind, let_go, look_into
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.messages.asked import ASKED
+from fabricsim.table.serving.others import same_file
 from tests.table.test_drafts import SMALL
 
 
@@ -152,11 +153,11 @@ def test_nothing_is_kept_of_a_piece_that_nobody_changed(tmp_path: Path) -> None:
 def test_a_piece_that_was_left_is_offered_until_it_is_kept_or_let_go(tmp_path: Path) -> None:
     history = begun(tmp_path)
     painted(history, 0, 2, 1)
-    history.note({"served": 4810})
+    history.note({"served": ("127.0.0.1", 4810)})
     history.close()
     (left,) = left_behind(tmp_path, lambda one: False)
-    assert (left.title, left.states, left.port) == ("Small", 2, 4810)
-    assert list(left_behind(tmp_path, lambda one: one.port == 4810)) == []
+    assert (left.title, left.states, left.served) == ("Small", 2, ("127.0.0.1", 4810))
+    assert list(left_behind(tmp_path, lambda one: one.served == ("127.0.0.1", 4810))) == []
     assert list(left_behind(tmp_path, lambda one: False, "piece")) == []
     let_go([left])
     assert look_into(left.journal) is None
@@ -238,3 +239,14 @@ def test_what_the_disk_refuses_does_not_come_about(tmp_path: Path, monkeypatch: 
     back = History.resumed(history.journal.path)
     assert back.draft.text == text
     back.close()
+
+
+def test_a_journal_that_says_wrongly_where_it_was_served_is_no_table(tmp_path: Path) -> None:
+    other = begun(tmp_path, file="small.toml")
+    other.note({"served": 4810})
+    painted(other, 0, 2, 1)
+    mine = History.begun(tmp_path, "mine", SceneText(SMALL, tmp_path / "small.toml"), "small.toml")
+    assert list(same_file(tmp_path, mine)) == []
+    assert look_into(other.journal.path) is None
+    other.close()
+    mine.close()

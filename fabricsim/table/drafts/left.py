@@ -22,14 +22,14 @@ MOST_KEPT = 60
 @dataclass(frozen=True)
 class Left:
     """A piece that was left: its ``journal``, ``title``, how many ``states`` it had, when the last was made (seconds
-    since 1970), the ``file`` that it was read from, and the ``port`` at which it was served last."""
+    since 1970), the ``file`` that it was read from, and ``host`` and port at which it was ``served`` last."""
 
     journal: Path
     title: str
     states: int
     when: float
     file: str | None
-    port: int | None
+    served: tuple[str, int] | None
 
     @property
     def name(self) -> str:
@@ -61,7 +61,7 @@ def look_into(path: Path) -> Left | None:
     """
     texts: list[tuple[int, int]] = []
     head: Mapping[str, Any] = {}
-    now, kept, port, gone = 0, None, None, False
+    now, kept, served, gone = 0, None, None, False
     try:
         for line in lines_of(path):
             record = line.record
@@ -75,16 +75,22 @@ def look_into(path: Path) -> Left | None:
             elif "kept" in record:
                 kept = record["kept"]
             elif "served" in record:
-                port, gone = int(record["served"]), False
+                served, gone = served_at(record), False
             elif "let go" in record:
                 gone = True
         if gone or not texts or now == kept:
             return None
         text = json.loads(_part(path, *texts[now]))["text"]
         title = SceneText(text, Path(head["path"])).scene.title
-        return Left(path, title, len(texts), path.stat().st_mtime, head["file"], port)
+        return Left(path, title, len(texts), path.stat().st_mtime, head["file"], served)
     except (OSError, ValueError, KeyError, TypeError, IndexError, InputError):
         return None  # damaged, or a file that it names is gone: nothing that can be laid on the table
+
+
+def served_at(record: Mapping[str, Any]) -> tuple[str, int]:
+    """Return host and port of a record that says where a piece was served."""
+    host, port = record["served"]
+    return str(host), int(port)
 
 
 def _part(path: Path, start: int, size: int) -> bytes:

@@ -44,10 +44,10 @@ CHANGES = get_args(AskChange)
 class Desk:
     """One piece, its ``history`` and its ``fabric``, in whatever number of tabs."""
 
-    def __init__(self, history: History, teller: Teller, version: str, port: int) -> None:
-        self.history, self._version, self._port = history, version, port
+    def __init__(self, history: History, teller: Teller, version: str, served: tuple[str, int]) -> None:
+        self.history, self._version, self._served = history, version, served
         self._folder = history.journal.path.parent
-        history.note({"served": port})
+        history.note({"served": served})
         self._offers: list[Left] = []
         self._revision = 0
         self._tabs: list[Tab] = []
@@ -156,7 +156,7 @@ class Desk:
         """Lay another piece on the table; the one that lay there is offered from now on, if it is in no file."""
         self.history.close()
         self.history = history
-        history.note({"served": self._port})
+        history.note({"served": self._served})
         self.fabric.clear()
         self._look_for_offers()
         self.tell(self._offered())

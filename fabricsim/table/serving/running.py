@@ -25,6 +25,8 @@ from fabricsim.table.serving.site import site
 from fabricsim.table.solving.order import Teller
 
 HERE = "127.0.0.1"
+EVERYWHERE = ("0.0.0.0", "::")
+"""What a server listens on for whoever can reach any address of the machine."""
 USUAL_PORT = 4810
 """Where the table is served if nobody says otherwise (chosen; not registered with IANA for anything else)."""
 BACKLOG = 16
@@ -100,8 +102,8 @@ def serve(
         port = int(listener.getsockname()[1])
         secret = secret_at(folder, port)
         named = f"[{host}]" if ":" in host else host
-        exposed = host not in ("127.0.0.1", "localhost", "::1")
-        address = f"http://{HERE if host in ('0.0.0.0', '::') else named}:{port}/#{secret}"
+        exposed = host not in (HERE, "localhost", "::1")
+        address = f"http://{HERE if host in EVERYWHERE else named}:{port}/#{secret}"
         where = Served(address, moved, exposed)
         asyncio.run(_served(listener, history, teller, version, secret, where, browser, begun))
         forget_secret(folder, port)
@@ -120,7 +122,7 @@ async def _served(
     host, port = listener.getsockname()[:2]
     loop = asyncio.get_running_loop()
     gc.set_threshold(SELDOM)
-    desk = Desk(history(), teller, version, int(port))
+    desk = Desk(history(), teller, version, (HERE if host in EVERYWHERE else str(host), int(port)))
     guard = Guard(
         site(lambda: desk, secret), hosts_of(str(host), int(port)), port=int(port), any_address=served.exposed
     )

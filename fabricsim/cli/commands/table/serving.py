@@ -31,7 +31,8 @@ def _say(served: Served) -> None:
     if served.exposed:
         print(
             "fabricsim: whoever can reach this machine and knows the address can use the table, and nothing that is "
-            "sent is hidden from the network; leave out --host to keep it to yourself",
+            "sent is hidden from the network. Others write this machine's address in place of 127.0.0.1. Leave out "
+            "--host to keep it to yourself",
             file=sys.stderr,
         )
     print("Ctrl-C clears it.", flush=True)
