@@ -105,3 +105,52 @@ def test_sizes_begin_from_the_forecast_of_the_piece_as_written(
     assert own["finished_cm"] == pytest.approx(drawn["width_cm"], abs=1e-4)
     likely = [drawn["plain_width_cm"] * (1.0 - 0.01 * drawn[f"{end}_percent"]) for end in ("high", "low")]
     assert own["finished_likely_cm"] == pytest.approx(likely, abs=1e-3)
+
+
+def test_a_report_says_the_same_on_every_page(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Draw-in, floats over the limits after catches, stitch counts and metres, in each of its parts and by their own
+    commands."""
+    asked = scene("flat swatch with planned catches", tmp_path, capsys, monkeypatch)
+    assert main(["report", str(asked.path), "--out", "page.html"]) == 0
+    capsys.readouterr()
+    parts = json.loads(Path("page.json").read_text(encoding="utf-8"))["parts"]
+    preview = asked.said("preview", "--width", "200")
+    assert parts["preview"]["draw_in"] == pytest.approx(preview["draw_in"], abs=HAIR)
+    told = ("low_mm", "nominal_mm", "high_mm")
+    said, page = ([one["pucker"][key] for key in told] for one in (preview, parts["preview"]))
+    assert page == pytest.approx(said, abs=HAIR)
+    over = [
+        preview["floats"]["over_limit"],
+        parts["preview"]["floats"]["over_limit"],
+        parts["floats"]["summary"]["over_limit"],
+        parts["catches"]["after"]["over"],
+    ]
+    assert over == [0, 0, 0, 0]
+    longest = [parts["floats"]["summary"]["longest_gap_stitches"], parts["difficulty"]["longest_gap_stitches"]]
+    assert longest == [parts["catches"]["after"]["longest_gap"]] * 2
+    assert [parts[name]["stitches"] for name in ("preview", "yarn", "rounds")] == [preview["stitches"]] * 3
+    assert parts["yarn"]["yarns"] == asked.said("yarn")["yarns"]
+
+
+def test_slack_is_the_forecast_asked_the_other_way_round(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Floats that may lose what the preview loses have the slack of the scene: to a fifth of a per cent, by which the
+    middle of sixteen pieces, each put right along a straight, may miss it."""
+    asked = scene("flat swatch with planned catches", tmp_path, capsys, monkeypatch)
+    lost = asked.said("preview", "--width", "200")["draw_in"]["nominal_percent"]
+    slack = asked.said("slack", "--may-lose", f"{lost:.6f}")["slack_for_width_percent"]
+    assert slack["nominal"] == pytest.approx(-2.0, abs=0.2)
+    assert slack["low"] <= -2.0 <= slack["high"]
+
+
+def test_a_repeat_that_is_stretched_begins_as_wide_as_it_is_previewed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = scene("flat swatch with planned catches", tmp_path, capsys, monkeypatch)
+    drawn = asked.said("preview", "--case", "repeat", "--width", "200")["draw_in"]
+    at_rest = asked.said("stretch")["across"]["size_at_rest_cm"]
+    lost = 100.0 * (1.0 - at_rest / (0.5 * drawn["plain_width_cm"]))
+    assert lost == pytest.approx(drawn["nominal_percent"], abs=HAIR)
