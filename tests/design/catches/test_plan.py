@@ -553,6 +553,7 @@ def test_rows_that_change_sides_are_known() -> None:
     assert turns(scene(["A..."], worked="flat", up=2))
     assert not turns(scene(["A..."], worked="round", up=2))
     assert not turns(scene(["A...", "A..."], worked="flat", up=2))
+    assert not turns(scene(["A..."], worked="flat", up=1))
 
 
 def test_very_long_floats_are_those_of_more_than_five_cm() -> None:
@@ -560,3 +561,10 @@ def test_very_long_floats_are_those_of_more_than_five_cm() -> None:
     table = scene_table(["A" + "." * 11 + "A", "A" + "." * 10 + "AA"])
     found = very_long(Scene.model_validate(table | {"gauge": {"stitches": 20, "rows": 28}}))
     assert {len(one.squares) for one in found} == {11}
+
+
+def test_catches_are_listed_from_the_bottom_right() -> None:
+    read = scene(["A..........", "A.........."], across=3)
+    holds = [Hold(row, column, 1, repeat) for row in (1, 0) for column in (3, 7, 5) for repeat in ("last", "first")]  # type: ignore[arg-type]
+    listed = [(one.row, one.stitch, one.repeat) for one in with_catches(read, holds).floats.catches]
+    assert listed == [(row, stitch, repeat) for row in (1, 2) for stitch in (4, 6, 8) for repeat in ("first", "last")]

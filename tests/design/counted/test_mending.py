@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
 
@@ -191,3 +191,31 @@ def test_a_chart_the_same_both_ways_is_mended_by_four_stitches() -> None:
     assert sorted(square for square, _ in one.edit) == [(0, 3), (0, 4), (2, 3), (2, 4)]
     assert one.alone is not None
     assert len(one.alone) == 1
+
+
+@pytest.mark.parametrize(("held", "beside"), [((6,), (5, 7)), ((6, 5, 7), (4, 8))])
+def test_where_the_even_place_is_taken_one_near_it_is(held: tuple[int, ...], beside: tuple[int, ...]) -> None:
+    """One stitch in the middle of a gap would halve it; there, and at its ends, a catch of the other yarn is listed."""
+    chart = ((1, 1, *[0] * 9, 1),)
+    caught = frozenset(Hold(0, column, 0) for column in (*held, 1, 11))
+    found = mend(chart, PLAIN._replace(flat=True, across=1), 6, caught)
+    ((((row, column), yarn),),) = (one.edit for one in found.mended)
+    assert (row, yarn) == (0, 1)
+    assert column in beside
+
+
+def test_several_stitches_move_together_off_a_place_that_is_taken() -> None:
+    """Of 13 stitches two leave 4, 4 and 3 between them in a few ways; the evenest of them is taken by a catch."""
+    chart = ((1, 1, *[0] * 13, 1),)
+    layout = PLAIN._replace(flat=True, across=1)
+    ends = frozenset(Hold(0, column, 0) for column in (1, 15))
+    (free,) = (one.edit for one in mend(chart, layout, 4, ends).mended)
+    taken = ends | {Hold(0, free[0][0][1], 0)}
+    (moved,) = (one.edit for one in mend(chart, layout, 4, taken).mended)
+    for edit in (free, moved):
+        inner = sorted(column for (_, column), _ in edit)
+        assert len(inner) == 2
+        places = [1, *inner, 15]
+        assert max(high - low for low, high in pairwise(places)) <= 5
+    assert set(free) != set(moved)
+    assert free[0] not in moved

@@ -50,6 +50,23 @@ def test_a_bar_across_the_edge_had_better_begin_where_it_ends() -> None:
     assert said[-1] == HIDE
 
 
+def test_no_first_stitch_breaks_less_and_of_equals_none_lies_nearer() -> None:
+    for seed in range(100):
+        at = Random(seed)
+        width, bar, below = at.randint(4, 12), at.randint(1, 3), at.randint(0, 1)
+        rows = ["A" * (width - bar) + "." * bar, "." * width]  # a bar across the edge, all but a few stitches of it
+        rows = [row[turn:] + row[:turn] for row in rows for turn in [at.randrange(width)]]
+        join = join_of(scene(rows, across=2, plain_below=below))
+        assert join is not None
+        worked = [[".A".index(symbol) for symbol in row] for row in reversed(rows)]
+        whole = [*[[0] * width] * below, *worked]
+        lost = [walked(whole, stitch) for stitch in range(1, width + 1)]
+        assert (join.edges, join.edges_there) == (lost[0], min(lost))
+        assert lost[join.best - 1] == min(lost)
+        equals = [at for at, one in enumerate(lost) if one == min(lost)]
+        assert min(join.best - 1, width + 1 - join.best) == min(min(at, width - at) for at in equals)
+
+
 @pytest.mark.parametrize("worked", ["round", "flat"])
 def test_one_colour_has_no_step_and_flat_no_join(worked: str) -> None:
     assert join_of(scene(["...."], worked=worked)) is None

@@ -27,7 +27,7 @@ from fabricsim.design.sizes.every_size import (
     size_of,
     without_forecast,
 )
-from fabricsim.design.sizes.fits import FITS
+from fabricsim.design.sizes.fits import FITS, stretch_to_put_on
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, needed_stretch, rib, spare_in_floats, weakest
 from fabricsim.design.sizes.spread import can_spread
 from fabricsim.errors import InputError
@@ -403,3 +403,15 @@ def test_sizes_go_by_the_colourwork_gauge_that_was_measured() -> None:
     assert (known.narrowest, known.widest) == (known.finished, known.finished)
     with pytest.raises(ValidationError, match="count both over 10 cm"):
         scene(FIFTEEN, gauge=gauge | {"colourwork": {"stitches": 39}})
+
+
+def test_one_s_own_ease_changes_how_far_it_must_stretch() -> None:
+    for item in ("hat", "socks", "cuffs"):
+        usual = stretch_to_put_on(item)  # type: ignore[arg-type]
+        fit = FITS[item]  # type: ignore[index]
+        assert usual == pytest.approx(max(0.0, fit.widest / fit.of_body / (1.0 + fit.aim) - 1.0))
+        assert stretch_to_put_on(item, 100.0 * fit.aim) == pytest.approx(usual)  # type: ignore[arg-type]
+        tighter = stretch_to_put_on(item, -20.0)  # type: ignore[arg-type]
+        assert tighter == pytest.approx(max(0.0, fit.widest / fit.of_body / 0.8 - 1.0))
+        assert tighter > usual
+    assert stretch_to_put_on(None) == stretch_to_put_on("cowl") == 0.0
