@@ -130,6 +130,8 @@ def test_a_report_says_the_same_on_every_page(
     assert over == [0, 0, 0, 0]
     longest = [parts["floats"]["summary"]["longest_gap_stitches"], parts["difficulty"]["longest_gap_stitches"]]
     assert longest == [parts["catches"]["after"]["longest_gap"]] * 2
+    assert parts["rounds"]["finished_cm"] == pytest.approx(preview["draw_in"]["width_cm"], abs=HAIR)
+    assert parts["rounds"]["finished_is_forecast"]
     assert [parts[name]["stitches"] for name in ("preview", "yarn", "rounds")] == [preview["stitches"]] * 3
     assert parts["yarn"]["yarns"] == asked.said("yarn")["yarns"]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from fabricsim.cli.commands.catches import command as catches
@@ -54,6 +55,9 @@ def gathered(
     piece = piece_of(written) if size is None or sized is None else named_size(every_size(written, sized), size)
     scene = piece.scene
     found = own or _forecast(scene, load, watch, draft=draft)
+    if size is None and load.case != "repeat":
+        narrower = found.measures.widths.plain - found.measures.widths.width
+        piece = replace(piece, finished=piece.finished - narrower, forecast=True)  # as the first page says
     over = faults(whole_floats(scene, load.case), scene.limits)
     drawn = of_fabric(found, draft, watch)
     amounts = yarn_amounts(scene, around=around_of(piece))
