@@ -308,7 +308,6 @@ def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...
     found = [
         FloatFault(one, limits.too_many_stitches(one.counted_gap), limits.too_long(one.counted_width))
         for one in all_floats
-        if one.kind != "steek"
     ]
     return tuple(one for one in found if one.too_many_stitches or one.too_many_cm)
 

@@ -16,8 +16,9 @@ from fabricsim.units import CM
 
 
 @pytest.mark.parametrize("off", [1.6, 3.0, 4.4, 5.9, 7.5, 9.0, 12.0, 17.0, 30.0])
-def test_the_fewest_ways_that_do_and_none_that_makes_it_too_short(off: float) -> None:
-    ways = WaysOut(plain=4.3 * CM, rib=1.9 * CM, up=5.5 * CM, crown=4.7 * CM, rounds=0)
+@pytest.mark.parametrize(("plain", "rib"), [(4.3, 1.9), (0.0, 0.4), (0.0, 0.0)])
+def test_the_fewest_ways_that_do_and_none_that_makes_it_too_short(off: float, plain: float, rib: float) -> None:
+    ways = WaysOut(plain=plain * CM, rib=rib * CM, up=5.5 * CM, crown=4.7 * CM, rounds=0)
     found = enough_of(ways, off * CM)
 
     def does(some: tuple[str, ...]) -> bool:

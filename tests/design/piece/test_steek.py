@@ -19,9 +19,10 @@ from fabricsim.design.floats.found import faults, floats, floats_of_chart
 from fabricsim.design.floats.on_paper import charted_piece, charted_repeat
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of
+from fabricsim.design.rows.squares import Layout, floats_behind
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
-from fabricsim.design.scene.steek import DEFAULT_STEEK
+from fabricsim.design.scene.steek import DEFAULT_STEEK, SteekColumns
 from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.design.sizes.every_size import without_forecast
 from fabricsim.errors import InputError
@@ -252,3 +253,14 @@ def test_the_fabric_is_forecast_cut_open_without_it() -> None:
 def test_the_caution_of_cutting_is_among_what_to_know_before_knitting() -> None:
     assert CUT_ONCE in cautions(Scene.model_validate(table()))
     assert CUT_ONCE not in cautions(Scene.model_validate({**table(), "steek": None}))
+
+
+def test_floats_to_the_steek_lie_in_the_last_repeat_and_those_from_it_in_the_first() -> None:
+    chart = ((0, 0, 1, 0, 0, 0),)
+    layout = Layout(False, 3, 1, 0, 0, 0, SteekColumns(7, False))
+    of_motif = {(one.squares, one.repeats) for one in floats_behind(chart, layout) if one.yarn == 1}
+    assert of_motif == {
+        (tuple((0, column) for column in (5, 4, 3)), ("first",) * 3),
+        (tuple((0, column) for column in (1, 0, 5, 4, 3)), ("every",) * 5),
+        (tuple((0, column) for column in (1, 0)), ("last",) * 2),
+    }
