@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from fabricsim.render.basics.files import figure_image, figure_png
+from fabricsim.render.basics.files import figure_image, figure_pdf, figure_png, figure_svg, figures_as, figures_pdf
 from fabricsim.render.basics.palette import INK, PAPER, paper_figure, rgb
 
 
@@ -23,3 +23,19 @@ def test_a_figure_is_the_same_picture_as_in_its_file(size: tuple[float, float]) 
     assert (here == there).all()
     assert tuple(here[0, 0]) == PAPER
     assert (here == rgb(INK)).all(axis=2).any()
+
+
+def test_files_of_figures_are_what_they_are_called_have_a_title_and_are_the_same_again() -> None:
+    one, other = paper_figure((1.0, 2.0)), paper_figure((2.0, 1.0))
+    alone = figure_pdf(one, "Hat band")
+    assert alone.startswith(b"%PDF")
+    assert b"(Hat band)" in alone
+    assert b"/Count 1" in alone
+    assert b"CreationDate" not in alone
+    assert figure_pdf(one, "Hat band") == alone == figures_pdf([one], "Hat band")
+    assert figures_as(".pdf", [one, other], "Both") == [figures_pdf([one, other], "Both")]
+    assert b"/Count 2" in figures_pdf([one, other], "Both")
+    assert figures_as(".svg", [one, other], "Both") == [figure_svg(one), figure_svg(other)]
+    assert b"<svg" in figure_svg(one)
+    assert b"dc:date" not in figure_svg(one)
+    assert figures_as(".png", [one], "One") == [figure_png(one)]
