@@ -138,7 +138,7 @@ def _short(scene: Scene, hands: Knitter, found: Calibration) -> list[str]:
         return [] if written is None else [f"That each falls short by {written:g} mm is taken as the scene says."]
     if short.known != "not told":
         return [f"Beside that they fall short by {_sure(short_said(short))}, however far they reach."]
-    if hands.slack.known == "not told":
+    if hands.slack.known != "measured":
         return []
     motif = "one motif" if found.second is None else "two motifs that draw in so alike"
     return [

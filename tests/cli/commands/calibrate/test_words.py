@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from fabricsim.cli.commands.calibrate.data import for_programs
-from fabricsim.cli.commands.calibrate.words import learnt, tell
-from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
+from fabricsim.cli.commands.calibrate.words import learnt, scene_lines, tell
+from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntLength, LearntShare, LearntSlack, SlackGoes
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.learning import Calibration, Fitted, wider_than_plain
@@ -242,3 +242,37 @@ more or less and as 0.5 mm short give or take 0.3 mm, and stiffness as known to 
 is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact solutions, not
 against hand-knits: knit another swatch and see whether it comes out so."""
     )
+
+
+UNEVEN = LearntShare(value=0.045, low=0.03, high=0.07, known="measured")
+SHORT = LearntLength(value=0.62, low=0.31, high=0.94, known="measured")
+GOES = SlackGoes(with_unevenness=0.02, with_short_mm=0.041)
+
+
+def test_what_was_learnt_of_floats_is_said_and_given_as_lines_for_a_scene() -> None:
+    hands = SURELY.model_copy(update={"unevenness": UNEVEN, "short_mm": SHORT, "slack_goes": GOES})
+    said = learnt(SCENE, Calibration(hands, FITTED, "swatch", 24, (), Prior(), second="the other"))
+    assert "They differ by 4.5 % from float to float (3 to 7 %, 95 times in 100)." in said
+    short = "Beside that they fall short by 0.6 mm each (0.3 to 0.9 mm, 95 times in 100), however far they reach."
+    assert short in said
+    assert scene_lines(hands) == ["[floats]", "slack = -0.062", "unevenness = 0.045", "short_mm = 0.62"]
+    assert scene_lines(HANDS) == ["[floats]", "slack = 0.030"]
+
+
+def test_what_cannot_be_told_of_floats_is_said_with_what_would_tell_it() -> None:
+    untold = {"unevenness": UNEVEN.model_copy(update={"known": "not told"})}
+    untold |= {"short_mm": SHORT.model_copy(update={"known": "not told"})}  # type: ignore[dict-item]
+    hands = SURELY.model_copy(update={**untold, "slack_goes": GOES})
+    told = {}
+    for second in (None, "the other"):
+        told[second] = " ".join(learnt(SCENE, Calibration(hands, FITTED, "swatch", 24, (), Prior(), second=second)))
+        assert (
+            "How uneven they are can't be told from this, widths tell nothing of it: measure the yarn" in told[second]
+        )
+        assert "4 % more slack and 1 mm more that they fall short would fit alike" in told[second]
+    assert "however far it reaches, one motif can't tell apart" in told[None]
+    assert "however far it reaches, two motifs that draw in so alike can't tell apart" in told["the other"]
+    loose = {"slack": LearntSlack(value=0.05, low=-0.01, high=0.3, known="at least")}
+    said = learnt(SCENE, Calibration(hands.model_copy(update=loose), FITTED, "swatch", 24, (), Prior()))
+    assert "tell apart" not in " ".join(said)  # of floats that pull nothing it is of no matter
+    assert scene_lines(hands.model_copy(update=loose)) == []
