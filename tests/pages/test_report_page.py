@@ -129,4 +129,7 @@ def test_its_numbers_are_those_of_the_commands(made: Path, capsys: pytest.Captur
     for command in ("floats", "yarn", "rounds", "difficulty", "catches", "colours"):
         capsys.readouterr()
         assert main([command, str(scene), "--json"]) == 0
-        assert json.loads(capsys.readouterr().out) == said["parts"][command]
+        alone, part = json.loads(capsys.readouterr().out), said["parts"][command]
+        for key in ("finished_cm", "finished_is_forecast", "finishing") if command == "rounds" else ():
+            del alone[key], part[key]  # the report's pattern ends at the width that it forecasts
+        assert alone == part
