@@ -18,8 +18,6 @@ from tests.support.scenes import scene_of
 
 FRESH = 7
 """Child of the seed that fresh hands are drawn from: none that a forecast draws from."""
-STEPS = (0.0, 1e-4)
-"""By how much a piece may lie outside and count as within: a share of the width, and metres of pucker, as printed."""
 
 
 @dataclass(frozen=True)
@@ -77,8 +75,8 @@ def coverage(seed: int, draws: int) -> Coverage:
             lost += 1
             continue
         values = (measures.widths.overall, measures.pucker.peak_to_valley)
-        for which, (band, value, step) in enumerate(zip(ranges, values, STEPS, strict=True)):
-            within[which] += band.low - step <= value <= band.high + step
+        for which, (band, value) in enumerate(zip(ranges, values, strict=True)):
+            within[which] += band.low <= value <= band.high
     band = found.draw_in
     said = f"{scene.case}, {found.equilibrium}: {100 * band.low:.1f} to {100 * band.high:.1f} %"
     return Coverage(seed, draws, within[0], within[1], lost, said)
