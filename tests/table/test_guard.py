@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -112,7 +113,9 @@ def sent_for(scope: dict[str, Any], app: Any) -> list[dict[str, Any]]:
     async def receive() -> dict[str, str]:
         return {"type": "websocket.connect"}
 
-    asyncio.run(Guard(app, hosts_of("127.0.0.1", PORT), port=PORT)(scope, receive, send))
+    # in a thread of its own, as a browser of other tests may leave a loop running in this one
+    with ThreadPoolExecutor(1) as apart:
+        apart.submit(asyncio.run, Guard(app, hosts_of("127.0.0.1", PORT), port=PORT)(scope, receive, send)).result()
     return sent
 
 

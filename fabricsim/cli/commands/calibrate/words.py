@@ -9,9 +9,9 @@ from fabricsim.cli.words.fabric import CASE_WORDS
 from fabricsim.cli.words.knitter import SURE, factor_said, short_said, slack_said, uneven_said
 from fabricsim.design.scene.knitter import Knitter, LearntShare
 from fabricsim.design.scene.model import Scene
+from fabricsim.lengths import fine
 from fabricsim.study.calibrate.learning import Calibration, Fitted
 from fabricsim.study.calibrate.posterior import SECOND
-from fabricsim.units import MM
 
 DOUBTFUL = 2.5
 """Uncertainties off from which a measurement is called doubtful (chosen: 1 in 100 by chance)."""
@@ -192,8 +192,8 @@ def _trust(found: Calibration) -> list[str]:
     said.append(
         f"Before anything was measured, slack was taken as {100 * prior.slack:.0f} % give or take "
         f"{100 * prior.slack_doubt:.0f} %, floats as uneven by {100 * prior.unevenness:.2g} % up to "
-        f"{prior.unevenness_doubt:g} times more or less and as {prior.short / MM:.1f} mm short give or take "
-        f"{prior.short_doubt / MM:.1f} mm, and stiffness as known to a factor of {prior.stiffness:g}. What comes "
+        f"{prior.unevenness_doubt:g} times more or less and as {fine(prior.short)} short give or take "
+        f"{fine(prior.short_doubt)}, and stiffness as known to a factor of {prior.stiffness:g}. What comes "
         "out is the knitter and the yarn of this one swatch, by a mechanics that is checked against exact solutions, "
         "not against hand-knits: knit another swatch and see whether it comes out so."
     )
