@@ -161,7 +161,8 @@ class Worker:
 
     def _listen(self, connection: Connection, process: Any) -> None:
         """Pass on what comes back; where the process dies by itself, say so of all that was ordered."""
-        with suppress(EOFError, OSError):
+        # a connection that is closed while it is read from may also raise TypeError, as its handle is None by then
+        with suppress(EOFError, OSError, TypeError):
             while True:
                 self._came(*connection.recv())
         with self._changed:
