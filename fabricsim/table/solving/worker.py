@@ -129,14 +129,15 @@ class Worker:
     def _keep_going(self) -> None:
         """Begin the process, hand it what is ordered, and begin another where it dies."""
         while not self._ended:
-            mine = self._begun()
+            mine, listener = self._begun()
             while (order := self._to_send()) is not None:
                 with suppress(OSError):  # it has just died, and is heard of in a moment
                     mine.send(order)
             self._process.kill()
+            listener.join()  # or it might read from the next connection, which gets the number of this one
             mine.close()
 
-    def _begun(self) -> Connection:
+    def _begun(self) -> tuple[Connection, threading.Thread]:
         mine, theirs = _CONTEXT.Pipe()
         process = _CONTEXT.Process(target=_work, args=(theirs, self._loaded, self._teller))
         with kept_from_children():
@@ -147,8 +148,9 @@ class Worker:
             self._unsent = dict(self._orders)
             if self._ended:
                 process.kill()
-        threading.Thread(target=self._listen, args=(mine, process), daemon=True).start()
-        return mine
+        listener = threading.Thread(target=self._listen, args=(mine, process), daemon=True)
+        listener.start()
+        return mine, listener
 
     def _to_send(self) -> Order | None:
         """Wait for an order that is to be handed over; return None once the process is of no use any more."""
@@ -161,8 +163,7 @@ class Worker:
 
     def _listen(self, connection: Connection, process: Any) -> None:
         """Pass on what comes back; where the process dies by itself, say so of all that was ordered."""
-        # a connection that is closed while it is read from may also raise TypeError, as its handle is None by then
-        with suppress(EOFError, OSError, TypeError):
+        with suppress(EOFError, OSError):
             while True:
                 self._came(*connection.recv())
         with self._changed:
