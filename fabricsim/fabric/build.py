@@ -54,16 +54,16 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     cell = cells(mesh)
     corner = cell[-1]
     terms = []
-    for name, ahead, sides, k, lock in (
-        ("course", right, (DOWN, UP), bars.course, stiffness.lock_across),
-        ("wale", up, (LEFT, RIGHT), bars.wale, stiffness.lock_up),
+    for name, ahead, sides, k, part, lock in (
+        ("course", right, (DOWN, UP), bars.course, bars.course_part, stiffness.lock_across),
+        ("wale", up, (LEFT, RIGHT), bars.wale, bars.wale_part, stiffness.lock_up),
     ):
         keep_b = ahead.there_b
         # A side counts if the cell on it is whole: both ends of the bar have a neighbour there.
         celled = [here.step(mesh, side).there_b & ahead.step(mesh, side).there_b for side in sides]
         share_b = (0.5 * np.sum(celled, axis=0))[keep_b]
-        ratios = (stiffness.lock_ratio, stiffness.jam, stiffness.jam_ratio)
-        law = partial(_knitted, share_b * k, lock, ratios)
+        lock_ratio, jam_ratio = (1.0 + part * (ratio - 1.0) for ratio in (stiffness.lock_ratio, stiffness.jam_ratio))
+        law = partial(_knitted, share_b * k, lock, (lock_ratio, stiffness.jam, jam_ratio))
         terms.append(_term(mesh, name, Distance(), [here, ahead], keep_b, law))
     whole_b = whole(cell)
     for name, start, end in (("shear right", here, corner), ("shear left", right, up)):

@@ -13,10 +13,9 @@ from fabricsim.design.floats.found import Float, floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
-from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor
-from fabricsim.fabric.stiffness import Stiffness, default_stiffness
+from fabricsim.fabric.stiffness import SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
 from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
 
 # Scene key -> (field of Stiffness, factor to SI).
@@ -175,7 +174,7 @@ def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats:
     w, c = scene.gauge.stitch_width, scene.gauge.row_height
     tex_ij = tex_y[grid_ij]
     area = grid_ij.size * w * c
-    areal_mass = (LOOP_LENGTH * w * float(tex_ij.sum()) + yarn_in_floats) * 1e-6 / area
+    areal_mass = (scene.gauge.loop_length * float(tex_ij.sum()) + yarn_in_floats) * 1e-6 / area
     default = default_stiffness(scene.gauge.stitches, scene.gauge.rows, float(tex_ij.mean()), areal_mass)
     given = {
         field: getattr(scene.fabric, key) * factor
@@ -185,4 +184,9 @@ def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats:
     hands = scene.hands
     if hands is not None:
         default = default.times(hands.stretch.used, hands.bending.used, hands.weight.used)
-    return default.overridden(given)
+    made = default.overridden(given)
+    if "shear" in given:
+        return made
+    # what follows by default is to hold together, also beside a Poisson ratio that leaves less room for it
+    most = greatest_shear(made.stretch_across, made.stretch_up, made.poisson_across, (w / c) ** 2)
+    return replace(made, shear=min(made.shear, SHEAR_SHARE * most))

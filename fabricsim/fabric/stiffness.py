@@ -12,12 +12,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabricsim.design.scene.yarn import LOOP_LENGTH
+from fabricsim.design.scene.yarn import loop_length
 from fabricsim.errors import InputError
 from fabricsim.units import GRAVITY, MM, PER_10_CM, TEX
 
-STRANDED_MASS = 1.24
-"""Mass of two-colour stranding over plain: one float a stitch at no slack, 1 + 1/4.2 (derived)."""
 FLOAT_RATIO = 100.0
 """Stiffness of a float over that of the one-row strip it bridges: near-inextensible (chosen; draw-in of a float over
 five stitches comes out at 99.8 % of its shortness, see the closed form in the tests)."""
@@ -32,7 +30,6 @@ class Anchor:
     tex: float
     thickness_mm: float
     stretch_across: float
-    shear: float
     lock_ratio: float
     bend_across: float
     bend_up: float
@@ -42,19 +39,24 @@ class Anchor:
 # ACM Trans. Graph. 30(4):71, data files); bending: median of apparel fabrics of this mass, 44 uN.m (drape-tester data
 # set, SIGGRAPH Asia 2022). In order of stitch width.
 ANCHORS = (
-    Anchor(30.0, 40.0, 240.0, 1.6, 30.0, 12.0, 7.0, 25e-6, 32e-6),
-    Anchor(22.0, 29.0, 420.0, 2.2, 20.0, 8.0, 10.0, 40e-6, 52e-6),
-    Anchor(19.0, 25.5, 500.0, 2.6, 15.0, 6.0, 10.0, 50e-6, 65e-6),
+    Anchor(30.0, 40.0, 240.0, 1.6, 30.0, 7.0, 25e-6, 32e-6),
+    Anchor(22.0, 29.0, 420.0, 2.2, 20.0, 10.0, 40e-6, 52e-6),
+    Anchor(19.0, 25.5, 500.0, 2.6, 15.0, 10.0, 50e-6, 65e-6),
 )
 
 UP_OVER_ACROSS = 2.0
 """E_y / E_x: knits stretch about twice as far across as along (textile course notes)."""
-POISSON_ACROSS = 0.35
-"""Shortening up over lengthening across, when pulled across (chosen)."""
-LOCK_ACROSS, LOCK_UP = 0.60, 0.35
-"""Stretch at which loops are pulled straight (chosen; several times stiffer by 17 % in Wang et al. 2011)."""
+POISSON_ACROSS = 0.66
+"""Shortening up over lengthening across, when pulled across: w / 2c of a loop whose yarn keeps its length, l = 2c + w +
+... (Peirce 1947, Text. Res. J. 17, 123, memory; 0.66 to 0.69 at usual gauges). With E_y = 2 E_x the two Poisson ratios
+make 0.87 together, where yarn that can't stretch at all would make 1."""
+SHEAR_OVER_STRETCH = 1.5
+"""G / E_x: 1.0 to 2.2 in four machine knits (Wang, O'Brien, Ramamoorthi 2011, data files); their middle."""
+LOCK_ACROSS, LOCK_UP = 0.36, 0.21
+"""Stretch at which loops are pulled straight (chosen so that at 17 % across, and 10 % up, the fabric is three times as
+stiff as at rest: several times by 17 % in Wang et al. 2011; no hand-knit has been measured)."""
 SHEAR_SHARE = 0.8
-"""Most of the shear modulus that a cell could carry at all, for the default: only tall gauges meet it (chosen)."""
+"""Most of the shear modulus that a cell could carry at all, for the default: only odd gauges meet it (chosen)."""
 JAM = 0.20
 """Squeeze at which neighbouring stitches jam (chosen)."""
 
@@ -92,7 +94,8 @@ class Stiffness:
         """Return the same fabric with the fields ``given`` in place of the defaults, and what follows from them.
 
         A stretch stiffness that is given takes the other one and the shear along by the same ratio, bending takes twist
-        along as the geometric mean of its two, and the lock ratio the jam ratio, each unless it is given itself.
+        along as the geometric mean of its two, and the lock ratio the jam ratio, each unless it is given itself. If the
+        ratio of the two stretch stiffnesses changes, the product of the two Poisson ratios stays.
         """
         changed = replace(self, **given)
         follow: dict[str, float] = {}
@@ -101,6 +104,9 @@ class Stiffness:
         if "stretch_up" in given and "stretch_across" not in given:
             follow["stretch_across"] = self.stretch_across * changed.stretch_up / self.stretch_up
         changed = replace(changed, **follow)
+        if "poisson_across" not in given:
+            steeper = (changed.stretch_up / changed.stretch_across) / (self.stretch_up / self.stretch_across)
+            follow["poisson_across"] = self.poisson_across / steeper**0.5
         if "shear" not in given:
             stiffer = changed.stretch_across * changed.stretch_up / (self.stretch_across * self.stretch_up)
             follow["shear"] = self.shear * stiffer**0.5
@@ -138,13 +144,14 @@ class Stiffness:
 
 OWNERS: dict[str, str] = {
     "thickness": "chosen at three gauges (about half a stitch width), scaled between by stitch width",
-    "areal_mass": "loops of 4.2 stitch widths (Munden 1959) times tex, plus the yarn in the floats (derived)",
+    "areal_mass": "loops by density (Munden 1959, K_s 23.1) times tex, plus the yarn in the floats (derived)",
     "stretch_across": "chosen at three gauges against Wang, O'Brien, Ramamoorthi 2011, scaled with tex / width^3",
     "stretch_up": "chosen: twice the stretch stiffness across",
-    "shear": "chosen at three gauges, scaled with tex / width^3; at most 0.8 of what stays positive definite",
-    "poisson_across": "chosen",
-    "lock_across": "chosen",
-    "lock_up": "chosen",
+    "shear": "1.5 times the stretch stiffness across, the middle of Wang, O'Brien, Ramamoorthi 2011; at most 0.8 of "
+    "what stays positive definite",
+    "poisson_across": "a loop that keeps its yarn, w / 2c (Peirce 1947, memory)",
+    "lock_across": "chosen: three times as stiff by 17 % (several times in Wang et al. 2011)",
+    "lock_up": "chosen: three times as stiff by 10 %",
     "lock_ratio": "chosen at three gauges",
     "jam": "chosen",
     "jam_ratio": "chosen: the same as past the lock",
@@ -158,9 +165,11 @@ OWNERS: dict[str, str] = {
 """Where each default comes from."""
 
 
-def _plain_mass(tex: float, rows: float) -> float:
-    """Areal mass of plain knitting, kg/m2: stitches per area x loop length x linear density (Texcoms handbook 2023)."""
-    return LOOP_LENGTH * tex * TEX * rows / PER_10_CM
+def _two_colour_mass(tex: float, stitches: float, rows: float) -> float:
+    """Areal mass of two-colour stranding, kg/m2: stitches per area x yarn a stitch x linear density (Texcoms handbook
+    2023); to each stitch its loop and a float of one width at no slack."""
+    w, c = PER_10_CM / stitches, PER_10_CM / rows
+    return (loop_length(w, c) + w) * tex * TEX / (w * c)
 
 
 def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: float | None = None) -> Stiffness:
@@ -176,9 +185,9 @@ def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: floa
         return float(np.interp(width, [PER_10_CM / a.stitches for a in ANCHORS], values))
 
     def bending_length(rigidity: float, a: Anchor) -> float:
-        return float((rigidity / (STRANDED_MASS * _plain_mass(a.tex, a.rows) * GRAVITY)) ** (1.0 / 3.0))
+        return float((rigidity / (_two_colour_mass(a.tex, a.stitches, a.rows) * GRAVITY)) ** (1.0 / 3.0))
 
-    mass = STRANDED_MASS * _plain_mass(tex, rows)
+    mass = _two_colour_mass(tex, stitches, rows)
     yarn_over_cube = tex / width**3
 
     def cube(a: Anchor) -> float:
@@ -194,7 +203,7 @@ def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: floa
         areal_mass=mass if areal_mass is None else areal_mass,
         stretch_across=stretch_across,
         stretch_up=UP_OVER_ACROSS * stretch_across,
-        shear=min(yarn_over_cube * between([a.shear / cube(a) for a in ANCHORS]), SHEAR_SHARE * most),
+        shear=min(SHEAR_OVER_STRETCH * stretch_across, SHEAR_SHARE * most),
         poisson_across=POISSON_ACROSS,
         lock_across=LOCK_ACROSS,
         lock_up=LOCK_UP,
@@ -208,22 +217,31 @@ def default_stiffness(stitches: float, rows: float, tex: float, areal_mass: floa
 
 
 def greatest_shear(across: float, up: float, poisson: float, squareness: float) -> float:
-    """Return the shear modulus (N/m) at which the bars of a cell stop being positive definite together (derived).
+    """Return the shear modulus (N/m) at which a bar along or up would have to push apart (derived).
 
-    Where (C11 - G r2)(C22 - G/r2) = (C12 - G)^2 with r2 = ``squareness`` = (w/c)^2, which is linear in G.
+    Where C11 = G r2 or C22 = G / r2 with r2 = ``squareness`` = (w/c)^2. Below it a cell is positive definite: its even
+    strains by the moduli themselves, and those that leave the diagonals and the mean strains alone by the bars.
     """
-    c11, c22, c12 = _moduli(across, up, poisson)
-    return (c11 * c22 - c12 * c12) / (c11 / squareness + c22 * squareness - 2.0 * c12)
+    if poisson * poisson * up >= across:
+        return np.inf  # refused for its Poisson ratio, see bars_of
+    c11, c22, _ = _moduli(across, up, poisson)
+    return min(c11 / squareness, c22 * squareness)
 
 
 @dataclass(frozen=True)
 class Bars:
-    """Stiffnesses (N/m) of the bars of a cell w x c, and the coupling modulus (N/m), that carry given moduli."""
+    """Stiffnesses (N/m) of the bars of a cell w x c, and the coupling modulus (N/m), that carry given moduli.
+
+    ``course_part`` and ``wale_part``: how much of the stiffness of a bar is that of the fabric pulled along it, so that
+    the fabric, not the bar, is so many times stiffer once its loops lock.
+    """
 
     course: float
     wale: float
     diagonal: float
     coupling: float
+    course_part: float
+    wale_part: float
 
 
 def plane_moduli(stiffness: Stiffness) -> tuple[float, float, float]:
@@ -255,14 +273,19 @@ def bars_of(stiffness: Stiffness, w: float, c: float, where: str) -> Bars:
     diagonal = stiffness.shear * (w * w + c * c) / (2.0 * w * c)
     course = (c11 - stiffness.shear * (w / c) ** 2) * c / w
     wale = (c22 - stiffness.shear * (c / w) ** 2) * w / c
-    most = greatest_shear(across, up, nu, (w / c) ** 2)
-    coupling = c12 - stiffness.shear
-    # Course and wale bars and the coupling alone must hold: (C11 - G w2/c2)(C22 - G c2/w2) > (C12 - G)^2.
-    if min(course, wale) <= 0.0 or course * wale <= coupling * coupling:
+    if min(course, wale) <= 0.0:
+        most = greatest_shear(across, up, nu, (w / c) ** 2)
         raise InputError(
             f"{where}: fabric.shear_N_per_m",
             f"{stiffness.shear:g} with {across:g} N/m across, {up:g} N/m up and poisson_across {nu:g}",
             f"less than {most:.3g} at this gauge, or the stiffness is not positive definite stitch by stitch",
             "lower the shear stiffness or raise the stretch stiffness",
         )
-    return Bars(course, wale, diagonal, coupling)
+    return Bars(
+        course,
+        wale,
+        diagonal,
+        coupling=c12 - stiffness.shear,
+        course_part=across * c / (w * course),
+        wale_part=up * w / (c * wale),
+    )

@@ -39,9 +39,10 @@ class Elastic:
 
 @dataclass(frozen=True)
 class Knitted:
-    """A bar of fabric: U = k L^2 phi(e), e = s/L - 1, soft at first, stiff once loops lock or jam.
+    """A bar of fabric: U = k L^2 phi(e), e = s/L - 1, soft at first, stiffer as its loops are pulled straight or jam.
 
-    phi = e^2/2 + (lock_ratio - 1)/2 <e - lock>^2 + (jam_ratio - 1)/2 <-e - jam>^2; <.> is the positive part.
+    phi'' = 1 + (lock_ratio - 1) min(1, <e>/lock)^2 + (jam_ratio - 1) [e < -jam]; <.> is the positive part. So the slope
+    rises with the square of the stretch, to ``lock_ratio`` times at ``lock``, and stays there; jamming sets in at once.
     ``stiffness`` k in N/m, ``rest`` L in m, the others without unit.
     """
 
@@ -54,11 +55,14 @@ class Knitted:
 
     def __call__(self, s_b: Floats) -> Response:
         e = s_b / self.rest - 1.0
+        share = np.clip(e / self.lock, 0.0, 1.0)  # of the way to the lock
         locked, jammed = np.maximum(e - self.lock, 0.0), np.maximum(-e - self.jam, 0.0)
         extra_lock, extra_jam = self.lock_ratio - 1.0, self.jam_ratio - 1.0
-        phi = 0.5 * (e * e + extra_lock * locked * locked + extra_jam * jammed * jammed)
-        slope = e + extra_lock * locked - extra_jam * jammed
-        curvature = 1.0 + extra_lock * (locked > 0.0) + extra_jam * (jammed > 0.0)
+        squared, width = share * share, self.lock
+        stretched = width * (width * squared * squared / 12.0 + locked / 3.0) + 0.5 * locked * locked
+        phi = 0.5 * (e * e + extra_jam * jammed * jammed) + extra_lock * stretched
+        slope = e + extra_lock * (width * squared * share / 3.0 + locked) - extra_jam * jammed
+        curvature = 1.0 + extra_lock * squared + extra_jam * (jammed > 0.0)
         k, length = self.stiffness, self.rest
         return k * length * length * phi, k * length * slope, k * curvature
 

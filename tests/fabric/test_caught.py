@@ -94,4 +94,4 @@ def test_a_catch_holds(case: Case) -> None:
     assert min(left, right) > 0.0
     assert abs(left - right) > 0.05 * max(left, right)
     uncaught = come_to_rest(open_)
-    assert np.abs(uncaught.x_nc - rest.x_nc).max() > 0.01 * WIDTH
+    assert np.abs(uncaught.x_nc - rest.x_nc).max() > 0.003 * WIDTH  # it makes a difference

@@ -16,7 +16,8 @@ from tests.support.meshes import WIDTH, WORSTED, at_rest
 from tests.support.scenes import fabric_of
 from tests.support.tubes import level_tube
 
-STIFF = replace(WORSTED, poisson_across=0.0)
+STIFF = replace(WORSTED, poisson_across=0.0, lock_ratio=1.0)
+"""Linear bars, so that a cell can be worked out by hand."""
 
 
 def radius_at_rest(x_nc: Floats) -> float:

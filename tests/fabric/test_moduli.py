@@ -70,7 +70,8 @@ def test_pulling_a_periodic_cell(stiffness: Stiffness, width: float, height: flo
             energy = assemble(fabric_terms(mesh, stiffness, "test"), start, [0, 1, 2, nodes + along])
             # Flat it must stay: out of plane a squeezed cell is free to buckle, so start and stay in the
             # plane.
-            found = rest(energy, tolerance=1e-14)
+            # less is not reached where the two Poisson ratios make nearly 1 together
+            found = rest(energy, tolerance=3e-11)
             state = energy.state(found.q_f)
             free = assemble(energy.terms, state)
             pull = free.gradient(free.free(state))[1][nodes + along] / (area / mesh.period_a[along])
@@ -79,7 +80,7 @@ def test_pulling_a_periodic_cell(stiffness: Stiffness, width: float, height: flo
             got.append((pull / strain, -sideways / strain, np.abs(state.x_nc[:, 2]).max()))
         # Means of a pull and a push: what is left is of the second order in strain, 1e-8, times the geometry.
         assert np.mean([g[0] for g in got]) == pytest.approx(modulus, rel=1e-6)
-        assert np.mean([g[1] for g in got]) == pytest.approx(contraction, rel=1e-6, abs=1e-8)
+        assert np.mean([g[1] for g in got]) == pytest.approx(contraction, rel=1e-6, abs=1e-7)  # of the force left
         assert got[0][2] == got[1][2] == 0.0
 
 
@@ -124,14 +125,15 @@ def test_what_is_not_positive_definite_is_refused_by_its_key(change: dict[str, f
 def test_the_refusal_begins_where_the_lattice_loses_its_hold() -> None:
     """Just inside the bounds that bars_of draws the flat fabric is stable; it refuses nothing that it need not.
 
-    Poisson's bound is exact, nu^2 < E_x/E_y. The bound on shear asks that course, wale and coupling hold a cell alone.
+    Poisson's bound is exact, nu^2 < E_x/E_y. The bound on shear is where the first bar vanishes: diagonals carry what
+    is left of the even strains, but what turns a cell into a trapeze is held by its bars alone.
     """
     nu = np.sqrt(0.5)
     soft = replace(WORSTED, shear=1.0)
     bars_of(replace(soft, poisson_across=nu * (1.0 - 1e-9)), WIDTH, HEIGHT, "test")
     with pytest.raises(InputError, match="poisson_across"):
         bars_of(replace(soft, poisson_across=nu * (1.0 + 1e-9)), WIDTH, HEIGHT, "test")
-    low, high = 0.0, 20.0
+    low, high = 0.0, 50.0
     for _ in range(60):
         middle = 0.5 * (low + high)
         try:
@@ -140,8 +142,13 @@ def test_the_refusal_begins_where_the_lattice_loses_its_hold() -> None:
         except InputError:
             high = middle
     bars = bars_of(replace(WORSTED, shear=low), WIDTH, HEIGHT, "test")
-    assert bars.course * bars.wale == pytest.approx(bars.coupling**2, rel=1e-6)
-    assert min(bars.course, bars.wale) > 0.0
+    assert 0.0 < min(bars.course, bars.wale) < 1e-9 * max(bars.course, bars.wale)
+    just_inside = replace(WORSTED, shear=0.99 * low)
+    for case in ("swatch", "repeat"):
+        mesh = plain(just_inside, WIDTH, HEIGHT, case)
+        energy = assemble(fabric_terms(mesh, just_inside, "test"), start_of(mesh))
+        lowest = np.linalg.eigvalsh(energy.pattern.fill(energy.hessian(energy.free(energy.start))[2]).toarray())
+        assert lowest[0] > -1e-10 * lowest[-1]  # moved or turned as a whole it costs nothing
 
 
 @every_fabric

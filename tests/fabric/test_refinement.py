@@ -115,9 +115,9 @@ def test_a_sheet_hanging_under_its_own_weight(split: int) -> None:
     """u = rho g (L y - y^2/2)/E: exact at every split, as second differences of a parabola are.
 
     So the weight of an edge row must be half an inner row's, where its bars count half. No Poisson ratio, for with one
-    the upper edge would not stay level.
+    the upper edge would not stay level; and no lock, which stiffens a bar from the first on.
     """
-    stiffness = replace(WORSTED, poisson_across=0.0, shear=4.0)
+    stiffness = replace(WORSTED, poisson_across=0.0, shear=4.0, lock_ratio=1.0)
     size = (4 * WIDTH, 6 * HEIGHT)
     mesh = piece("swatch", (4, 6), size, split)
     weight = STRAIN * stiffness.stretch_up / size[1]  # per area; the strain at the top is STRAIN

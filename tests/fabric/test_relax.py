@@ -136,14 +136,15 @@ def test_an_unknown_case_is_refused() -> None:
 
 
 def test_the_areal_mass_counts_loops_and_floats() -> None:
-    """4.2 w of yarn a stitch (Munden 1959), and here, with a float behind every stitch, another (1 + slack) w
-    each: 1.24 times plain at no slack (derived)."""
+    """The yarn of a loop (Munden 1959), and here, with a float behind every stitch, another (1 + slack) w each: 1.24
+    times plain at no slack (derived)."""
     both = ["AB" * 6]
     scene = _scene(rows=[row.replace("A", ".") for row in both], slack=0.0)
     plain = _scene(rows=["." * 12], slack=0.0)
     ratio = set_up(scene, "repeat").stiffness.areal_mass / set_up(plain, "repeat").stiffness.areal_mass
     # half a stitch of a float's way at each of its ends lies in the loop there
-    assert ratio == pytest.approx(1.0 + 1.0 / 4.2, rel=1e-12)
+    assert ratio == pytest.approx(1.0 + scene.gauge.stitch_width / scene.gauge.loop_length, rel=1e-12)
+    assert ratio == pytest.approx(1.24, abs=0.005)
 
 
 def test_a_solve_that_fails_is_ramped_in_and_then_said_loudly() -> None:

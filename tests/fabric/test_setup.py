@@ -73,7 +73,10 @@ def test_what_follows_what() -> None:
     assert follows(stretch_up=0.25 * up) == pytest.approx(
         {"stretch_across": 0.25 * across, "shear": 0.25 * shear, **always}
     )
-    assert follows(stretch_across=4.0 * across, stretch_up=up) == pytest.approx({"shear": 2.0 * shear, **always})
+    poisson = start.poisson_across  # times what follows from it the other way, nu E_y / E_x, it stays
+    assert follows(stretch_across=4.0 * across, stretch_up=up) == pytest.approx(
+        {"shear": 2.0 * shear, "poisson_across": 2.0 * poisson, **always}
+    )
     assert follows(stretch_up=4.0 * up, shear=1.0) == pytest.approx({"stretch_across": 4.0 * across, **always})
     assert follows(bend_across=4.0 * start.bend_across, jam_ratio=2.0) == pytest.approx(
         {"twist": 2.0 * always["twist"]}
@@ -118,7 +121,7 @@ def test_a_knitters_file_multiplies_the_defaults_and_what_is_written_stands_in_i
 
 
 def test_the_stiffness_is_that_of_the_mean_yarn_and_the_mass_of_loops_and_floats() -> None:
-    """Of 12 stitches a quarter in yarn of 900 tex: 500 + 100 on average; loops of 4.2 stitch widths (Munden 1959)."""
+    """Of 12 stitches a quarter in yarn of 900 tex: 500 + 100 on average; loops of sqrt(23.1 w c) (Munden 1959)."""
     yarns = [
         {"symbol": symbol, "name": symbol, "colour": "#888888", "tex": tex} for symbol, tex in ((".", 500), ("#", 900))
     ]
@@ -126,7 +129,7 @@ def test_the_stiffness_is_that_of_the_mean_yarn_and_the_mass_of_loops_and_floats
     want = default_stiffness(GAUGE[0], GAUGE[1], 600.0, fabric.stiffness.areal_mass)
     assert fabric.stiffness == want
     w, c = fabric.mesh.stitch_width, fabric.mesh.row_height
-    loops = 4.2 * w * (3 * 900e-6 + 9 * 500e-6)
+    loops = np.sqrt(23.1 * w * c) * (3 * 900e-6 + 9 * 500e-6)
     floats = 9 * w * 900e-6 + 3 * w * 500e-6  # half a stitch at each end of a float lies in its loop
     assert fabric.stiffness.areal_mass == pytest.approx((loops + floats) / (12 * w * c), rel=1e-9)
 
@@ -241,15 +244,15 @@ def test_every_default_is_chosen_or_has_its_source() -> None:
 
 
 def test_the_default_shear_never_comes_near_what_a_cell_could_carry_at_all() -> None:
-    """Tall stitches carry less: there it is at most 0.8 of it, and the bars of the cell still push and hold."""
-    for stitches, rows in ((19.0, 12.0), (30.0, 15.0), (12.0, 30.0)):
+    """Where rows lie close it carries less: there it is at most 0.8 of it, and the bars of the cell still hold."""
+    for stitches, rows in ((19.0, 12.0), (30.0, 18.0), (12.0, 30.0)):
         made = default_stiffness(stitches, rows, 500.0)
         w, c = 0.1 / stitches, 0.1 / rows
         bars_of(made, w, c, "test")
         bars_of(replace(made, shear=made.shear / 0.81), w, c, "test")
-    tall = default_stiffness(19.0, 8.0, 500.0)
+    close = default_stiffness(12.0, 30.0, 500.0)
     with pytest.raises(InputError):
-        bars_of(replace(tall, shear=tall.shear / 0.79), 0.1 / 19.0, 0.1 / 8.0, "test")
+        bars_of(replace(close, shear=close.shear / 0.79), 0.1 / 12.0, 0.1 / 30.0, "test")
 
 
 def test_bending_up_and_shear_scale_as_across_does() -> None:

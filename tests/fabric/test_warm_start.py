@@ -39,15 +39,15 @@ def small(case: Case) -> Fabric:
 
 
 def softer(stiffness: Stiffness) -> Stiffness:
-    return replace(stiffness, bend_across=0.6 * stiffness.bend_across, stretch_up=1.3 * stiffness.stretch_up)
+    return replace(stiffness, bend_across=0.6 * stiffness.bend_across, shear=0.7 * stiffness.shear)
 
 
 @every_case
 @pytest.mark.parametrize("change", ["tighter", "looser", "other stiffness", "both"])
 def test_a_warm_start_comes_to_the_cold_answer_on_the_same_pattern(case: Case, change: str) -> None:
-    """To a millionth of a stitch: both are at rest to 1e-9 of the force that doubles its width, and soft modes move by
-    some hundred times that. Where nothing new comes into contact, nothing is assembled anew; on the way to rest a
-    swatch may bulge into a float for a step."""
+    """To a hundred-thousandth of a stitch: both are at rest to 1e-9 of the force that doubles its width, and soft modes
+    move by some thousand times that. Where nothing new comes into contact, nothing is assembled anew; on the way to
+    rest a swatch may bulge into a float for a step."""
     fabric = small(case)
     rest = come_to_rest(fabric)
     other = fabric
@@ -58,8 +58,8 @@ def test_a_warm_start_comes_to_the_cold_answer_on_the_same_pattern(case: Case, c
     if change in ("other stiffness", "both"):
         other = other.with_stiffness(softer(other.stiffness))
     warm, cold = come_to_rest(other, rest), come_to_rest(other)
-    np.testing.assert_allclose(warm.x_nc, cold.x_nc, atol=1e-6 * WIDTH)
-    np.testing.assert_allclose(warm.tension_f, cold.tension_f, atol=1e-6 * cold.tension_f.max())
+    np.testing.assert_allclose(warm.x_nc, cold.x_nc, atol=1e-5 * WIDTH)
+    np.testing.assert_allclose(warm.tension_f, cold.tension_f, atol=3e-4 * cold.tension_f.max())
     nothing_new = (warm.contact.wrapped_f == rest.contact.wrapped_f).all() and not len(warm.contact.watched)
     assert (warm.contact.energy.pattern is rest.contact.energy.pattern) == nothing_new
     assert nothing_new or case == "swatch"
@@ -109,10 +109,10 @@ def test_contacts_are_taken_along_with_the_room_that_they_have_in_the_other_fabr
 
 
 def test_something_new_in_contact_makes_a_new_pattern() -> None:
-    """From floats that hardly pull to some that lie on the bulges: here the energy has to be put together anew."""
-    fabric = set_up(scene_of(LEAF, -0.005), "repeat")
+    """From floats that hang to some that lie on the bulges: here the energy has to be put together anew."""
+    fabric = set_up(scene_of(LEAF, 0.05), "repeat")
     rest = come_to_rest(fabric)
-    other = fabric.with_slack_shifted(-0.115)
+    other = fabric.with_slack_shifted(-0.17)
     warm = come_to_rest(other, rest)
     assert not rest.contact.wrapped_f.any()
     assert warm.contact.wrapped_f.any()

@@ -13,7 +13,7 @@ from tests.support.differences import STEP
 BAR = Knitted(stiffness=20.0, rest=0.005, lock=0.6, lock_ratio=10.0, jam=0.2, jam_ratio=4.0)
 LAWS: dict[str, tuple[Law, tuple[float, ...], float]] = {
     "elastic": (Elastic(3.0, 0.2), (), 1.0),
-    "knitted": (BAR, (0.005 * 1.6, 0.005 * 0.8), 0.005),
+    "knitted": (BAR, (0.005 * 1.6, 0.005, 0.005 * 0.8), 0.005),
     "taut": (Taut(100.0, 0.02), (0.02,), 0.02),
     "floor": (Floor(5.0, 0.001), (0.001,), 0.001),
     "proportional": (Proportional(-0.3), (), 1.0),
@@ -35,18 +35,25 @@ def test_slopes_against_differences(law: Law, kinks: tuple[float, ...], scale: f
         if min((abs(s - k) for k in kinks), default=1.0) < 2.5 * h:
             continue
         _, slope, stiff = at(law, s)
-        by_u, by_slope = ((at(law, s + h)[k] - at(law, s - h)[k]) / (2.0 * h) for k in (0, 1))
-        # Piecewise quadratic laws: central differences are exact but for round-off, eps / STEP = 1e-12 of the
+        # Laws are quartic between kinks: five-point differences are exact but for round-off, eps / STEP = 1e-12 of the
         # largest value met.
+        there = {n: at(law, s + n * h) for n in (-2, -1, 1, 2)}
+        by_u, by_slope = (
+            (8.0 * (there[1][k] - there[-1][k]) - (there[2][k] - there[-2][k])) / (12.0 * h) for k in (0, 1)
+        )
         largest = max(abs(at(law, 2.51 * scale)[0]), abs(at(law, 0.11 * scale)[0])) / scale
         assert by_u == pytest.approx(slope, abs=1e-10 * largest)
         assert by_slope == pytest.approx(stiff, abs=1e-10 * largest / scale)
 
 
-@pytest.mark.parametrize("name", [n for n, (_, kinks, _) in LAWS.items() if kinks])
+JUMPS: dict[str, tuple[float, ...]] = {"knitted": (0.005 * 0.8,), "taut": (0.02,), "floor": (0.001,)}
+"""Kinks at which the second derivative jumps; towards its lock a bar stiffens smoothly."""
+
+
+@pytest.mark.parametrize("name", list(JUMPS))
 def test_no_jump_at_a_kink_but_in_the_second_derivative(name: str) -> None:
-    law, kinks, scale = LAWS[name]
-    for kink in kinks:
+    law, _, scale = LAWS[name]
+    for kink in JUMPS[name]:
         hair = 1e-9 * scale
         below, above = at(law, kink - hair), at(law, kink + hair)
         steepest = max(below[2], above[2])
@@ -57,11 +64,25 @@ def test_no_jump_at_a_kink_but_in_the_second_derivative(name: str) -> None:
 
 
 def test_knitted_by_hand() -> None:
-    # k = 20 N/m, L = 5 mm: k L = 0.1 N, k L^2 = 5e-4 J. On paper at e = 0.1, 0.8 (locked) and -0.3 (jammed).
-    u, slope, stiff = BAR(0.005 * np.array([1.1, 1.8, 0.7]))
-    np.testing.assert_allclose(u, 5e-4 * np.array([0.005, 0.32 + 4.5 * 0.04, 0.045 + 1.5 * 0.01]), rtol=1e-12)
-    np.testing.assert_allclose(slope, 0.1 * np.array([0.1, 0.8 + 9.0 * 0.2, -0.3 - 3.0 * 0.1]), rtol=1e-12)
-    np.testing.assert_array_equal(stiff, [20.0, 200.0, 80.0])
+    # k = 20 N/m, L = 5 mm: k L = 0.1 N, k L^2 = 5e-4 J. On paper at e = 0.3 (half way to the lock), 0.8 (past it, the
+    # integral of 9 (e/0.6)^2 and of 9) and -0.3 (jammed).
+    u, slope, stiff = BAR(0.005 * np.array([1.3, 1.8, 0.7]))
+    u_locked = 9.0 * (0.03 + 0.2 * 0.2 + 0.5 * 0.2**2)
+    np.testing.assert_allclose(
+        u, 5e-4 * np.array([0.045 + 9.0 * 0.3**4 / (12.0 * 0.36), 0.32 + u_locked, 0.045 + 1.5 * 0.01]), rtol=1e-12
+    )
+    np.testing.assert_allclose(
+        slope,
+        0.1 * np.array([0.3 + 9.0 * 0.3**3 / (3.0 * 0.36), 0.8 + 9.0 * (0.2 + 0.2), -0.3 - 3.0 * 0.1]),
+        rtol=1e-12,
+    )
+    np.testing.assert_allclose(stiff, [20.0 * (1.0 + 9.0 * 0.25), 200.0, 80.0], rtol=1e-12)
+
+
+def test_a_bar_stiffens_without_a_jump_up_to_its_lock() -> None:
+    for e in (0.0, 0.6):
+        below, above = at(BAR, 0.005 * (1.0 + e - 1e-9)), at(BAR, 0.005 * (1.0 + e + 1e-9))
+        np.testing.assert_allclose(above[2], below[2], rtol=1e-7)  # 2 hairs of 2 (R - 1) / lock
 
 
 def test_the_others_by_hand() -> None:

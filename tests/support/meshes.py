@@ -20,7 +20,9 @@ from fabricsim.mechanics.stopping import Status, Stopping
 GAUGE = (19.0, 25.5, 500.0)
 """Stitches and rows per 10 cm, and tex: the worsted anchor of the defaults."""
 WIDTH, HEIGHT = 0.1 / GAUGE[0], 0.1 / GAUGE[1]
-WORSTED = default_stiffness(*GAUGE)
+WORSTED = replace(default_stiffness(*GAUGE), poisson_across=0.35, shear=6.0)
+"""As the defaults, but for a narrowing and a shear so small that closed forms of beams, tubes and strips, which know
+neither, are near; and that any Poisson ratio below 0.7 keeps it positive definite."""
 PLAIN_3_BY_4 = ("....",) * 3
 
 TIGHT_ROWS = (

@@ -1,8 +1,8 @@
 """MuJoCo as an independent solver: stitches as particles on slide joints, bars and floats as spring tendons.
 
-A spatial tendon with ``springlength="low high"`` has no force between the two lengths and a linear spring
-outside: with low = high it is a bar, with low = 0 a float that only pulls, with a huge high something that
-only pushes.
+A spatial tendon with ``springlength="low high"`` has no force between the two lengths and a spring outside: with
+low = high it is a bar, with low = 0 a float that only pulls, with a huge high something that only pushes. Its force is
+a polynomial of how far it is past them, ``stiffness="k k1 k2"``: k x + k1 x^2 + k2 x^3.
 """
 
 from __future__ import annotations
@@ -22,19 +22,23 @@ FAR = 1e6
 
 @dataclass(frozen=True)
 class Springs:
-    """``end_s2`` (s, 2) int; ``stiffness_s`` N/m; no force between ``low_s`` and ``high_s`` (s,) m."""
+    """``end_s2`` (s, 2) int; no force between ``low_s`` and ``high_s`` (s,) m; past them ``stiffness_s`` N/m times
+    the way past, ``squared_s`` N/m2 times its square and ``cubed_s`` N/m3 times its cube."""
 
     end_s2: Ints
     stiffness_s: Floats
     low_s: Floats
     high_s: Floats
+    squared_s: Floats | float = 0.0
+    cubed_s: Floats | float = 0.0
 
 
 def springs_of(term: Term, ends: tuple[int, int] = (0, 1)) -> list[Springs]:
     """Return the springs that stand for a term of bars or of floats; its length joins the points ``ends``.
 
-    The law of knitted bars is a sum of three: a linear one, one beyond the lock that pulls, one beyond the
-    jam that pushes.
+    The law of knitted bars is a sum of four: a linear one; one that pulls by the cube of the stretch, (R - 1) k
+    e^3 / 3 lock^2 times L; one beyond the lock that takes from it what is more than linear there, as e^3 / 3 lock^2 =
+    lock / 3 + o + o^2 / lock + o^3 / 3 lock^2 with o = e - lock; and one beyond the jam that pushes.
     """
     end_s2 = term.node_bp[:, list(ends)]
     ones, law = np.ones(len(end_s2)), term.law
@@ -45,9 +49,12 @@ def springs_of(term: Term, ends: tuple[int, int] = (0, 1)) -> list[Springs]:
     assert isinstance(law, Knitted)
     k, rest = law.stiffness * ones, law.rest * ones
     past_lock, past_jam = k * (law.lock_ratio - 1.0), k * (law.jam_ratio - 1.0)
+    squared, cubed = past_lock / (law.lock * rest), past_lock / (3.0 * (law.lock * rest) ** 2)
+    none = 0.0 * ones
     return [
         Springs(end_s2, k, rest, rest),
-        Springs(end_s2, past_lock, 0.0 * ones, rest * (1.0 + law.lock)),
+        Springs(end_s2, none, none, rest, cubed_s=cubed),
+        Springs(end_s2, none, none, rest * (1.0 + law.lock), squared_s=-squared, cubed_s=-cubed),
         Springs(end_s2, past_jam, rest * (1.0 - law.jam), FAR * ones),
     ]
 
@@ -65,9 +72,12 @@ def model_of(mass_n: Floats, springs: list[Springs], held: frozenset[int] = froz
         lines.append(f'<body>{joints}<geom size="1e-4" mass="{float(mass)!r}"/><site name="{i}"/></body>')
     lines.append("</worldbody><tendon>")
     for group in springs:
-        for (a, b), k, low, high in zip(group.end_s2, group.stiffness_s, group.low_s, group.high_s, strict=True):
+        higher = (np.broadcast_to(one, group.low_s.shape) for one in (group.squared_s, group.cubed_s))
+        columns = (group.stiffness_s, *higher, group.low_s, group.high_s)
+        for (a, b), k, k1, k2, low, high in zip(group.end_s2, *columns, strict=True):
             lines.append(
-                f'<spatial stiffness="{float(k)!r}" springlength="{float(low)!r} {float(high)!r}">'
+                f'<spatial stiffness="{float(k)!r} {float(k1)!r} {float(k2)!r}" '
+                f'springlength="{float(low)!r} {float(high)!r}">'
                 f'<site site="{a}"/><site site="{b}"/></spatial>'
             )
     lines.append("</tendon></mujoco>")

@@ -12,7 +12,6 @@ from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float, carry_ups, floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.errors import InputError
 
 TAIL = 0.20
@@ -136,12 +135,12 @@ def yarn_amounts(
     """Return the yarn that so many ``pieces`` of ``scene`` take, with its slack or this ``slack`` for all floats.
 
     ``edges``: whether to reckon a cast-on before the first row and a bind-off after the last, in the yarn that makes
-    most stitches there. The loop is ``LOOP_LENGTH`` stitch widths at the gauge. A yarn has an end where it
+    most stitches there. The loop is that of the gauge. A yarn has an end where it
     comes in and where it goes, two more at every break (see ``CarryUp.advice``) and two more for every ball after the
     first. ``around``: what else the piece has; left out, the rows of the scene are all of it. Raises ``InputError`` for
     a ball too short to be joined.
     """
-    yarn_ij, width = scene.knitted_rows(), scene.gauge.stitch_width
+    yarn_ij, width, loop = scene.knitted_rows(), scene.gauge.stitch_width, scene.gauge.loop_length
     found, own_y = floats(scene, slack=slack), Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
     around = _bare(scene) if around is None else around
     made = []
@@ -161,14 +160,14 @@ def yarn_amounts(
         once = YarnAmount(
             yarn=yarn,
             stitches=pieces * stitches,
-            loops=pieces * stitches * LOOP_LENGTH * width,
+            loops=pieces * stitches * loop,
             floats=pieces * (sum(beyond_loops(one, yarn_ij, width) for one in of_yarn) + around.leads.get(yarn, 0.0)),
             catches=pieces * sum(one.caught_end for one in of_yarn) * CATCH_ALLOWANCE * width,
             carried=pieces * sum(one.length for one in up if one not in broken),
             edges=pieces
             * ((cast * casts_on + bound * binds_off) * width + CAST_ON_TAIL * casts_on + DRAW_TAIL * draws),
-            lining=pieces * lines * (around.lining[1] * LOOP_LENGTH + around.lining[2] * BIND_OFF_WIDTHS) * width,
-            thumb=pieces * thumbed * around.thumb[1] * LOOP_LENGTH * width,
+            lining=pieces * lines * (around.lining[1] * loop + around.lining[2] * BIND_OFF_WIDTHS * width),
+            thumb=pieces * thumbed * around.thumb[1] * loop,
             seam=pieces * SEAM_LENGTHS * around.seam[1] * sews,
             ends=pieces * ends,
             tails=pieces * (ends - casts_on - draws) * TAIL,  # they bring their own
@@ -178,9 +177,9 @@ def yarn_amounts(
         )
         made.append(_in_balls(once, scene.yarns[yarn].ball_length, scene.where(f"yarns (no. {yarn + 1}).ball_grams")))
     mixed = {row for row, yarn_j in enumerate(yarn_ij) if len(set(yarn_j)) > 1}
-    loops = len(mixed) * len(yarn_ij[0]) * LOOP_LENGTH * width
+    loops = len(mixed) * len(yarn_ij[0]) * loop
     behind = sum(beyond_loops(one, yarn_ij, width) for one in found)
-    mass = sum((own_y[one.yarn] * LOOP_LENGTH * width + one.floats / pieces) * one.tex * units.TEX for one in made)
+    mass = sum((own_y[one.yarn] * loop + one.floats / pieces) * one.tex * units.TEX for one in made)
     area = len(yarn_ij) * len(yarn_ij[0]) * width * scene.gauge.row_height
     return Amounts(tuple(made), pieces, behind / loops if mixed else None, mass / area)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any
 
 from pydantic import Field, field_validator, model_validator
@@ -13,9 +14,9 @@ from fabricsim.design.scene.part import Number, Part, refusal
 from fabricsim.design.scene.wording import Name, Symbol
 from fabricsim.errors import meant
 
-LOOP_LENGTH = 4.2
-"""Yarn in one stitch, in stitch widths: Munden 1959, J. Text. Inst. 50 T448, K_w of relaxed plain knitting (seen
-quoted; wet relaxed 4.1, memory)."""
+LOOPS_IN_A_SQUARE = 23.1
+"""Stitches in the square of the yarn of one, K_s of plain knitting relaxed (Munden 1959, J. Text. Inst. 50 T448; seen
+quoted; wet relaxed 21.6, memory). At usual gauges 4.1 to 4.3 stitch widths a stitch, less where rows lie close."""
 DEFAULT_BALL_GRAMS = 50.0
 """Grams in a ball where the scene says nothing (chosen: the usual small ball)."""
 LEAST_TEX, MOST_TEX = 1.0, 100_000.0
@@ -30,6 +31,11 @@ HAIR = 1e-9
 """By which a gauge may miss those ends: round-off."""
 COLOUR = r"^#[0-9a-fA-F]{6}$"
 """How a colour is written."""
+
+
+def loop_length(width: float, height: float) -> float:
+    """Return the yarn in one stitch, m, of stitches ``width`` x ``height`` (m): l^2 = K_s w c."""
+    return math.sqrt(LOOPS_IN_A_SQUARE * width * height)
 
 
 def rgb_of(colour: str) -> tuple[int, int, int]:
@@ -174,3 +180,8 @@ class Gauge(Part):
     def row_height(self) -> float:
         """The height of one row, m."""
         return units.PER_10_CM / self.rows
+
+    @property
+    def loop_length(self) -> float:
+        """The yarn in one stitch, m."""
+        return loop_length(self.stitch_width, self.row_height)

@@ -13,7 +13,6 @@ from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.design.sizes.every_size import plan_of, without_forecast
 from fabricsim.design.sizes.makeup import LINING_THICKNESS, makeup_of
 from tests.design.scenes import scene_table
@@ -62,7 +61,7 @@ def test_its_yarn_is_counted_stitch_by_stitch(item: str) -> None:
     assert (made.stitches, made.last) == (stitches, on_needle)
     (more, _), (less, _) = (yarn_amounts(one.scene, around=around_of(one)).yarns for one in (piece, bare))
     width = piece.scene.gauge.stitch_width
-    assert more.lining == pytest.approx((stitches * LOOP_LENGTH + on_needle * BIND_OFF_WIDTHS) * width)
+    assert more.lining == pytest.approx(stitches * piece.scene.gauge.loop_length + on_needle * BIND_OFF_WIDTHS * width)
     assert more.length - less.length == pytest.approx(more.lining + 2.0 * TAIL * (1 + more.balls - less.balls))
     (said,) = (one for one in finishing(piece, words.letters(piece)) if one.startswith("Line it"))
     assert said.startswith(

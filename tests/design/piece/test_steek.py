@@ -23,7 +23,6 @@ from fabricsim.design.rows.squares import Layout, floats_behind
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.scene.steek import DEFAULT_STEEK, SteekColumns
-from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.design.sizes.every_size import without_forecast
 from fabricsim.errors import InputError
 from fabricsim.fabric.setup import set_up
@@ -102,7 +101,7 @@ def test_random_steeks_are_knitted_through_and_take_turns_stitch_by_stitch() -> 
         loops = Counter(yarn for row in every for yarn in row)
         assert {called[one.yarn]: one.stitches for one in made.yarns} == dict(loops)
         for one in made.yarns:
-            assert one.loops == pytest.approx(loops[called[one.yarn]] * LOOP_LENGTH * scene.gauge.stitch_width)
+            assert one.loops == pytest.approx(loops[called[one.yarn]] * scene.gauge.loop_length)
     assert min(seen.values()) > 20, seen
 
 

@@ -17,7 +17,6 @@ from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.thumb import HAND_LONG, thumb_of
 from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.design.sizes.every_size import without_forecast
 from tests.design.piece.needle import knit
 from tests.design.scenes import scene_table
@@ -82,7 +81,7 @@ def test_the_thumb_is_knitted_from_the_words_and_its_yarn_counted() -> None:
         # stitch by stitch: two picked up, every round, the last
         stitches = 2 * more + rounds * around + last
         (mine,) = (one for one in amounts if one.thumb)
-        assert mine.thumb == pytest.approx(stitches * LOOP_LENGTH * piece.scene.gauge.stitch_width)
+        assert mine.thumb == pytest.approx(stitches * piece.scene.gauge.loop_length)
         assert mine.tails == pytest.approx((mine.ends - 2) * TAIL)  # cast-on and drawn end bring their own
         seen += 1
     assert seen >= 3

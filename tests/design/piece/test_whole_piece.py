@@ -16,7 +16,6 @@ from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.read import demo_scene, read_scene
-from fabricsim.design.scene.yarn import LOOP_LENGTH
 from fabricsim.design.sizes.every_size import without_forecast
 from tests.design.piece.needle import Needle, _steps, knit
 from tests.design.piece.random_pieces import random_piece
@@ -66,7 +65,7 @@ def check(piece: WholePiece) -> Needle:
     made = yarn_amounts(scene, around=around_of(piece))
     assert {called[one.yarn]: one.stitches for one in made.yarns} == dict(needle.yarns)
     for one in made.yarns:
-        assert one.loops == pytest.approx(needle.yarns[called[one.yarn]] * LOOP_LENGTH * scene.gauge.stitch_width)
+        assert one.loops == pytest.approx(needle.yarns[called[one.yarn]] * scene.gauge.loop_length)
     return needle
 
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.spatial import cKDTree
 
-from fabricsim.design.scene.yarn import LOOP_LENGTH
+from fabricsim.design.scene.yarn import loop_length
 from fabricsim.render.yarn.float_path import bow, end_slope
 from fabricsim.render.yarn.loop import DEPTH, body_parameters, loop, sinker_parameters
 
@@ -22,7 +22,7 @@ def centreline(t: np.ndarray, column: int = 0, row: int = 0) -> np.ndarray:
 def test_a_stitch_holds_as_much_yarn_as_munden_found() -> None:
     x = centreline(np.linspace(-np.pi, np.pi, 4001))
     length = np.linalg.norm(np.diff(x, axis=0), axis=1).sum()
-    assert length == pytest.approx(LOOP_LENGTH, rel=0.02)  # Kw 4.2 is given to two digits
+    assert length == pytest.approx(loop_length(WIDTH, HEIGHT), rel=0.02)  # drawn by Kw, 4.2
 
 
 def test_strands_stay_a_quarter_stitch_apart() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from fabricsim.design.scene.yarn import LOOP_LENGTH
+from fabricsim.design.scene.yarn import loop_length
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, LANE_HEIGHT, find_carries
 from fabricsim.render.yarn.float_path import carry_paths
@@ -43,12 +43,12 @@ def sharpest_turn(strands: Strands) -> float:
     return float(np.degrees(np.arccos(np.clip(cosine, -1, 1))).max())
 
 
-def test_plain_fabric_uses_4_2_stitch_widths_of_yarn_a_stitch() -> None:
+def test_plain_fabric_uses_as_much_yarn_as_its_gauge_says() -> None:
     strands = yarn_paths(tiled(fabric(PLAIN)), 40)
     step, _ = steps_of(strands)
     stitch = strands.stitch_p
     long = np.linalg.norm(step, axis=1).sum() / W / len(np.unique(stitch))
-    assert long == pytest.approx(LOOP_LENGTH, rel=0.02)
+    assert long == pytest.approx(loop_length(W, C) / W, rel=0.02)
     assert strands.thickness == pytest.approx(YARN_THICKNESS * W)
 
 

@@ -44,8 +44,13 @@ FLAT = [".#.#", "#.#.", ".##.", "#..#"]
 """Floats behind one or two stitches: flat at any slack here."""
 
 
+LOOSE_KNIT: dict[str, float] = {"poisson_across": 0.35, "shear_N_per_m": 6.0}
+"""A fabric that narrows less than loops of constant yarn do: held less against a width that changes along a row, it
+folds in waves of several repeats more readily."""
+
+
 def fabric(rows: list[str], slack: float) -> Fabric:
-    return set_up(scene_of(rows, slack), "repeat")
+    return set_up(scene_of(rows, slack, fabric=LOOSE_KNIT), "repeat")
 
 
 def cell(rows: list[str], slack: float) -> Equilibrium:

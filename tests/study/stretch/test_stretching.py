@@ -67,7 +67,8 @@ def test_the_stretch_at_a_load_asked_for_is_exact(slack: float, along: Along) ->
     for load in (PRETENSION, 3.0, 12.0):
         assert found.at(load) == pytest.approx(stretch_under(fabric, load, along), abs=1e-7)
         held = stretched(fabric, along, found.at(load))
-        assert load_of(held, along) == pytest.approx(load, rel=1e-4)
+        # taut floats, 100 times as stiff, make 5e-3 N/m of the 3e-6 of strain that the solver leaves
+        assert load_of(held, along) == pytest.approx(load, rel=1e-4, abs=5e-3)
     assert (np.diff(found.loads) > 0.0).all()
     assert (np.diff(found.strains) > 0.0).all()
     assert np.diff(found.strains).max() <= FINE

@@ -14,7 +14,7 @@ from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.swatch import swatch_amounts
 from fabricsim.design.piece.thumb import thumb_of
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.yarn import LOOP_LENGTH, Yarn
+from fabricsim.design.scene.yarn import Yarn
 from fabricsim.lengths import far_per_unit, far_unit, far_unit_word, long
 
 
@@ -99,8 +99,8 @@ def tell_by_size(page: Page, scene: Scene, every: Sequence[tuple[WholePiece, Amo
     )
     page.say(
         f"The whole piece in each size{'' if edges else ', but for cast-on and last edge'}: {_parts(every[-1][0])}. "
-        f"By {LOOP_LENGTH:g} stitch widths of yarn to a stitch, and floats as slack as you say. Weigh your swatch to "
-        "check.",
+        f"By {_widths(scene):.2g} stitch widths of yarn to a stitch, and floats as slack as you say. Weigh your swatch "
+        "to check.",
         wrap=True,
     )
     for sentence in _swatch(scene, every[-1][1], every):
@@ -156,10 +156,15 @@ def _sentences(piece: WholePiece, found: Amounts, edges: bool) -> list[str]:
     left_out = "" if edges else " Cast-on and last edge are not in it."
     said += _swatch(scene, found, [(piece, found)])
     said.append(
-        f"An estimate: {LOOP_LENGTH:g} stitch widths of yarn to a stitch at your gauge, and floats as slack as you "
-        f"say.{left_out} Weigh your swatch to check."
+        f"An estimate: {_widths(scene):.2g} stitch widths of yarn to a stitch at your gauge, and floats as slack as "
+        f"you say.{left_out} Weigh your swatch to check."
     )
     return said
+
+
+def _widths(scene: Scene) -> float:
+    """Return the yarn in one stitch, in stitch widths."""
+    return scene.gauge.loop_length / scene.gauge.stitch_width
 
 
 def _swatch(scene: Scene, found: Amounts, every: Sequence[tuple[WholePiece, Amounts]]) -> list[str]:

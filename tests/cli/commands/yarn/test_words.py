@@ -86,7 +86,7 @@ Ends to darn in: 4 of milk, 2 of ink, 20 cm each. The finished knitting weighs a
 Left of these balls when it is done: 37 g of milk and 100 g of ink. Of that, 9 g and 90 g are the 15 % to
 spare, in case your hands take more.
 A swatch to try it first is not in it.
-An estimate: 4.2 stitch widths of yarn to a stitch at your gauge, and floats as slack as you say. Weigh your
+An estimate: 4.8 stitch widths of yarn to a stitch at your gauge, and floats as slack as you say. Weigh your
 swatch to check."""
     )
 
@@ -113,7 +113,7 @@ Ends to darn in: 4 of milk, 20 cm each. The finished knitting weighs about 61 g.
 Left of these balls when it is done: 39 g of milk. Of that, 9 g is the 15 % to spare, in case your hands take
 more.
 A swatch to try it first is not in it.
-An estimate: 4.2 stitch widths of yarn to a stitch at your gauge, and floats as slack as you say. Cast-on and
+An estimate: 4.8 stitch widths of yarn to a stitch at your gauge, and floats as slack as you say. Cast-on and
 last edge are not in it. Weigh your swatch to check."""
     )
 
@@ -129,7 +129,7 @@ small  milk        12     144     72      2  50 g, 100 m
 large  milk        12     144     72      2  50 g, 100 m
        ink              1,380    690     14  50 g, 100 m
 
-The whole piece in each size: cast-on, chart and ends. By 4.2 stitch widths of
+The whole piece in each size: cast-on, chart and ends. By 4.8 stitch widths of
 yarn to a stitch, and floats as slack as you say. Weigh your swatch to check.
 A swatch to try it first is not in it."""
 
