@@ -25,6 +25,8 @@ KEYS = (
     *("l", "p", "m", "u", "Shift+U", "Home", "PageUp", "PageDown", "Escape", "Shift+ArrowRight", "Shift+ArrowUp"),
     *("Control+z", "Control+y", "Tab"),
 )
+PATIENCE_MS = 600_000
+"""How long the page may take for one thing: it may have to wait for much else on the machine."""
 ROWS = ("..bb....", ".b..b...", "b....bb.", ".b..b...", "........")
 
 
@@ -167,6 +169,7 @@ def main() -> None:
         laid = Laid(folder, folder / "scene.toml")
         browser = chromium(playwright)
         seen = looking(browser, laid.address)
+        seen.page.set_default_timeout(PATIENCE_MS)
         monkey = Monkey(seen.page, asked.seed)
         began = told = time.monotonic()
         while time.monotonic() - began < 60.0 * asked.minutes:

@@ -25,7 +25,7 @@ export class Pace {
     /** @param {boolean} software */
     constructor(software) {
         this.software = software;
-        this.moving = software ? DETAILS.length - 3 : 1;
+        this.moving = software ? 3 : 1;
         this.last = 0;
         this.slow = 0;
         this.quick = 0;

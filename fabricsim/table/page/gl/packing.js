@@ -63,13 +63,12 @@ export function packed(yarn) {
 }
 
 /** Return the pieces to draw, four numbers each: first point, last point of the strand, yarn, 1 if it begins there.
- * @param {Int32Array} first @param {Uint8Array} yarn @param {number} stride points a step
- * @returns {Int32Array} */
-export function pieces(first, yarn, stride) {
+ * @param {Int32Array} first @param {Uint8Array} yarn @returns {Int32Array} */
+export function pieces(first, yarn) {
     const out = [];
     for (let strand = 0; strand + 1 < first.length; strand++) {
         const last = first[strand + 1] - 1;
-        for (let begin = first[strand]; begin < last; begin += PIECE * stride) out.push(begin, last, yarn[strand], begin === first[strand] ? 1 : 0);
+        for (let begin = first[strand]; begin < last; begin += PIECE) out.push(begin, last, yarn[strand], begin === first[strand] ? 1 : 0);
     }
     return new Int32Array(out);
 }

@@ -4,6 +4,10 @@ import { MOST_YARNS } from "./yarn_shader.js";
 
 /** @typedef {import("./camera.js").Camera} Camera */
 
+/** Corners of each square: the same two triangles again and again. Drawn as one, not as instances, which cost a machine
+ * without a graphics processor far more than what they draw. */
+const ROUND = [0, 1, 2, 2, 1, 3];
+
 const HEAD = `precision highp float; precision highp int; precision highp sampler2D;
 uniform sampler2D stitches, looks;
 uniform mat4 clip, model;
@@ -13,25 +17,27 @@ const vec2 CORNERS[4] = vec2[4](vec2(-1, -1), vec2(1, -1), vec2(-1, 1), vec2(1, 
 
 const SQUARE_VERTEX = `${HEAD}
 uniform vec2 cell; // width and height of a square, mm
-uniform float flat_, solid;
+uniform float flat_, solid, half_;
 out vec2 in_;
 flat out int yarn;
 flat out float lit, shade;
 void main() {
-    vec4 a = at(stitches, 3 * gl_InstanceID), b = at(stitches, 3 * gl_InstanceID + 1);
-    in_ = CORNERS[gl_VertexID];
-    vec4 look = at(looks, gl_InstanceID);
+    vec4 a = at(stitches, 3 * (gl_VertexID / 4)), b = at(stitches, 3 * (gl_VertexID / 4) + 1);
+    in_ = CORNERS[gl_VertexID % 4];
+    vec4 look = at(looks, (gl_VertexID / 4));
     int mine = int(look.x * 255.0 + 0.5);
     yarn = mine < ${MOST_YARNS} ? mine : int(b.w);
     lit = look.y;
     // on the cloth a square lies in its surface, a little larger than a stitch so that none gapes
-    vec3 face = normalize(at(stitches, 3 * gl_InstanceID + 2).xyz);
+    vec3 face = normalize(at(stitches, 3 * (gl_VertexID / 4) + 2).xyz);
     vec3 across = solid > 0.0 ? normalize(cross(vec3(0, 1, 0), face) + vec3(1e-6, 0, 0)) : vec3(1, 0, 0);
     vec3 up = solid > 0.0 ? cross(face, across) : vec3(0, 1, 0);
     vec2 size = cell * 0.5 * a.w * (1.0 + 0.12 * solid);
     vec3 where = mix(a.xyz, b.xyz, flat_) + in_.x * size.x * across + in_.y * size.y * up;
-    shade = 0.45 + 0.55 * abs(dot(mat3(model) * face, normalize(vec3(-0.42, 0.55, 0.72))));
+    shade = 0.62 + 0.5 * abs(dot(mat3(model) * face, normalize(vec3(-0.42, 0.55, 0.72))));
     gl_Position = clip * vec4(where, 1.0);
+    // of a tube that is looked into the nearer half is left out
+    if (dot(vec2(model[0].z, model[2].z), face.xz) * half_ < 0.0) gl_Position = vec4(2, 2, 2, 1);
 }`;
 
 const SQUARE_FRAGMENT = `precision highp float;
@@ -61,9 +67,10 @@ void main() {
     vec2 edge = abs(in_), w = fwidth(in_);
     float line = max(smoothstep(1.0 - 1.6 * w.x, 1.0 - 0.6 * w.x, edge.x), smoothstep(1.0 - 1.6 * w.y, 1.0 - 0.6 * w.y, edge.y));
     if (solid > 0.0) {
-        // the two legs of a stitch, told by light alone
-        float leg = abs(abs(in_.x) - 0.5 - 0.28 * in_.y);
-        seen = vec4(mix(colour, glowing, 0.45 * lit) * shade * mix(1.0, 0.62, smoothstep(0.2, 0.5, leg)), 1.0);
+        // the two legs of a stitch, told by light alone: they lean outwards, and one row lies in the other
+        float beside = min(edge.x, 1.0 - edge.x), along = fract(0.5 * in_.y - 0.45 * edge.x);
+        float dim = mix(0.78, 1.0, smoothstep(0.0, 0.35, beside)) * mix(0.74, 1.0, smoothstep(0.0, 0.3, min(along, 1.0 - along)));
+        seen = vec4(mix(colour, glowing, 0.45 * lit) * shade * dim, 1.0);
         return;
     }
     vec3 out_ = mix(colour, ink, 0.75 * sign_(in_, yarn));
@@ -77,8 +84,8 @@ uniform float size, down;
 out vec2 in_;
 out float much;
 void main() {
-    vec4 a = at(stitches, 3 * gl_InstanceID);
-    in_ = CORNERS[gl_VertexID];
+    vec4 a = at(stitches, 3 * (gl_VertexID / 4));
+    in_ = CORNERS[gl_VertexID % 4];
     vec4 there = model * vec4(a.xyz, 1.0);
     float high = there.z - down;
     much = a.w;
@@ -105,10 +112,12 @@ export class Squares {
         this.gl = gl;
         this.square = program(gl, SQUARE_VERTEX, SQUARE_FRAGMENT);
         this.shadow = program(gl, SHADOW_VERTEX, SHADOW_FRAGMENT);
-        this.squareAt = places(gl, this.square, ["stitches", "looks", "clip", "model", "cell", "flat_", "dye", "glowing", "fade", "solid"]);
+        this.squareAt = places(gl, this.square, ["stitches", "looks", "clip", "model", "cell", "flat_", "dye", "glowing", "fade", "solid", "half_"]);
         this.shadowAt = places(gl, this.shadow, ["stitches", "looks", "clip", "model", "size", "down", "strength"]);
         this.stitches = numbers(gl);
         this.array = gl.createVertexArray();
+        this.corners = gl.createBuffer();
+        this.room = 0;
         this.count = 0;
         this.cell = [1, 1];
     }
@@ -127,9 +136,22 @@ export class Squares {
         fillFloats(this.gl, this.stitches, out);
         this.count = count;
         this.cell = cell;
+        if (count > this.room) this.makeRoom(count);
     }
 
-    /** @param {Camera} camera @param {{looks: WebGLTexture, dye: Float32Array, flat: number, fade: number, solid?: boolean, glowing: [number, number, number]}} how
+    /** Number the corners of so many squares. @param {number} count */
+    makeRoom(count) {
+        const { gl } = this;
+        const corners = new Uint32Array(ROUND.length * count);
+        for (let k = 0; k < corners.length; k++) corners[k] = 4 * Math.floor(k / ROUND.length) + ROUND[k % ROUND.length];
+        gl.bindVertexArray(this.array);
+        gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, this.corners);
+        gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, corners, gl.STATIC_DRAW);
+        gl.bindVertexArray(null);
+        this.room = count;
+    }
+
+    /** @param {Camera} camera @param {{looks: WebGLTexture, dye: Float32Array, flat: number, fade: number, solid?: boolean, half?: number, glowing: [number, number, number]}} how
      *   solid: as the cloth itself, for a machine that is too slow for yarn while it turns */
     draw(camera, how) {
         const { gl, squareAt: at } = this;
@@ -141,7 +163,8 @@ export class Squares {
         gl.uniform3fv(at.glowing, how.glowing);
         gl.uniform1f(at.fade, how.fade);
         gl.uniform1f(at.solid, how.solid ? 1 : 0);
-        this.blend(() => gl.drawArraysInstanced(gl.TRIANGLE_STRIP, 0, 4, this.count), how.solid);
+        gl.uniform1f(at.half_, how.half ?? 0);
+        this.blend(how.solid);
     }
 
     /** @param {Camera} camera @param {Float32Array} lens from eye to screen @param {number} down depth of the table
@@ -154,7 +177,7 @@ export class Squares {
         gl.uniform1f(at.size, 2.2 * this.cell[0]);
         gl.uniform1f(at.down, down);
         gl.uniform1f(at.strength, strength);
-        this.blend(() => gl.drawArraysInstanced(gl.TRIANGLE_STRIP, 0, 4, this.count));
+        this.blend();
     }
 
     /** @param {Record<string, WebGLUniformLocation | null>} at @param {Camera} camera @param {WebGLTexture} looks */
@@ -170,8 +193,8 @@ export class Squares {
         gl.uniformMatrix4fv(at.model, false, camera.model);
     }
 
-    /** @param {() => void} draw @param {boolean} [deep] whether what is nearer hides what is farther */
-    blend(draw, deep = false) {
+    /** Draw all of them, over what is there. @param {boolean} [deep] whether what is nearer hides what is farther */
+    blend(deep = false) {
         const { gl } = this;
         gl.disable(gl.CULL_FACE);
         if (deep) gl.enable(gl.DEPTH_TEST);
@@ -180,7 +203,7 @@ export class Squares {
         gl.enable(gl.BLEND);
         gl.blendFuncSeparate(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA, gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
         gl.bindVertexArray(this.array);
-        draw();
+        gl.drawElements(gl.TRIANGLES, ROUND.length * this.count, gl.UNSIGNED_INT, 0);
         gl.bindVertexArray(null);
         gl.disable(gl.BLEND);
     }

@@ -237,10 +237,11 @@ export class Stage {
         if (flat < 1 && (!moving || !this.pace.software)) {
             squares.drawShadow(camera, camera.lens, this.table(), drawn.looks, this.shadow * (1 - flat));
         }
-        if (!detail.sides && !this.tube) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: 1, solid: true, glowing });
-        else if (flat < 1) drawn.draw(camera, detail.sides ? detail : DETAILS[DETAILS.length - 2], { flat, glowing, half: this.tube && this.inside ? -1 : 0 });
+        const half = this.tube && this.inside ? -1 : 0;
+        if (!detail.sides) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: 1, solid: true, half, glowing });
+        else if (flat < 1) drawn.draw(camera, detail, { flat, glowing, half });
         if (flat > 0) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: Math.min(1, flat * 1.4), glowing });
-        if (this.glass && flat === 0) this.drawGlass(detail, dots, height);
+        if (this.glass && flat === 0) this.drawGlass(detail.sides ? detail : DETAILS[DETAILS.length - 2], dots, height);
     }
 
     /** Whether the cloth is closed to a tube. */

@@ -5,21 +5,20 @@ import { MOST_YARNS, YARN_FRAGMENT, YARN_VERTEX } from "./yarn_shader.js";
 
 /** @typedef {import("./packing.js").Yarn} Yarn */
 /** @typedef {import("./camera.js").Camera} Camera */
-/** How finely yarn is drawn. @typedef {{sides: number, stride: number, ply: number, dots: number}} Detail */
+/** How finely yarn is drawn. @typedef {{sides: number, ply: number, dots: number}} Detail */
 
-/** From finest to coarsest: sides of the yarn, points a step, its twist, share of the screen's dots. Without sides there
- * is no yarn, but a square in the surface for each stitch. */
+/** From finest to coarsest: sides of the yarn, its twist, share of the screen's dots. Yarn of one side is a ribbon across
+ * the line of sight; without sides there is no yarn, but a square in the surface for each stitch. */
 export const DETAILS = /** @type {Detail[]} */ ([
-    { sides: 8, stride: 1, ply: 1, dots: 1 },
-    { sides: 6, stride: 1, ply: 1, dots: 1 },
-    { sides: 5, stride: 1, ply: 0, dots: 0.75 },
-    { sides: 4, stride: 1, ply: 0, dots: 0.6 },
-    { sides: 3, stride: 1, ply: 0, dots: 0.5 },
-    { sides: 3, stride: 2, ply: 0, dots: 0.4 },
-    { sides: 0, stride: 1, ply: 0, dots: 0.5 },
+    { sides: 8, ply: 1, dots: 1 },
+    { sides: 6, ply: 1, dots: 1 },
+    { sides: 5, ply: 0, dots: 0.75 },
+    { sides: 1, ply: 0, dots: 0.75 },
+    { sides: 1, ply: 0, dots: 0.5 },
+    { sides: 0, ply: 0, dots: 0.5 },
 ]);
 
-const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "stride", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_", "half_"];
+const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_", "half_"];
 
 export class YarnDrawing {
     /** @param {WebGL2RenderingContext} gl */
@@ -33,8 +32,10 @@ export class YarnDrawing {
         this.moves = numbers(gl);
         /** @type {Map<number, {indices: WebGLBuffer, count: number}>} */
         this.grids = new Map();
-        /** @type {Map<number, {array: WebGLVertexArrayObject, buffer: WebGLBuffer, count: number}>} */
-        this.lists = new Map();
+        /** The pieces of yarn that there are. */
+        this.list = gl.createVertexArray();
+        this.listed = gl.createBuffer();
+        this.count = 0;
         /** @type {Yarn | null} */
         this.yarn = null;
         this.dye = new Float32Array(3 * MOST_YARNS);
@@ -50,11 +51,7 @@ export class YarnDrawing {
         this.low = low;
         this.high = high;
         if (same) return;
-        for (const list of this.lists.values()) {
-            this.gl.deleteBuffer(list.buffer);
-            this.gl.deleteVertexArray(list.array);
-        }
-        this.lists.clear();
+        this.cut(yarn);
         this.look(new Uint8Array(room(yarn.place.length / 3)).fill(255).map((value, k) => (k % 4 ? 0 : value)));
         this.colourFloats(new Uint8Array(room(1)));
     }
@@ -95,24 +92,18 @@ export class YarnDrawing {
         return found;
     }
 
-    /** @param {Yarn} yarn @param {number} stride */
-    listOf(yarn, stride) {
+    /** Cut the yarn into pieces that are drawn at once. @param {Yarn} yarn */
+    cut(yarn) {
         const { gl } = this;
-        let found = this.lists.get(stride);
-        if (!found) {
-            const list = pieces(yarn.first, yarn.yarn, stride);
-            const array = gl.createVertexArray();
-            const buffer = gl.createBuffer();
-            gl.bindVertexArray(array);
-            gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
-            gl.bufferData(gl.ARRAY_BUFFER, list, gl.STATIC_DRAW);
-            gl.enableVertexAttribArray(0);
-            gl.vertexAttribIPointer(0, 4, gl.INT, 0, 0);
-            gl.vertexAttribDivisor(0, 1);
-            found = { array, buffer, count: list.length / 4 };
-            this.lists.set(stride, found);
-        }
-        return found;
+        const list = pieces(yarn.first, yarn.yarn);
+        gl.bindVertexArray(this.list);
+        gl.bindBuffer(gl.ARRAY_BUFFER, this.listed);
+        gl.bufferData(gl.ARRAY_BUFFER, list, gl.STATIC_DRAW);
+        gl.enableVertexAttribArray(0);
+        gl.vertexAttribIPointer(0, 4, gl.INT, 0, 0);
+        gl.vertexAttribDivisor(0, 1);
+        gl.bindVertexArray(null);
+        this.count = list.length / 4;
     }
 
     /** @param {Camera} camera @param {Detail} detail
@@ -129,7 +120,6 @@ export class YarnDrawing {
         gl.uniformMatrix4fv(at.clip, false, camera.clip);
         gl.uniformMatrix4fv(at.model, false, camera.model);
         gl.uniform1i(at.sides, detail.sides);
-        gl.uniform1i(at.stride, detail.stride);
         gl.uniform3fv(at.dye, this.dye);
         gl.uniform1f(at.thick, yarn.thickness);
         gl.uniform1f(at.plies, 3);
@@ -141,21 +131,21 @@ export class YarnDrawing {
         gl.uniform1f(at.towards, how.behind ? -1 : 1);
         gl.uniform3f(at.light, -0.42, 0.55, 0.72);
         gl.uniform3fv(at.glowing, how.glowing);
-        gl.enable(gl.CULL_FACE);
+        if (detail.sides > 1) gl.enable(gl.CULL_FACE);
+        else gl.disable(gl.CULL_FACE);
         gl.cullFace(how.behind ? gl.FRONT : gl.BACK);
         gl.enable(gl.DEPTH_TEST);
         gl.depthFunc(how.behind ? gl.GREATER : gl.LESS);
-        const list = this.listOf(yarn, detail.stride);
         const net = this.gridOf(detail.sides);
-        gl.bindVertexArray(list.array);
+        gl.bindVertexArray(this.list);
         gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, net.indices);
-        gl.drawElementsInstanced(gl.TRIANGLES, net.count, gl.UNSIGNED_SHORT, 0, list.count);
+        gl.drawElementsInstanced(gl.TRIANGLES, net.count, gl.UNSIGNED_SHORT, 0, this.count);
         gl.bindVertexArray(null);
     }
 
     /** How many triangles a frame has. @param {Detail} detail */
     triangles(detail) {
         if (this.yarn && !detail.sides) return (2 * this.yarn.place.length) / 3;
-        return this.yarn ? this.listOf(this.yarn, detail.stride).count * 2 * detail.sides * (PIECE + 2) : 0;
+        return this.yarn ? this.count * 2 * detail.sides * (PIECE + 2) : 0;
     }
 }

@@ -9,7 +9,7 @@ export const YARN_VERTEX = `precision highp float; precision highp int; precisio
 layout(location = 0) in ivec4 piece;
 uniform sampler2D points, looks, floats;
 uniform mat4 clip, model;
-uniform int sides, stride;
+uniform int sides;
 uniform vec3 dye[${MOST_YARNS}];
 uniform float thick, plies, flat_, towards;
 uniform sampler2D moves;
@@ -24,20 +24,28 @@ void main() {
     int step_ = ring - 1;
     float wide = 1.0;
     if (step_ < 0) { step_ = 0; if (piece.w == 1) wide = 0.0; }
-    int p = piece.x + step_ * stride;
+    int p = piece.x + step_;
     bool over = step_ > ${PIECE};
-    if (over && p - stride < piece.y) p = piece.x + ${PIECE} * stride;
-    if (p >= piece.y) { if (p - stride >= piece.y) wide = 0.0; p = piece.y; }
+    if (over && p - 1 < piece.y) p = piece.x + ${PIECE};
+    if (p >= piece.y) { if (p - 1 >= piece.y) wide = 0.0; p = piece.y; }
     int k = p * ${PLACES};
     vec4 a = at(points, k), b = at(points, k + 1), c = at(points, k + 2), d = at(points, k + 3);
     float angle = 6.2831853 * float(side) / float(sides);
     vec3 normal = normalize(b.xyz - dot(b.xyz, c.xyz) * c.xyz);
-    vec3 ray = cos(angle) * normal + sin(angle) * cross(c.xyz, normal);
-    // as wide as makes the polygon as large as the circle of the yarn
-    float corner = sqrt(6.2831853 / (float(sides) * sin(6.2831853 / float(sides))));
+    vec3 ray = cos(angle) * normal + sin(angle) * cross(c.xyz, normal), bulge = vec3(0);
+    float corner = 1.0;
+    if (sides == 1) {
+        // a ribbon across the line of sight, lit as if it were round
+        vec3 eye = towards * vec3(model[0].z, model[1].z, model[2].z);
+        ray = normalize(cross(c.xyz, eye) + 1e-4 * normal) * (side == 0 ? -1.0 : 1.0);
+        bulge = 0.8 * eye - 0.2 * ray;
+    } else {
+        // as wide as makes the polygon as large as the circle of the yarn
+        corner = sqrt(6.2831853 / (float(sides) * sin(6.2831853 / float(sides))));
+    }
     int stitch = int(b.w);
     vec3 where = a.xyz + corner * a.w * wide * ray + flat_ * at(moves, stitch).xyz;
-    out_ = wide > 0.0 ? mat3(model) * ray : mat3(model) * c.xyz * (step_ == 0 ? -1.0 : 1.0);
+    out_ = wide > 0.0 ? mat3(model) * (ray + bulge) : mat3(model) * c.xyz * (step_ == 0 ? -1.0 : 1.0);
     vec4 look = at(looks, stitch);
     int mine = int(look.x * 255.0 + 0.5);
     int float_ = int(c.w + (c.w < 0.0 ? -0.5 : 0.5));
