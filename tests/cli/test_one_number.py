@@ -139,12 +139,12 @@ def test_a_report_says_the_same_on_every_page(
 def test_slack_is_the_forecast_asked_the_other_way_round(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Floats that may lose what the preview loses have the slack of the scene: to a fifth of a per cent, by which the
-    middle of sixteen pieces, each put right along a straight, may miss it."""
+    """Floats that may lose what the preview loses have the slack of the scene: to three tenths of a per cent, as what
+    is asked for is no longer a part of what hands vary in, and the middle of sixteen pieces moves with that."""
     asked = scene("flat swatch with planned catches", tmp_path, capsys, monkeypatch)
     lost = asked.said("preview", "--width", "200")["draw_in"]["nominal_percent"]
     slack = asked.said("slack", "--may-lose", f"{lost:.6f}")["slack_for_width_percent"]
-    assert slack["nominal"] == pytest.approx(-2.0, abs=0.2)
+    assert slack["nominal"] == pytest.approx(-2.0, abs=0.3)
     assert slack["low"] <= -2.0 <= slack["high"]
 
 

@@ -16,6 +16,7 @@ from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
+from fabricsim.render.basics.palette import HAIR
 from fabricsim.render.handouts.motion import FOOT, UNIT_WIDTH
 from fabricsim.study.forecast import sweep as sweep_module
 from fabricsim.study.forecast.sweep import Sweep
@@ -34,11 +35,12 @@ def _film(path: Path) -> Any:
 
 
 def _bar(film: Any, number: int) -> float:
-    """Return how wide the bar under the fabric is in one frame, px: its ink, of which its ends have a part."""
+    """Return how wide the bar under the fabric is in one frame, px: its ink beyond that of the outline of plain fabric,
+    which stands free of it where the fabric is narrower."""
     film.seek(number)
     grey_hw = np.asarray(film.convert("L"), float)[-round(FOOT * film.width / UNIT_WIDTH) :][:10]
-    paper, ink = grey_hw.max(), grey_hw.min()
-    return float(((paper - grey_hw) / (paper - ink)).sum(axis=1).max())
+    ink, outline = grey_hw.min(), np.asarray(Image.new("RGB", (1, 1), HAIR).convert("L"), float)
+    return float((np.clip(outline - grey_hw, 0.0, None) / (outline - ink)).sum(axis=1).max())
 
 
 def _run(*words: object) -> int:

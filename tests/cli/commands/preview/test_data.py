@@ -62,13 +62,13 @@ def test_every_number_with_its_unit() -> None:
     assert {one["owner"] for one in fabric.values()} <= set(OWNERS.values())
     assert rounded({key: one["value"] for key, one in fabric.items()}) == {
         "thickness_mm": 2.45167,
-        "areal_mass_g_per_m2": 507.5,
+        "areal_mass_g_per_m2": 568.125,
         "stretch_across_N_per_m": 17.6394,
         "stretch_up_N_per_m": 35.2789,
-        "shear_N_per_m": 7.05577,
+        "shear_N_per_m": 26.4591,
         "poisson_across": 0.66,
         "bending_across_uNm": 41.383,
-        "bending_up_uNm": 47.8276,
+        "bending_up_uNm": 53.7978,
         "twist_uNm": 47.1838,
         "lock_strain_across": 0.36,
         "lock_strain_up": 0.21,
