@@ -32,7 +32,7 @@ def scene(name: str, across: int | None = None, up: int | None = None) -> Scene:
 @cache
 def stars() -> Equilibrium:
     """A repeat that puckers, some of its floats on the backs of what bulges."""
-    return relax(scene("across_the_edge"), "repeat")
+    return relax(scene("across_the_edge"), "repeat", slack=-0.09)
 
 
 @cache
