@@ -46,6 +46,25 @@ def study(given: dict[str, object], *scenes: Scene) -> Study:
     return checked(Study(grid_of(given), many, fabricsim.__version__), [scene_hash(one) for one in many])
 
 
+SOLVED: dict[tuple[object, ...], comparing.Settled] = {}
+"""What was solved in this file, by all that it depends on: for tests of what is solved, when and from where."""
+
+
+@pytest.fixture
+def each_solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a job that any test solved be known: another shape to start from, to the last bit, is another job."""
+    solve = comparing.solve
+
+    def known(job: comparing.Job) -> comparing.Settled:
+        start = () if job.start is None else (job.start.x_nc.tobytes(), job.start.period_a.tobytes())
+        key = (scene_hash(job.scene), replace(job, scene=None, start=None), *start)  # type: ignore[arg-type]
+        if key not in SOLVED:
+            SOLVED[key] = solve(job)
+        return SOLVED[key]
+
+    monkeypatch.setattr(comparing, "solve", known)
+
+
 def rows_of(asked: Study, path: Path | None = None) -> dict[int, kept.Row]:
     with Kept(path, identity(asked)) as store:
         list(compare(asked, store))
@@ -176,6 +195,7 @@ def test_what_cannot_be_worked_is_a_row_that_says_so() -> None:
     assert "at least 2 rows and 6 stitches" in rows[1]["remark"]
 
 
+@pytest.mark.usefixtures("each_solved_once")
 @pytest.mark.parametrize("after", [False, True])
 @pytest.mark.parametrize("at", range(6))
 def test_wherever_it_is_stopped_it_goes_on_with_the_same_bits(
@@ -209,6 +229,7 @@ def test_wherever_it_is_stopped_it_goes_on_with_the_same_bits(
     assert sorted(one.name for one in tmp_path.iterdir()) == ["rows", "straight"]
 
 
+@pytest.mark.usefixtures("each_solved_once")
 def test_a_study_of_another_scene_grid_or_version_is_refused(tmp_path: Path) -> None:
     path, asked = tmp_path / "rows", study({"slack": [0.0]})
     rows_of(asked, path)
@@ -260,6 +281,7 @@ SPOILT: dict[str, Callable[[Path], object]] = {
 }
 
 
+@pytest.mark.usefixtures("each_solved_once")
 @pytest.mark.parametrize("how", SPOILT)
 def test_a_chain_whose_shape_is_lost_is_gone_through_again_to_the_same_bits(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: str
@@ -297,6 +319,7 @@ def test_it_starts_from_the_last_shape_that_is_whole(tmp_path: Path, monkeypatch
     assert solved == [(1, True), (0, True)]
 
 
+@pytest.mark.usefixtures("each_solved_once")
 @pytest.mark.parametrize(
     ("lost", "more", "solved"),
     [
@@ -326,6 +349,7 @@ def test_rows_that_were_lost_are_solved_again_to_the_same_bits(
     assert sorted(one.name for one in tmp_path.iterdir()) == ["rows", "rows.damaged"]
 
 
+@pytest.mark.usefixtures("each_solved_once")
 def test_a_row_that_was_lost_in_the_middle_leaves_the_shape_to_go_on_from(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -340,6 +364,7 @@ def test_a_row_that_was_lost_in_the_middle_leaves_the_shape_to_go_on_from(
     assert found == [(3, False), (2, True), (0, True)]
 
 
+@pytest.mark.usefixtures("each_solved_once")
 def test_what_a_desktop_leaves_among_the_shapes_stays_and_stops_nothing(tmp_path: Path) -> None:
     asked, path = study(FOUR), tmp_path / "rows"
     shapes = tmp_path / "rows.shapes"
@@ -355,6 +380,7 @@ def test_what_a_desktop_leaves_among_the_shapes_stays_and_stops_nothing(tmp_path
     assert left == [".DS_Store", "7.shape", "Thumbs.db", "desktop.ini", "folder", "notes.shape"]
 
 
+@pytest.mark.usefixtures("each_solved_once")
 def test_a_disk_too_full_for_a_shape_is_one_line_and_the_rows_stay(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -375,6 +401,7 @@ def test_a_disk_too_full_for_a_shape_is_one_line_and_the_rows_stay(
     assert rows_of(asked, path) == straight
 
 
+@pytest.mark.usefixtures("each_solved_once")
 def test_memory_does_not_hold_shapes_unless_asked_to() -> None:
     asked = study({"slack": [-0.06, 0.0]})
     for hold in (False, True):
