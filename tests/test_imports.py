@@ -59,7 +59,7 @@ ROOMS = {
     "mechanics": ["", "energies"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch", "piece"],
     "study": ["", "hands", "forecast", "compare", "vary", "stretch", "calibrate"],
-    "render": ["basics", "yarn", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
+    "render": ["basics", "yarn", "browser", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
     "table": ["messages", "drafts", "solving", "jobs", "serving", ""],
     "cli": ["words", "shell", "commands", ""],
 }

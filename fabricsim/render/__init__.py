@@ -17,7 +17,7 @@ The plots (``pucker_map`` and ``width_profile`` of ``plots.shape``) take plain a
 it is used.
 
 The rooms, each with a tour of its own, in the order in which they build on one another: ``basics``, what all share;
-``yarn``, paths and tubes; ``trace``, pictures of them; ``layout``, pages; ``section``, a row edge on; ``chart``, on
+``yarn``, paths and tubes; ``browser``, those drawn by a browser; ``trace``, pictures of them; ``layout``, pages; ``section``, a row edge on; ``chart``, on
 paper; ``solid``, 3-D files; ``plots``, of numbers; ``handouts``, what people are given.
 """
 

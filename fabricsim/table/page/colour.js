@@ -1,13 +1,5 @@
 // Colours of yarn and of pull.
-
-/** @typedef {[number, number, number]} Light linear light, 0 to 1 */
-
-/** @param {string} colour #rrggbb @returns {Light} */
-export function light(colour) {
-    const found = [1, 3, 5].map((k) => parseInt(colour.slice(k, k + 2), 16) / 255);
-    const linear = found.map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
-    return [linear[0] || 0, linear[1] || 0, linear[2] || 0];
-}
+import { light } from "./gl/light.js";
 
 /** How light a colour is to the eye, 0 to 1 (relative luminance of WCAG 2). @param {string} colour */
 export function lightness(colour) {

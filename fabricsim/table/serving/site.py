@@ -7,6 +7,7 @@ import mimetypes
 import secrets
 from collections.abc import Callable
 from contextlib import suppress
+from importlib.resources import files
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -25,6 +26,8 @@ from fabricsim.table.serving.tab import Tab
 
 PAGE = Path(__file__).parent.parent / "page"
 """The page's files."""
+DRAWING = Path(str(files("fabricsim.render.browser"))) / "gl"
+"""The scripts that draw, which other pages have too."""
 PATIENCE = 10.0
 """Seconds that a page may take for its first message (chosen)."""
 NO_SECRET = 4401
@@ -77,6 +80,7 @@ def site(desk: Callable[[], Desk], secret: str) -> Starlette:
             Route("/alive", alive),
             WebSocketRoute("/ws", talk),
             Route("/made/{key}/{name:path}", made),
+            Mount("/page/gl", StaticFiles(directory=DRAWING)),
             Mount("/page", StaticFiles(directory=PAGE)),
         ]
     )

@@ -1,4 +1,4 @@
-"""A fabric as the frame that the page draws: the middles of its yarns, its stitches, its floats."""
+"""A fabric as the frame that the page draws."""
 
 from __future__ import annotations
 
@@ -7,18 +7,11 @@ from typing import Literal
 
 import numpy as np
 
-from fabricsim.arrays import AnyArray, Floats
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures
-from fabricsim.render.yarn.paths import yarn_paths
-from fabricsim.render.yarn.strands import cropped
-from fabricsim.render.yarn.tiling import Tiling, tiled
-from fabricsim.render.yarn.tubes import frames
+from fabricsim.render.browser.yarn import drawn_yarn
 from fabricsim.table.solving.shape import TOPOLOGY, Shape
-from fabricsim.units import CENTINEWTON, MM
-
-UNIT = 127.0
-"""What a byte calls one."""
+from fabricsim.units import MM
 
 
 def shape_of(
@@ -34,32 +27,13 @@ def shape_of(
 ) -> Shape:
     """Return the shape of a fabric, its loops in about so many ``steps``; ``apart``: yarns kept apart, which takes
     twice as long; ``rest``: whether it is at rest; ``measures`` of it, if they are known."""
-    tiling = tiled(equilibrium)
-    strands = yarn_paths(tiling, steps, apart=apart)
-    if tiling.window_a is not None:
-        strands = cropped(strands, tiling.shows(strands.x_pc))
-    _, normal_pc, _ = frames(strands.x_pc, strands.first_s)
-    normal_p4 = np.column_stack([normal_pc, strands.thin_p])
-    arrays: dict[str, AnyArray] = {
-        "point": (strands.x_pc / MM).astype(np.float32),
-        "normal": np.rint(UNIT * normal_p4).astype(np.int8),
-        "place": (tiling.x_nc[: tiling.stitches] / MM).astype(np.float32),
-        "face": _bytes(tiling.normal_nc[: tiling.stitches]),
-        "pull": (equilibrium.tension_f[tiling.origin_f] / CENTINEWTON).astype(np.float32),
-        "first": strands.first_s.astype(np.int32),
-        "yarn": strands.yarn_s.astype(np.uint8),
-        "stitch": strands.stitch_p.astype(np.int32),
-        "float": strands.float_p.astype(np.int32),
-        "cell": _cells(equilibrium, tiling),
-        "ends": tiling.node_f2.astype(np.int32),
-        "floats": np.column_stack([tiling.yarn_f, tiling.gap_f]).astype(np.int32),
-    }
+    drawn = drawn_yarn(equilibrium, steps, apart=apart)
+    arrays = dict(drawn.arrays)
     if measures is not None:
-        arrays["height"] = (measures.pucker.height_n[tiling.origin_n] / MM).astype(np.float32)
+        arrays["height"] = (measures.pucker.height_n[drawn.tiling.origin_n] / MM).astype(np.float32)
     same = hashlib.blake2b(digest_size=4)
     for name in TOPOLOGY:
         same.update(arrays[name].tobytes())
-    window = None if tiling.window_a is None else tuple((tiling.window_a / MM).tolist())
     head: dict[str, object] = {
         "revision": revision,
         "which": which,
@@ -68,28 +42,8 @@ def shape_of(
         "apart": apart,
         "step": step,
         "topology": int.from_bytes(same.digest(), "little"),
-        "thickness_mm": strands.thickness / MM,
-        "stitch_mm": (tiling.width / MM, tiling.height / MM),
-        "window_mm": window,
+        "thickness_mm": drawn.thickness / MM,
+        "stitch_mm": drawn.stitch_mm,
+        "window_mm": drawn.window_mm,
     }
     return Shape(head, arrays)
-
-
-def _bytes(normal_nc: Floats) -> AnyArray:
-    """Return unit vectors (n, 3) as signed bytes (n, 4), the last 0."""
-    return np.column_stack([np.rint(UNIT * normal_nc), np.zeros(len(normal_nc))]).astype(np.int8)
-
-
-def _cells(equilibrium: Equilibrium, tiling: Tiling) -> AnyArray:
-    """Return row and column of every stitch in the piece, and in the chart or -1 (n, 4)."""
-    scene = equilibrium.scene
-    rows, stitches = len(scene.chart_rows()), scene.stitches_per_repeat
-    row_n = tiling.row_n.copy()
-    if equilibrium.mesh.case == "repeat":
-        charted_n = row_n % rows
-    else:
-        from_chart_n = row_n - scene.chart.plain_below
-        inside_n = (from_chart_n >= 0) & (from_chart_n < rows * scene.chart.up)
-        charted_n = np.where(inside_n, from_chart_n % rows, -1)
-    column_n = np.where(charted_n < 0, -1, tiling.column_n % stitches)
-    return np.column_stack([row_n, tiling.column_n, charted_n, column_n]).astype(np.int32)

@@ -1,5 +1,6 @@
 // The cloth as it is worked on: which tool, which yarn, which stitch, and what of it is drawn.
-import { light, pullColour } from "../colour.js";
+import { pullColour } from "../colour.js";
+import { light } from "../gl/light.js";
 import { Stage } from "../gl/stage.js";
 import { room } from "../gl/program.js";
 import { Chart } from "./chart.js";

@@ -1,6 +1,6 @@
 // A second cloth beside the first: at the same scale, turned as the first is.
 import { by } from "../dom.js";
-import { light } from "../colour.js";
+import { light } from "../gl/light.js";
 import { Stage } from "../gl/stage.js";
 import { WORDS } from "../words.js";
 

@@ -1,7 +1,8 @@
 // Shapes of fabric as they come in: the parts that a frame leaves out are taken from an earlier one.
+import { shown } from "../gl/packing.js";
 
 /** @typedef {import("../messages").ShapeHead} ShapeHead */
-/** @typedef {import("./frames.js").Numbers} Numbers */
+/** @typedef {import("../gl/frames.js").Numbers} Numbers */
 
 /** How many kinds of yarn course the page keeps; the server reckons with the same number. */
 export const KEPT = 8;
@@ -43,21 +44,11 @@ export class Shapes {
             this.kept.delete(old);
         }
         const made = /** @type {any} */ ({ ...same, ...arrays, head, thickness: head.thickness_mm, height: arrays.height ?? null });
-        shown(made);
+        shown(made.place, made.face, head.window_mm);
         return made;
     }
 
     forget() {
         this.kept.clear();
-    }
-}
-
-/** Note which stitches lie in the window. @param {Fabric} fabric */
-function shown(fabric) {
-    const window = fabric.head.window_mm;
-    const { place, face } = fabric;
-    for (let n = 0; n < place.length / 3; n++) {
-        const [x, y] = [place[3 * n], place[3 * n + 1]];
-        face[4 * n + 3] = !window || (x >= window[0] && x <= window[1] && y >= window[2] && y <= window[3]) ? 127 : 0;
     }
 }

@@ -6,7 +6,7 @@ import { Wire } from "./wire.js";
 /** @typedef {import("../messages").AnyAsked} AnyAsked */
 /** @typedef {import("../messages").AnyHead} AnyHead */
 /** @typedef {import("./shapes.js").Fabric} Fabric */
-/** @typedef {import("./frames.js").Numbers} Numbers */
+/** @typedef {import("../gl/frames.js").Numbers} Numbers */
 
 /** What listeners are called with.
  * @typedef {object} Heard

@@ -1,10 +1,10 @@
 // The line to the server: opened with the secret of the address, and opened again when it breaks.
-import { unframed } from "./frames.js";
+import { unframed } from "../gl/frames.js";
 
 /** @typedef {import("../messages").AnyAsked} AnyAsked */
 /** @typedef {import("../messages").AnyTold} AnyTold */
 /** @typedef {import("../messages").AnyHead} AnyHead */
-/** @typedef {import("./frames.js").Numbers} Numbers */
+/** @typedef {import("../gl/frames.js").Numbers} Numbers */
 /** @typedef {NonNullable<import("../messages").AskLook["case"]>} Case */
 
 /** Wait before trying again, ms: longer each time, as the server may take a while. */
@@ -40,7 +40,7 @@ export class Wire {
     /** @param {string | ArrayBuffer} data */
     take(data) {
         if (typeof data !== "string") {
-            const { head, arrays } = unframed(data);
+            const { head, arrays } = /** @type {{head: AnyHead, arrays: Record<string, Numbers>}} */ (unframed(data));
             this.to.framed(head, arrays);
             return;
         }

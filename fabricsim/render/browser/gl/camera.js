@@ -4,6 +4,8 @@ import { moved, perspective, times, turned } from "./matrix.js";
 /** Tangent of half the angle of view: far enough off that rows stay level, near enough to see depth. */
 const HALF = 0.2;
 const STEEPEST = 1.45;
+/** Radians a pixel of dragging. */
+const TURN = 0.008;
 const NEAREST = 0.6;
 const FARTHEST = 12;
 
@@ -46,8 +48,13 @@ export class Camera {
 
     /** @param {number} across @param {number} up pixels dragged */
     turn(across, up) {
-        this.yaw += across * 0.008;
-        this.pitch = Math.min(STEEPEST, Math.max(-STEEPEST, this.pitch + up * 0.008));
+        this.turnBy(across * TURN, up * TURN);
+    }
+
+    /** @param {number} about radians to the right @param {number} down radians towards looking down on it */
+    turnBy(about, down) {
+        this.yaw += about;
+        this.pitch = Math.min(STEEPEST, Math.max(-STEEPEST, this.pitch + down));
     }
 
     /** @param {number} factor @param {number} [x] @param {number} [y] CSS pixels that stay where they are */
@@ -116,6 +123,18 @@ export class Camera {
         const across = (m[0] * x + m[4] * y + m[8] * z + m[12]) / w;
         const up = (m[1] * x + m[5] * y + m[9] * z + m[13]) / w;
         return [((1 + across) * this.width) / 2, ((1 - up) * this.height) / 2, w];
+    }
+
+    /** Share of the room that points take, in the direction in which they take most. @param {[number, number, number][]} points */
+    filled(points) {
+        const { left, right, top, bottom } = this.margins;
+        const [x, y] = this.seat();
+        const [wide, high] = [Math.max(this.width - left - right, 40) / 2, Math.max(this.height - top - bottom, 40) / 2];
+        const shares = points.map((point) => {
+            const [across, down] = this.seen(...point);
+            return Math.max(Math.abs(across - x - this.shift[0]) / wide, Math.abs(down - y - this.shift[1]) / high);
+        });
+        return Math.max(...shares);
     }
 
     /** How much a direction points towards the eye. @param {number} x @param {number} y @param {number} z */

@@ -99,3 +99,13 @@ export function bounds(yarn) {
     }
     return { low, high };
 }
+
+/** Note in the last of each four of `face` which stitches lie in a window.
+ * @param {Float32Array} place @param {Int8Array} face
+ * @param {[number, number, number, number] | null} window left, right, bottom and top, mm; null if all are shown */
+export function shown(place, face, window) {
+    for (let n = 0; n < place.length / 3; n++) {
+        const [x, y] = [place[3 * n], place[3 * n + 1]];
+        face[4 * n + 3] = !window || (x >= window[0] && x <= window[1] && y >= window[2] && y <= window[3]) ? 127 : 0;
+    }
+}

@@ -1,13 +1,13 @@
 // One cloth on its canvas: what is drawn, when, and which stitch lies under a pointer.
 import { Camera } from "./camera.js";
 import { drawing, Pace } from "./pace.js";
+import { Lay } from "./lay.js";
+import { pick, visible } from "./pick.js";
 import { room } from "./program.js";
 import { Squares } from "./squares.js";
 import { DETAILS, YarnDrawing } from "./yarn.js";
 
-/** @typedef {import("./packing.js").Yarn} Yarn */
-/** What the stage is given of a state: yarn, and for every stitch its row and column, and those of the chart.
- * @typedef {Yarn & {cell: Int32Array, pull: Float32Array, head?: {case: string}}} Shape */
+/** @typedef {import("./lay.js").Shape} Shape */
 
 /** Time without movement after which the cloth is drawn finely, ms. */
 const REST = 160;
@@ -23,8 +23,8 @@ export class Stage {
         this.means = drawing();
         this.camera = new Camera();
         this.pace = new Pace(this.means === "software");
-        /** @type {Shape | null} */
-        this.shape = null;
+        /** @type {Lay | null} */
+        this.lay = null;
         /** @type {[number, number]} a square of the chart, mm */
         this.cell = [5, 4];
         this.flat = 0;
@@ -48,18 +48,10 @@ export class Stage {
         this.watchers = [];
         /** @type {Stage | null} another cloth that is to be seen at the same scale */
         this.like = null;
-        /** @type {number[] | null} */
-        this.low = null;
-        /** @type {number[] | null} */
-        this.high = null;
-        /** @type {number[] | null} */
-        this.spread = null;
         /** @type {YarnDrawing | null} */
         this.drawn = null;
         /** @type {Squares | null} */
         this.squares = null;
-        /** @type {Float32Array} */
-        this.squareOf = new Float32Array(0);
         this.gl = this.means === "none" ? null : canvas.getContext("webgl2", { antialias: this.means === "hardware", alpha: true, premultipliedAlpha: false });
         this.build();
         canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
@@ -70,20 +62,19 @@ export class Stage {
         if (!this.gl) return;
         this.drawn = new YarnDrawing(this.gl);
         this.squares = new Squares(this.gl);
-        if (this.shape) this.load(this.shape, false);
+        if (this.lay) this.load(this.lay.shape, false);
         this.drawn.dyeing(this.colours);
     }
 
     /** @param {Shape} shape @param {boolean} same whether only its places changed */
     load(shape, same) {
-        this.shape = shape;
-        if (!same || this.squareOf.length !== shape.place.length) this.looks = null;
-        this.squareOf = this.squaresOf(shape);
-        const yarn = this.yarnOf(shape);
+        if (!same || this.lay?.count !== shape.place.length / 3) this.looks = null;
+        const lay = new Lay(shape, this.cell);
+        this.lay = lay;
         if (this.drawn && this.squares) {
             this.drawn.load(shape, same);
-            this.squares.load(shape.place, this.squareOf, yarn, shape.face, this.cell);
-            this.drawn.moveStitches(this.movesOf(shape));
+            this.squares.load(shape.place, lay.squareOf, lay.yarns(), shape.face, this.cell);
+            this.drawn.moveStitches(lay.moves());
             if (this.looks) this.drawn.look(this.looks);
             if (!same) this.pace.begin((detail) => this.drawn?.triangles(detail) ?? 0);
         }
@@ -91,86 +82,36 @@ export class Stage {
         this.ask(false);
     }
 
-    /** The yarn of each stitch: that of the strand which makes it. @param {Shape} shape */
-    yarnOf(shape) {
-        const out = new Uint8Array(shape.place.length / 3);
-        for (let strand = 0; strand + 1 < shape.first.length; strand++) {
-            for (let p = shape.first[strand]; p < shape.first[strand + 1]; p++) {
-                if (shape.float[p] < 0) out[shape.stitch[p]] = shape.yarn[strand];
-            }
-        }
-        return out;
-    }
-
-    /** Where the square of each stitch lies. @param {Shape} shape */
-    squaresOf(shape) {
-        const count = shape.place.length / 3;
-        const out = new Float32Array(3 * count);
-        const middle = this.middleOf(shape);
-        let [left, right, bottom, top] = [1e9, -1e9, 1e9, -1e9];
-        for (let n = 0; n < count; n++) {
-            if (!shape.face[4 * n + 3]) continue;
-            const [row, column] = [shape.cell[4 * n], shape.cell[4 * n + 1]];
-            [left, right, bottom, top] = [Math.min(left, column), Math.max(right, column), Math.min(bottom, row), Math.max(top, row)];
-        }
-        for (let n = 0; n < count; n++) {
-            out[3 * n] = middle[0] + (shape.cell[4 * n + 1] - (left + right) / 2) * this.cell[0];
-            out[3 * n + 1] = middle[1] + (shape.cell[4 * n] - (bottom + top) / 2) * this.cell[1];
-            out[3 * n + 2] = middle[2];
-        }
-        this.spread = [(right - left + 1) * this.cell[0], (top - bottom + 1) * this.cell[1]];
-        return out;
-    }
-
-    /** @param {Shape} shape */
-    middleOf(shape) {
-        const [low, high] = [[1e9, 1e9, 1e9], [-1e9, -1e9, -1e9]];
-        for (let n = 0; n < shape.place.length / 3; n++) {
-            if (!shape.face[4 * n + 3]) continue;
-            for (let c = 0; c < 3; c++) {
-                low[c] = Math.min(low[c], shape.place[3 * n + c]);
-                high[c] = Math.max(high[c], shape.place[3 * n + c]);
-            }
-        }
-        this.low = low;
-        this.high = high;
-        return low.map((one, c) => (one + high[c]) / 2);
-    }
-
-    /** @param {Shape} shape */
-    movesOf(shape) {
-        const count = shape.place.length / 3;
-        const out = new Float32Array(room(count));
-        for (let n = 0; n < count; n++) {
-            for (let c = 0; c < 3; c++) out[4 * n + c] = this.squareOf[3 * n + c] - shape.place[3 * n + c];
-        }
-        return out;
+    /** The shape that is shown. */
+    get shape() {
+        return this.lay?.shape ?? null;
     }
 
     /** Where a stitch is now, on its way from cloth to square. @param {number} n @returns {[number, number, number]} */
     place(n) {
-        const at = /** @type {Shape} */ (this.shape).place;
-        const [f, to] = [this.flat, this.squareOf];
-        const k = 3 * n;
-        return [at[k] + f * (to[k] - at[k]), at[k + 1] + f * (to[k + 1] - at[k + 1]), at[k + 2] + f * (to[k + 2] - at[k + 2])];
-    }
-
-    /** How large what is to be seen is, with room for half a stitch around it; between cloth and squares in between. */
-    extent() {
-        const { low, high, spread, cell, flat } = this;
-        if (!low || !high || !spread) return null;
-        const rest = high.map((one, c) => one - low[c] + 1.2 * cell[Math.min(c, 1)]);
-        return rest.map((one, c) => (c < 2 ? one + flat * (spread[c] - one) : one));
+        return /** @type {Lay} */ (this.lay).at(n, this.flat);
     }
 
     /** Frame what is to be seen for half a stitch around it. */
     fit() {
-        const own = this.extent();
-        if (!own || !this.low || !this.high) return;
-        const middle = this.low.map((one, c) => (one + /** @type {number[]} */ (this.high)[c]) / 2);
-        const other = this.like?.extent();
+        const { lay } = this;
+        if (!lay) return;
+        const own = lay.extent(this.flat);
+        const other = this.like?.lay?.extent(this.like.flat);
         const size = other ? own.map((one, c) => Math.max(one, other[c])) : own;
-        this.camera.frame(middle.map((one, c) => one - size[c] / 2), middle.map((one, c) => one + size[c] / 2));
+        this.camera.frame(lay.middle.map((one, c) => one - size[c] / 2), lay.middle.map((one, c) => one + size[c] / 2));
+    }
+
+    /** Come as near as lets all of it be seen, however it is turned now. */
+    wholly() {
+        const { camera, lay } = this;
+        if (!lay) return;
+        this.fit();
+        // a nearer eye sees what is in front of the middle larger, so a few times
+        for (let k = 0; k < 4; k++) {
+            camera.update();
+            camera.nearer(1 / camera.filled(lay.corners()));
+        }
     }
 
     /** @param {number} width @param {number} height CSS pixels @param {import("./camera.js").Margins} margins */
@@ -256,15 +197,11 @@ export class Stage {
 
     /** Depth of the table top, seen from the eye: a little below the lowest stitch. */
     table() {
-        const { camera, low, high } = this;
-        if (!low || !high) return -camera.far;
-        let least = 0;
-        for (let corner = 0; corner < 8; corner++) {
-            const at = [0, 1, 2].map((c) => ((corner >> c) & 1 ? high[c] : low[c]));
-            const m = camera.model;
-            least = Math.min(least, m[2] * at[0] + m[6] * at[1] + m[10] * at[2] + m[14]);
-        }
-        return least - 0.6 * this.cell[0];
+        const { camera, lay } = this;
+        if (!lay) return -camera.far;
+        const m = camera.model;
+        const deep = lay.corners().map(([x, y, z]) => m[2] * x + m[6] * y + m[10] * z + m[14]);
+        return Math.min(0, ...deep) - 0.6 * this.cell[0];
     }
 
     /** The back in a round window: the same camera, and the farthest yarn instead of the nearest.
@@ -291,9 +228,9 @@ export class Stage {
 
     /** @param {(looks: Uint8Array) => void} change writes four bytes a stitch: yarn or 255, how lit */
     look(change) {
-        if (!this.shape) return;
+        if (!this.lay) return;
         if (!this.looks) {
-            this.looks = new Uint8Array(room(this.shape.place.length / 3));
+            this.looks = new Uint8Array(room(this.lay.count));
             for (let k = 0; k < this.looks.length; k += 4) this.looks[k] = 255;
         }
         change(this.looks);
@@ -307,35 +244,13 @@ export class Stage {
         this.ask(false);
     }
 
-    /** The stitch under a pointer, or -1: the nearest to the eye of those about there.
-     * @param {number} x @param {number} y CSS pixels */
+    /** The stitch under a pointer, or -1. @param {number} x @param {number} y CSS pixels */
     pick(x, y) {
-        const { shape, camera } = this;
-        if (!shape) return -1;
-        const reach = camera.scale * Math.max(...this.cell) * 0.75;
-        let best = -1;
-        let least = Infinity;
-        for (let n = 0; n < shape.place.length / 3; n++) {
-            if (!this.visible(n) && (this.tube || !shape.face[4 * n + 3])) continue;
-            const [px, py, depth] = camera.seen(...this.place(n));
-            const [dx, dy] = [(px - x) / this.cell[0], (py - y) / this.cell[1]];
-            if (Math.abs(px - x) > reach || Math.abs(py - y) > reach) continue;
-            // half a stitch of depth counts as one stitch beside
-            const far = Math.hypot(dx, dy) / camera.scale + (2 * (depth - camera.far)) / this.cell[0] / 4;
-            if (Math.hypot(dx, dy) / camera.scale < 0.85 && far < least) {
-                least = far;
-                best = n;
-            }
-        }
-        return best;
+        return pick(this, x, y);
     }
 
     /** Whether a stitch is turned to the eye, or its back is and the cloth is one layer. @param {number} n */
     visible(n) {
-        const { shape, camera } = this;
-        if (!shape || !shape.face[4 * n + 3]) return false;
-        if (this.flat > 0.5) return true;
-        const facing = camera.towards(shape.face[4 * n], shape.face[4 * n + 1], shape.face[4 * n + 2]);
-        return this.behind === facing < 0;
+        return visible(this, n);
     }
 }
