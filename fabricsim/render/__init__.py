@@ -17,8 +17,9 @@ The plots (``pucker_map`` and ``width_profile`` of ``plots.shape``) take plain a
 it is used.
 
 The rooms, each with a tour of its own, in the order in which they build on one another: ``basics``, what all share;
-``yarn``, paths and tubes; ``browser``, those drawn by a browser; ``trace``, pictures of them; ``layout``, pages; ``section``, a row edge on; ``chart``, on
-paper; ``solid``, 3-D files; ``plots``, of numbers; ``handouts``, what people are given.
+``yarn``, paths and tubes; ``browser``, those drawn by a browser; ``trace``, pictures of them; ``layout``, pages;
+``section``, a row edge on; ``chart``, on paper; ``solid``, 3-D files; ``plots``, of numbers; ``handouts``, what people
+are given.
 """
 
 from __future__ import annotations
