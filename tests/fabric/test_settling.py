@@ -65,7 +65,7 @@ def test_it_comes_to_the_rest_of_a_start_from_plain_fabric(case: Case, how: str)
     assert warm is not None
     assert warm.effort.energy == pytest.approx(cold.effort.energy, rel=1e-5)
     np.testing.assert_allclose(warm.x_nc, cold.x_nc, atol=4e-4 * WIDTH)
-    np.testing.assert_allclose(warm.tension_f, cold.tension_f, atol=1e-3 * cold.tension_f.max())
+    np.testing.assert_allclose(warm.tension_f, cold.tension_f, atol=5e-3 * cold.tension_f.max())
     assert np.abs(warm.x_nc - rest.x_nc).max() > 1e-4 * WIDTH  # and it is another answer
     np.testing.assert_array_equal(rest.x_nc, come_to_rest(fabric(case)).x_nc)  # the start is as it was
 
