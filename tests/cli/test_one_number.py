@@ -136,6 +136,21 @@ def test_a_report_says_the_same_on_every_page(
     assert parts["yarn"]["yarns"] == asked.said("yarn")["yarns"]
 
 
+def test_a_lesson_shows_what_a_preview_says_of_floats_that_are_all_alike(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And of which none comes out shorter than it is meant to."""
+    asked = scene("flat swatch with planned catches", tmp_path, capsys, monkeypatch)
+    asked.path.write_text(FLAT.replace("slack = -0.02", "slack = -0.02\nshort_mm = 0"), encoding="utf-8")
+    preview = asked.said("preview", "--even", "--width", "200")
+    tight = asked.said("lesson", "--steps=-0.02,0.1", "--no-3d")["steps"][0]
+    assert tight["slack_percent"] == pytest.approx(-2.0)
+    assert tight["draw_in_percent"] == pytest.approx(preview["draw_in"]["nominal_percent"], abs=HAIR)
+    assert tight["width_cm"] == pytest.approx(preview["draw_in"]["width_cm"], abs=HAIR)
+    assert tight["pucker_mm"] == pytest.approx(preview["pucker"]["nominal_mm"], abs=HAIR)
+    assert [tight["floats"], tight["taut"]] == [preview["floats"]["count"], preview["floats"]["taut"]]
+
+
 def test_slack_is_the_forecast_asked_the_other_way_round(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
