@@ -26,13 +26,8 @@ def check_against_stitches(
     """Raise ``InputError`` for what can't be with stitches so large; ``where`` tells a key with its file."""
     width_mm, height_mm = gauge.stitch_width / MM, gauge.row_height / MM
     short_mm, thickness_mm = floats.short_mm, fabric.thickness_mm
-    if short_mm is not None and short_mm >= width_mm:
-        raise InputError(
-            where("floats.short_mm"),
-            f"{short_mm:g} mm, with stitches {width_mm:.1f} mm wide",
-            "less than the width of a stitch",
-            "say how much shorter each float comes out, not how long it is",
-        )
+    if short_mm is not None:
+        check_short(gauge, short_mm, where("floats.short_mm"))
     if thickness_mm is not None and thickness_mm > THICKEST * width_mm:
         raise InputError(
             where("fabric.thickness_mm"),
@@ -52,6 +47,18 @@ def check_against_stitches(
                 f"-{most:.3g} to {most:.3g}, a quarter of a turn from one to the next",
                 "measure how wide a roll the edge makes: the curl is 2 over its width in metres",
             )
+
+
+def check_short(gauge: Gauge, short_mm: float, where: str) -> None:
+    """Raise ``InputError`` for floats that fall short by a stitch or more."""
+    width_mm = gauge.stitch_width / MM
+    if short_mm >= width_mm:
+        raise InputError(
+            where,
+            f"{short_mm:g} mm, with stitches {width_mm:.1f} mm wide",
+            "less than the width of a stitch",
+            "say how much shorter each float comes out, not how long it is",
+        )
 
 
 def check_learnt(gauge: Gauge, hands: Knitter, path: Path) -> None:

@@ -12,6 +12,7 @@ from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import MOST_SHORT_MM, MOST_UNEVEN
+from fabricsim.design.scene.stitch_size import check_short
 from fabricsim.errors import InputError
 from fabricsim.units import MM, PER_CENT
 
@@ -59,7 +60,10 @@ class SpreadOptions:
             raise InputError("--float-spread", "nothing that varies", "one spread above 0", "let something vary")
 
     def hands(self, scene: Scene, load: Load) -> Hands:
-        """Return what is known of the hands that knit ``scene``, where nothing else was asked for."""
+        """Return what is known of the hands that knit ``scene``, where nothing else was asked for.
+
+        Raises ``InputError`` for floats that fall short by more than a stitch of ``scene``.
+        """
         from dataclasses import replace
 
         from fabricsim.study.hands.prior import APART, ROWS_SHARE, hands_of
@@ -75,6 +79,7 @@ class SpreadOptions:
         if self.stiffness is not None:
             more |= {"factor": self.stiffness, "bending_factor": None}
         if self.short_mm is not None:
+            check_short(scene.gauge, self.short_mm, "--short")
             more |= {"short": self.short_mm * MM, "short_spread": 0.0}
         if self.mean is not None:
             more["goes_with"] = APART

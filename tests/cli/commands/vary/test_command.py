@@ -179,6 +179,10 @@ def test_nothing_that_differs_can_be_drawn_too(scene: Path, capsys: pytest.Captu
         (["--stiffness-factor", "0.5"], "--stiffness-factor: given 0.5; allowed: 1 to 10 times"),
         (["--short", "-1"], "--short: given -1; allowed: 0 to 20 mm"),
         (["--short", "nan"], "--short: given nan; allowed: 0 to 20 mm"),
+        (
+            ["--short", "5.1"],
+            "--short: given 5.1 mm, with stitches 5.0 mm wide; allowed: less than the width of a stitch",
+        ),
         (["--share-pairs", "12"], "--share-pairs: given 12; allowed: 2, 4, 8, 16 ... up to 4096"),
         (["--seed", "-1"], "--seed: given -1; allowed: any whole number from 0 to"),
         (["--processes", "0"], "--processes: given 0; allowed: 1 to 1,000 processors"),
