@@ -58,7 +58,7 @@ MAY_IMPORT = {
 ROOMS = {
     "mechanics": ["", "energies"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch", "piece"],
-    "study": ["", "hands", "forecast", "compare", "vary", "stretch", "calibrate"],
+    "study": ["", "hands", "forecast", "change", "compare", "vary", "stretch", "calibrate"],
     "render": ["basics", "yarn", "browser", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
     "table": ["messages", "drafts", "solving", "jobs", "serving", ""],
     "cli": ["words", "shell", "commands", ""],

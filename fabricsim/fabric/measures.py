@@ -118,7 +118,7 @@ def _by_row(mesh: Mesh, value_n: Floats) -> Floats:
     return grid
 
 
-def _girth(x_c2: Floats) -> float:
+def girth(x_c2: Floats) -> float:
     """Return the perimeter (m) of the convex hull of points (p, 2), which is what a tape around them measures."""
     try:
         return float(ConvexHull(x_c2).area)  # in two dimensions Qhull calls the perimeter area
@@ -129,8 +129,14 @@ def _girth(x_c2: Floats) -> float:
 def _lengths(mesh: Mesh, x_nc: Floats) -> Floats:
     """Return the raw width of every row (rows,), m: from end to end of a swatch, around a tube."""
     if mesh.case == "round":
-        return np.array([_girth(x_nc[mesh.row_n == i][:, [0, 2]]) for i in range(mesh.rows)])
+        return np.array([girth(x_nc[mesh.row_n == i][:, [0, 2]]) for i in range(mesh.rows)])
     return np.asarray(np.ptp(_by_row(mesh, x_nc[:, 0]), axis=1))
+
+
+def stranded_rows(mesh: Mesh) -> slice:
+    """Return the rows from the first to the last that holds a float; all where none does."""
+    row_f = mesh.row_n[mesh.floats.node_f2].ravel()
+    return slice(int(row_f.min()), int(row_f.max()) + 1) if len(row_f) else slice(None)
 
 
 def widths(equilibrium: Equilibrium) -> Widths:
@@ -143,13 +149,11 @@ def widths(equilibrium: Equilibrium) -> Widths:
         plain_i = plain_i * equilibrium.scene.chart.across / equilibrium.repeats[0]
     else:
         loss_i = 1.0 - _lengths(mesh, equilibrium.x_nc) / _lengths(mesh, mesh.rest_nc)
-    row_f = mesh.row_n[mesh.floats.node_f2].ravel()
-    stranded = slice(row_f.min(), row_f.max() + 1) if len(row_f) else slice(None)
     return Widths(
         plain_i=plain_i,
         width_i=plain_i * (1.0 - loss_i),
         loss_i=loss_i,
-        overall=float(loss_i[stranded].mean()),
+        overall=float(loss_i[stranded_rows(mesh)].mean()),
         narrowest=float(loss_i.max()),
     )
 

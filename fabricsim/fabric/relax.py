@@ -61,20 +61,23 @@ def come_to_rest(
     progress: Progress | None = None,
     patience: Patience | None = None,
     look: Onlooker | None = None,
+    *,
+    whole: bool = False,
 ) -> Equilibrium:
     """Return the equilibrium that ``fabric`` reaches from ``start``, by default from plain fabric at rest.
 
     Contact is looked for on the way: floats then lie on the back of what bulges in their way, and fabric that meets
     itself pushes itself apart. Of a ``repeat`` no more is solved than its least cell, or than the tile that ``start``
-    rests in, and written out on the chart as it was typed; on several copies of it where the tile is larger.
+    rests in, and written out on the chart as it was typed; on several copies of it where the tile is larger. ``whole``:
+    all of the fabric is solved just as it is.
     ``look`` is handed the fabric before the first step, after each, and at rest.
     Raises NoEquilibriumError, saying how the solver ended, if there is none to be found.
     """
-    cut = _cut_of(fabric, start)
+    cut = None if whole else _cut_of(fabric, start)
     if cut is None:
         return _brought_to_rest(fabric, start, progress, patience, look)
-    whole = copied(fabric, lcm(cut.rows, fabric.mesh.rows), lcm(cut.stitches, fabric.mesh.stitches))
-    part = cut_out(whole, cut)
+    copies = copied(fabric, lcm(cut.rows, fabric.mesh.rows), lcm(cut.stitches, fabric.mesh.stitches))
+    part = cut_out(copies, cut)
     begin: State | Equilibrium | None = None
     if isinstance(start, State):
         begin = state_in(cut, start, fabric.mesh.rows, fabric.mesh.stitches)

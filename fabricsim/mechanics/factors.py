@@ -61,6 +61,10 @@ class Factors(Protocol):
         """Return what the factors make of a force (f,)."""
         ...
 
+    def solve_all(self, force_fm: Floats) -> Floats:
+        """Return what the factors make of several forces (f, m), none of them near what their precision can't hold."""
+        ...
+
 
 @dataclass(frozen=True, eq=False)
 class Numbering:
@@ -209,6 +213,17 @@ class Banded:
         solved_f[order_m] = size * inner_m
         return solved_f
 
+    def solve_all(self, force_fm: Floats) -> Floats:
+        order_m, border_b = self.numbering.order_m, self.numbering.border_b
+        inner_mm = _in_band(self.upper, force_fm[order_m])
+        solved_fm = np.empty_like(force_fm)
+        if len(border_b):
+            outer_bm = self.corner_bb @ (force_fm[border_b] - self.ties_mb.T @ inner_mm)
+            inner_mm = inner_mm - self.reach_mb @ outer_bm
+            solved_fm[border_b] = outer_bm
+        solved_fm[order_m] = inner_mm
+        return solved_fm
+
 
 def _in_band(upper: NDArray[Any], right_mb: Floats) -> Floats:
     """Return what a banded Cholesky makes of several right sides (m, b)."""
@@ -255,6 +270,9 @@ class Sparse:
         if size == 0.0:
             return np.zeros_like(force_f)
         return size * np.asarray(self.lu.solve((force_f / size).astype(self.lu.L.dtype)), dtype=np.float64)
+
+    def solve_all(self, force_fm: Floats) -> Floats:
+        return np.asarray(self.lu.solve(force_fm.astype(self.lu.L.dtype)), dtype=np.float64)
 
 
 def sparse_factors(matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> Sparse | None:

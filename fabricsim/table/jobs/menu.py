@@ -59,6 +59,7 @@ MENU: dict[str, Dish] = {
     "floats": Dish({"all": bool, "repeat": bool, "json": bool, "csv": bool}),
     "catches": Dish({"json": bool, "csv": bool, "map": bool}, made={"map": "catches.png"}),
     "mend": Dish({"json": bool, "csv": bool}),
+    "why": Dish({"map": bool, "slack": float, "json": bool, "csv": bool, **_CASE}, made={"map": "why.png"}),
     "slack": Dish({"may-lose": float, "stretch": float, "json": bool, "csv": bool, **_CASE}),
     "sizes": Dish({"no-forecast": bool, "json": bool, "csv": bool}),
     "yarn": Dish(

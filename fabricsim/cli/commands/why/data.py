@@ -1,0 +1,74 @@
+"""What ``why`` says to programs and spreadsheets."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.study.change.costs import Costs, FloatPlace, ordered
+from fabricsim.units import MM
+
+SCHEMA_VERSION = 1
+"""Of the JSON; raised whenever a key changes its meaning or goes."""
+COLUMNS = ("row", "stitch", "yarn", "gap_stitches", "width_lost_share", "share_of_loss")
+"""Of the table for spreadsheets: keys of every line, one a float of the chart."""
+
+
+def for_programs(found: Costs) -> dict[str, Any]:
+    """Return all of it for JSON: rows and stitches of the chart from 1, from the bottom right."""
+    scene, measures = found.scene, found.measures
+    wide = scene.stitches_per_repeat
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "why",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "case": found.case,
+        "floats_carried": "all alike",
+        "width_lost_share": measures.widths.overall,
+        "width_lost_told_by_floats_share": found.told,
+        "width_lost_for_1_percent_more_slack_share": -0.01 * found.by_slack,
+        "rows": [
+            {
+                "row": row + 1,
+                "width_lost_share": cost,
+                "width_lost_for_1_percent_more_slack_share": -0.01 * found.row_by_slack[row],
+            }
+            for row, cost in sorted(found.rows.items())
+        ],
+        "floats": lines(found),
+        "squares": [
+            {
+                "row": row + 1,
+                "stitch": wide - column,
+                "yarn": scene.symbols[yarn],
+                "width_lost_changes_by_share": one.lost,
+                "pucker_rms_changes_by_mm": one.rough / MM,
+            }
+            for ((row, column), yarn), one in ordered(found.squares)
+        ],
+    }
+
+
+def lines(found: Costs) -> list[dict[str, object]]:
+    """Return a line for every float of the chart, those that cost the most first."""
+    told = found.told
+    return [_float(found, place, cost, told) for place, cost in _by_cost(found)]
+
+
+def _by_cost(found: Costs) -> list[tuple[FloatPlace, float]]:
+    return sorted(found.floats.items(), key=lambda one: (-one[1], one[0]))
+
+
+def _float(found: Costs, place: FloatPlace, cost: float, told: float) -> dict[str, object]:
+    row, column, gap, yarn = place
+    scene = found.scene
+    wide = scene.stitches_per_repeat
+    return {
+        "row": row + 1,
+        "stitch": wide - (column + gap) % wide,  # the first that it passes, read from the right
+        "yarn": scene.symbols[yarn],
+        "gap_stitches": gap,
+        "width_lost_share": cost,
+        "share_of_loss": cost / told if told > 0.0 else 0.0,
+    }
