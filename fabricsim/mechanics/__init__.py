@@ -14,7 +14,8 @@ fabric under tight floats no equilibrium, so pucker starts without a seed of noi
 ``assemble.py`` sums the terms. Unknowns are the node positions and, in a periodic cell, its two sizes (two more places,
 of one component each); held unknowns drop out. ``pattern.py`` finds the sparsity once, for pairs of places: a span
 takes the same share of x, y and z of a point, so everything is 3 x 3 blocks, and one constant sparse matrix a term
-leads the blocks of all its elements to the blocks that are stored.
+leads the blocks of all its elements to the blocks that are stored. Where there is compiled code (``compiled.py``,
+``in_c``), it does all of that element by element instead: a fifth of the time, and no matrix to be kept.
 
 ``bloch.py`` takes the Hessian of a periodic cell apart by the periods that its blocks reach over, and so knows how
 stiff the endless sheet is to waves longer than the cell.

@@ -1,14 +1,15 @@
 """Sum the terms over all nodes: energy, gradient and a sparse Hessian with one fixed pattern.
 
 The unknowns are the node positions, three each, and, for a periodic cell, its two periods. *Held* unknowns keep their
-starting value and take no part. The pattern is found once; afterwards every element entry is added into place by
-constant sparse matrices found with it.
+starting value and take no part. The pattern is found once; how elements are added into it, see ``summing``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from fabricsim.arrays import ArrayRecord, Floats
 from fabricsim.breaks import asked
 from fabricsim.mechanics.laws import Law
 from fabricsim.mechanics.pattern import BLOCK, Pattern, Reach, find_pattern, padded, reach_of
+from fabricsim.mechanics.summing import TermSum, term_sum
 from fabricsim.mechanics.terms import AXES, PERIODS, Term, places
 
 
@@ -88,61 +90,63 @@ class Energy:
 
     def value(self, q_f: Floats) -> float:
         """Return the energy, J."""
-        total = 0.0  # added one by one, to the same last bit as beside the gradient: sum() rounds otherwise
-        for _, term, d_bmc in self._spans(q_f):
-            total += term.energy(d_bmc)
+        total, place_pc = 0.0, self._places(q_f)
+        for (
+            one
+        ) in self._sums():  # added one by one, to the same last bit as beside the gradient: sum() rounds otherwise
+            total += one.energy(place_pc)
         return total
 
     def gradient(self, q_f: Floats) -> tuple[float, Floats]:
         """Return the energy (J) and its gradient (f,), N."""
-        total, total_pc = 0.0, self._nothing()
-        for number, term, d_bmc in self._spans(q_f):
-            u, force_bq = term.gradient(d_bmc)
-            total += u
-            total_pc += self._by_place(number, force_bq)
+        total, total_pc = self._all_forces(q_f)
         return total, self._free_part(total_pc)
 
     def forces(self, q_f: Floats) -> Floats:
         """Return the gradient (k,) by all unknowns, N: at rest, what holds the held ones pulls with."""
-        total_pc = self._nothing()
-        for number, term, d_bmc in self._spans(q_f):
-            total_pc += self._by_place(number, term.gradient(d_bmc)[1])
         every_k = np.arange(len(self.start.to_vector()))
-        return total_pc.ravel()[padded(every_k, len(self.start.x_nc))]
+        return self._all_forces(q_f)[1].ravel()[padded(every_k, len(self.start.x_nc))]
 
     def hessian(self, q_f: Floats) -> tuple[float, Floats, Floats]:
         """Return energy, gradient (f,), and the stored blocks (pairs, 9) of the exact Hessian, N/m."""
-        total, total_pc = 0.0, self._nothing()
+        total, total_pc, place_pc = 0.0, self._nothing(), self._places(q_f)
         exact_eb = np.zeros((self.pattern.pairs, BLOCK))
-        for number, term, d_bmc in self._spans(q_f):
-            u, force_bq, exact_bqq = term.hessian(d_bmc)
-            total += u
-            total_pc += self._by_place(number, force_bq)
-            self.pattern.add(exact_eb, number, exact_bqq)
+        for one in self._sums():
+            total += one.hessian(place_pc, total_pc, exact_eb)
         return total, self._free_part(total_pc), exact_eb
 
     def material(self, q_f: Floats) -> Floats:
         """Return the stored blocks (pairs, 9) of the material part of the Hessian, N/m: positive semi-definite."""
-        material_eb = np.zeros((self.pattern.pairs, BLOCK))
-        for number, term, d_bmc in self._spans(q_f):
-            material_bqq = term.material(d_bmc)
-            if material_bqq is not None:
-                self.pattern.add(material_eb, number, material_bqq)
+        place_pc, material_eb = self._places(q_f), np.zeros((self.pattern.pairs, BLOCK))
+        for one in self._sums():
+            one.material(place_pc, material_eb)
         return material_eb
 
-    def _spans(self, q_f: Floats) -> Iterable[tuple[int, Term, Floats]]:
-        s = self.state(q_f)
-        place_pc = places(s.x_nc, s.period_a)
-        for number, (term, reach) in enumerate(zip(self.terms, self.reach_t, strict=True)):
+    def _all_forces(self, q_f: Floats) -> tuple[float, Floats]:
+        total, total_pc, place_pc = 0.0, self._nothing(), self._places(q_f)
+        for one in self._sums():
+            total += one.gradient(place_pc, total_pc)
+        return total, total_pc
+
+    @cached_property
+    def _summed_t(self) -> tuple[TermSum, ...]:
+        return tuple(term_sum(term, self.pattern, number) for number, term in enumerate(self.terms))
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What goes to another process: not the sums, which may be of compiled code."""
+        return {name: value for name, value in self.__dict__.items() if name != "_summed_t"}
+
+    def _sums(self) -> Iterator[TermSum]:
+        for one in self._summed_t:
             asked()
-            yield number, term, term.spans_of(reach.span @ place_pc)
+            yield one
+
+    def _places(self, q_f: Floats) -> Floats:
+        s = self.state(q_f)
+        return np.ascontiguousarray(places(s.x_nc, s.period_a))
 
     def _nothing(self) -> Floats:
         return np.zeros((len(self.start.x_nc) + (0 if self.start.period_a is None else PERIODS), AXES))
-
-    def _by_place(self, number: int, force_bq: Floats) -> Floats:
-        by_place_pc: Floats = self.reach_t[number].turned @ force_bq.reshape(-1, AXES)
-        return by_place_pc
 
     def _free_part(self, total_pc: Floats) -> Floats:
         return total_pc.ravel()[padded(self.pattern.free_f, len(self.start.x_nc))]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy import sparse
@@ -23,21 +24,36 @@ AT_A_TIME = 20_000
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """``free_f`` numbers the free unknowns; ``gather_t`` lead the blocks of each term (b x m x m, 9) to the blocks of
-    the pairs of places that are stored; the last ``periods`` of the free unknowns are sizes of a cell.
+    """``free_f`` numbers the free unknowns; of each term ``reach_t`` says which pairs of places it joins and ``own_t``
+    (int32) where those are among all ``pairs`` that are stored, each with a block of 9; the last ``periods`` of the
+    free unknowns are sizes of a cell.
 
     ``start_nc`` (n, 3) m: where the nodes lie at the start.
     ``indices``, ``indptr``, ``source`` spread those, flat, to the full symmetric matrix in compressed columns.
     """
 
     free_f: Ints
-    gather_t: tuple[sparse.csr_array, ...]
+    reach_t: tuple[Reach, ...]
+    own_t: tuple[Indices, ...]
     pairs: int
     periods: int
     start_nc: Floats
     indices: Indices
     indptr: Indices
     source: Ints
+
+    @cached_property
+    def gather_t(self) -> tuple[sparse.csr_array, ...]:
+        """What leads the blocks of each term (b x m x m, 9) to the blocks of the pairs that are stored."""
+        return tuple(_widened(reach, own, self.pairs) for reach, own in zip(self.reach_t, self.own_t, strict=True))
+
+    @cached_property
+    def pair_t(self) -> tuple[Indices, ...]:
+        """Of each term the stored pair (b, z) that each pair of its elements' points adds to; -1 where none."""
+        return tuple(
+            np.where(reach.pair_bz < 0, np.int32(-1), own[reach.pair_bz])
+            for reach, own in zip(self.reach_t, self.own_t, strict=True)
+        )
 
     def add(self, total_eb: Floats, number: int, block_bqq: Floats) -> None:
         """Add the blocks (b, q, q) of term ``number`` to the stored ones (pairs, 9)."""
@@ -53,26 +69,60 @@ class Pattern:
 
 @dataclass(frozen=True, eq=False)
 class Reach:
-    """What the elements of one term draw on.
+    """What the elements of one ``term`` draw on, among ``nodes`` and, if ``periodic``, the two periods of a cell.
 
-    ``span`` (spans, places) makes their spans, ``turned`` is its transpose; ``key_e``: the pairs of places that they
-    join, sorted; ``gather`` (e, pairs of spans) leads their blocks to those.
+    ``place_bp`` (b, p): the places of each element, periods last; ``crossed_bma`` (b, m, 2): how many periods lie
+    between the ends of its spans, None where there are none; ``key_e``: the pairs of places that they join, sorted;
+    ``pair_bz`` (b, p (p + 1) / 2) int32: which of those each pair of points is, -1 where it joins nothing.
     """
 
-    span: sparse.csr_array
-    turned: sparse.csc_array
+    term: Term
+    nodes: int
+    periodic: bool
+    place_bp: Ints
+    crossed_bma: Floats | None
     key_e: Ints
-    gather: sparse.csr_array
+    pair_bz: Indices
+
+    @cached_property
+    def span(self) -> sparse.csr_array:
+        """What makes the spans (spans, places)."""
+        return span_matrix(self.term, self.nodes, self.periodic)
+
+    @cached_property
+    def turned(self) -> sparse.csc_array:
+        """The transpose of ``span``."""
+        return self.span.T
+
+    @cached_property
+    def gather(self) -> sparse.csr_array:
+        """What leads the blocks of the elements' pairs of spans to those of the pairs of places, (e, b x m x m)."""
+        key_k, column_k, share_k = _pairs_of(self.term, self.nodes, self.periodic)
+        row_k = np.searchsorted(self.key_e, key_k).astype(np.int32)
+        many = len(self.term.node_bp) * len(self.term.geometry.combine_mp) ** 2
+        return sparse.coo_array((share_k, (row_k, column_k)), shape=(len(self.key_e), many)).tocsr()
 
 
 def reach_of(term: Term, nodes: int, periodic: bool) -> Reach:
     """Return what the elements of a term draw on, among so many nodes."""
-    span = span_matrix(term, nodes, periodic)
-    key_k, column_k, share_k = _pairs_of(term, nodes, periodic, nodes + (PERIODS if periodic else 0))
-    key_e, row_k = np.unique(key_k, return_inverse=True)
-    many = len(term.node_bp) * len(term.geometry.combine_mp) ** 2
-    gather = sparse.coo_array((share_k, (row_k.astype(np.int32), column_k)), shape=(len(key_e), many)).tocsr()
-    return Reach(span, span.T, key_e, gather)
+    place_bp, share_bmp = points_of(term, nodes, periodic)
+    used_bp = np.broadcast_to((share_bmp != 0.0).any(axis=1), place_bp.shape)
+    crossed_bma = share_bmp[:, :, -PERIODS:] if periodic and used_bp[:, -PERIODS:].any() else None
+    places = nodes + (PERIODS if periodic else 0)
+    one_z, other_z = np.triu_indices(place_bp.shape[1])
+    keys = []
+    for begin in range(0, len(place_bp), AT_A_TIME):
+        asked()
+        here = slice(begin, begin + AT_A_TIME)
+        one_bz, other_bz = place_bp[here, one_z], place_bp[here, other_z]
+        key_bz = np.minimum(one_bz, other_bz) * places + np.maximum(one_bz, other_bz)
+        keys.append(np.where(used_bp[here, one_z] & used_bp[here, other_z], key_bz, -1))
+    key_bz = np.concatenate(keys)
+    asked()
+    key_e = np.unique(key_bz)
+    key_e = key_e[np.searchsorted(key_e, 0) :]
+    pair_bz = np.where(key_bz < 0, -1, np.searchsorted(key_e, key_bz)).astype(np.int32)
+    return Reach(term, nodes, periodic, place_bp, crossed_bma, key_e, pair_bz)
 
 
 def find_pattern(reach_t: Sequence[Reach], start_nc: Floats, periodic: bool, free_f: Ints) -> Pattern:
@@ -82,28 +132,26 @@ def find_pattern(reach_t: Sequence[Reach], start_nc: Floats, periodic: bool, fre
     places = nodes + (PERIODS if periodic else 0)
     diagonal = np.arange(places) * (places + 1)  # present even where no element touches it, for shifts
     key_e = np.unique(np.concatenate([*(one.key_e for one in reach_t), diagonal]))
-    gather_t = tuple(_widened(one, key_e) for one in reach_t)
+    own_t = tuple(np.searchsorted(key_e, one.key_e).astype(np.int32) for one in reach_t)
     periods = int((free_f >= AXES * nodes).sum())
     low_e, high_e = divmod(key_e, places)
     columns = _columns(low_e.astype(np.int32), high_e.astype(np.int32), places, nodes, free_f)
-    return Pattern(free_f, gather_t, len(key_e), periods, start_nc, *columns)
+    return Pattern(free_f, tuple(reach_t), own_t, len(key_e), periods, start_nc, *columns)
 
 
-def _widened(reach: Reach, key_e: Ints) -> sparse.csr_array:
+def _widened(reach: Reach, own_e: Indices, pairs: int) -> sparse.csr_array:
     """Return the matrix that leads the blocks of a term to all pairs that are stored, not its own alone."""
-    length_e = np.zeros(len(key_e) + 1, dtype=np.int32)
-    length_e[1 + np.searchsorted(key_e, reach.key_e)] = np.diff(reach.gather.indptr)
+    length_e = np.zeros(pairs + 1, dtype=np.int32)
+    length_e[1 + own_e] = np.diff(reach.gather.indptr)
     indptr = np.cumsum(length_e, dtype=np.int32)
-    return sparse.csr_array(
-        (reach.gather.data, reach.gather.indices, indptr), shape=(len(key_e), reach.gather.shape[1])
-    )
+    return sparse.csr_array((reach.gather.data, reach.gather.indices, indptr), shape=(pairs, reach.gather.shape[1]))
 
 
-def _pairs_of(term: Term, nodes: int, periodic: bool, places: int) -> tuple[Ints, Indices, Floats]:
+def _pairs_of(term: Term, nodes: int, periodic: bool) -> tuple[Ints, Indices, Floats]:
     """Return, for every way in which two spans of an element touch two places in order, the key of those places, the
     number of the element's pair of spans, and the share with which it counts."""
     place_bp, share_bmp = points_of(term, nodes, periodic)
-    spans = share_bmp.shape[1]
+    spans, places = share_bmp.shape[1], nodes + (PERIODS if periodic else 0)
     used_mp = (share_bmp != 0.0).any(axis=0)
     m, p = np.nonzero(used_mp)
     first, second = (a.ravel() for a in np.indices((len(m), len(m))))

@@ -36,10 +36,15 @@ class Measure:
     curvature_bqq: Floats | None = None
 
 
+Handed = tuple[str, tuple[Floats | float, ...]]
+"""What compiled code knows a geometry by, and its parameters, each (b,) or one for all."""
+
+
 class Geometry(Protocol):
     """``combine_mp`` (spans, points) makes the spans of the points; ``measure`` does the rest.
 
-    ``order`` 0 asks for the measure alone, 1 for its slope too, 2 for its curvature as well.
+    ``order`` 0 asks for the measure alone, 1 for its slope too, 2 for its curvature as well. One that compiled code
+    knows too has a method ``compiled`` of its own, which returns a ``Handed``.
     """
 
     @property

@@ -190,7 +190,8 @@ def test_the_material_part_is_the_whole_hessian_but_for_forces(kind: EnergyKind,
     case = Case(kind, seed)
     stiff_b = case.rng.uniform(1.0, 2.0, len(case.term.node_bp))
     case.use_law(Elastic(stiff_b, case.measures(case.q)))
-    assert case.value(case.q) == 0.0
+    # Measures that were taken by numpy, of compiled sums too: to their last bits.
+    assert 0.0 <= case.value(case.q) <= stiff_b @ (1e-14 * (1.0 + np.abs(case.measures(case.q)))) ** 2
     material = case.material(case.q)
     assert material.any()
     assert np.abs(material - case.hessian(case.q)).max() <= 1e-14 * np.abs(material).max()

@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Knitted
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import direction_and_length, unit_jacobian
 
 
@@ -18,6 +18,9 @@ class Distance:
     """s = |b - a|, m, for elements of points (a, b)."""
 
     combine_mp = np.array([[-1.0, 1.0]])
+
+    def compiled(self) -> Handed:
+        return "distance", ()
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         u_bc, length_b = direction_and_length(d_bmc[:, 0])

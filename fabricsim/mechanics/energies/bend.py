@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.arrays import Floats, dot
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Elastic
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal, direction_and_length, unit_curvature, unit_jacobian
 
 
@@ -27,6 +27,9 @@ class Curvature:
     flip: bool = False
 
     combine_mp = np.array([[0.0, -1.0, 1.0, 0.0, 0.0], [-1.0, 1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 0.0, -1.0, 1.0]])
+
+    def compiled(self) -> Handed:
+        return "curvature", ((-1.0 if self.flip else 1.0) / np.asarray(self.spacing),)
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         sign = -1.0 if self.flip else 1.0

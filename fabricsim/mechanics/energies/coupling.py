@@ -12,7 +12,7 @@ import numpy as np
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Proportional
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import direction_and_length, unit_jacobian
 
 
@@ -28,6 +28,9 @@ class StrainProduct:
     up: float
 
     combine_mp = np.array([[-1.0, 1.0, 0.0, 0.0], [0.0, 0.0, -1.0, 1.0], [-1.0, 0.0, 1.0, 0.0], [0.0, -1.0, 0.0, 1.0]])
+
+    def compiled(self) -> Handed:
+        return "strain product", (self.across, self.up)
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         count = len(d_bmc)

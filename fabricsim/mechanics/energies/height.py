@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Floor, Proportional
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,6 +19,9 @@ class Height:
     up_c: Floats = field(default_factory=lambda: np.array([0.0, 0.0, 1.0]))
 
     combine_mp = np.array([[1.0]])
+
+    def compiled(self) -> Handed:
+        return "height", (self.up_c,)
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         s_b = d_bmc[:, 0] @ self.up_c

@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Taut
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal, direction_and_length, unit_jacobian
 
 
@@ -33,6 +33,9 @@ class AnchoredDistance:
             [0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, -1.0, 1.0],
         ]
     )
+
+    def compiled(self) -> Handed:
+        return "anchored distance", (self.offset,)
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         start, end = Normal(d_bmc[:, 1], d_bmc[:, 2]), Normal(d_bmc[:, 3], d_bmc[:, 4])

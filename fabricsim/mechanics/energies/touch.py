@@ -18,6 +18,7 @@ class MeanDistance(Distance):
     """s = |b - a|, m, a the mean of the first four points, b that of the other four."""
 
     combine_mp = np.repeat([[-0.25, 0.25]], 4, axis=1)
+    compiled = Distance.compiled
 
 
 @register("touch")

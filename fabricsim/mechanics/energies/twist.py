@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.arrays import Floats, dot
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Elastic
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import Normal
 
 
@@ -23,6 +23,9 @@ class Twist:
     area: float
 
     combine_mp = np.array([[1.0, -1.0, -1.0, 1.0], [-1.0, 0.0, 0.0, 1.0], [0.0, -1.0, 1.0, 0.0]])
+
+    def compiled(self) -> Handed:
+        return "twist", (self.area,)
 
     def measure(self, d_bmc: Floats, order: Order) -> Measure:
         warp_bc = d_bmc[:, 0]

@@ -10,7 +10,7 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints, Mask, cross, dot
 from fabricsim.mechanics.energies.registry import Patch, register
 from fabricsim.mechanics.laws import Taut
-from fabricsim.mechanics.terms import Measure, Order, Term
+from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import IDENTITY, Normal, direction_and_length, outer, unit_curvature, unit_jacobian
 
 AROUND = 5
@@ -42,6 +42,9 @@ class WrappedDistance:
             row = k - 1 + 2 * np.arange(k) + way
             combine[row, here + 1 + 2 * way], combine[row, here + 2 + 2 * way] = -1.0, 1.0
         return combine
+
+    def compiled(self) -> Handed:
+        return "wrapped distance", (self.offset,)
 
     def course(self, d_bmc: Floats) -> tuple[Floats, Floats, Mask]:
         """Return the measure (b,) and how the line runs: how deep the straight chord would cut into what lies before

@@ -1,0 +1,39 @@
+"""Builds the compiled sums of ``fabricsim.mechanics.compiled`` where there is a C compiler; without one numpy does.
+
+Everything else about the package stands in pyproject.toml.
+"""
+
+from __future__ import annotations
+
+from setuptools import Extension, setup
+from setuptools.command.build_ext import build_ext
+
+HERE = "fabricsim/mechanics/in_c"
+# Products and sums stay apart, so that machines that could fuse them give the same bits as others.
+OPTIONS = {"msvc": ["/O2", "/fp:precise"]}
+ELSEWHERE = ["-std=c99", "-O3", "-ffp-contract=off", "-fno-math-errno"]
+
+
+class PlainC(build_ext):
+    """A library that is called through ctypes: no module, so nothing to import is exported."""
+
+    def get_export_symbols(self, ext: Extension) -> list[str]:
+        return ext.export_symbols
+
+    def build_extension(self, ext: Extension) -> None:
+        ext.extra_compile_args = OPTIONS.get(self.compiler.compiler_type, ELSEWHERE)
+        super().build_extension(ext)
+
+
+setup(
+    cmdclass={"build_ext": PlainC},
+    ext_modules=[
+        Extension(
+            "fabricsim.mechanics._terms",
+            [f"{HERE}/{name}.c" for name in ("laws", "measures", "terms", "wraps")],
+            depends=[f"{HERE}/{name}.h" for name in ("terms", "vectors")],
+            export_symbols=["fabricsim_layout", "fabricsim_add"],
+            optional=True,
+        )
+    ],
+)
