@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
-from fabricsim.design.scene.bodies import read_bodies, usual_bodies
 from fabricsim.design.scene.chart import ChartSpec, Rows, at, read_chart
 from fabricsim.design.scene.choices import Case, Expect, FabricOverrides, Simulation
-from fabricsim.design.scene.items import KINDS, Item, Limits, limits_of
+from fabricsim.design.scene.items import Item, Limits, limits_of
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
-from fabricsim.design.scene.rules import Catch, FloatRules
+from fabricsim.design.scene.rules import FloatRules
 from fabricsim.design.scene.sizing import Sizing
-from fabricsim.design.scene.steek import STEEKED, Steek
+from fabricsim.design.scene.steek import Steek
 from fabricsim.design.scene.stitch_size import check_against_stitches, check_learnt
+from fabricsim.design.scene.together import check_bodies, check_catches, check_steek, check_symbols
 from fabricsim.design.scene.wording import FileName, Story, Title
 from fabricsim.design.scene.yarn import Gauge, Yarn
-from fabricsim.errors import InputError, meant
-from fabricsim.inputs import note_read
 from fabricsim.lengths import Units
 
 if TYPE_CHECKING:
@@ -86,121 +83,18 @@ class Scene(Part):
     def _holds_together(self, info: ValidationInfo) -> Self:
         if isinstance(info.context, dict):
             self._source = info.context.get("source")
-        symbols = self.symbols
-        for number, symbol in enumerate(symbols):
-            if symbol in symbols[:number]:
-                raise InputError(
-                    self.where("yarns"),
-                    f"the symbol '{symbol}' for '{self.yarns[symbols.index(symbol)].name}' and "
-                    f"'{self.yarns[number].name}'",
-                    "a symbol of its own for each yarn",
-                    "change one of the two, in the chart too",
-                )
-        named = [("chart.plain_yarn", self.chart.plain_yarn)] if self.chart.plain_yarn is not None else []
-        named += [("floats.slack_by_yarn", name) for name in self.floats.slack_by_yarn]
-        for key, symbol in [*named, *(("floats.below", name) for name in self.floats.below)]:
-            if symbol not in symbols:
-                raise InputError(
-                    self.where(key),
-                    f"'{symbol}'",
-                    f"the symbol of a yarn ({', '.join(symbols)})",
-                    "name a yarn",
-                )
-        self._check_catches(self.chart_rows())
+        folder = self._source.parent if self._source is not None else Path()
+        check_symbols(self.yarns, self.chart, self.floats, self.where)
+        check_catches(self.floats.catches, self.chart_rows(), self.symbols, self.worked, self.where)
         check_against_stitches(self.gauge, self.floats, self.fabric, self.where)
-        self._check_steek()
-        if self.sizes is not None and self.sizes.file is not None:
-            note_read((self._source.parent if self._source is not None else Path()) / self.sizes.file)
-        self._check_bodies()
+        if self.steek is not None:
+            check_steek(self.steek, self.chart_rows(), self.worked, self.item, self.sizes or Sizing(), self.where)
+        if self.sizes is not None:
+            check_bodies(self.sizes, self.item, folder, self.where)
         if self.knitter is not None:
-            folder = self._source.parent if self._source is not None else Path()
             self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
             check_learnt(self.gauge, self._hands, folder / self.knitter)
         return self
-
-    def _check_bodies(self) -> None:
-        """Raise ``InputError`` for a body that no table knows, where one is named that has no cm of its own."""
-        sizes = self.sizes
-        named = [one.name for one in (sizes.bodies if sizes is not None else None) or () if one.cm is None]
-        if sizes is None or not named:
-            return
-        folder = self._source.parent if self._source is not None else Path()
-        known = usual_bodies() if sizes.file is None else read_bodies(folder / sizes.file, self.where("sizes.file"))
-        part = KINDS[self.item].worn_on if self.item is not None else None
-        here = list(dict.fromkeys(one.name for one in known if part in (None, one.part)))
-        for name in named:
-            if name not in here:
-                near = meant(str(name), here)
-                raise InputError(
-                    self.where("sizes.bodies"),
-                    f"'{name}'",
-                    f"{', '.join(here) or f'(the file has no {part})'}, or a number",
-                    f"did you mean '{near}'?" if near is not None else "name one of them, or give its size",
-                )
-
-    def _check_steek(self) -> None:
-        """Raise ``InputError`` for a steek in what can't be cut open, or one too narrow for the yarns of a row."""
-        if self.steek is None:
-            return
-        where, sizes = self.where("steek"), self.sizes or Sizing()
-        if self.worked == "flat":
-            todo = 'write worked = "round", or take [steek] out'
-            raise InputError(where, "a steek worked flat", "a steek only in the round, to be cut open", todo)
-        if self.item not in STEEKED or sizes.crown:
-            closed = "a crown" if self.item in STEEKED else f"'{self.item}'"
-            allowed = "a piece open at both ends: " + ", ".join(sorted(one for one in STEEKED if one)) + ", or no item"
-            raise InputError(where, f"a steek with {closed}", allowed, "take [steek] out, or say what it is for")
-        if sizes.lining:
-            given, todo = "a steek with a lining", "line it after cutting, and take lining out"
-            raise InputError(self.where("sizes.lining"), given, "one of the two", todo)
-        most = max(len(set(yarn_j)) for yarn_j in self.chart_rows())
-        if self.steek.stitches < 2 * most:
-            raise InputError(
-                self.where("steek.stitches"),
-                f"{self.steek.stitches} with {most} yarns in a row",
-                f"at least {2 * most}, so that every yarn is held on both sides of the cut",
-                "use more stitches, or fewer yarns in a row",
-            )
-
-    def _check_catches(self, yarn_ij: Rows) -> None:
-        """Raise ``InputError`` for a catch outside the chart or in a row that carries no second yarn."""
-        rows, stitches = len(yarn_ij), len(yarn_ij[0])
-        for catch in self.floats.catches:
-            given = f"row {catch.row}, stitch {catch.stitch}"
-            if catch.row > rows or catch.stitch > stitches:
-                raise InputError(
-                    self.where("floats.catches"),
-                    given,
-                    f"rows 1 to {rows} and stitches 1 to {stitches} of the chart",
-                    "name a square of the chart, counted from the bottom right",
-                )
-            self._check_strand(catch, yarn_ij[catch.row - 1], given)
-            if len(set(yarn_ij[catch.row - 1])) == 1:
-                raise InputError(
-                    self.where("floats.catches"),
-                    f"{given}, in a row of one colour",
-                    "a square behind which a float passes",
-                    "move the catch, or take it out",
-                )
-
-    def _check_strand(self, catch: Catch, yarn_j: Sequence[int], given: str) -> None:
-        """Raise ``InputError`` for a catch that names a yarn that can't pass there, or a repeat of flat work."""
-        where, yarns = self.where("floats.catches"), [self.symbols[yarn] for yarn in sorted(set(yarn_j))]
-        own = self.symbols[yarn_j[-catch.stitch]]
-        if catch.yarn is not None and (catch.yarn not in yarns or catch.yarn == own):
-            raise InputError(
-                where,
-                f"{given}, yarn '{catch.yarn}'",
-                f"a yarn that runs behind this stitch ({', '.join(one for one in yarns if one != own)})",
-                "name the yarn that is caught there, or leave yarn out",
-            )
-        if catch.repeat is not None and self.worked == "flat":
-            raise InputError(
-                where,
-                f"{given}, repeat '{catch.repeat}', worked flat",
-                "a repeat only in the round, where rounds join",
-                "leave repeat out",
-            )
 
     def __eq__(self, other: object) -> bool:
         """Two scenes are equal if they say the same and their charts came out the same, wherever they lie."""
