@@ -39,6 +39,13 @@ def test_a_float_past_a_limit_is_marked() -> None:
     assert told.over == 1
 
 
+def test_planned_catches_are_told_where_they_are_made() -> None:
+    # a float of nine is halved in the middle, where alone one catch leaves no more than four on either side
+    told = counts(".........x", more='longest_gap = 4\ncatches = "planned"\n')
+    assert (told.planned, told.over) == (((0, 4),), 0)
+    assert counts(".........x", more="longest_gap = 4\n").planned == ()
+
+
 def test_what_is_told_is_what_the_schema_says() -> None:
     told = counts("x....x", ".x.x.x")
     assert TOLD.validate_json(told.model_dump_json()) == told

@@ -12,7 +12,7 @@ from hypothesis import settings
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from fabricsim.table.drafts.changes import changed
-from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.history import History, RestOutcome
 from fabricsim.table.drafts.journal import Journal, lines_of
 from fabricsim.table.drafts.keeping import changed_meanwhile, keep
 from fabricsim.table.drafts.left import left_behind, let_go, look_into
@@ -111,6 +111,31 @@ def test_states_that_were_left_by_another_way_are_still_there(tmp_path: Path) ->
     assert history.state(1).text == other
     assert (history.before(1), history.before(2)) == (0, 0)
     history.close()
+
+
+def test_what_came_of_states_and_what_lay_beside_is_kept(tmp_path: Path) -> None:
+    history = begun(tmp_path)
+    painted(history, 0, 2, 1)
+    loose, tight = RestOutcome(2.5, 1.25, 0), RestOutcome(7.5, 4.0, 3)
+    history.came_of(0, tight)
+    history.came_of(1, loose)
+    size = history.journal.path.stat().st_size
+    history.came_of(1, loose)
+    assert history.journal.path.stat().st_size == size  # nothing new is nothing to write
+    history.came_of(0, loose)
+    history.lay_beside(0)
+    history.close()
+    back = History.resumed(history.journal.path)
+    assert list(back.outcomes.items()) == [(1, loose), (0, loose)]  # the last one last
+    assert (back.now, back.beside) == (1, 0)
+    back.lay_beside(None)
+    back.close()
+    again = History.resumed(history.journal.path)
+    assert again.beside is None
+    again.close()
+    left = look_into(history.journal.path)
+    assert left is not None
+    assert left.states == 2
 
 
 def test_a_stroke_that_was_undone_is_not_gone_on_with(tmp_path: Path) -> None:

@@ -197,6 +197,30 @@ def test_a_try_lies_beside_another(table: Served) -> None:
         assert page.until("tries", second=None)
 
 
+def test_what_was_tried_and_what_lies_beside_outlive_the_server(tmp_path: Path) -> None:
+    scene = tmp_path / "tiny.toml"
+    scene.write_text(TINY, encoding="utf-8")
+    with served(tmp_path / "state", str(scene)) as one:
+        with one.visit() as page:
+            page.until("said", revision=page.until("scene").revision)
+            page.ask(kind="set", values={"floats.slack": -0.1})
+            page.until("said", revision=page.until("scene").revision)
+            page.ask(kind="second", id=0)
+            page.until("said", which="second")
+            page.ask(kind="look", case="repeat")
+            before = page.until("tries", second=0).each
+        with one.visit() as page:
+            assert page.until("tries").each[0] == before[0]
+        one.kill()
+    with served(tmp_path / "state", "--port", one.base.rpartition(":")[2]) as again, again.visit(one.secret) as page:
+        page.ask(kind="resume", id=page.until("offers").each[0].id)
+        tries = page.until("tries", second=0)
+        assert {one.id: (one.loss_percent, one.slack, one.chart) for one in tries.each} == {
+            one.id: (one.loss_percent, one.slack, one.chart) for one in before
+        }
+        assert page.until("shape", which="second")
+
+
 def test_a_command_makes_its_files_in_place(table: Served) -> None:
     with table.visit() as page:
         page.ask(kind="job", command="chart", options={"grey": True})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -28,17 +28,29 @@ class StateEntry:
     size: int
 
 
+@dataclass(frozen=True)
+class RestOutcome:
+    """What came of a state: width lost, pucker, floats over a limit."""
+
+    loss_percent: float
+    pucker_mm: float
+    over: int
+
+
 class History:
     """States by number, from 0; ``now`` is on the table.
 
     Undo goes to the state before, redo forward again along the way that was undone. A new state forgets that way, but
-    not its states: they can be gone to by number.
+    not its states: they can be gone to by number. ``outcomes``: what came of those that were brought to rest, the last
+    one last; ``beside``: the state that lies beside the one on the table.
     """
 
     def __init__(self, journal: Journal, path: Path, file: str | None) -> None:
         self.journal, self.path, self.file = journal, path, file
         self.now = 0
         self.kept: int | None = None
+        self.outcomes: dict[int, RestOutcome] = {}
+        self.beside: int | None = None
         self._entries: list[StateEntry] = []
         self._undone: list[int] = []
         self._at_hand: OrderedDict[int, SceneText] = OrderedDict()
@@ -136,6 +148,17 @@ class History:
         """Whether the file holds the very text that is on the table."""
         return self.kept is not None and (self.kept == self.now or self.state(self.kept).text == self.draft.text)
 
+    def came_of(self, number: int, outcome: RestOutcome) -> None:
+        """Note what came of a state, once it is at rest. It is known even where it can't be kept: then OSError."""
+        if self.outcomes.get(number) != outcome:
+            self._came_of(number, outcome)
+            self.journal.write({"rest": number, **asdict(outcome)})
+
+    def lay_beside(self, number: int | None) -> None:
+        """Note which state lies beside the one on the table."""
+        self.journal.write({"beside": number})
+        self.beside = number
+
     def note(self, record: Mapping[str, Any]) -> None:
         """Write something into the journal that is no state."""
         self.journal.write(record)
@@ -159,6 +182,10 @@ class History:
         self.now = len(self._entries) - 1
         self._undone.clear()
 
+    def _came_of(self, number: int, outcome: RestOutcome) -> None:
+        self.outcomes.pop(number, None)
+        self.outcomes[number] = outcome
+
     def _replay(self, line: JournalLine) -> None:
         record = line.record
         if "state" in record:
@@ -170,3 +197,7 @@ class History:
             self.now = self._undone.pop()
         elif "kept" in record:
             self.kept = record["kept"]
+        elif "rest" in record:
+            self._came_of(record["rest"], RestOutcome(record["loss_percent"], record["pucker_mm"], record["over"]))
+        elif "beside" in record:
+            self.beside = record["beside"]

@@ -25,7 +25,8 @@ class ToldFloat(Told):
 class TellCounts(Told):
     """What follows by counting, at once. ``difficulty``: how hard it is to knit evenly, and how hard is each of what
     makes it so, as ``difficulty`` says it. ``count``, ``over``: floats of the whole piece, and how many pass a limit;
-    ``repeat``: those of one repeat of the chart."""
+    ``repeat``: those of one repeat of the chart. ``planned``: the squares of the chart, row and column, behind which
+    planned catches are made, beside those that the scene lists."""
 
     kind: Literal["counts"] = "counts"
     revision: int
@@ -34,6 +35,7 @@ class TellCounts(Told):
     longest_gap: int
     longest_cm: float
     repeat: tuple[ToldFloat, ...]
+    planned: tuple[tuple[int, int], ...]
     difficulty: Level
     difficulties: dict[str, Level]
 

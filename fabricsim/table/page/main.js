@@ -31,7 +31,7 @@ const bench = new Bench(table, by("canvas"));
 const svg = /** @type {SVGSVGElement} */ (/** @type {unknown} */ (by("drawn")));
 const cloth = by("cloth");
 
-const tape = new Tape(bench, svg);
+const tape = new Tape({ stage: bench.stage, places: bench.places, table, said: () => table.said }, svg);
 const marks = new Marks(bench, svg);
 const says = new Says(bench);
 const pin = new PinPanel(bench, (float) => says.toFloat(float));

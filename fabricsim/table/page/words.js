@@ -154,7 +154,8 @@ export const WORDS = {
     // what it says
     settling: "Settling\u2026 these numbers are of before.",
     looking: "Settling\u2026",
-    reckoning: "At rest. How far it may differ is being worked out\u2026",
+    /** @param {number | null} done share of the pieces of other hands that are at rest */
+    reckoning: (done) => `At rest. How far other hands' pieces may differ is being worked out\u2026${done === null ? "" : ` ${Math.round(100 * done)}\u00a0%`}`,
     at_rest: "At rest.",
     advising: "Looking for what would help\u2026",
     no_rest: "It finds no rest like this; the numbers are of before.",

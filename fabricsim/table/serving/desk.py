@@ -52,6 +52,7 @@ class Desk:
         self._revision = 0
         self._tabs: list[Tab] = []
         self.fabric = FabricView(self.tell, teller, asyncio.get_running_loop())
+        self.fabric.begin(history)
         self.workshop = Workshop(self.tell)
         sweep(self._folder)
         self._look_for_offers()
@@ -122,6 +123,7 @@ class Desk:
         elif isinstance(asked, AskSecond):
             if asked.id is not None:
                 self._check_state(asked.id)
+            history.lay_beside(asked.id)
             self.fabric.lay_beside(asked.id, None if asked.id is None else history.state(asked.id))
         elif isinstance(asked, AskLook):
             if self.fabric.look(asked.case, asked.steps):
@@ -157,7 +159,7 @@ class Desk:
         self.history.close()
         self.history = history
         history.note({"served": self._served})
-        self.fabric.clear()
+        self.fabric.begin(history)
         self._look_for_offers()
         self.tell(self._offered())
         self._lay()

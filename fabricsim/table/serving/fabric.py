@@ -13,7 +13,7 @@ from functools import partial
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
-from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.history import History, RestOutcome
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.messages.base import Told
 from fabricsim.table.messages.fabrics import TellAdvice, TellSaid, TellTries, TellWorking, Tried
@@ -63,8 +63,9 @@ class FabricView:
 
     @property
     def known(self) -> Iterator[Told | Shape]:
-        """All that is known of the piece as it lies, for a page that has just been opened."""
-        return iter(self._known.values())
+        """All that is known of the piece as it lies, for a page that has just been opened: first what was tried, which
+        says whether another lies beside it."""
+        return iter(sorted(self._known.values(), key=lambda what: not isinstance(what, TellTries)))
 
     def candidate(self, name: str) -> str:
         """Return the text of the scene with a suggestion followed; raises ``InputError`` if there is none so called."""
@@ -117,11 +118,15 @@ class FabricView:
 
         threading.Thread(target=planned, daemon=True).start()
 
-    def clear(self) -> None:
-        """Forget all that is known of a piece: another is to be laid on the table."""
-        self._beside = None
+    def begin(self, history: History) -> None:
+        """Forget all that is known of a piece: another is to be laid on the table, with what was tried of it before."""
+        self._history = history
         self._known.clear()
         self._tries.clear()
+        for state in list(history.outcomes)[-MOST_TRIES:]:
+            self._tries[state] = self._try(state)
+        beside = history.beside
+        self._beside = None if beside is None else _Beside(beside, history.state(beside))
 
     def lay_beside(self, state: int | None, draft: SceneText | None) -> None:
         """Have another state brought to rest beside what is on the table; none if there is none."""
@@ -191,23 +196,30 @@ class FabricView:
     def _tried(self, state: int, said: TellSaid) -> None:
         """Note that a state came to rest."""
         assert self._history is not None
-        scene = self._history.state(state).scene
+        with suppress(OSError):  # a full disk: what was tried is told, but not kept
+            self._history.came_of(state, RestOutcome(said.loss_percent, said.pucker_mm, said.over))
+        self._tries[state] = self._try(state)
+        while len(self._tries) > MOST_TRIES:
+            self._tries.popitem(last=False)
+        self._tell_tries()
+
+    def _try(self, state: int) -> Tried:
+        """Return what is told of a state that came to rest."""
+        assert self._history is not None
+        scene, outcome = self._history.state(state).scene, self._history.outcomes[state]
         rows = scene.chart_rows()
         small = len(rows) * len(rows[0]) <= MOST_SQUARES
-        self._tries[state] = Tried(
+        return Tried(
             id=state,
             before=self._history.before(state),
             change=self._history.change(state),
-            loss_percent=said.loss_percent,
-            pucker_mm=said.pucker_mm,
-            over=said.over,
+            loss_percent=outcome.loss_percent,
+            pucker_mm=outcome.pucker_mm,
+            over=outcome.over,
             slack=scene.floats.slack,
             chart=tuple(map(tuple, rows)) if small else None,
             colours=tuple(yarn.colour for yarn in scene.yarns),
         )
-        while len(self._tries) > MOST_TRIES:
-            self._tries.popitem(last=False)
-        self._tell_tries()
 
     def _tell_tries(self) -> None:
         assert self._history is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fabricsim.design.catches.plan import plan_of
 from fabricsim.design.counted.difficulty import difficulty
 from fabricsim.design.floats.found import faults, floats_of_chart
 from fabricsim.design.scene.choices import Case
@@ -39,6 +40,7 @@ def counted(scene: Scene, revision: int, case: Case | None = None) -> TellCounts
         longest_gap=max((one.counted_gap for one in whole), default=0),
         longest_cm=max((one.counted_width for one in whole), default=0.0) / CM,
         repeat=tuple(told),
+        planned=tuple(sorted({hold.square for hold in plan_of(scene).planned})) if scene.floats.plan_catches else (),
         difficulty=hard.verdict,
         difficulties=dict(hard.levels),
     )

@@ -2,6 +2,8 @@
 import { by } from "../dom.js";
 import { light } from "../gl/light.js";
 import { Stage } from "../gl/stage.js";
+import { Places } from "./places.js";
+import { Tape } from "./tape.js";
 import { WORDS } from "../words.js";
 
 /** @typedef {import("./bench.js").Bench} Bench */
@@ -17,6 +19,8 @@ export class Beside {
         this.stage = null;
         /** @type {"try" | "back"} */
         this.what = "try";
+        /** @type {Places | null} */
+        this.places = null;
         this.topology = -1;
         bench.table.on("second", (fabric) => {
             if (this.what === "try") this.load(fabric);
@@ -47,10 +51,21 @@ export class Beside {
     open(on) {
         if (this.root.hidden === !on) return;
         this.root.hidden = !on;
-        if (on && !this.stage) this.stage = new Stage(/** @type {HTMLCanvasElement} */ (by("canvas2")));
+        if (on && !this.stage) this.layOut();
         if (this.stage) this.stage.like = on ? this.bench.stage : null;
         this.bench.stage.like = on ? this.stage : null;
         this.resized();
+    }
+
+    /** Make what it takes to show a second cloth, and a tape under it. */
+    layOut() {
+        const stage = new Stage(/** @type {HTMLCanvasElement} */ (by("canvas2")));
+        this.stage = stage;
+        this.places = new Places(stage);
+        const { table } = this.bench;
+        // of another side of the same cloth the same is said
+        const said = () => (this.what === "back" ? table.said : table.saidBeside);
+        this.tape = new Tape({ stage, places: this.places, table, said }, /** @type {SVGElement} */ (/** @type {unknown} */ (by("drawn2"))));
     }
 
     /** @param {Fabric} fabric */
@@ -58,10 +73,13 @@ export class Beside {
         if (!this.stage) return;
         this.stage.cell = fabric.head.stitch_mm;
         this.stage.load(fabric, this.topology === fabric.head.topology);
+        this.places?.take(fabric);
         if (!fabric.head.rest) this.stage.ask(true);
         this.topology = fabric.head.topology;
         this.dye();
         this.follow();
+        // both are drawn at the scale at which the larger fits
+        this.bench.stage.ask(false);
     }
 
     dye() {

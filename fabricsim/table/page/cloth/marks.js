@@ -24,6 +24,7 @@ export class Marks {
         svg.append(caught.defs, edge.defs, frame.defs, rings.defs, ring.defs);
         svg.append(...caught.drawn, ...edge.drawn, this.axis, ...frame.drawn, ...rings.drawn, ...ring.drawn, this.rim);
         bench.stage.watchers.push(() => this.draw());
+        bench.table.on("counts", () => bench.stage.ask(false));
     }
 
     draw() {
@@ -95,8 +96,9 @@ export class Marks {
         const { stage, places, table } = this.bench;
         const [w, h] = [0.3 * stage.cell[0] * stage.camera.scale, 0.36 * stage.cell[1] * stage.camera.scale];
         let d = "";
-        for (const one of stage.flat > 0.5 || stage.behind ? (table.scene?.caught ?? []) : []) {
-            for (const n of places.ofSquare(one.row, one.column)) {
+        const listed = (table.scene?.caught ?? []).map((one) => [one.row, one.column]);
+        for (const [row, column] of stage.flat > 0.5 || stage.behind ? [...listed, ...(table.counts?.planned ?? [])] : []) {
+            for (const n of places.ofSquare(row, column)) {
                 if (spots[4 * n + 3] < 1) continue;
                 d += `M${(spots[4 * n] - w).toFixed(1)} ${(spots[4 * n + 1] + h * 0.4).toFixed(1)}q0 ${h} ${w} ${h}t${w} ${-h}`;
             }

@@ -2,34 +2,35 @@
 import { draw } from "../dom.js";
 import { WORDS } from "../words.js";
 
-/** @typedef {import("./bench.js").Bench} Bench */
+/** A cloth that is measured: what is drawn of it, and what is said of it.
+ * @typedef {{stage: import("../gl/stage.js").Stage, places: import("./places.js").Places, table: import("../talk/table.js").Table,
+ *   said: () => import("../messages").TellSaid | null}} Measured */
 
 /** Height of the tape, CSS pixels. */
 const HIGH = 20;
 const INCH = 25.4;
 
 export class Tape {
-    /** @param {Bench} bench @param {SVGElement} svg */
-    constructor(bench, svg) {
-        this.bench = bench;
+    /** @param {Measured} cloth @param {SVGElement} svg */
+    constructor(cloth, svg) {
+        this.cloth = cloth;
         this.group = draw("g", { class: "tape" });
         svg.append(this.group);
-        bench.stage.watchers.push(() => this.draw());
-        bench.table.on("said", () => bench.stage.ask(false));
+        cloth.stage.watchers.push(() => this.draw());
+        cloth.table.on("said", () => cloth.stage.ask(false));
         this.key = "";
     }
 
     draw() {
-        const { bench } = this;
-        const { stage, table, places } = bench;
-        const { scene, said } = table;
+        const { stage, table, places } = this.cloth;
+        const { scene } = table;
+        const said = this.cloth.said();
         const shape = stage.shape;
         if (!scene || !shape || places.columns[1] < places.columns[0]) return;
         const { camera } = stage;
         // what is drawn of the cloth, as plain fabric would measure
-        const tube = table.shape?.head.case === "round";
-        const stitches = tube ? scene.stitches : places.columns[1] - places.columns[0] + 1;
-        const plain = stitches * stage.cell[0];
+        const { tube } = stage;
+        const plain = tube ? 10 * (said?.plain_cm ?? (scene.stitches * stage.cell[0]) / 10) : (places.columns[1] - places.columns[0] + 1) * stage.cell[0];
         const share = said ? said.width_cm / said.plain_cm : 1;
         const likely = said?.likely_width_cm ?? null;
         const straight = Math.abs(Math.sin(camera.yaw)) < 0.5 && Math.abs(camera.pitch) < 0.6;
@@ -79,7 +80,7 @@ export class Tape {
 
     /** Left edge of the cloth on the page. */
     left() {
-        const { stage, places } = this.bench;
+        const { stage, places } = this.cloth;
         const spots = places.now();
         let least = Infinity;
         for (let n = 0; n < spots.length / 4; n++) if (spots[4 * n + 3]) least = Math.min(least, spots[4 * n]);
@@ -87,7 +88,7 @@ export class Tape {
     }
 
     bottom() {
-        const { stage, places } = this.bench;
+        const { stage, places } = this.cloth;
         const spots = places.now();
         let most = -Infinity;
         for (let n = 0; n < spots.length / 4; n++) if (spots[4 * n + 3]) most = Math.max(most, spots[4 * n + 1]);

@@ -30,7 +30,7 @@ export class Says {
     /** @param {TellWorking} working */
     work(working) {
         const settled = this.bench.table.said?.revision === this.bench.table.scene?.revision;
-        const words = { look: settled ? WORDS.looking : WORDS.settling, rest: settled ? WORDS.looking : WORDS.settling, likely: WORDS.reckoning, advice: WORDS.advising, idle: settled ? WORDS.at_rest : "" };
+        const words = { look: settled ? WORDS.looking : WORDS.settling, rest: settled ? WORDS.looking : WORDS.settling, likely: WORDS.reckoning(working.share), advice: WORDS.advising, idle: settled ? WORDS.at_rest : "" };
         const now = words[working.on];
         if (this.state.textContent !== now) this.state.textContent = now;
         by("note").classList.toggle("stale", !settled);

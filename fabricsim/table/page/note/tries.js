@@ -25,6 +25,8 @@ export class Tries {
 
     /** @param {TellTries} tries */
     take(tries) {
+        // what lay beside when the server or the page went away lies there again
+        if (tries.second !== this.second) this.shown(tries.second, tries);
         const kept = tries.each.slice(-MOST);
         for (const id of this.pictures.keys()) if (!kept.some((one) => one.id === id)) this.pictures.delete(id);
         this.root.replaceChildren(...kept.map((one) => this.peg(one, tries)));
@@ -81,10 +83,12 @@ export class Tries {
 
     /** Lay a try beside what is on the table. @param {number | null} id */
     lay(id) {
-        this.second = id;
         this.bench.table.ask({ kind: "second", id });
-        const { tries } = this.bench.table;
-        this.beside.lay(id, tries?.each.find((one) => one.id === id) ?? null);
-        if (tries) this.take(tries);
+    }
+
+    /** @param {number | null} id @param {TellTries} tries */
+    shown(id, tries) {
+        this.second = id;
+        this.beside.lay(id, tries.each.find((one) => one.id === id) ?? null);
     }
 }

@@ -36,6 +36,8 @@ export class Table {
         this.counts = null;
         /** @type {import("../messages").TellSaid | null} */
         this.said = null;
+        /** @type {import("../messages").TellSaid | null} what is said of the cloth beside */
+        this.saidBeside = null;
         /** @type {import("../messages").TellTries | null} */
         this.tries = null;
         /** @type {import("../messages").TellWelcome | null} */
@@ -86,6 +88,7 @@ export class Table {
                 return this.say("counts", message);
             case "said":
                 if (message.which === "first") this.said = message;
+                else this.saidBeside = message;
                 return this.say("said", message);
             case "tries":
                 this.tries = message;
