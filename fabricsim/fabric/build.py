@@ -11,6 +11,7 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 from fabricsim.fabric.places import Place, all_stitches, cells, whole
+from fabricsim.fabric.shaped_terms import shaped_terms
 from fabricsim.fabric.stiffness import Stiffness, bars_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance
@@ -47,6 +48,8 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     Along a free edge a bar belongs to one cell and a bend to half a width: they count half.
     Raises InputError, naming ``where``, if the stiffness is not positive definite.
     """
+    if mesh.standing is not None:
+        return shaped_terms(mesh, stiffness, where)
     w, c = mesh.stitch_width, mesh.row_height
     bars = bars_of(stiffness, w, c, where)
     here = all_stitches(mesh)

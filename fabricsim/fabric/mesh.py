@@ -17,6 +17,7 @@ from fabricsim.arrays import ArrayRecord, Floats, Ints
 from fabricsim.design.floats.found import Closing, Float
 from fabricsim.design.floats.in_the_hand import inside_out_gain
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.standing import Standing
 
 CLOSING: dict[Case, Closing] = {"repeat": "row", "swatch": "edges", "round": "spiral"}
 """How a row ends in each load case: on itself, on the next round of the spiral, or at the edges."""
@@ -75,7 +76,8 @@ class Mesh(ArrayRecord):
     left of the face; ``neighbour_n4`` (n, 4) int: left, right, down, up, -1 where there is none;
     ``shift_n42`` (n, 4, 2) int; ``period_a`` (2,) float, m: rest width and height of the cell, or None;
     ``stitch_width``, ``row_height``, ``thickness`` m; ``floats_longer``: yarn in the floats over span x (1 + slack);
-    ``grip``: how the cell of a ``repeat`` is pulled, if it is.
+    ``grip``: how the cell of a ``repeat`` is pulled, if it is; ``standing``: which stitch stands on which, where rows
+    differ in their count: then ``stitches`` are those of the first row, and a drawn-up top is a row of one.
     """
 
     case: Case
@@ -94,6 +96,7 @@ class Mesh(ArrayRecord):
     thickness: float
     floats_longer: float = 1.0
     grip: Grip | None = None
+    standing: Standing | None = None
 
     def __repr__(self) -> str:
         return f"<Mesh: {self.case}, {self.rows} rows of {self.stitches} stitches, {len(self.floats)} floats>"
@@ -186,9 +189,6 @@ def _float_table(floats: tuple[Float, ...], case: Case, rows: int, stitches: int
     def ints(name: str) -> Ints:
         return np.array([getattr(f, name) for f in floats], dtype=np.intp)
 
-    def reals(name: str) -> Floats:
-        return np.array([getattr(f, name) for f in floats], dtype=np.float64)
-
     row_f, start_f, direction_f, gap_f = ints("row"), ints("start"), ints("direction"), ints("gap")
     first, first_shift = _step(case, row_f, start_f, rows, stitches)
     last, last_shift = _step(case, row_f, start_f + direction_f * (gap_f + 1), rows, stitches)
@@ -197,12 +197,24 @@ def _float_table(floats: tuple[Float, ...], case: Case, rows: int, stitches: int
     shift_f2 = np.where(leftward[:, None], first_shift - last_shift, last_shift - first_shift)
     if (node_f2 < 0).any():
         raise ValueError(f"a float ends outside the fabric: it was not found for the case {case!r}")
+    return float_table(floats, node_f2, shift_f2, longer)
+
+
+def float_table(floats: tuple[Float, ...], node_f2: Ints, shift_f2: Ints, longer: float) -> FloatTable:
+    """Return ``floats`` as ties between stitches, their yarn ``longer`` than span and slack make it."""
+
+    def ints(name: str) -> Ints:
+        return np.array([getattr(f, name) for f in floats], dtype=np.intp)
+
+    def reals(name: str) -> Floats:
+        return np.array([getattr(f, name) for f in floats], dtype=np.float64)
+
     span_f, slack_f = reals("span"), reals("slack")
     return FloatTable(
         node_f2=node_f2,
         shift_f2=shift_f2,
         yarn_f=ints("yarn"),
-        gap_f=gap_f,
+        gap_f=ints("gap"),
         layer_f=ints("layer"),
         span_f=span_f,
         slack_f=slack_f,

@@ -45,7 +45,14 @@ def all_stitches(mesh: Mesh) -> Place:
 
 
 def cells(mesh: Mesh) -> list[Place]:
-    """Return the four corners of the cell up and right of every stitch; one of them is missing at an edge."""
+    """Return the four corners of the cell up and right of every stitch; one of them is missing at an edge.
+
+    Of shaped rows: those of every cell there is, two of them alike where it has but three.
+    """
+    if mesh.standing is not None:
+        cell_s4 = mesh.standing.cell_s4
+        still = np.zeros((len(cell_s4), 2), dtype=np.intp)
+        return [Place(cell_s4[:, corner], still) for corner in range(4)]
     here = all_stitches(mesh)
     right, up = here.step(mesh, RIGHT), here.step(mesh, UP)
     return [here, right, up, right.step(mesh, UP)]

@@ -37,8 +37,8 @@ class Float:
     the row, across a ``repeat edge``, across a ``round join``, from or to an ``edge`` stitch, within a ``steek``, or
     from or to one (``steek edge``). ``in_steek``: stitches of the steek among those passed. ``layer`` is
     the rank of its yarn among those of the row, 0 the lowest strand, which keeps the floats of three colours apart.
-    ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row. ``yarn``: which
-    of the scene's yarns, the first being 0.
+    ``caught_start``, ``caught_end``: held there by a catch. ``stitches`` is the width of the whole row, ``above`` that
+    of the next where it differs. ``yarn``: which of the scene's yarns, the first being 0.
     """
 
     yarn: int
@@ -54,6 +54,7 @@ class Float:
     caught_start: bool = False
     caught_end: bool = False
     in_steek: int = 0
+    above: int | None = None
 
     @property
     def unrolled_end(self) -> int:
@@ -62,7 +63,9 @@ class Float:
 
     @property
     def end(self) -> int:
-        """The column where it ends, 0 to ``stitches`` - 1."""
+        """The column where it ends, from 0 at the left of the row in which it does."""
+        if self.above is not None and self.end_row > self.row:
+            return self.unrolled_end + self.above
         return self.unrolled_end % self.stitches
 
     @property
@@ -111,10 +114,10 @@ def find_floats(
     """Return every float of a piece, in the order of the knitting.
 
     ``grid_ij``: ``(rows, stitches) int``, the yarn of each stitch, row 0 at the bottom, column 0 at the left
-    of the face. ``closing`` says how rows end. ``row``: each closes on itself (the endless repeat), and a
-    yarn used once floats on to its own next copy. ``spiral``: in the round, right to left, the last float of
-    a round ending at the first use of its yarn in the next round, if there is one. ``edges``: flat, row 0
-    right to left and then alternating, every yarn of a row of several being held at both edge stitches.
+    of the face; shaped rows, of a count each, as sequences. ``closing`` says how rows end. ``row``: each closes on
+    itself (the endless repeat), and a yarn used once floats on to its own next copy. ``spiral``: in the round, right to
+    left, the last float of a round ending at the first use of its yarn in the next round, if there is one. ``edges``:
+    flat, row 0 right to left and then alternating, every yarn of a row of several being held at both edge stitches.
     ``slack_by_yarn``: slack of each yarn. ``catches``: which yarns are caught behind which stitches, (row, column);
     each piece of a caught float is a float of its own (next to a catch its gap may be 0).
     ``repeat``: width of the chart, so that floats across its edge are named so. ``farthest``: how many stitches a float
@@ -131,24 +134,26 @@ def find_floats(
     yarn_ij = rows_of(grid_ij)
     held = catches or {}
     stretches = flat_stretches(yarn_ij) if closing == "edges" else round_stretches(yarn_ij, closing == "spiral")
-    stitches = len(yarn_ij[0])
+    count_i = [len(yarn_j) for yarn_j in yarn_ij]
     order = None if from_below is None else from_below.index
     layer_iy = [{yarn: at for at, yarn in enumerate(sorted(set(yarn_j), key=order))} for yarn_j in yarn_ij]
     found = []
     for one in stretches:
         kind = _kind(one, yarn_ij, closing, repeat, beside)
         layer = layer_iy[one.row][one.yarn]  # of the row it leaves, past a round join too
+        stitches = count_i[one.row]
         cuts = [
             step for step in range(1, one.gap + 1)
-            if held and one.yarn in held.get(_at(one, step, kind, stitches), ())
+            if held and one.yarn in held.get(_at(one, step, kind, count_i), ())
         ]  # fmt: skip
         cuts = _laid(cuts, one.gap + 1, farthest)
         for step, next_step in pairwise([0, *cuts, one.gap + 1]):
-            past, column = divmod(one.start + one.direction * step, stitches)
+            row, column = _at(one, step, kind, count_i)
+            above = count_i[row + 1] if kind in SPIRALS and row + 1 < len(count_i) else count_i[row]
             found.append(
                 Float(
                     yarn=one.yarn,
-                    row=one.row + (past != 0 and kind in SPIRALS),
+                    row=row,
                     start=column,
                     direction=one.direction,
                     gap=next_step - step - 1,
@@ -156,7 +161,8 @@ def find_floats(
                     slack=slack_by_yarn[one.yarn],
                     kind=kind,
                     layer=layer,
-                    stitches=stitches,
+                    stitches=count_i[row],
+                    above=above if above != count_i[row] else None,
                     caught_start=step > 0,
                     caught_end=next_step <= one.gap,
                     in_steek=sum(
@@ -339,7 +345,9 @@ def _kind(
     return "inside"
 
 
-def _at(one: Stretch, step: int, kind: FloatKind, stitches: int) -> tuple[int, int]:
-    """Return row and column of the stitch passed at this ``step``, in rows so many ``stitches`` wide."""
-    past, column = divmod(one.start + one.direction * step, stitches)
-    return one.row + (past != 0 and kind == "round join"), column
+def _at(one: Stretch, step: int, kind: FloatKind, count_i: Sequence[int]) -> tuple[int, int]:
+    """Return row and column of the stitch passed at this ``step``, in rows of so many stitches each."""
+    at, stitches = one.start + one.direction * step, count_i[one.row]
+    if kind in SPIRALS and not 0 <= at < stitches:
+        return one.row + 1, at + (count_i[one.row + 1] if at < 0 else -stitches)
+    return one.row, at % stitches

@@ -18,29 +18,33 @@ class Stretch(NamedTuple):
 
 
 def round_stretches(yarn_ij: Rows, spiral: bool) -> list[Stretch]:
-    """Count the floats of rows worked right to left, running on into the next row or closed on themselves."""
-    stitches = len(yarn_ij[0])
+    """Count the floats of rows worked right to left, running on into the next row or closed on themselves.
+
+    Rows may differ in length where they run on.
+    """
     found: list[Stretch] = []
-    held: dict[int, int] = {}  # where each yarn was used last: stitches knitted before it
+    held: dict[int, tuple[int, int, int]] = {}  # where each yarn was used last: stitches knitted before, row, column
+    begun = 0
     for row, yarn_j in enumerate(yarn_ij):
-        worked = list(enumerate(reversed(yarn_j), start=row * stitches))
-        if not spiral:
-            held = {yarn: place - stitches for place, yarn in worked}  # in the copy of the row before this one
-        for place, yarn in worked:
-            before = held.get(yarn, place)
-            held[yarn] = place
-            from_row = before // stitches if spiral else row
-            if place - before > 1 and row - from_row <= 1:
-                found.append(Stretch(yarn, from_row, stitches - 1 - before % stitches, -1, place - before - 1))
+        stitches = len(yarn_j)
+        worked = list(enumerate(reversed(yarn_j)))
+        if not spiral:  # in the copy of the row before this one
+            held = {yarn: (begun + at - stitches, row, stitches - 1 - at) for at, yarn in worked}
+        for at, yarn in worked:
+            here = (begun + at, row, stitches - 1 - at)
+            before, from_row, start = held.get(yarn, here)
+            held[yarn] = here
+            if here[0] - before > 1 and row - from_row <= 1:
+                found.append(Stretch(yarn, from_row, start, -1, here[0] - before - 1))
+        begun += stitches
     return sorted(found, key=lambda one: (one.row, -one.start, one.yarn))
 
 
 def flat_stretches(yarn_ij: Rows) -> list[Stretch]:
     """Count the floats of rows worked back and forth, every yarn of a row of several held at both edges."""
-    last = len(yarn_ij[0]) - 1
     found: list[Stretch] = []
     for row, yarn_j in enumerate(yarn_ij):
-        carried = set(yarn_j)
+        carried, last = set(yarn_j), len(yarn_j) - 1
         if len(carried) == 1:
             continue
         back = row % 2 == 1

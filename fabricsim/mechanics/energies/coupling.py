@@ -16,16 +16,16 @@ from fabricsim.mechanics.terms import Handed, Measure, Order, Term
 from fabricsim.mechanics.vectors import direction_and_length, unit_jacobian
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class StrainProduct:
     """s = e_x e_y of a cell (lower left, lower right, upper left, upper right).
 
-    e_x is the mean strain of its lower and upper bar, e_y that of its left and right bar; ``across`` and ``up`` are
-    the rest lengths of those bars, m.
+    e_x is the mean strain of its lower and upper bar, e_y that of its left and right bar; ``across`` and ``up``, (b,)
+    or scalar, m, are the rest lengths of those bars.
     """
 
-    across: float
-    up: float
+    across: Floats | float
+    up: Floats | float
 
     combine_mp = np.array([[-1.0, 1.0, 0.0, 0.0], [0.0, 0.0, -1.0, 1.0], [-1.0, 0.0, 1.0, 0.0], [0.0, -1.0, 0.0, 1.0]])
 
@@ -41,8 +41,9 @@ class StrainProduct:
         s_b = strain_across * strain_up
         if order == 0:
             return Measure(s_b)
-        by_length = np.array([0.5 / self.across] * 2 + [0.5 / self.up] * 2)
-        slope_bmc = u_vc.reshape(count, 4, 3) * by_length[:, None]
+        half_across_b, half_up_b = (0.5 / np.broadcast_to(one, (count,)) for one in (self.across, self.up))
+        by_length_bm = np.stack([half_across_b, half_across_b, half_up_b, half_up_b], axis=1)
+        slope_bmc = u_vc.reshape(count, 4, 3) * by_length_bm[:, :, None]
         across_bq, up_bq = np.zeros((count, 12)), np.zeros((count, 12))
         across_bq[:, :6] = slope_bmc[:, :2].reshape(count, 6)
         up_bq[:, 6:] = slope_bmc[:, 2:].reshape(count, 6)
@@ -55,7 +56,7 @@ class StrainProduct:
         for m in range(4):
             other = strain_up if m < 2 else strain_across
             part = slice(3 * m, 3 * m + 3)
-            curvature[:, part, part] += (other * by_length[m])[:, None, None] * turning[:, m]
+            curvature[:, part, part] += (other * by_length_bm[:, m])[:, None, None] * turning[:, m]
         return Measure(s_b, slope_bq, curvature)
 
 

@@ -1,0 +1,213 @@
+"""How shaped fabric rests before any float pulls: it has no flat grid, so its shape is looked for.
+
+Known are lengths, from the gauge alone: along a row stitches lie a stitch width apart, from row to row it is a row
+height, straight up the wales. A round of n stitches is a closed line of n widths, whatever the one below has, and each
+row is turned so that its stitches stand as upright on those below as they can. That gives every bar its length: along
+rows the width, up a leg sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average
+half a width. The bars alone say how the fabric curves within itself (a cone where counts fall evenly, a pole where
+they close); where no surface has all these lengths, the fabric's own stiffness finds the mean. It is laid out as a
+surface of revolution, or flat row on row, and let go: bars of those lengths, and bending: round a tube a row would
+rather be the circle that it was laid out as, and everything else lie flat.
+Where it comes to rest is what is measured afterwards: lengths and curvatures there are those of fabric without stress,
+so that plain shaped fabric takes no step, as a plain tube does.
+
+So what the search leaves in the bars (a per cent or so beside a decrease, and where rib draws in the rounds above it)
+is taken for relaxed, as washing does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabricsim.arrays import Floats, Ints
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.mesh import Mesh
+from fabricsim.fabric.shaped_terms import ACROSS, Elements
+from fabricsim.fabric.standing import Standing
+from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.mechanics.assemble import State, assemble
+from fabricsim.mechanics.minimise import minimise
+from fabricsim.mechanics.stopping import Stopping
+
+STEEPEST = 0.95
+"""Most by which a round may be narrower in radius than the next at the start, over the way between them (chosen: a disc
+that lies quite flat has no side to bulge to)."""
+EVEN_OVER = 2
+"""Rounds to either side over which the girth is evened out at the start (chosen)."""
+DRAWN_UP = 0.5
+"""Width of a stitch where the yarn draws it up, over its own: two strands side by side, each about a quarter as thick
+as a stitch is wide (derived); in its middle it is half-way between the two."""
+SMOOTHER = 3.0
+"""How many times as stiff against bending fabric is taken while its shape is looked for: of the shapes that its lengths
+allow, one smoother than it would fall into by itself (chosen: hands lay it so; with once the search takes twice as long
+and ends in a deeper dent where a crown closes flat, with ten times the drawn-up top takes hundreds of steps)."""
+NEAR_ENOUGH = 1e-6
+"""Force left on a stitch, as a share of what doubles its width (chosen: what is left is taken for relaxed)."""
+STEPS = 200
+"""Most steps of the search, of each part of it (chosen: as for a fabric under its floats)."""
+PARTS = (1, 4, 16)
+"""In how many parts bars grow from what they measure as laid out to the gauge's length: all at once, and where that
+fails, as where counts fall so fast that the fabric must ruffle, in ever smaller parts (chosen)."""
+
+
+@dataclass(frozen=True)
+class Search:
+    """What the search for the rest shape took."""
+
+    steps: int
+    factorisations: int
+
+
+@dataclass(frozen=True, eq=False)
+class Lengths:
+    """The gauge's lengths. ``along_n`` (n,) float: where each stitch lies along its row, m from the middle of a flat
+    row, as a share of the round in a tube; ``width_i`` (rows,) m: how long each row is."""
+
+    along_n: Floats
+    width_i: Floats
+    tube: bool
+    row_height: float
+
+    def sideways(self, standing: Standing, one_b: Ints, other_b: Ints) -> Floats:
+        """Return how far to the right of ``one_b`` the stitches ``other_b`` lie (b,), m."""
+        apart_b = self.along_n[other_b] - self.along_n[one_b]
+        if not self.tube:
+            return np.asarray(apart_b)
+        mean_b = 0.5 * (self.width_i[standing.row_n[one_b]] + self.width_i[standing.row_n[other_b]])
+        return np.asarray((apart_b - np.round(apart_b)) * mean_b)
+
+
+def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
+    """Return the shaped ``mesh`` with its stitches where they rest, and what it took to find that.
+
+    Raises NoEquilibriumError, naming ``where``, if it comes to no rest.
+    """
+    standing = mesh.standing
+    assert standing is not None
+    made = Elements(mesh, stiffness, where)
+    width_n = made.width_n
+    if standing.apex >= 0:
+        last = standing.leg_b2[standing.leg_b2[:, 1] == standing.apex, 0]
+        width_n = width_n.copy()
+        width_n[last] *= 0.5 * (1.0 + DRAWN_UP)
+    gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
+    begin_nc = laid_out(standing, gauge)
+    scale = stiffness.stretch_across * mesh.stitch_width
+    bars = [(one, _gauge_length(standing, gauge, width_n, one.name, one.node_bp)) for one in made.bars]
+    smooth = Elements(mesh, stiffness.bent(SMOOTHER), where)
+    bends = [one.at_rest(one.measured(begin_nc) * (one.name == ACROSS)) for one in smooth.bends]
+    steps = factorisations = 0
+    for parts in PARTS:
+        state = State(begin_nc)
+        for part in range(1, parts + 1):
+            share = part / parts
+            let = [one.at_rest(_between(one.measured(begin_nc), length_b, share)) for one, length_b in bars]
+            energy = assemble([*let, *bends], state, _held(standing, mesh.case == "round"))
+            end = minimise(energy, energy.free(state), Stopping(NEAR_ENOUGH * scale, STEPS))
+            steps, factorisations = steps + end.steps, factorisations + end.factorisations
+            state = energy.state(end.q_f)
+            if not end.status.at_rest:
+                break
+        if end.status.at_rest:
+            return replace(mesh, rest_nc=state.x_nc), Search(steps, factorisations)
+    raise NoEquilibriumError(
+        f"{where}: the shape of the plain fabric was not found: {end.status.text} (after {steps} steps "
+        f"{end.residual / scale:.1e} of the force that doubles a stitch's width is left); shape it more evenly"
+    )
+
+
+def _between(begin_b: Floats, end_b: Floats, share: float) -> Floats:
+    return begin_b + share * (end_b - begin_b)
+
+
+def lengths(standing: Standing, width_n: Floats, tube: bool, row_height: float) -> Lengths:
+    """Return where stitches lie along their rows, each turned or shifted so that they stand as upright as can be."""
+    rows = len(standing.count_i)
+    width_i = np.asarray(np.bincount(standing.row_n, weights=width_n, minlength=rows), dtype=np.float64)
+    leg, head_i = standing.leg_b2, standing.row_n[standing.leg_b2[:, 1]]
+    if tube:
+        along_n = -standing.along_n  # to the right
+    else:
+        along_n = (standing.column_n - 0.5 * (standing.count_i[standing.row_n] - 1)) * width_n
+    order = np.argsort(head_i, kind="stable")
+    by_row = np.split(leg[order], np.searchsorted(head_i[order], np.arange(1, rows)))
+    shift = 0.0
+    moved_n = along_n.copy()
+    for row in range(1, rows):
+        lean_b = along_n[by_row[row][:, 0]] - along_n[by_row[row][:, 1]]
+        if row == rows - 1 and standing.apex >= 0:
+            lean_b = np.zeros(1)
+        shift += float((lean_b - np.round(lean_b)).mean() if tube else np.median(lean_b))
+        moved_n[standing.row_n == row] += shift
+    return Lengths(moved_n, width_i, tube, row_height)
+
+
+def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str, node_b2: Ints) -> Floats:
+    one_b, other_b = node_b2.T
+    if name == "course":
+        return np.asarray(0.5 * (width_n[one_b] + width_n[other_b]))
+    length_b = np.hypot(gauge.row_height, gauge.sideways(standing, one_b, other_b))
+    if standing.apex < 0:
+        return np.asarray(length_b)
+    drawn = _drawn_leg(standing, gauge, float(width_n[standing.apex]))
+    return np.asarray(np.where((node_b2 == standing.apex).any(axis=1), drawn, length_b))
+
+
+def _drawn_leg(standing: Standing, gauge: Lengths, width: float) -> float:
+    """Return how far the last stitches lie from the middle of the yarn that draws them up, m: half a row, and the
+    radius of its ring."""
+    return 0.5 * gauge.row_height + DRAWN_UP * width * float(standing.count_i[-2]) / (2.0 * np.pi)
+
+
+def laid_out(standing: Standing, gauge: Lengths) -> Floats:
+    """Return where the search begins, (n, 3) m: a surface of revolution, or row on row."""
+    return _turned(standing, gauge) if gauge.tube else _row_on_row(standing, gauge)
+
+
+def _turned(standing: Standing, gauge: Lengths) -> Floats:
+    rows = len(standing.count_i) - (standing.apex >= 0)
+    climb_n = standing.row_n + standing.along_n
+    radius_i = _evened(gauge.width_i[:rows] / (2.0 * np.pi))
+    c = gauge.row_height
+    top = _drawn_leg(standing, gauge, 0.0) if standing.apex >= 0 else np.inf
+    most_i = np.minimum(top, 1e6) + STEEPEST * c * np.arange(rows)[::-1]
+    radius_i = np.minimum(radius_i, most_i)
+    for row in range(1, rows):  # nor may it widen faster than that
+        radius_i[row] = min(radius_i[row], radius_i[row - 1] + STEEPEST * c)
+    slope_i = np.gradient(radius_i) if rows > 1 else np.zeros(1)
+    height_i = np.concatenate([[0.0], np.cumsum(np.sqrt(np.maximum(c**2 - np.diff(radius_i) ** 2, 0.0)))])
+    at = np.arange(rows)
+    beyond_n = np.maximum(climb_n - (rows - 1), 0.0)
+    radius_n = np.interp(climb_n, at, radius_i) + beyond_n * slope_i[-1]
+    rise = np.sqrt(max(c**2 - slope_i[-1] ** 2, 0.0))
+    height_n = np.interp(climb_n, at, height_i) + beyond_n * rise
+    turn_n = 2.0 * np.pi * (gauge.along_n - 1.0 / standing.count_i[0]) - 0.5 * np.pi
+    x_nc = np.column_stack([radius_n * np.sin(turn_n), height_n, radius_n * np.cos(turn_n)])
+    if standing.apex >= 0:
+        x_nc[standing.apex] = (0.0, height_n[:-1].max() + 0.1 * c, 0.0)
+    return x_nc
+
+
+def _evened(value_i: Floats) -> Floats:
+    """Return values evened out over their neighbours, the ends as they are."""
+    padded = np.pad(value_i, EVEN_OVER, mode="reflect", reflect_type="odd") if len(value_i) > EVEN_OVER else value_i
+    if len(padded) == len(value_i):
+        return value_i
+    wide = 2 * EVEN_OVER + 1
+    return np.asarray(np.maximum(np.convolve(padded, np.full(wide, 1.0 / wide), mode="valid"), 1e-3 * value_i.max()))
+
+
+def _row_on_row(standing: Standing, gauge: Lengths) -> Floats:
+    return np.column_stack([gauge.along_n, gauge.row_height * standing.row_n, np.zeros(len(standing.row_n))])
+
+
+def _held(standing: Standing, tube: bool) -> list[int]:
+    """Return the six unknowns that hold the fabric as a whole and carry no force."""
+    far = int(standing.count_i[0]) - 1
+    if tube:
+        opposite, aside = (far + 1) // 2, 3 * (far + 1) // 4
+        return [0, 1, 2, 3 * opposite + 1, 3 * opposite + 2, 3 * aside + 1]
+    above = len(standing.row_n) - 1
+    return [0, 1, 2, 3 * far + 1, 3 * far + 2, 3 * above + 2]

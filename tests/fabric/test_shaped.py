@@ -1,0 +1,134 @@
+"""Shaped fabric rests without stress, moves without cost, and is plain fabric where nothing is shaped."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.spatial.transform import Rotation
+
+from fabricsim.design.rows.shaped import ShapedRows
+from fabricsim.fabric.build import fabric_terms
+from fabricsim.fabric.curving import angle_defects
+from fabricsim.fabric.mesh import Mesh, build_mesh
+from fabricsim.fabric.standing import standing_of
+from fabricsim.mechanics.assemble import Energy, State, assemble
+from tests.support.meshes import HEIGHT, WIDTH, WORSTED
+from tests.support.shapes import crown_rows, mesh_of_rows, plain_rows, random_rows
+
+CURLED = replace(WORSTED, curl_across=30.0, curl_up=-50.0)
+
+
+def energy_of(mesh: Mesh) -> Energy:
+    return assemble(fabric_terms(mesh, WORSTED, "test"), State(mesh.rest_nc))
+
+
+def crown(wedges: int, wedge: int, every: int) -> tuple[Mesh, float]:
+    """Return a crown, and the angle of the cone that it makes, over a full turn, from angles about its stitches alone:
+    the mean over its middle part."""
+    mesh = mesh_of_rows(crown_rows(wedges, wedge, every, below=6))
+    defect_n = angle_defects(mesh, mesh.rest_nc)
+    crown_rounds = range(6 + (mesh.rows - 6) // 3, 6 + 2 * (mesh.rows - 6) // 3)
+    above = [np.nansum(defect_n[mesh.row_n > row]) for row in crown_rounds]
+    return mesh, 1.0 - float(np.mean(above)) / (2.0 * np.pi)
+
+
+@pytest.fixture(scope="module")
+def small() -> Mesh:
+    return mesh_of_rows(crown_rows(6, 5, 2, below=3))
+
+
+def test_shaped_fabric_is_at_rest_to_round_off(small: Mesh) -> None:
+    energy = energy_of(small)
+    u, force_f = energy.gradient(energy.free(energy.start))
+    assert abs(u) < 1e-25  # J; a stitch stretched by a hundredth holds 1e-8
+    assert np.abs(force_f).max() < 1e-12  # N, of about 0.1 that double a stitch's width
+
+
+def test_shaped_fabric_moves_and_turns_without_cost_or_force(small: Mesh) -> None:
+    energy = energy_of(small)
+    turned = np.asarray(Rotation.from_rotvec([0.3, -1.1, 0.7]).apply(small.rest_nc)) + np.array([0.4, -0.2, 0.1])
+    u, force_f = energy.gradient(energy.free(State(turned)))
+    assert abs(u) < 1e-22
+    assert np.abs(force_f).max() < 1e-10
+
+
+def test_shaped_fabric_resists_all_else(small: Mesh) -> None:
+    energy = energy_of(small)
+    q_f = energy.free(energy.start)
+    count, step = len(q_f), 1e-7
+    hessian = np.empty((count, count))
+    for k in range(count):
+        ahead, behind = q_f.copy(), q_f.copy()
+        ahead[k] += step
+        behind[k] -= step
+        hessian[k] = (energy.gradient(ahead)[1] - energy.gradient(behind)[1]) / (2.0 * step)
+    value_k = np.linalg.eigvalsh(0.5 * (hessian + hessian.T))
+    assert np.abs(value_k[:6]).max() < 1e-6  # N/m: six ways to move as a whole
+    assert value_k[6] > 1e-4  # and none more
+
+
+@pytest.mark.parametrize("tube", [True, False])
+def test_unshaped_rows_have_the_energy_of_plain_fabric(tube: bool) -> None:
+    rows, stitches = 5, 9
+    grid = np.zeros((rows, stitches), dtype=np.intp)
+    case = "round" if tube else "swatch"
+    plain = build_mesh(grid, (), case, stitch_width=WIDTH, row_height=HEIGHT, thickness=WORSTED.thickness)
+    shaped = replace(plain, standing=standing_of(ShapedRows(tuple(plain_rows(stitches, rows)), tube=tube)))
+    shaken = plain.rest_nc + np.random.default_rng(3).normal(scale=2e-4, size=plain.rest_nc.shape)
+    one, other = ({t.name: t for t in fabric_terms(mesh, CURLED, "test")} for mesh in (plain, shaped))
+    assert one.keys() == other.keys()
+    for name in one:
+        energy, again = (t.energy(t.spans(shaken, None)) for t in (one[name], other[name]))
+        assert again == pytest.approx(energy, rel=1e-9), name
+
+
+def test_a_plain_tube_is_found_where_it_is_known_to_rest() -> None:
+    rows, stitches = 12, 40
+    grid = np.zeros((rows, stitches), dtype=np.intp)
+    plain = build_mesh(grid, (), "round", stitch_width=WIDTH, row_height=HEIGHT, thickness=WORSTED.thickness)
+    found = mesh_of_rows(ShapedRows(tuple(plain_rows(stitches, rows)), tube=True))
+    for way in (0, 3):
+        there = plain.neighbour_n4[:, way] >= 0
+        beside = plain.neighbour_n4[there, way]
+        known, now = (np.linalg.norm(m.rest_nc[beside] - m.rest_nc[there], axis=1) for m in (plain, found))
+        assert now == pytest.approx(known, rel=2e-3)  # a spiral is laid out as if it were level rings
+
+
+@pytest.mark.parametrize(("wedges", "wedge", "every"), [(4, 20, 1), (7, 15, 2), (6, 12, 3)])
+def test_a_crown_has_the_angle_that_the_gauge_gives(wedges: int, wedge: int, every: int) -> None:
+    # A round at s from the top is theta s long; each round takes wedges w / every off it, over a way of c (derived).
+    _, share = crown(wedges, wedge, every)
+    assert share == pytest.approx(wedges * WIDTH / (2.0 * np.pi * every * HEIGHT), rel=0.03)
+
+
+def test_a_cone_has_the_slope_of_its_angle() -> None:
+    mesh, share = crown(5, 14, 2)
+    rows = range(14, 26)
+    ring = [mesh.rest_nc[mesh.row_n == row] for row in (rows[0], rows[-1])]
+    radius = [np.hypot(*(one[:, [0, 2]] - one[:, [0, 2]].mean(axis=0)).T).mean() for one in ring]
+    slope = (radius[0] - radius[1]) / np.linalg.norm(
+        [radius[0] - radius[1], np.ptp([one[:, 1].mean() for one in ring])]
+    )
+    assert slope == pytest.approx(5 * WIDTH / (4.0 * np.pi * HEIGHT), rel=0.03)
+    assert slope == pytest.approx(share, rel=0.03)  # sin of half the angle at the tip is theta / 2 pi (derived)
+
+
+def test_decreases_too_slow_make_a_point_and_too_fast_ruffle() -> None:
+    """Seen from the top: counts that grow too slowly outwards cup the disc, too fast ruffle it (Gauss and Bonnet)."""
+    for wedges, every, sign in ((6, 2, 1.0), (8, 1, -1.0)):
+        mesh, share = crown(wedges, 12, every)
+        assert np.sign(1.0 - share) == sign
+        assert share == pytest.approx(wedges * WIDTH / (2.0 * np.pi * every * HEIGHT), rel=0.05)
+        defect_n = angle_defects(mesh, mesh.rest_nc)
+        assert np.sign(np.nansum(defect_n[mesh.row_n > mesh.rows // 2])) == sign
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("tube", [True, False])
+def test_random_shapes_are_found_at_rest(seed: int, tube: bool) -> None:
+    mesh = mesh_of_rows(random_rows(seed, tube))
+    energy = energy_of(mesh)
+    assert np.abs(energy.gradient(energy.free(energy.start))[1]).max() < 1e-12
+    assert np.isfinite(mesh.rest_nc).all()
