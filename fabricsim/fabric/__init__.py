@@ -13,6 +13,16 @@ All cases start stress-free: rest lengths and rest curvatures are measured on th
 plain fabric takes no step and measures zero to the last bit. In particular a plain tube has the rest curvature of its
 own girth.
 
+Shaped
+------
+
+Rows may differ in their count (``design/rows/shaped.py``): ``standing.py`` makes index arrays of which stitch stands on
+which, ``found_rest.py`` finds how such fabric rests and says how, ``shaped_terms.py`` makes its terms, ``rib.py`` knows
+rib as a fabric of its own, ``curving.py`` how fabric curves within itself. ``whole.py`` makes one fabric of the whole
+piece that a pattern tells: rib, chart, crown. It is a ``round`` or a ``swatch`` as any other, and comes to rest as they
+do. By angles about its stitches a crown of w wedges, decreased in every k-th round, has the angle of the gauge, w times
+the stitch width over k row heights, to 3 % from a dozen stitches a wedge on; coarser ones to 9 %.
+
 Contact
 -------
 
