@@ -77,7 +77,7 @@ def test_a_stitch_under_the_pointer_takes_the_yarn_at_every_repeat(seen: Seen) -
     changed(page, lambda: page.mouse.click(*spot(page, 1, 0)))
     assert chart(page)[1][0] == 1
     made = page.evaluate(
-        "() => { const { stage, places } = fabricsim.bench, yarn = stage.yarnOf(stage.shape);"
+        "() => { const { stage, places } = fabricsim.bench, yarn = stage.lay.yarns();"
         " return places.ofSquare(1, 0).map((n) => yarn[n]) }"
     )
     assert len(made) > 1
