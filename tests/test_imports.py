@@ -58,7 +58,8 @@ MAY_IMPORT = {
 ROOMS = {
     "mechanics": ["", "energies"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch", "piece"],
-    "study": ["", "hands", "forecast", "change", "compare", "vary", "stretch", "calibrate"],
+    "fabric": ["", "form"],
+    "study": ["", "hands", "forecast", "change", "worn", "compare", "vary", "stretch", "calibrate"],
     "render": ["basics", "yarn", "browser", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
     "table": ["messages", "drafts", "solving", "jobs", "serving", ""],
     "cli": ["words", "shell", "commands", ""],

@@ -51,8 +51,8 @@ Pulled
 ------
 
 ``stretching.py`` pulls a repeat across or up, free the other way: the middle of a strip, far from clamps and cut edges.
-So only the repeat has curves. A tube is not stretched over anything yet: its girth is no unknown that could be held,
-that takes a form inside it. The cell is either held at a size, and pulls with the derivative of the energy by that size
+So only the repeat has curves; a tube is stretched over a form (``form/``), as its girth is no unknown that could be
+held. The cell is either held at a size, and pulls with the derivative of the energy by that size
 (``Energy.forces``), or a dead load F hangs from it (a term -F L, on a line from a stitch to itself a cell further).
 Both agree to 1e-6. Load is force over the width of the strip *before* it was pulled, at rest under its own floats, and
 stretch counts from that rest too, the last column apart, which counts from 0.5 N/m as EN ISO 20932-1 does. Dead loads

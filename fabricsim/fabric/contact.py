@@ -68,8 +68,8 @@ class Contact:
     def of(cls, fabric: Fabric) -> Contact:
         """Return the fabric with nothing in contact: floats straight."""
         mesh = fabric.mesh
-        cloth = tuple(cloth_terms(mesh, fabric.stiffness, fabric.where))
-        energy = assemble([*cloth, float_term(mesh, fabric.stiffness)], start_of(mesh), held_unknowns(mesh))
+        cloth = _cloth(fabric)
+        energy = assemble([*cloth, float_term(mesh, fabric.stiffness)], start_of(mesh), _held(fabric))
         none_f = np.zeros(len(mesh.floats), dtype=bool)
         faces = surface(mesh)
         return cls(fabric, Tracks(mesh), faces, Cells.of(mesh), none_f, NO_PAIRS, energy, _kept(mesh, faces), cloth)
@@ -82,8 +82,9 @@ class Contact:
             return None
         other = replace(self, fabric=fabric, clear_f=None)
         alike = _lie_alike(mesh, old)
-        if not alike or fabric.stiffness != self.fabric.stiffness or mesh.grip != old.grip:
-            other.cloth = tuple(cloth_terms(mesh, fabric.stiffness, fabric.where))
+        placed_alike = fabric.placed is self.fabric.placed
+        if not alike or fabric.stiffness != self.fabric.stiffness or mesh.grip != old.grip or not placed_alike:
+            other.cloth = _cloth(fabric)
         if not alike:
             other.watched = self.watched.with_room_in(mesh, self.surface)
             other.cells, other.kept = Cells.of(mesh), _kept(mesh, self.surface)
@@ -95,10 +96,10 @@ class Contact:
             other.notice(state or start_of(mesh))
             other.energy = other._assembled()
             return other
-        held = held_unknowns(mesh)
-        if held != held_unknowns(old):
+        if _held(fabric) != _held(self.fabric):
             return replace(other, energy=other._assembled())
-        if mesh.rest_nc is old.rest_nc and fabric.stiffness == self.fabric.stiffness and _load(mesh) == _load(old):
+        as_stiff = fabric.stiffness == self.fabric.stiffness
+        if mesh.rest_nc is old.rest_nc and as_stiff and placed_alike and _load(mesh) == _load(old):
             energy = replace(self.energy, start=start_of(mesh))
             for term in other._float_terms():
                 energy = energy.with_law(term.name, term.law)
@@ -108,7 +109,7 @@ class Contact:
 
     def _assembled(self) -> Energy:
         mesh = self.fabric.mesh
-        return assemble(self._terms(), start_of(mesh), held_unknowns(mesh), like=self.energy)
+        return assemble(self._terms(), start_of(mesh), _held(self.fabric), like=self.energy)
 
     def _terms(self) -> list[Term]:
         return [*self.cloth, *self._float_terms(), self._touch_term()]
@@ -168,6 +169,8 @@ class Contact:
         floor = min(DEEPEST, self._nearest(here))
         # Between two looks no pair comes nearer by more than a thickness, but for what moves all alike.
         far = 2.0 * _moved_apart(here, energy.state(q_f + step_f)) / thickness
+        if self.fabric.placed is not None:
+            far = max(far, largest(step_f) / self.fabric.placed.looked_at_every)
         whole = min(1.0, LOOKS / far) if far > 0.0 else 1.0
         looks = max(1, int(np.ceil(whole * far)))
         for look in range(1, looks + 1):
@@ -178,8 +181,15 @@ class Contact:
         return within * whole
 
     def allowed(self, energy: Energy, q_f: Floats, new_f: Floats) -> bool:
-        """Return whether no cells cross at ``new_f``; anything goes while some do already, as at a random start."""
+        """Return whether no cells cross at ``new_f``, nor does the middle of any stitch lie in the form that it is on;
+        anything goes while some do already, as at a random start."""
+        if not self._off_the_form(energy, new_f) and self._off_the_form(energy, q_f):
+            return False
         return self._clear(energy, new_f) or not self._clear(energy, q_f)
+
+    def _off_the_form(self, energy: Energy, q_f: Floats) -> bool:
+        placed = self.fabric.placed
+        return placed is None or placed.outside(energy.state(q_f).x_nc) >= 0.0
 
     def _clear(self, energy: Energy, q_f: Floats) -> bool:
         """Return whether no cells cross at ``q_f``; what was last found clear is known, as it is often asked again."""
@@ -205,6 +215,17 @@ class Contact:
         apart_p = apart(self.surface.at(state), state.period_a, near.place_p2, near.shift_p2)
         room_p = room_of(self.fabric.mesh.thickness, near.plain_p)
         return Pairs(near.place_p2, near.shift_p2, apart_p, room_p).within(share)
+
+
+def _cloth(fabric: Fabric) -> tuple[Term, ...]:
+    """Return the terms of the fabric itself, and of the form that it is on."""
+    placed = [] if fabric.placed is None else fabric.placed.terms(fabric.mesh, fabric.stiffness)
+    return (*cloth_terms(fabric.mesh, fabric.stiffness, fabric.where), *placed)
+
+
+def _held(fabric: Fabric) -> list[int]:
+    """Return the unknowns that are held."""
+    return held_unknowns(fabric.mesh) if fabric.placed is None else fabric.placed.held()
 
 
 def _kept(mesh: Mesh, faces: Surface) -> KeptPairs:

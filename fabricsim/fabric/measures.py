@@ -126,10 +126,15 @@ def girth(x_c2: Floats) -> float:
         return float(2.0 * np.ptp(x_c2, axis=0).max())
 
 
+def girths(mesh: Mesh, x_nc: Floats) -> Floats:
+    """Return how far round every round of a tube is, (rows,) m, as a tape would find it."""
+    return np.array([girth(x_nc[mesh.row_n == i][:, [0, 2]]) for i in range(mesh.rows)])
+
+
 def _lengths(mesh: Mesh, x_nc: Floats) -> Floats:
     """Return the raw width of every row (rows,), m: from end to end of a swatch, around a tube."""
     if mesh.case == "round":
-        return np.array([girth(x_nc[mesh.row_n == i][:, [0, 2]]) for i in range(mesh.rows)])
+        return girths(mesh, x_nc)
     return np.asarray(np.ptp(_by_row(mesh, x_nc[:, 0]), axis=1))
 
 

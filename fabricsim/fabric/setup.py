@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from fabricsim.design.scene.rules import checked_slack
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor
 from fabricsim.fabric.stiffness import SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
+from fabricsim.mechanics.terms import Term
 from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
 
 # Scene key -> (field of Stiffness, factor to SI).
@@ -43,15 +45,39 @@ FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "roun
 """Fewest rows and stitches of each case: an edge needs a cell behind it, a tube an inside (chosen)."""
 
 
+class OnForm(Protocol):
+    """What a fabric is on, such as a head: what it adds to the energy, and what keeps the fabric from moving as a
+    whole. See ``fabric/form``."""
+
+    def terms(self, mesh: Mesh, stiffness: Stiffness) -> list[Term]:
+        """Return what it does to every stitch."""
+        ...
+
+    def held(self) -> list[int]:
+        """Return the unknowns to hold."""
+        ...
+
+    def outside(self, x_nc: Floats) -> float:
+        """Return how far outside it (m) the innermost stitch lies, negative inside."""
+        ...
+
+    @property
+    def looked_at_every(self) -> float:
+        """How far (m) a stitch may move between two looks so as not to have gone through it."""
+        ...
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class Fabric(ArrayRecord):
-    """What is to be relaxed: ``floats`` in the order of its mesh; ``where`` names the scene in errors."""
+    """What is to be relaxed: ``floats`` in the order of its mesh; ``where`` names the scene in errors; on what form it
+    is ``placed``, if it is."""
 
     scene: Scene
     floats: tuple[Float, ...]
     mesh: Mesh
     stiffness: Stiffness
     where: str
+    placed: OnForm | None = None
 
     def with_slack_shifted(self, by: float) -> Fabric:
         """Return the same fabric with ``by`` added to the slack of every float."""

@@ -94,6 +94,44 @@ class Floor:
 
 
 @dataclass(frozen=True)
+class Cushion:
+    """Pushes back what sinks below ``level``, softly at first: U'' grows evenly to ``stiffness`` over ``soft`` (m) and
+    stays there, so that touching and letting go are smooth to second order."""
+
+    stiffness: Parameter
+    level: Parameter
+    soft: Parameter
+
+    def __call__(self, s_b: Floats) -> Response:
+        under = np.maximum(self.level - s_b, 0.0)
+        within, beyond = np.minimum(under, self.soft), np.maximum(under - self.soft, 0.0)
+        share = within / self.soft
+        push = self.stiffness * (0.5 * within * share + beyond)
+        energy = self.stiffness * (within * within * share / 6.0 + 0.5 * beyond * (within + beyond))
+        return energy, -push, self.stiffness * share
+
+
+@dataclass(frozen=True)
+class Dragged:
+    """Coulomb friction of a known ``force`` (N) on what has gone from ``rest``: U = force x |s - rest|, rounded off.
+
+    The force comes up over the first ``give`` (m) of the way, smooth to second order: U' = force v (2 - |v|),
+    v = (s - rest) / give.
+    """
+
+    force: Parameter
+    rest: Parameter
+    give: Parameter
+
+    def __call__(self, s_b: Floats) -> Response:
+        v = (s_b - self.rest) / self.give
+        inner = np.clip(v, -1.0, 1.0)
+        size = np.abs(inner)
+        energy = self.force * self.give * (size * size * (1.0 - size / 3.0) + np.abs(v) - size)
+        return energy, self.force * inner * (2.0 - size), 2.0 * self.force / self.give * (1.0 - size)
+
+
+@dataclass(frozen=True)
 class Proportional:
     """U = factor x s: a weight on a height, or the coupling modulus on a product of strains."""
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Law, Proportional, Taut
+from fabricsim.mechanics.laws import Cushion, Dragged, Elastic, Floor, Knitted, Law, Proportional, Taut
 from tests.support.differences import STEP
 
 BAR = Knitted(stiffness=20.0, rest=0.005, lock=0.6, lock_ratio=10.0, jam=0.2, jam_ratio=4.0)
@@ -16,6 +16,8 @@ LAWS: dict[str, tuple[Law, tuple[float, ...], float]] = {
     "knitted": (BAR, (0.005 * 1.6, 0.005, 0.005 * 0.8), 0.005),
     "taut": (Taut(100.0, 0.02), (0.02,), 0.02),
     "floor": (Floor(5.0, 0.001), (0.001,), 0.001),
+    "cushion": (Cushion(5.0, 0.002, 0.0007), (0.002, 0.0013), 0.001),
+    "dragged": (Dragged(2.0, 0.0012, 0.0004), (0.0008, 0.0012, 0.0016), 0.001),
     "proportional": (Proportional(-0.3), (), 1.0),
 }
 """Each with its kinks and its scale."""
@@ -102,3 +104,29 @@ def test_a_float_never_pushes_and_a_table_never_pulls(s: float, length: float) -
     assert at(Taut(7.0, length), s)[1] >= 0.0
     assert (at(Taut(7.0, length), s)[1] > 0.0) == (7.0 * (s - length) > 0.0)
     assert at(Floor(7.0, length), s)[1] <= 0.0
+
+
+@pytest.mark.parametrize("name", ["cushion", "dragged"])
+def test_what_comes_up_softly_has_no_jump_at_all(name: str) -> None:
+    law, kinks, scale = LAWS[name]
+    for kink in kinks:
+        hair = 1e-9 * scale
+        below, above = at(law, kink - hair), at(law, kink + hair)
+        # U'' changes by no more than two hairs of its own growth, whose greatest is U'' over the softness.
+        assert above[2] == pytest.approx(below[2], abs=1e-4 * 2.0 * 2.0 / 0.0004)
+
+
+def test_a_cushion_and_friction_by_hand() -> None:
+    # 5 N/m, coming up over 0.7 mm: 0.2 mm below the level it is at 2/7 of that; 1 mm below, past it.
+    u, slope, stiff = Cushion(5.0, 0.002, 0.0007)(np.array([0.0018, 0.001, 0.0021]))
+    np.testing.assert_allclose(stiff, [5.0 * 2.0 / 7.0, 5.0, 0.0], rtol=1e-12)
+    np.testing.assert_allclose(slope, [-0.5 * 5.0 * 2.0 / 7.0 * 0.0002, -5.0 * (0.001 - 0.00035), 0.0], rtol=1e-12)
+    np.testing.assert_allclose(
+        u,
+        [5.0 * 0.0002**3 / (6.0 * 0.0007), 5.0 * (0.0007**2 / 6.0 + 0.00035 * 0.0003 + 0.00015 * 0.0003), 0.0],
+        rtol=1e-9,
+    )
+    # 2 N, come up over 0.4 mm: all of it beyond, three quarters of it half way there.
+    u, slope, _ = Dragged(2.0, 0.0012, 0.0004)(np.array([0.0022, 0.0014, 0.0002]))
+    np.testing.assert_allclose(slope, [2.0, 1.5, -2.0], rtol=1e-12)
+    np.testing.assert_allclose(u[[0, 2]], 2.0 * (0.001 - 0.0004 / 3.0), rtol=1e-12)

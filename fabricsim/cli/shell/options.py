@@ -12,6 +12,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.rules import checked_slack
+from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
 from fabricsim.lengths import speak
 
@@ -61,6 +62,18 @@ InsideOutOption = Annotated[
 EvenOption = Annotated[
     bool, typer.Option("--even", help="Take every float alike; hands carry them unevenly, which draws in more.")
 ]
+OnOption = Annotated[
+    str | None,
+    typer.Option(
+        "--on", help=f"Put the tube on: {', '.join(get_args(On))}; by default as the scene says.", show_default=False
+    ),
+]
+OnSizeOption = Annotated[
+    str | None,
+    typer.Option(
+        "--size", help="Put it on this body, such as 'man'; by default whom it fits best.", show_default=False
+    ),
+]
 AcrossOption = Annotated[
     int | None,
     typer.Option(
@@ -105,6 +118,23 @@ def with_across(scene: Scene, across: int | None) -> Scene:
     wider = scene.model_copy(update={"chart": scene.chart.model_copy(update={"across": across})})
     wider.chart_rows()  # which looks at the size of the piece
     return wider
+
+
+def put_on_what(scene: Scene, load: Load, on: str | None, size: str | None) -> On | None:
+    """Return what a piece is to be put on, as asked for, else as the scene says; raises ``InputError``.
+
+    A scene that is looked at as no tube is not put on, unless that is asked for.
+    """
+    if on is None:
+        chosen = scene.on if load.case == "round" else None
+    else:
+        chosen = one_of("--on", on, get_args(On))
+        if load.case != "round":
+            todo = "add --case round" if load.case != scene.case or scene.worked == "flat" else "leave it out"
+            raise InputError("--on", f"'{on}' with the case '{load.case}'", "a tube, the case 'round'", todo)
+    if size is not None and chosen in (None, "board"):
+        raise InputError("--size", f"'{size}'", "with --on head, hand, arm or leg", "say what it is put on")
+    return chosen
 
 
 def _case(given: str | None) -> Case | None:

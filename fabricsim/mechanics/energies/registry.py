@@ -33,23 +33,24 @@ Sample = Callable[[Patch, np.random.Generator], Term]
 @dataclass(frozen=True)
 class EnergyKind:
     """``internal`` energies depend on the shape alone: no net force, no net torque. Others (a weight, a table)
-    don't."""
+    don't; those that are ``fixed`` in space (a form) have no way in which nothing changes."""
 
     name: str
     sample: Sample
     internal: bool = True
+    fixed: bool = False
 
 
 KINDS: dict[str, EnergyKind] = {}
 
 
-def register(name: str, *, internal: bool = True) -> Callable[[Sample], Sample]:
+def register(name: str, *, internal: bool = True, fixed: bool = False) -> Callable[[Sample], Sample]:
     """Enter a kind of energy under ``name``; decorates its sample."""
 
     def enter(sample: Sample) -> Sample:
         if name in KINDS:
             raise ValueError(f"two energies are called {name!r}")
-        KINDS[name] = EnergyKind(name, sample, internal)
+        KINDS[name] = EnergyKind(name, sample, internal, fixed)
         return sample
 
     return enter

@@ -12,10 +12,13 @@ from fabricsim.cli.shell.options import (
     CaseOption,
     EvenOption,
     InsideOutOption,
+    OnOption,
+    OnSizeOption,
     SceneArgument,
     SlackOption,
     load_of,
     open_scene,
+    put_on_what,
 )
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
@@ -55,6 +58,8 @@ def draw(
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
     even: EvenOption = False,
+    on: OnOption = None,
+    size: OnSizeOption = None,
     width: Annotated[int | None, typer.Option(min=100, help="Width in pixels; 1600 if no size is asked for.")] = None,
     width_cm: Annotated[float | None, typer.Option(help="Width in print, cm, at so many --dpi.")] = None,
     true_size: Annotated[
@@ -73,8 +78,11 @@ def draw(
 ) -> None:
     """Draw SCENE from one side, at rest."""
     read = open_scene(scene)
+    load = load_of(read, case, slack, inside_out, even=even)
     options = options_in_words(
-        load=load_of(read, case, slack, inside_out, even=even),
+        load=load,
+        on=put_on_what(read, load, on, size),
+        on_size=size,
         view=view,
         side=side,
         show=show,

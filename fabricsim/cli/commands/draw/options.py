@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from fabricsim.cli.shell.options import Load, one_of
+from fabricsim.design.scene.worn_on import On
 from fabricsim.design.scene.yarn import COLOUR, rgb_of
 from fabricsim.errors import InputError
 from fabricsim.render.basics.options import Angle, Ground, Side
@@ -80,7 +81,7 @@ class DrawOptions:
 
     ``view`` as asked for, and the ``side`` that it is seen from; ``show``: what the colours of the yarn say; of a
     close-up the ``at`` (row, stitch), as charts count them, or None, and how many stitches ``across``; of a section the
-    ``row``, likewise.
+    ``row``, likewise; ``on`` what it is put on, if anything, and on which body.
     """
 
     load: Load
@@ -94,6 +95,8 @@ class DrawOptions:
     at: tuple[int, int] | None = None
     across: int = 9
     row: int | None = None
+    on: On | None = None
+    on_size: str | None = None
 
     @property
     def angle(self) -> Angle:
@@ -104,6 +107,7 @@ class DrawOptions:
     def name(self) -> str:
         """A name for its file."""
         seen = self.view if self.view in SIDED or self.view == "section" else f"{self.view}-{self.side}"
+        seen = seen if self.on is None else f"{seen}-on-{self.on}"
         return seen if self.show == "yarn" else f"{seen}-{self.show}"
 
 
@@ -116,6 +120,8 @@ def options_in_words(
     at: str | None,
     across: int,
     row: int | None,
+    on: On | None = None,
+    on_size: str | None = None,
     size: PictureSize,
     ground: str,
     bare: bool,
@@ -147,6 +153,8 @@ def options_in_words(
         at=None if at is None else _place(at),
         across=across,
         row=row,
+        on=on,
+        on_size=on_size,
     )
 
 

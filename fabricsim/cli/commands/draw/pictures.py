@@ -11,6 +11,7 @@ from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
+from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
@@ -27,6 +28,8 @@ from fabricsim.render.trace.float_colours import pucker_paint, tension_paint
 from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint
 from fabricsim.study.forecast.forecast import forecast
+from fabricsim.study.worn.on_body import check_size
+from fabricsim.study.worn.putting_on import put_on
 
 PAINTS: dict[Show, Callable[[YarnModel], tuple[Paint, ColourScale]]] = {"pull": tension_paint, "pucker": pucker_paint}
 """What yarn may be painted in beside its own colours."""
@@ -46,10 +49,29 @@ class Drawing:
 def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
     """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
     load = options.load
+    if options.on is not None:
+        check_size(scene, options.on, options.on_size)
     rest = forecast(
         scene, load.case, slack=load.slack, inside_out=load.inside_out, even=load.even, band=False, stage=watch.stage
     ).equilibrium
+    if options.on is not None:
+        rest = _put_on(rest, options, watch)
     return _section(rest, options, suffix, watch) if options.view == "section" else _fabric(rest, options, watch)
+
+
+def _worn_on(options: DrawOptions) -> str:
+    return "" if options.on is None else f" on {ON_WORDS[options.on]}"
+
+
+def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Equilibrium:
+    """Return the fabric as it is worn; raises ``InputError`` where it isn't, as a drawing of it off would mislead."""
+    assert options.on is not None
+    put = put_on(rest, options.on, options.on_size, watch.stage)
+    if put.shown is not None:
+        return put.shown
+    unit = row_word(rest.scene)
+    why = put.why_not or ("where it hangs loose" if put.loose else f"where it doesn't go on ({goes_on(put, unit)})")
+    raise InputError("--on", f"{where_on(put)}, {why}", "what it fits", "name another with --size, or leave --on out")
 
 
 def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Drawing:
@@ -77,7 +99,7 @@ def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Drawing:
     )
     image = picture.image
     if not options.bare and options.ground is not None:
-        width_px, title = options.size.width_px, titled(rest, options.side)
+        width_px, title = options.size.width_px, titled(rest, f"{options.side}{_worn_on(options)}")
         image = page(model, [picture], title=title, width_px=width_px, paper=options.ground, scale=scale)
     return Drawing(image_png(image, options.size.dpi), image.size, picture.name, at)
 
@@ -94,7 +116,7 @@ def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch)
         width_px=options.size.width_px,
         metres_per_px=options.size.metres_per_px,
         dpi=options.size.dpi or DPI,
-        title=titled(rest, "section"),
+        title=titled(rest, f"section{_worn_on(options)}"),
     )
     wide, tall = (round(float(inches) * figure.dpi) for inches in figure.get_size_inches())
     check_room(wide, tall)

@@ -15,10 +15,13 @@ from fabricsim.cli.shell.options import (
     CaseOption,
     EvenOption,
     InsideOutOption,
+    OnOption,
+    OnSizeOption,
     SceneArgument,
     SlackOption,
     load_of,
     open_scene,
+    put_on_what,
 )
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
@@ -29,6 +32,8 @@ from fabricsim.errors import NoEquilibriumError
 
 FILES = ("face.png", "back.png", "pucker.png", "widths.png", "summary.json")
 """What a preview leaves in its folder."""
+WORN = "worn.png"
+"""And of what is put on."""
 
 
 def preview(
@@ -40,6 +45,8 @@ def preview(
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
     even: EvenOption = False,
+    on: OnOption = None,
+    size: OnSizeOption = None,
     width: Annotated[
         int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
     ] = None,
@@ -54,24 +61,27 @@ def preview(
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
     read = open_scene(scene)
-    options = PreviewOptions(load_of(read, case, slack, inside_out, even=even), draft, starts or 0, width)
+    load = load_of(read, case, slack, inside_out, even=even)
+    options = PreviewOptions(load, draft, starts or 0, width, put_on_what(read, load, on, size), size)
     folder = out or Path("preview") / (scene.stem if scene is not None else "demo")
-    with files_for_output(*(Output(folder / name) for name in FILES)):
-        summary, lines = _previewed(read, options, folder)
+    names = (*FILES[:-1], WORN, FILES[-1]) if options.on is not None else FILES
+    with files_for_output(*(Output(folder / name) for name in names)):
+        summary, lines, made = _previewed(read, options, folder)
     if json:
         print(summary)
         return
     page = Page()
     opens = f"fabricsim table {quote(str(scene))}" if scene is not None else "fabricsim table"
-    files = f"Pictures and numbers are in {folder}: {', '.join(FILES)}"
+    files = f"Pictures and numbers are in {folder}: {', '.join(made)}"
     for line in lines:
         page.say(line, wrap=True)
     for line in ("", files, f"To design on it in the browser: {opens}"):
         page.say(line)
 
 
-def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str, list[str]]:
-    """Forecast and draw, then leave all files in ``folder`` at once; return the numbers as JSON and the words."""
+def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str, list[str], list[str]]:
+    """Forecast and draw, then leave all files in ``folder`` at once; return the numbers as JSON, the words and the
+    files."""
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.preview.data import to_json
     from fabricsim.cli.commands.preview.pictures import pictures
@@ -79,7 +89,11 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.design.floats.found import faults
     from fabricsim.fabric.setup import whole_floats
     from fabricsim.study.forecast.forecast import forecast
+    from fabricsim.study.worn.on_body import check_size
+    from fabricsim.study.worn.putting_on import put_on
 
+    if options.on is not None:
+        check_size(scene, options.on, options.size)
     begun = perf_counter()
     with Watch() as watch:
         try:
@@ -99,17 +113,20 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         except NoEquilibriumError:
             _forget(folder)
             raise
+        put = None if options.on is None else put_on(found.equilibrium, options.on, options.size, watch.stage)
         solved = perf_counter() - begun
-        made, drawn = pictures(found, options.draft, options.width_px, watch)
+        made, drawn = pictures(found, options.draft, options.width_px, watch, put)
     over = faults(whole_floats(scene, options.load.case), scene.limits)
-    summary = to_json(found, over, options, {"solve_s": solved, **drawn})
+    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put)
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)
-    return summary, words(found, over)
+    if options.on is not None and WORN not in made:
+        (folder / WORN).unlink(missing_ok=True)  # of an earlier preview, when it went on
+    return summary, words(found, over, put), [*made, "summary.json"]
 
 
 def _forget(folder: Path) -> None:
     """Remove what an earlier preview left here: beside a failure it would look like this one's result."""
-    for name in FILES:
+    for name in (*FILES, WORN):
         (folder / name).unlink(missing_ok=True)

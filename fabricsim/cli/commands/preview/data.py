@@ -12,6 +12,7 @@ from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.float_keys import float_keys, limits
+from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
@@ -22,6 +23,7 @@ from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.study.forecast.forecast import Band, Forecast
 from fabricsim.study.forecast.waves import LONGEST
 from fabricsim.study.hands.prior import EVEN
+from fabricsim.study.worn.putting_on import PutOn
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
 SCHEMA_VERSION = 3
@@ -29,15 +31,16 @@ SCHEMA_VERSION = 3
 
 
 def to_json(
-    forecast: Forecast, over: Sequence[FloatFault], options: PreviewOptions, seconds: Mapping[str, float]
+    forecast: Forecast,
+    over: Sequence[FloatFault],
+    options: PreviewOptions,
+    seconds: Mapping[str, float],
+    put: PutOn | None = None,
 ) -> str:
     """Return the forecast as JSON text, with what was asked for; ``seconds``: what its parts took."""
-    return (
-        json.dumps(
-            {**numbers(forecast, over), "asked": _asked(options), "seconds": dict(seconds)}, indent=2, allow_nan=False
-        )
-        + "\n"
-    )
+    worn = {} if put is None else {"worn": for_programs(put)}
+    told = {**numbers(forecast, over), **worn, "asked": _asked(options), "seconds": dict(seconds)}
+    return json.dumps(told, indent=2, allow_nan=False) + "\n"
 
 
 def _asked(options: PreviewOptions) -> dict[str, Any]:
@@ -49,6 +52,8 @@ def _asked(options: PreviewOptions) -> dict[str, Any]:
         "draft": options.draft,
         "starts": options.starts,
         "width_px": options.width_px,
+        "on": options.on,
+        "size": options.size,
     }
 
 

@@ -19,13 +19,14 @@ from fabricsim.render.basics.options import Quality, Side
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.plots.shape import pucker_map, width_profile
 from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.study.worn.putting_on import PutOn
 
 WIDTH_PX: dict[Quality, int] = {"full": 1200, "draft": 700}
 """Width of the pictures of face and back, pixels (chosen)."""
 
 
 def pictures(
-    forecast: Forecast, draft: bool, width_px: int | None, watch: Watch
+    forecast: Forecast, draft: bool, width_px: int | None, watch: Watch, put: PutOn | None = None
 ) -> tuple[dict[str, bytes], dict[str, float]]:
     """Return the pictures by file name, and the seconds that each part of the drawing took."""
     quality: Quality = "draft" if draft else "full"
@@ -40,6 +41,12 @@ def pictures(
         picture = draw_side(model, side, width_px=picture_width(wide))
         seconds[f"trace_{side}_s"] = picture.timings.trace
         made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
+    if put is not None and put.shown is not None:
+        watch.drawing("worn")
+        worn = build_yarns(put.shown, quality)
+        picture = draw_side(worn, "face", width_px=picture_width(wide))
+        title = titled(forecast.equilibrium, f"on {put.seat.form.name}")
+        made["worn.png"] = page_png(page(worn, [picture], title=title, width_px=wide))
     watch.drawing("pucker map and width profile")
     begun = perf_counter()
     made["pucker.png"] = figure_png(pucker_plot(forecast))

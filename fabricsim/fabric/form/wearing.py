@@ -1,0 +1,223 @@
+"""Put a tube on a form and let it come to rest: without friction, then with as little and as much as there may be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from fabricsim.arrays import Floats, Mask, dot, norms
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.placed import GIVE, Drag, Placed, up_the_form
+from fabricsim.fabric.form.shapes import Form
+from fabricsim.fabric.measures import girths
+from fabricsim.fabric.mesh import FloatTable, Mesh
+from fabricsim.fabric.relax import Patience, Progress, come_to_rest
+from fabricsim.fabric.setup import Fabric
+from fabricsim.mechanics.assemble import State
+from fabricsim.mechanics.terms import Term
+
+LEAST_FRICTION, MOST_FRICTION = 0.2, 0.5
+"""Coefficient of friction of fabric on skin and hair: the least as cotton sliding on a dry forearm, 0.25 +- 0.05, where
+it was lowest (Temel, Johnson, Lloyd 2022, Tribology Letters 70(1), abstract); the most chosen, well below the 0.9 of a
+chest there, as hair and dry wool slide more easily."""
+STEPS = 80
+"""Most steps of a fabric with friction: one that takes more slides on and on (chosen: those that hold take ten)."""
+FRICTION = Patience(steps=STEPS, ramps=(1,))
+TURNS = 8
+"""Most times that friction is set anew by how hard the fabric presses (chosen: two or three do)."""
+SETTLED = 0.01
+"""Share of all friction by which it may still change (chosen)."""
+SLIPPED = 0.02
+"""Metres along the form beyond which a piece slips, where less is riding up (chosen: a wearer pulls it down again)."""
+GRIPS = 0.5
+"""Share of its push below which a piece that has moved no longer grips (chosen)."""
+LIFT = 1e-3
+"""Share by which a tube is laid on wider than the form, so that it is nowhere inside to begin with (chosen)."""
+
+Hold = Literal["holds", "rides", "slips"]
+
+
+@dataclass(frozen=True, eq=False)
+class Resting:
+    """A tube on a form, at rest under ``friction``: ``equilibrium``; ``push_n`` (n,) N, how hard each stitch presses on
+    the form, and ``drag_n`` (n,) N, how hard friction keeps it from
+    sliding up it (negative: down); ``rides`` m: how far up it has gone, the mean of
+    all stitches, from where it was put on."""
+
+    friction: float
+    equilibrium: Equilibrium
+    push_n: Floats
+    drag_n: Floats
+    rides: float
+
+
+@dataclass(frozen=True, eq=False)
+class Worn:
+    """A tube put on a ``form``, in the tube's own heights.
+
+    ``off``: before; ``on``: as it was put on, without friction, its middle round kept where it lies; ``needs``: the
+    friction that keeps it there, all that it would slide over all that it presses; ``slick``, ``firm``: with the least
+    and the most friction, None where it slides off.
+    """
+
+    form: Form
+    off: Equilibrium
+    on: Resting
+    needs: float
+    slick: Resting | None
+    firm: Resting | None
+
+    def hold(self, resting: Resting | None) -> Hold:
+        """Return whether it holds: what moves by less than a row does; what moves farther than ``SLIPPED``, or until it
+        presses by less than ``GRIPS`` of what it did, slips."""
+        if resting is None or abs(resting.rides) > SLIPPED or resting.push_n.sum() < GRIPS * self.on.push_n.sum():
+            return "slips"
+        return "holds" if abs(resting.rides) < self.off.mesh.row_height else "rides"
+
+
+def wear(
+    fabric: Fabric,
+    off: Equilibrium,
+    form: Form,
+    at: float,
+    frictions: tuple[float, float] | None = (LEAST_FRICTION, MOST_FRICTION),
+    stage: Callable[[str], Progress | None] | None = None,
+) -> Worn | None:
+    """Return a tube on a form, the middle of the tube at the height ``at`` (m) of the form; None if it is too wide all
+    along to touch it.
+
+    ``fabric``: the tube; ``off``: it at rest off the form. Without ``frictions`` only what is without friction.
+    Raises InputError for what is no tube, NoEquilibriumError if it finds no rest without friction.
+    """
+    mesh = fabric.mesh
+    if mesh.case != "round":
+        raise InputError(f"{fabric.where}: on", f"the case '{mesh.case}'", "round", "only a tube is put on: take that")
+    height_n = off.x_nc[:, 1]
+    form = form.lifted(0.5 * (height_n.min() + height_n.max()) - at)
+    laid_nc, touches = _laid(mesh, off, form)
+    if not touches:
+        return None
+    watch = stage or (lambda name: None)
+    floats = _round_the_curve(mesh, form, laid_nc)
+    way_nc = up_the_form(form, laid_nc)
+    middle = mesh.row_n == mesh.rows // 2
+    on = _at_rest(fabric, floats, form, _kept(way_nc, laid_nc, middle, form), laid_nc, watch("on the form"))
+    resting = _resting(0.0, on, form, on.x_nc)
+    needs = float(abs(resting.drag_n.sum()) / max(resting.push_n.sum(), 1e-30))
+    ends: list[Resting | None] = [None, None]
+    for number, friction in enumerate(frictions or ()):
+        ends[number] = _with_friction(fabric, floats, form, on, friction, watch(f"friction {friction:g}"))
+    return Worn(form, off, resting, needs, ends[0], ends[1])
+
+
+def _laid(mesh: Mesh, off: Equilibrium, form: Form) -> tuple[Floats, bool]:
+    """Return where the stitches lie as the tube is drawn over the form, each round as wide as it must, and whether it
+    touches it anywhere."""
+    x_nc = off.x_nc.copy()
+    girth_i = girths(mesh, x_nc)
+    x_nc[:, [0, 2]] -= x_nc[:, [0, 2]].mean(axis=0)
+    gap = 0.5 * mesh.thickness * (1.0 + LIFT)
+    around_n = form.girth(x_nc[:, 1]) + 2.0 * np.pi * gap
+    wider_n = around_n / girth_i[mesh.row_n]
+    if form.is_round:
+        radius_n = norms(x_nc[:, [0, 2]])
+        factor_n = np.where(wider_n > 1.0, around_n / (2.0 * np.pi * radius_n), 1.0)
+        # turned so that stitch 0 lies where it is held
+        turn = np.arctan2(x_nc[0, 2], -x_nc[0, 0])
+        x_n, z_n = factor_n * x_nc[:, 0], factor_n * x_nc[:, 2]
+        x_nc[:, 0], x_nc[:, 2] = np.cos(turn) * x_n - np.sin(turn) * z_n, np.sin(turn) * x_n + np.cos(turn) * z_n
+    else:
+        point_nc = form.evenly(mesh.column_n / mesh.stitches) * form.scale(x_nc[:, 1])[:, None]
+        scale_n = np.where(wider_n > 1.0, 1.0, 1.0 / wider_n) * (around_n / np.maximum(form.girth(x_nc[:, 1]), 1e-9))
+        x_nc[:, [0, 2]] = point_nc * scale_n[:, None]
+    return x_nc, bool((wider_n > 1.0).any())
+
+
+def _round_the_curve(mesh: Mesh, form: Form, laid_nc: Floats) -> FloatTable:
+    """Return the floats as they lie between fabric and form: round its curve, an arc where they would be a chord."""
+    table = mesh.floats
+    if form.power != 2:
+        return table  # flat but at its edges
+    around_f = form.girth(laid_nc[table.node_f2[:, 0], 1])
+    half_f = 0.5 * 2.0 * np.pi * (table.gap_f + 1) / mesh.stitches
+    shorter_f = np.where(around_f > 0.0, np.sin(half_f) / half_f, 1.0)
+    return replace(table, length_f=table.length_f * shorter_f)
+
+
+def _kept(way_nc: Floats, x_nc: Floats, middle_n: Mask, form: Form) -> Drag | None:
+    """Return what keeps the middle round at its height; nothing where the form is as wide all along."""
+    if form.is_straight:
+        return None
+    return Drag(np.where(middle_n[:, None], way_nc, 0.0), np.where(middle_n, dot(x_nc, way_nc), 0.0))
+
+
+def _at_rest(
+    fabric: Fabric,
+    floats: FloatTable,
+    form: Form,
+    drag: Drag | None,
+    start: Floats | Equilibrium,
+    progress: Progress | None,
+    patience: Patience | None = None,
+) -> Equilibrium:
+    placed = replace(fabric, placed=Placed(form, drag), mesh=replace(fabric.mesh, floats=floats))
+    begin = start if isinstance(start, Equilibrium) else State(start)
+    return come_to_rest(placed, begin, progress, patience)
+
+
+def _with_friction(
+    fabric: Fabric, floats: FloatTable, form: Form, on: Equilibrium, friction: float, progress: Progress | None
+) -> Resting | None:
+    """Return where it comes to rest with friction; None where it slides on and on.
+
+    In each turn the friction on a stitch is what its pressure allows, and it keeps what it had already given way by: so
+    a stitch that slides is dragged all along its way, one that doesn't stays where it was put.
+    """
+    at, given_n = on, np.zeros(len(on.x_nc))
+    before_n = np.full(len(on.x_nc), np.inf)
+    for _ in range(TURNS):
+        push_n = _push(at)
+        force_n = friction * push_n
+        if np.abs(force_n - before_n).sum() <= SETTLED * force_n.sum():
+            return _resting(friction, at, form, on.x_nc)
+        before_n = force_n
+        way_nc = up_the_form(form, at.x_nc)
+        from_n = dot(at.x_nc, way_nc) - given_n
+        try:
+            at = _at_rest(fabric, floats, form, Drag(way_nc, from_n, force_n), at, progress, FRICTION)
+        except NoEquilibriumError:
+            return None
+        give = GIVE * fabric.mesh.row_height
+        given_n = np.clip(dot(at.x_nc, way_nc) - from_n, -give, give)
+        if abs(_ridden(form, on.x_nc, at.x_nc)) > SLIPPED:
+            return None
+    return _resting(friction, at, form, on.x_nc)
+
+
+def _push(rest: Equilibrium) -> Floats:
+    """Return how hard each stitch presses on the form, (n,) N."""
+    push_nc = _force(rest, "form")
+    return norms(push_nc)
+
+
+def _force(rest: Equilibrium, name: str) -> Floats:
+    """Return the forces (n, 3) N of a term of one stitch an element, as derivatives of its energy."""
+    term: Term = rest.contact.energy.term(name)
+    return term.gradient(rest.x_nc[:, None])[1]
+
+
+def _resting(friction: float, rest: Equilibrium, form: Form, put_nc: Floats) -> Resting:
+    drag_n = np.zeros(len(rest.x_nc))
+    if any(term.name == "friction" for term in rest.contact.energy.terms):
+        # A derivative up the form is a pull down it: what is held back from sliding up counts as positive.
+        drag_n = dot(_force(rest, "friction"), up_the_form(form, rest.x_nc))
+    return Resting(friction, rest, _push(rest), drag_n, _ridden(form, put_nc, rest.x_nc))
+
+
+def _ridden(form: Form, from_nc: Floats, to_nc: Floats) -> float:
+    """Return how far up the form (m) the fabric has gone, the mean of all stitches."""
+    return float(dot(to_nc - from_nc, up_the_form(form, 0.5 * (from_nc + to_nc))).mean())

@@ -1,0 +1,102 @@
+"""Put a forecast piece on and tell how it sits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabricsim.arrays import Floats
+from fabricsim.design.scene.worn_on import On
+from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.passing import WayOn, way_on
+from fabricsim.fabric.form.wearing import Hold, Worn, wear
+from fabricsim.fabric.form.worn import WornFit, worn_fit
+from fabricsim.fabric.measures import girths
+from fabricsim.fabric.mesh import Mesh
+from fabricsim.study.forecast.forecast import Stage
+from fabricsim.study.worn.on_body import Seat, seat
+
+STOCKINGS = (600.0, 1800.0)
+"""Pa: what was measured on legs under support stockings, 6 to 19 gf/cm2 (Park, Sung, Song 2000, J. Korean Soc. Clothing
+Textiles, abstract)."""
+FELT = 1960.0
+"""Pa: where clothing begins to be felt as tight; 1.96 to 3.92 kPa were called comfortable, 5.9 and more not (Denton
+1970, memory)."""
+
+
+@dataclass(frozen=True, eq=False)
+class PutOn:
+    """A piece put on: where it has its ``seat``, its ``way`` there, and ``worn``, which is None where it hangs loose or
+    doesn't go on; ``fit``: what is measured of it on; ``why_not``: why it found no rest, if it didn't."""
+
+    on: On
+    seat: Seat
+    off: Equilibrium
+    way: WayOn
+    worn: Worn | None
+    fit: WornFit | None
+    why_not: str = ""
+
+    @property
+    def holds(self) -> tuple[Hold, Hold] | None:
+        """Whether it holds with the least and with the most friction."""
+        return None if self.worn is None else (self.worn.hold(self.worn.slick), self.worn.hold(self.worn.firm))
+
+    @property
+    def shown(self) -> Equilibrium | None:
+        """The piece as it is worn, to be drawn."""
+        return None if self.worn is None else self.worn.on.equilibrium
+
+    @property
+    def loose(self) -> bool:
+        """Whether it goes on and touches nowhere."""
+        return self.way.goes_on and self.worn is None and not self.why_not
+
+
+def put_on(off: Equilibrium, on: On, size: str | None = None, stage: Stage | None = None) -> PutOn:
+    """Return the tube ``off`` its form put on a head, a hand, an arm, a leg or a board.
+
+    One that doesn't go on is not let come to rest there. Raises InputError for what is no tube or a body not known.
+    """
+    mesh = off.mesh
+    if mesh.case != "round":
+        raise InputError(
+            "--on", f"the case '{mesh.case}'", "the case 'round'", "only a tube is put on: add --case round"
+        )
+    girth_i = girths(mesh, off.x_nc)
+    place = seat(
+        off.scene, on, mesh.stitches * mesh.stitch_width, float(girth_i.mean()), float(np.ptp(off.x_nc[:, 1])), size
+    )
+    way = way_on(_as_carried(off), place.form, _on_the_form(off, place))
+    if not way.goes_on:
+        return PutOn(on, place, off, way, None, None)
+    numbers = iter(range(3))
+    try:
+        worn = wear(
+            off.contact.fabric,
+            off,
+            place.form,
+            place.at,
+            stage=None if stage is None else lambda name: stage(name, next(numbers), 3),
+        )
+    except NoEquilibriumError as error:
+        return PutOn(on, place, off, way, None, None, str(error))
+    return PutOn(on, place, off, way, worn, None if worn is None else worn_fit(worn.on, girth_i))
+
+
+def _on_the_form(off: Equilibrium, place: Seat) -> Floats:
+    """Return where the stitches lie, in the form's own heights."""
+    height_n = off.x_nc[:, 1]
+    lifted_nc = off.x_nc.copy()
+    lifted_nc[:, 1] += place.at - 0.5 * (height_n.min() + height_n.max())
+    return lifted_nc
+
+
+def _as_carried(off: Equilibrium) -> Mesh:
+    """Return the mesh with floats as long as they are on average: as it opens, the tightest are lent yarn by others."""
+    mesh = off.mesh
+    slack_f = np.array([one.slack for one in off.floats], dtype=np.float64)
+    length_f = mesh.floats.span_f * (1.0 + slack_f) * mesh.floats_longer
+    return replace(mesh, floats=replace(mesh.floats, length_f=length_f))

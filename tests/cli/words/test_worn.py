@@ -1,0 +1,132 @@
+"""How a piece sits, in words, from results that nobody solved."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
+
+import numpy as np
+import pytest
+
+from fabricsim.cli.words.on_form import for_programs
+from fabricsim.cli.words.worn import goes_on, pressure, stays, worn_figures
+from fabricsim.design.scene.bodies import Body
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.passing import WayOn
+from fabricsim.fabric.form.shapes import head
+from fabricsim.fabric.form.wearing import Resting, Worn
+from fabricsim.fabric.form.worn import WornFit
+from fabricsim.study.worn.on_body import Seat
+from fabricsim.study.worn.putting_on import PutOn
+
+OFF = cast(Equilibrium, SimpleNamespace(mesh=SimpleNamespace(floats=[None] * 40, row_height=0.004)))
+SEAT = Seat(head(0.55), 0.0, Body.model_validate({"part": "head", "name": "woman", "cm": 55}))
+WAY = WayOn(np.array([0.558, 0.558]), np.array([0.60, 0.57]), 0)
+
+
+def resting(friction: float, rides: float = 0.0, push: float = 1.0) -> Resting:
+    return Resting(friction, OFF, np.full(4, push), np.zeros(4), rides)
+
+
+def worn(slick: Resting | None, firm: Resting | None, needs: float = 0.1) -> Worn:
+    return Worn(SEAT.form, OFF, resting(0.0), needs, slick, firm)
+
+
+HELD = worn(resting(0.2), resting(0.5), 0.034)
+FIT = WornFit(np.array([0.55, 0.558]), np.array([0.10, 0.123]), np.array([403.0, 812.0]), 31, 0.126)
+PUT = PutOn("head", SEAT, OFF, WAY, HELD, FIT)
+
+
+def test_all_of_it() -> None:
+    assert worn_figures(PUT, "round") == [
+        ("On", "a head (woman), 55.0 cm round where it is widest"),
+        (
+            "Goes on",
+            "yes, the lowest round first; round 2 opens to 57.0 cm at the most and must pass 55.8 cm, 2 % to spare",
+        ),
+        (
+            "Worn",
+            "stretched by 10.0 to 12.3 %, 55.0 to 55.8 cm round; 31 of 40 floats are taut there, the hardest pulls "
+            "with 13 cN",
+        ),
+        (
+            "Pressure",
+            "610 Pa on average, most in round 2: 810 Pa; as is usual under support stockings, 600 to 1,800 Pa",
+        ),
+        ("Stays", "it holds where it was put, on smooth hair or skin too (it needs a friction of 0.03)"),
+    ]
+
+
+def test_rounds_that_do_not_touch_are_counted_and_left_out() -> None:
+    fit = replace(FIT, pressure_i=np.array([0.0, 812.0]), taut=0)
+    lines = dict(worn_figures(replace(PUT, fit=fit), "round"))
+    assert (
+        lines["Worn"] == "1 round of 2 touch; these stretched by 12.3 %, 55.8 cm round; 0 of 40 floats are taut there"
+    )
+    assert "810 Pa on average" in lines["Pressure"]
+
+
+@pytest.mark.parametrize(
+    ("factor", "said"),
+    [(0.2, "less than is usual"), (1.0, "as is usual"), (3.2, "more than is usual"), (3.2, "2,600 Pa; more")],
+)
+def test_pressure_is_laid_beside_what_is_usual(factor: float, said: str) -> None:
+    assert said in pressure(replace(PUT, fit=replace(FIT, pressure_i=factor * FIT.pressure_i)), "round")
+
+
+def test_what_is_felt_as_tight_is_said_and_nothing_is_called_safe() -> None:
+    told = pressure(replace(PUT, fit=replace(FIT, pressure_i=3.2 * FIT.pressure_i)), "round")
+    assert told.endswith("and 1,960 Pa and more are felt as tight")
+    assert "felt" not in pressure(PUT, "round")
+    assert "safe" not in " ".join(text for _, text in worn_figures(PUT, "round"))
+
+
+def test_what_does_not_go_on_says_which_round_and_how_many() -> None:
+    way = replace(WAY, opens_i=np.array([0.55, 0.54]))
+    assert goes_on(replace(PUT, way=way), "round") == (
+        "no: round 2 opens to 54.0 cm at the most and must pass 55.8 cm; 2 rounds don't pass. More stitches, or looser "
+        "floats"
+    )
+    one = replace(WAY, opens_i=np.array([0.55, 0.6]), first=1)
+    lines = worn_figures(replace(PUT, way=one, worn=None, fit=None), "round")
+    assert lines[1][1].startswith("no: round 1 opens to 55.0 cm at the most and must pass 55.8 cm; it doesn't pass")
+    assert len(lines) == 2
+
+
+def test_what_is_too_wide_hangs_loose() -> None:
+    lines = worn_figures(replace(PUT, worn=None, fit=None), "round")
+    assert lines[-1] == ("", "it is wider than that all along, and hangs loose: nothing holds it")
+
+
+@pytest.mark.parametrize(
+    ("slick", "firm", "said"),
+    [
+        (resting(0.2), resting(0.5), "it holds where it was put, on smooth hair or skin too"),
+        (None, resting(0.5), "it holds where friction is 0.5, it slips off where it is 0.2 (it needs 0.10 to hold)"),
+        (resting(0.2, 0.012), resting(0.5), "it holds where friction is 0.5, it rides up by 1.2 cm where it is 0.2"),
+        (resting(0.2, -0.012), resting(0.5, -0.008), "it rides down by 0.8 cm, where friction is 0.5 and where it is"),
+        (resting(0.2, 0.03), None, "it slips off, where friction is 0.5 and where it is 0.2"),
+        (resting(0.2, 0.01, push=0.1), resting(0.5), "it slips off where it is 0.2"),
+    ],
+)
+def test_whether_it_stays(slick: Resting | None, firm: Resting | None, said: str) -> None:
+    assert said in stays(worn(slick, firm))
+
+
+def test_programs_are_told_every_number() -> None:
+    told: dict[str, Any] = json.loads(json.dumps(for_programs(PUT), allow_nan=False))
+    assert told["rounds_from_the_bottom"][1] == {
+        "round": 2,
+        "must_pass_cm": pytest.approx(55.8),
+        "opens_to_cm": pytest.approx(57.0),
+        "girth_cm": pytest.approx(55.8),
+        "stretch_percent": pytest.approx(12.3),
+        "pressure_Pa": 812.0,
+    }
+    assert (told["body"], told["goes_on"], told["tightest_round"]) == ("woman", True, 2)
+    assert told["firm"] == {"friction": 0.5, "rides_up_cm": 0.0, "answer": "holds"}
+    without: dict[str, Any] = for_programs(replace(PUT, worn=None, fit=None))
+    assert without["hangs_loose"] is True
+    assert without["slick"] is None

@@ -1,0 +1,134 @@
+"""Tubes on forms, against Laplace's law, a strip pulled as far, and a band on a ball that slips or holds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fabricsim.errors import InputError
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form import shapes
+from fabricsim.fabric.form.wearing import Worn, wear
+from fabricsim.fabric.form.worn import areas, worn_fit
+from fabricsim.fabric.measures import girths
+from fabricsim.fabric.relax import come_to_rest
+from fabricsim.fabric.setup import Fabric
+from fabricsim.fabric.stretching import load_of, relaxed_of, stretched, without_floats
+from tests.support.meshes import HEIGHT, WIDTH, mesh_of
+from tests.support.scenes import fabric_of
+from tests.support.tubes import level_tube
+
+LOOSE = 0.9
+"""Slack of floats that never pull: as plain as fabric gets."""
+
+
+def tube(rows: int, stitches: int, slack: float = LOOSE) -> tuple[Fabric, Equilibrium]:
+    fabric = fabric_of(level_tube(rows, stitches, 2, slack, outside=False))
+    return fabric, come_to_rest(fabric)
+
+
+def put_on(fabric: Fabric, off: Equilibrium, form: shapes.Form, at: float, *frictions: float) -> Worn:
+    found = wear(fabric, off, form, at, (frictions[0], frictions[-1]) if frictions else None)
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("wider", [0.03, 0.15])
+def test_a_plain_tube_presses_with_its_tension_over_its_radius(wider: float) -> None:
+    """p = T / R (Laplace), T that of a strip pulled as far, free the other way, which no form has touched."""
+    rows, stitches = 31, 90
+    fabric, off = tube(rows, stitches)
+    worn = put_on(fabric, off, shapes.cylinder((1.0 + wider) * stitches * WIDTH, 0.2), 0.1)
+    found = worn_fit(worn.on, girths(fabric.mesh, off.x_nc))
+    middle = rows // 2
+    strip = without_floats(fabric_of(mesh_of(("....",) * 3, "repeat")))
+    # A round is a polygon: its stitches are as long as its sides.
+    pulled = stretched(strip, "across", found.stretch_i[middle])
+    tension = load_of(pulled, "across")  # per height at rest
+    assert pulled.period_a is not None
+    taller = pulled.period_a[1] / relaxed_of(pulled)[1]
+    radius = found.girth_i[middle] / (2.0 * np.pi)
+    # Bending adds B (1/R - 1/R0) / R^2, a ten-thousandth of it; the polygon's sine and area as little.
+    assert found.pressure_i[middle] == pytest.approx(tension / taller / radius, rel=1e-3)
+    # The same as statics of the middle round: what presses on half of it is what it carries at both ends.
+    rest = worn.on.equilibrium
+    out_n = rest.x_nc[:, 2] / np.hypot(rest.x_nc[:, 0], rest.x_nc[:, 2])
+    half_n = fabric.mesh.row_n == middle
+    assert 0.5 * (worn.on.push_n * np.abs(out_n))[half_n].sum() == pytest.approx(2.0 * tension * HEIGHT, rel=1e-3)
+
+
+def test_areas_add_up_to_the_tube() -> None:
+    fabric, off = tube(7, 60)
+    worn = put_on(fabric, off, shapes.cylinder(1.1 * 60 * WIDTH, 0.2), 0.1)
+    x_nc = worn.on.equilibrium.x_nc
+    # Six bands of cells between seven rounds, each as wide as its polygon and as high as it lies.
+    height = np.ptp(x_nc[:, 1])
+    assert areas(worn.on).sum() == pytest.approx(height * girths(fabric.mesh, x_nc).mean(), rel=3e-3)
+
+
+def test_no_stitch_is_inside_and_none_that_is_off_presses() -> None:
+    fabric, off = tube(9, 60, slack=-0.05)
+    worn = put_on(fabric, off, shapes.head(0.33), 0.0)
+    rest = worn.on.equilibrium
+    off_form = rest.contact.energy.term("form").measures(rest.x_nc)
+    half = 0.5 * fabric.mesh.thickness
+    assert off_form.min() > 0.8 * half  # so hard pressed as here: 10 kPa, several times what anyone wears
+    assert (worn.on.push_n[off_form > half] == 0.0).all()
+    assert worn.on.push_n.min() == 0.0 or off_form.max() < half
+
+
+@pytest.mark.parametrize("up", [0.15, 0.4])
+def test_a_band_on_a_ball_holds_or_slips_by_the_tangent_of_where_it_lies(up: float) -> None:
+    """A narrow band at an angle a above the middle holds if friction is at least tan a (derived)."""
+    stitches = 60
+    fabric, off = tube(2, stitches)
+    ball = shapes.ball(1.15 * stitches * WIDTH / np.cos(up))
+    radius = ball.half_width
+    worn = put_on(fabric, off, ball, radius * np.sin(up), 0.85 * np.tan(up), 1.15 * np.tan(up))
+    assert worn.needs == pytest.approx(np.tan(up), rel=0.05)
+    assert worn.hold(worn.slick) == "slips"
+    assert worn.firm is not None
+    assert worn.hold(worn.firm) == "holds"
+    assert 0.0 < worn.firm.rides < HEIGHT
+    # What friction holds is what would slide: no more than it may.
+    assert np.abs(worn.firm.drag_n).sum() <= 1.15 * np.tan(up) * worn.firm.push_n.sum() * (1.0 + 1e-2)
+
+
+def test_tighter_floats_press_harder() -> None:
+    pressures = []
+    for slack in (LOOSE, 0.05, 0.03):
+        fabric, off = tube(9, 60, slack)
+        pressures.append(worn_fit(put_on(fabric, off, shapes.head(0.335), 0.0).on, girths(fabric.mesh, off.x_nc)))
+    plain, right, tight = pressures
+    assert plain.pressure < right.pressure < tight.pressure
+    assert (plain.taut, plain.greatest) == (0, 0.0)
+    assert tight.taut == 9 * 60
+
+
+def test_what_is_too_wide_does_not_touch() -> None:
+    fabric, off = tube(5, 60)
+    assert wear(fabric, off, shapes.head(0.25), 0.0) is None
+
+
+def test_only_a_tube_is_put_on() -> None:
+    fabric = fabric_of(mesh_of(("....",) * 3, "swatch"))
+    with pytest.raises(InputError, match="only a tube is put on"):
+        wear(fabric, come_to_rest(fabric), shapes.head(0.25), 0.0)
+
+
+def test_a_hand_and_a_board_flatten_a_tube() -> None:
+    fabric, off = tube(9, 40)
+    for form in (shapes.hand(1.12 * 40 * WIDTH, 0.0), shapes.board(1.12 * 40 * WIDTH, 0.2)):
+        at = 0.0 if form.bottom < 0.0 else 0.1
+        found = put_on(fabric, off, form, at).on.equilibrium
+        assert np.ptp(found.x_nc[:, 2]) < 0.6 * np.ptp(found.x_nc[:, 0])
+        assert found.effort.residual < 1e-9
+
+
+def test_the_same_piece_off_the_form_is_as_before() -> None:
+    fabric, off = tube(5, 30, slack=-0.03)
+    put_on(fabric, off, shapes.cylinder(1.1 * 30 * WIDTH, 0.2), 0.1)
+    again = come_to_rest(replace(fabric, placed=None))
+    assert np.array_equal(again.x_nc, off.x_nc)

@@ -1,0 +1,59 @@
+"""Whom a piece is put on, and where on them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fabricsim.design.scene.read import demo_scene, read_scene
+from fabricsim.errors import InputError
+from fabricsim.study.worn.on_body import check_size, seat
+from fabricsim.units import CM
+from tests.support.little import little
+
+
+def test_whom_it_fits_best_is_taken_unless_one_is_named() -> None:
+    hat = demo_scene()  # a hat: 8 % to nothing smaller than the head
+    for girth, name in ((0.47, "2 years"), (0.53, "woman"), (0.7, "man")):
+        found = seat(hat, "head", girth, girth, 0.07)
+        assert found.body is not None
+        assert str(found.body.name) == name
+        assert float(found.form.girth(0.0)) == pytest.approx(found.body.middle_cm * CM, rel=1e-6)
+        assert found.at == 0.0
+    named = seat(hat, "head", 0.47, 0.47, 0.07, "man")
+    assert float(named.form.girth(0.0)) == pytest.approx(0.57, rel=1e-6)
+
+
+def test_cuffs_and_sleeves_begin_at_the_wrist() -> None:
+    hat = demo_scene()
+    for on in ("hand", "arm", "leg"):
+        found = seat(hat, on, 0.2, 0.2, 0.06)  # type: ignore[arg-type]
+        assert found.at - 0.03 == pytest.approx(found.form.bottom)
+        assert found.form.widest_passed > 0.0
+
+
+def test_a_board_is_as_wide_as_plain_fabric_and_nobodys() -> None:
+    found = seat(demo_scene(), "board", 0.5, 0.46, 0.07)
+    assert found.body is None
+    assert float(found.form.girth(found.at)) == pytest.approx(0.5, rel=1e-6)
+    with pytest.raises(InputError, match="a body to wear it"):
+        seat(demo_scene(), "board", 0.5, 0.46, 0.07, "man")
+
+
+def test_a_body_that_is_not_known_is_refused_before_anything_is_solved() -> None:
+    check_size(demo_scene(), "head", None)
+    with pytest.raises(InputError, match="did you mean 'woman'"):
+        check_size(demo_scene(), "head", "wommen")
+
+
+def test_the_scenes_own_table_is_used_and_may_have_nobody(tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text('bodies = [{ part = "head", name = "Ida", cm = 54 }]\n')
+    path = tmp_path / "it.toml"
+    path.write_text(little(case="round") + '\n[sizes]\nfile = "mine.toml"\n')
+    scene = read_scene(path)
+    found = seat(scene, "head", 0.3, 0.3, 0.05)
+    assert found.body is not None
+    assert str(found.body.name) == "Ida"
+    with pytest.raises(InputError, match="no arm"):
+        seat(scene, "arm", 0.3, 0.3, 0.05)
