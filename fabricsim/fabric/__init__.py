@@ -21,7 +21,7 @@ which, ``found_rest.py`` finds how such fabric rests and says how, ``shaped_term
 rib as a fabric of its own, ``curving.py`` how fabric curves within itself. ``whole.py`` makes one fabric of the whole
 piece that a pattern tells: rib, chart, crown. It is a ``round`` or a ``swatch`` as any other, and comes to rest as they
 do. By angles about its stitches a crown of w wedges, decreased in every k-th round, has the angle of the gauge, w times
-the stitch width over k row heights, to 3 % from a dozen stitches a wedge on; coarser ones to 9 %.
+the stitch width over k row heights, to 2 % from a dozen stitches a wedge on.
 
 Contact
 -------

@@ -78,7 +78,7 @@ class Contact:
         """Return what still holds of these contacts in a ``fabric`` that begins at ``state``, by default plain; None if
         it is of other stitches. Floats that are new to it are looked at where they begin."""
         mesh, old = fabric.mesh, self.fabric.mesh
-        if (mesh.case, mesh.rows, mesh.stitches) != (old.case, old.rows, old.stitches):
+        if (mesh.case, mesh.rows, mesh.stitches, mesh.standing) != (old.case, old.rows, old.stitches, old.standing):
             return None
         other = replace(self, fabric=fabric, clear_f=None)
         alike = _lie_alike(mesh, old)

@@ -1,11 +1,12 @@
 """How shaped fabric rests before any float pulls: it has no flat grid, so its shape is looked for.
 
 Known are lengths, from the gauge alone: along a row stitches lie a stitch width apart, from row to row it is a row
-height, straight up the wales. A round of n stitches is a closed line of n widths, whatever the one below has, and each
-row is turned so that its stitches stand as upright on those below as they can. That gives every bar its length: along
-rows the width, up a leg sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average
-half a width. The bars alone say how the fabric curves within itself (a cone where counts fall evenly, a pole where
-they close); where no surface has all these lengths, the fabric's own stiffness finds the mean. It is laid out as a
+height, straight up the wales. A round of n stitches is a closed line of n widths, whatever the one below has; only
+stitches that are worked together have less room, as at their top they share the place of one. Each row is turned so
+that its stitches stand as upright on those below as they can. That gives every bar its length: along rows the width, up
+a leg sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average half a width. The bars
+alone say how the fabric curves within itself (a cone where counts fall evenly, a pole where they close); where no
+surface has all these lengths, the fabric's own stiffness finds the mean. It is laid out as a
 surface of revolution, or flat row on row, and let go: bars of those lengths, and bending: round a tube a row would
 rather be the circle that it was laid out as, and everything else lie flat.
 Where it comes to rest is what is measured afterwards: lengths and curvatures there are those of fabric without stress,
@@ -22,10 +23,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints
+from fabricsim.design.rows.shaped import TAKES
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.shaped_terms import ACROSS, Elements
-from fabricsim.fabric.standing import Standing
+from fabricsim.fabric.standing import KINDS, Standing
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.minimise import minimise
@@ -38,7 +40,7 @@ EVEN_OVER = 2
 """Rounds to either side over which the girth is evened out at the start (chosen)."""
 DRAWN_UP = 0.5
 """Width of a stitch where the yarn draws it up, over its own: two strands side by side, each about a quarter as thick
-as a stitch is wide (derived); in its middle it is half-way between the two."""
+as a stitch is wide (derived)."""
 SMOOTHER = 3.0
 """How many times as stiff against bending fabric is taken while its shape is looked for: of the shapes that its lengths
 allow, one smoother than it would fall into by itself (chosen: hands lay it so; with once the search takes twice as long
@@ -87,11 +89,7 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     standing = mesh.standing
     assert standing is not None
     made = Elements(mesh, stiffness, where)
-    width_n = made.width_n
-    if standing.apex >= 0:
-        last = standing.leg_b2[standing.leg_b2[:, 1] == standing.apex, 0]
-        width_n = width_n.copy()
-        width_n[last] *= 0.5 * (1.0 + DRAWN_UP)
+    width_n = made.width_n * _drawn_together(standing)
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
     begin_nc = laid_out(standing, gauge)
     scale = stiffness.stretch_across * mesh.stitch_width
@@ -130,7 +128,8 @@ def lengths(standing: Standing, width_n: Floats, tube: bool, row_height: float) 
     if tube:
         along_n = -standing.along_n  # to the right
     else:
-        along_n = (standing.column_n - 0.5 * (standing.count_i[standing.row_n] - 1)) * width_n
+        begin_i = np.concatenate([[0.0], np.cumsum(width_i)])[:-1]  # stitches are numbered row by row, from the left
+        along_n = np.cumsum(width_n) - 0.5 * width_n - (begin_i + 0.5 * width_i)[standing.row_n]
     order = np.argsort(head_i, kind="stable")
     by_row = np.split(leg[order], np.searchsorted(head_i[order], np.arange(1, rows)))
     shift = 0.0
@@ -144,6 +143,23 @@ def lengths(standing: Standing, width_n: Floats, tube: bool, row_height: float) 
     return Lengths(moved_n, width_i, tube, row_height)
 
 
+def _drawn_together(standing: Standing) -> Floats:
+    """Return the width of each stitch, (n,), over that of one that nothing draws in.
+
+    A stitch worked together with others shares the place of one at its top, and the last ones are drawn up there; in
+    its middle it is half-way between that and its own width (derived).
+    """
+    takes_n = np.bincount(standing.leg_b2[:, 1], minlength=len(standing.row_n))
+    made = np.array([TAKES[one] == 0 for one in KINDS])[standing.made_n]
+    top_n = np.where(made, 1.0, 1.0 / np.maximum(takes_n, 1))
+    if standing.apex >= 0:
+        top_n[standing.apex] = DRAWN_UP
+    below, above = standing.leg_b2[~made[standing.leg_b2[:, 1]]].T
+    share_n = np.ones(len(takes_n))
+    share_n[below] = 0.5 * (1.0 + top_n[above])
+    return share_n
+
+
 def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str, node_b2: Ints) -> Floats:
     one_b, other_b = node_b2.T
     if name == "course":
@@ -151,14 +167,15 @@ def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str
     length_b = np.hypot(gauge.row_height, gauge.sideways(standing, one_b, other_b))
     if standing.apex < 0:
         return np.asarray(length_b)
-    drawn = _drawn_leg(standing, gauge, float(width_n[standing.apex]))
+    drawn = _drawn_leg(standing, gauge)
     return np.asarray(np.where((node_b2 == standing.apex).any(axis=1), drawn, length_b))
 
 
-def _drawn_leg(standing: Standing, gauge: Lengths, width: float) -> float:
+def _drawn_leg(standing: Standing, gauge: Lengths) -> float:
     """Return how far the last stitches lie from the middle of the yarn that draws them up, m: half a row, and the
     radius of its ring."""
-    return 0.5 * gauge.row_height + DRAWN_UP * width * float(standing.count_i[-2]) / (2.0 * np.pi)
+    ring = DRAWN_UP / (0.5 * (1.0 + DRAWN_UP)) * float(gauge.width_i[-2])
+    return 0.5 * gauge.row_height + ring / (2.0 * np.pi)
 
 
 def laid_out(standing: Standing, gauge: Lengths) -> Floats:
@@ -171,8 +188,8 @@ def _turned(standing: Standing, gauge: Lengths) -> Floats:
     climb_n = standing.row_n + standing.along_n
     radius_i = _evened(gauge.width_i[:rows] / (2.0 * np.pi))
     c = gauge.row_height
-    top = _drawn_leg(standing, gauge, 0.0) if standing.apex >= 0 else np.inf
-    most_i = np.minimum(top, 1e6) + STEEPEST * c * np.arange(rows)[::-1]
+    leg = _drawn_leg(standing, gauge) if standing.apex >= 0 else np.inf
+    most_i = STEEPEST * (leg + c * np.arange(rows)[::-1])
     radius_i = np.minimum(radius_i, most_i)
     for row in range(1, rows):  # nor may it widen faster than that
         radius_i[row] = min(radius_i[row], radius_i[row - 1] + STEEPEST * c)
@@ -186,7 +203,9 @@ def _turned(standing: Standing, gauge: Lengths) -> Floats:
     turn_n = 2.0 * np.pi * (gauge.along_n - 1.0 / standing.count_i[0]) - 0.5 * np.pi
     x_nc = np.column_stack([radius_n * np.sin(turn_n), height_n, radius_n * np.cos(turn_n)])
     if standing.apex >= 0:
-        x_nc[standing.apex] = (0.0, height_n[:-1].max() + 0.1 * c, 0.0)
+        last = standing.row_n == rows - 1
+        rise = np.sqrt(max(leg**2 - float(radius_n[last].mean()) ** 2, 0.0))
+        x_nc[standing.apex] = (0.0, height_n[last].mean() + rise, 0.0)
     return x_nc
 
 

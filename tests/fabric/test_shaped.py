@@ -100,7 +100,7 @@ def test_a_plain_tube_is_found_where_it_is_known_to_rest() -> None:
 def test_a_crown_has_the_angle_that_the_gauge_gives(wedges: int, wedge: int, every: int) -> None:
     # A round at s from the top is theta s long; each round takes wedges w / every off it, over a way of c (derived).
     _, share = crown(wedges, wedge, every)
-    assert share == pytest.approx(wedges * WIDTH / (2.0 * np.pi * every * HEIGHT), rel=0.03)
+    assert share == pytest.approx(wedges * WIDTH / (2.0 * np.pi * every * HEIGHT), rel=0.02)
 
 
 def test_a_cone_has_the_slope_of_its_angle() -> None:
@@ -111,8 +111,8 @@ def test_a_cone_has_the_slope_of_its_angle() -> None:
     slope = (radius[0] - radius[1]) / np.linalg.norm(
         [radius[0] - radius[1], np.ptp([one[:, 1].mean() for one in ring])]
     )
-    assert slope == pytest.approx(5 * WIDTH / (4.0 * np.pi * HEIGHT), rel=0.03)
-    assert slope == pytest.approx(share, rel=0.03)  # sin of half the angle at the tip is theta / 2 pi (derived)
+    assert slope == pytest.approx(5 * WIDTH / (4.0 * np.pi * HEIGHT), rel=0.02)
+    assert slope == pytest.approx(share, rel=0.02)  # sin of half the angle at the tip is theta / 2 pi (derived)
 
 
 def test_decreases_too_slow_make_a_point_and_too_fast_ruffle() -> None:
@@ -120,7 +120,8 @@ def test_decreases_too_slow_make_a_point_and_too_fast_ruffle() -> None:
     for wedges, every, sign in ((6, 2, 1.0), (8, 1, -1.0)):
         mesh, share = crown(wedges, 12, every)
         assert np.sign(1.0 - share) == sign
-        assert share == pytest.approx(wedges * WIDTH / (2.0 * np.pi * every * HEIGHT), rel=0.05)
+        # what ruffles is pressed together too
+        assert share == pytest.approx(wedges * WIDTH / (2.0 * np.pi * every * HEIGHT), rel=0.1)
         defect_n = angle_defects(mesh, mesh.rest_nc)
         assert np.sign(np.nansum(defect_n[mesh.row_n > mesh.rows // 2])) == sign
 

@@ -1,0 +1,97 @@
+"""The whole hat, from cast-on to the drawn-up top, comes to rest."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fabricsim.arrays import Floats
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import read_scene
+from fabricsim.errors import InputError
+from fabricsim.fabric.crossing import crossing_cells
+from fabricsim.fabric.relax import come_to_rest
+from fabricsim.fabric.rib import RIB_WIDTH
+from fabricsim.fabric.whole import WholeFabric, set_up_whole
+
+SCENES = Path(__file__).parents[2] / "scenes"
+
+
+@pytest.fixture(scope="module")
+def scene() -> Scene:
+    return read_scene(SCENES / "whole_hat.toml")
+
+
+@pytest.fixture(scope="module")
+def hat(scene: Scene) -> WholeFabric:
+    return set_up_whole(scene)
+
+
+def girth_i(hat: WholeFabric, x_nc: Floats) -> Floats:
+    """Return the way round each row from stitch to stitch, over that of as many plain stitches."""
+    mesh = hat.fabric.mesh
+    rows = []
+    for row in range(len(hat.rows.rows)):
+        ring = x_nc[mesh.row_n == row]
+        way = np.linalg.norm(np.roll(ring, -1, axis=0)[:-1] - ring[:-1], axis=1).mean()
+        rows.append(way / mesh.stitch_width)
+    return np.array(rows)
+
+
+def test_it_is_what_its_pattern_tells(hat: WholeFabric) -> None:
+    piece, mesh = hat.piece, hat.fabric.mesh
+    assert [len(row) for row in hat.rows.rows] == [row.after for row in piece.rows]
+    assert mesh.rows == len(list(piece.rows)) + 1  # and the yarn that draws it up
+    assert len(mesh.rest_nc) == sum(row.after for row in piece.rows) + 1
+    assert [row.name for row in hat.rows.rows][:1] == ["rib, round 1"]
+    chart = slice(len(piece.section("rib").rows) + len(piece.section("adjusting").rows), None)
+    scene_rows = [tuple(row) for row in piece.scene.piece_rows()]
+    assert [row.yarns for row in hat.rows.rows[chart]][: len(scene_rows)] == scene_rows
+
+
+def test_without_floats_it_takes_no_step(hat: WholeFabric) -> None:
+    empty = tuple(one for one in hat.fabric.floats if one.gap > 99)
+    mesh = hat.fabric.mesh
+    table = mesh.floats
+    none = type(table)(**{name: value[:0] for name, value in vars(table).items()})
+    rest = come_to_rest(replace(hat.fabric, floats=empty, mesh=replace(mesh, floats=none)))
+    assert rest.effort.steps == 0
+    assert np.array_equal(rest.x_nc, mesh.rest_nc)
+
+
+def test_it_closes_at_the_top_and_is_drawn_in_by_its_rib(hat: WholeFabric) -> None:
+    mesh, standing = hat.fabric.mesh, hat.fabric.mesh.standing
+    assert standing is not None
+    last = standing.leg_b2[standing.leg_b2[:, 1] == standing.apex, 0]
+    far = np.linalg.norm(mesh.rest_nc[last] - mesh.rest_nc[standing.apex], axis=1)
+    assert far.max() < 1.5 * mesh.stitch_width
+    share_i, rib = girth_i(hat, mesh.rest_nc), len(hat.piece.section("rib").rows)
+    assert share_i[: rib // 2].mean() == pytest.approx(RIB_WIDTH, rel=0.06)  # the hat above holds it open
+    chart = rib + len(hat.piece.section("adjusting").rows)
+    assert share_i[chart] < 0.97  # the rib draws in the first rounds above it
+    assert share_i[chart + 8 : chart + 16] == pytest.approx(1.0, abs=0.015)  # and lets go higher up
+
+
+@pytest.mark.parametrize("slack", [None, -0.05])
+def test_it_comes_to_rest_in_few_factorisations(scene: Scene, slack: float | None) -> None:
+    hat = set_up_whole(scene, slack=slack)
+    rest = come_to_rest(hat.fabric)
+    assert hat.search.factorisations + rest.effort.factorisations <= 20
+    assert crossing_cells(hat.fabric.mesh, rest.state) == 0
+    if slack is not None:
+        share_i, plain_i = girth_i(hat, rest.x_nc), girth_i(hat, hat.fabric.mesh.rest_nc)
+        chart = len(hat.piece.section("rib").rows) + len(hat.piece.section("adjusting").rows)
+        assert (share_i / plain_i)[chart + 5 : chart + 14].mean() < 0.995  # tight floats draw it in
+        assert (share_i / plain_i)[-12:].mean() == pytest.approx(1.0, abs=0.01)  # and not the crown
+
+
+def test_a_steek_is_told(scene: Scene) -> None:
+    given = scene.model_dump(exclude_unset=True, exclude={"source"})
+    given["item"] = "cowl"
+    given.pop("sizes")
+    given["steek"] = {"stitches": 5}
+    with pytest.raises(InputError, match="a steek; allowed: none for the whole piece"):
+        set_up_whole(Scene.model_validate(given))
