@@ -37,6 +37,7 @@ COMMANDS = {
     "catches": "Plan where to catch long floats, with as few as can be.",
     "mend": "Find the smallest changes of the chart that break floats over your limits.",
     "why": "Say which floats cost the width, and which squares would free it.",
+    "change": "Find the fewest changes that keep the width and the floats short, each tried.",
     "slack": "Find how slack the floats must be, and what that is in the hand.",
     "sizes": "Work out the counts for every size, and whether it goes on.",
     "yarn": "Reckon metres, grams and whole balls of each yarn.",

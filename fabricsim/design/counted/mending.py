@@ -87,7 +87,7 @@ def mend(chart_ij: Rows, layout: Layout, most: int, listed: frozenset[Hold] = fr
     ``chart_ij``: tuples of yarn indices, row 0 at the bottom, column 0 at the left of the face. Squares with a listed
     catch are left as they are.
     """
-    search = _Mender(layout, most, listed)
+    search = Mender(layout, most, listed)
     over = search.over(chart_ij, layout) if most > 0 else frozenset()
     symmetric = found = symmetries(chart_ij, layout)
     now, mended, left = chart_ij, list[Mended](), set[Passed]()
@@ -116,7 +116,7 @@ def _order(one: Passed) -> tuple[int, int, int, int]:
 
 
 @dataclass(frozen=True)
-class _Mender:
+class Mender:
     """Looks for the smallest edit of a chart in its ``layout``."""
 
     layout: Layout

@@ -60,6 +60,10 @@ MENU: dict[str, Dish] = {
     "catches": Dish({"json": bool, "csv": bool, "map": bool}, made={"map": "catches.png"}),
     "mend": Dish({"json": bool, "csv": bool}),
     "why": Dish({"map": bool, "slack": float, "json": bool, "csv": bool, **_CASE}, made={"map": "why.png"}),
+    "change": Dish(
+        {"may-lose": float, "flat": bool, "no-symmetry": bool, "picture": bool, "json": bool, "csv": bool, **_CASE},
+        made={"picture": "ways.png"},
+    ),
     "slack": Dish({"may-lose": float, "stretch": float, "json": bool, "csv": bool, **_CASE}),
     "sizes": Dish({"no-forecast": bool, "json": bool, "csv": bool}),
     "yarn": Dish(

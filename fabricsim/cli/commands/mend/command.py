@@ -7,13 +7,14 @@ from typing import Annotated
 
 import typer
 
-from fabricsim.cli.commands.mend.copies import check_copy, copy_with
+from fabricsim.cli.commands.mend.copies import copy_with
 from fabricsim.cli.commands.mend.data import COLUMNS, for_programs, lines
 from fabricsim.cli.commands.mend.words import MendTold, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.outputs import Output, write_text_atomically
 from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.shell.scene_copies import check_copy
 from fabricsim.design.counted.mending import Mending, mending_of, over_in_piece
 from fabricsim.design.scene.model import Scene
 

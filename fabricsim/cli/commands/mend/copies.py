@@ -2,29 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.counted.chart_in_text import printed_rows, text_with_chart
 from fabricsim.design.counted.mending import Mending
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.opened import read_text
 from fabricsim.errors import InputError
-
-
-def check_copy(scene: Scene, write: Path) -> None:
-    """Raise ``InputError`` if a copy of the ``scene`` can't be written there."""
-    with said_of("--write"):
-        suffix_of(write, (".toml",))
-    assert scene.source is not None  # every scene of a command was read from a file
-    beside = scene.knitter or (scene.sizes.file if scene.sizes is not None else None)
-    if beside is not None and write.parent.resolve() != scene.source.parent.resolve():
-        raise InputError(
-            "--write",
-            f"'{write}', away from '{beside}'",
-            "a file in the scene's own folder, where what it names lies",
-            f"name it {scene.source.with_name(write.name)}",
-        )
 
 
 def copy_with(scene: Scene, found: Mending) -> str:

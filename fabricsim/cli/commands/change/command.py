@@ -1,0 +1,104 @@
+"""``fabricsim change``: the fewest changes that make a scene do what is wanted, each way tried."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fabricsim.cli.commands.change.options import USUAL_LOSS, WAYS, ChangeOptions
+from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
+from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
+from fabricsim.cli.shell.outputs import Output, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.shell.scene_copies import check_copy
+from fabricsim.design.scene.model import Scene
+from fabricsim.errors import InputError
+
+if TYPE_CHECKING:
+    from fabricsim.study.change.changing import ChangeWay, Changing
+
+
+def change(
+    scene: SceneArgument = None,
+    may_lose: Annotated[
+        float, typer.Option("--may-lose", metavar="PERCENT", help="Width that may be lost, per cent.")
+    ] = USUAL_LOSS,
+    flat: Annotated[bool, typer.Option("--flat", help="It must lie flat, too.")] = False,
+    long_floats: Annotated[
+        bool, typer.Option("--long-floats", help="Floats over your limits may stay.", show_default=False)
+    ] = False,
+    symmetry: Annotated[
+        bool, typer.Option("--symmetry/--no-symmetry", help="Leave the chart as symmetric as it is.")
+    ] = True,
+    case: CaseOption = None,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", help="Draw face and back of all ways beside the scene: a .png.", show_default=False),
+    ] = None,
+    write: Annotated[
+        Path | None,
+        typer.Option("--write", help="Write a copy of SCENE changed so: a .toml.", show_default=False),
+    ] = None,
+    pick: Annotated[
+        int | None, typer.Option("--pick", help=f"Which way to write, 1 to {WAYS}; by default the first that does.")
+    ] = None,
+    json: JsonOption = False,
+    csv: CsvOption = False,
+    out: OutOption = None,
+) -> None:
+    """Find the fewest changes of SCENE, in stitches, catches and slack, that keep its width and its floats short."""
+    read = open_scene(scene)
+    load = load_of(read, case)
+    options = ChangeOptions(load, may_lose, flat, long_floats, symmetry, picture, write, pick)
+    if write is not None:
+        check_copy(read, write)
+    beside = [Output(picture, "--picture"), Output(write, "--write", "a scene")]
+    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=beside)
+
+
+def answer_of(scene: Scene, options: ChangeOptions) -> Answer:
+    """Look for ways, draw and write what was asked for, and say it."""
+    from fabricsim.cli.commands.change.data import COLUMNS, for_programs, lines
+    from fabricsim.cli.commands.change.words import ChangeTold, tell
+    from fabricsim.study.change.changing import change as changes_of
+
+    with Watch(in_turn=True) as watch:
+        found = changes_of(
+            scene,
+            options.aims,
+            options.load.case,
+            symmetric=options.symmetric,
+            stage=watch.stage,
+            tell=watch.searching,
+        )
+        files = []
+        if options.picture is not None:
+            from fabricsim.cli.commands.change.pictures import picture
+
+            watch.drawing("face and back of all ways")
+            write_bytes_atomically(options.picture, picture(found))
+            files.append(("face and back of all ways", options.picture))
+    if options.write is not None:
+        from fabricsim.cli.commands.change.copies import copy_with
+
+        way = _picked(found, options)
+        if way is not None:
+            write_text_atomically(options.write, copy_with(scene, way))
+            files.append((f"a copy of the scene changed as in way {found.ways.index(way) + 1}", options.write))
+    told = ChangeTold(scene, found, files, options.write)
+    return Answer(lambda page: tell(page, told), for_programs(told), lines(told), COLUMNS)
+
+
+def _picked(found: Changing, options: ChangeOptions) -> ChangeWay | None:
+    """Return the way to write: the one picked, else the first that meets all aims; None if there is none, which is
+    told beside what was found. Raises ``InputError`` for the number of one that wasn't."""
+    there = [way for way in found.ways if way.proposal is not None]
+    if options.pick is None:
+        return next((way for way in there if way.tried is not None and not way.tried.misses(found.aims)), None)
+    picked = found.ways[options.pick - 1] if options.pick <= len(found.ways) else None
+    if picked in there:
+        return picked
+    numbers = ", ".join(str(found.ways.index(way) + 1) for way in there) or "none, as none was found"
+    raise InputError("--pick", str(options.pick), numbers, "pick a way that was found")

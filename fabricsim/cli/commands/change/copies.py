@@ -1,0 +1,40 @@
+"""A copy of a scene changed as one of the ways says, all else left as it was written."""
+
+from __future__ import annotations
+
+from fabricsim.design.catches.in_text import text_with_catches
+from fabricsim.design.catches.plan import as_catches, listed_holds
+from fabricsim.design.counted.edits import changed
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.opened import read_text
+from fabricsim.errors import InputError
+from fabricsim.study.change.changing import ChangeWay
+from fabricsim.study.change.search import slack_keys
+from fabricsim.table.drafts.chart import with_chart
+from fabricsim.table.drafts.keys import with_keys
+from fabricsim.table.drafts.text import SceneText
+
+
+def copy_with(scene: Scene, way: ChangeWay) -> str:
+    """Return the scene's own text with the changes of a ``way``, comments kept; planned catches, which were not
+    reckoned with, are taken out. Raises InputError where it is written so that this can't be done."""
+    source, proposal = scene.source, way.proposal
+    assert source is not None  # every scene of a command was read from a file
+    assert proposal is not None
+    draft = SceneText(read_text(source, str(source)), source)
+    if proposal.holds or scene.floats.plan_catches:
+        text = text_with_catches(draft.text, as_catches(scene, listed_holds(scene) | set(proposal.holds)))
+        if text is None:
+            raise InputError(
+                f"{source}: floats",
+                "written in a way in which the catches can't be listed without touching the rest",
+                "a line [floats] and its keys below, one a line",
+                "write it so, and ask again",
+            )
+        draft = draft.saying(text)
+    if proposal.looser:
+        keys = slack_keys(scene, proposal.looser)
+        draft = with_keys(draft, {f"floats.{key}": value for key, value in keys.items()})
+    if proposal.edit:
+        draft = with_chart(draft, changed(tuple(tuple(row) for row in scene.chart_rows()), proposal.edit))
+    return draft.text

@@ -1,0 +1,54 @@
+"""What may be asked of ``change``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from fabricsim.cli.shell.options import Load
+from fabricsim.cli.shell.outputs import said_of, suffix_of
+from fabricsim.cli.words.pucker import PUCKER_WORDS
+from fabricsim.errors import InputError
+from fabricsim.study.change.changing import Aims
+from fabricsim.units import PER_CENT
+
+MOST_LOST = 50.0
+"""Per cent of the width (chosen: nobody wants more lost)."""
+USUAL_LOSS = 3.0
+"""Per cent of the width that may be lost, unless asked for otherwise (chosen: hardly seen)."""
+WAYS = 3
+"""Ways that may be found: ``--pick`` names one of them by its number."""
+
+
+@dataclass(frozen=True)
+class ChangeOptions:
+    """How the fabric is looked at; what is wanted: at most ``may_lose`` per cent narrower, ``flat``, with
+    ``long_floats`` whatever the limits say; whether the chart stays ``symmetric``; where a ``picture`` and a copy of
+    the scene (``write``) go, and which way is ``pick``ed for that. Raises ``InputError`` for what is out of range."""
+
+    load: Load
+    may_lose: float = USUAL_LOSS
+    flat: bool = False
+    long_floats: bool = False
+    symmetric: bool = True
+    picture: Path | None = None
+    write: Path | None = None
+    pick: int | None = None
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.may_lose <= MOST_LOST:
+            todo = "give per cent, as in 3"
+            raise InputError("--may-lose", f"{self.may_lose:g}", f"0 to {MOST_LOST:g} per cent", todo)
+        if self.pick is not None and self.write is None:
+            raise InputError("--pick", "without --write", "with --write NEW.toml", "name the file to write")
+        if self.pick is not None and not 1 <= self.pick <= WAYS:
+            raise InputError("--pick", str(self.pick), f"1 to {WAYS}, the number of a way", "look at the ways first")
+        if self.picture is not None:
+            with said_of("--picture"):
+                suffix_of(self.picture, (".png",))
+
+    @property
+    def aims(self) -> Aims:
+        """What is wanted."""
+        pucker = PUCKER_WORDS[0].below if self.flat else None
+        return Aims(within=not self.long_floats, may_lose=self.may_lose * PER_CENT, pucker=pucker)

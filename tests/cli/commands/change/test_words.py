@@ -1,0 +1,98 @@
+"""What ``change`` says, from ways that nobody tried."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabricsim.cli.commands.change.data import for_programs, lines
+from fabricsim.cli.commands.change.words import ChangeTold, changes_said, misses_said, result_said, tell, wanted_said
+from fabricsim.design.rows.squares import Hold
+from fabricsim.design.scene.model import Scene
+from fabricsim.study.change.changing import Aims, ChangeWay, Changing, TriedScene
+from fabricsim.study.change.search import Proposal
+from fabricsim.units import MM
+from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
+
+AIMS = Aims(within=True, may_lose=0.03, pucker=1 * MM)
+ONE = Proposal((((1, 4), 0), ((1, 10), 0), ((0, 3), 1)), (Hold(0, 9, 1),), 2, 6, 0.02, 0)
+
+
+def tried(scene: Scene, lost: float, pucker_mm: float, over: int) -> TriedScene:
+    rest = rest_of(scene)
+    return TriedScene(scene, forecast_of(rest, measures_of(rest, lost=lost, pucker_mm=pucker_mm)), over)
+
+
+def told(*ways: Any, now: tuple[float, float, int] = (0.05, 2.0, 3), **more: Any) -> ChangeTold:
+    scene = scene_of()
+    return ChangeTold(scene, Changing(scene, tried(scene, *now), AIMS, list(ways), most=16, **more))
+
+
+def test_what_is_wanted() -> None:
+    assert wanted_said(scene_of(floats={"longest_gap": 4}), AIMS) == (
+        "Wanted: at most 3.0 % narrower, flat (under 1 mm of pucker) and no float over your limit of 4 stitches."
+    )
+
+
+def test_what_came_of_it_and_what_it_misses() -> None:
+    one = tried(scene_of(), 0.0352, 2.5, 2)
+    assert result_said(one) == "3.5 % narrower, 2.5 mm of pucker (faintly rippled), 2 floats over the limit"
+    assert one.misses(AIMS) == ("within", "may_lose", "pucker")
+    assert misses_said(AIMS, one) == "the width by 0.5 %, flat by 1.5 mm and 2 floats over the limit"
+    assert misses_said(AIMS, tried(scene_of(), 0.02, 0.5, 0)) == ""
+
+
+def test_an_aim_met_to_the_last_digit_printed_is_met() -> None:
+    assert tried(scene_of(), 0.03004, 0.5, 0).misses(AIMS) == ()
+    assert tried(scene_of(), 0.0301, 0.5, 0).misses(AIMS) == ("may_lose",)
+
+
+def test_changes_in_words() -> None:
+    assert changes_said(scene_of(), ONE) == (
+        "Round 1, stitch 9 in ink; round 2, stitches 2 and 8 in milk; catch ink behind round 1, stitch 3; carry all "
+        "floats 2 % looser (3 % too short)"
+    )
+
+
+def test_many_changes_are_counted() -> None:
+    many = Proposal((), tuple(Hold(0, column, 1) for column in range(25)), 0, 25, 0.0, 0)
+    assert changes_said(scene_of(), many) == "25 catches (--json lists them)"
+
+
+def test_ways_are_told_with_what_they_do() -> None:
+    scene = scene_of()
+    page = Told()
+    does = ChangeWay("carrying", ONE, tried(scene, 0.02, 0.5, 0))
+    lacks = ChangeWay("stitches", ONE, tried(scene, 0.04, 0.5, 0), tried(scene, 0.035, 0.5, 0))
+    tell(page, told(does, lacks, ChangeWay("both", None, None, tried(scene, 0.05, 0.5, 1)), stopped=True))
+    said = "\n".join(page.said)
+    assert "It misses the width by 1.0 %; of all that was tried what came nearest missed the width by 0.5 %." in said
+    assert "none of up to 16 changes does" in said
+    assert "missed the width by 2.0 % and 1 float over the limit." in said
+    assert "Stopped by you" in said
+    table = page.tables["Side by side"].lines
+    assert [line[0] for line in table] == ["as it is", "1", "2"]
+    assert [line[-1] for line in table] == ["", "yes", "no"]
+
+
+def test_nothing_to_change_is_said_and_what_was_not_written() -> None:
+    page = Told()
+    tell(page, told(now=(0.01, 0.5, 0))._replace(asked=Path("new.toml")))
+    assert any("Nothing to change, so new.toml was not written." in said for said in page.said)
+    assert not page.tables
+
+
+def test_programs_are_told_the_same() -> None:
+    scene = scene_of()
+    made = told(ChangeWay("carrying", ONE, tried(scene, 0.02, 0.5, 0)), ChangeWay("both", None, None))
+    said = for_programs(made)
+    assert said["as_it_is"]["misses"] == ["within", "may_lose", "pucker"]
+    first, last = said["ways"]
+    assert first["width_lost_share"] == pytest.approx(0.02)
+    assert first["misses"] == []
+    assert first["catches"] == [{"row": 1, "stitch": 3}]
+    assert last == {"kind": "both", "found": False, "nearest_tried": None}
+    (line,) = lines(made)
+    assert (line["way"], line["stitches"], line["catches"], line["percent_looser"]) == (1, 3, 1, 2)
