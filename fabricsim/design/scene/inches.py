@@ -29,6 +29,11 @@ def in_cm(table: Mapping[str, Any]) -> Mapping[str, Any]:
         if isinstance(coloured, dict) and _number(coloured.get("stitches")):
             stitches = round(coloured["stitches"] * PER_10_CM / PER_4_INCHES, 9)
             changed["gauge"] |= {"colourwork": coloured | {"stitches": stitches}}
+        washed = gauge.get("washed")
+        if isinstance(washed, dict):
+            counts = {key: washed[key] for key in ("stitches", "rows") if _number(washed.get(key))}
+            counts = {key: round(count * PER_10_CM / PER_4_INCHES, 9) for key, count in counts.items()}
+            changed["gauge"] |= {"washed": washed | counts}
     if isinstance(sizes, dict) and isinstance(sizes.get("bodies"), list):
         bodies = [round(one * CM_PER_INCH, 9) if _number(one) else one for one in sizes["bodies"]]
         changed["sizes"] = sizes | {"bodies": bodies}

@@ -65,7 +65,7 @@ def scene_hash(scene: Scene) -> str:
         del said["floats"]["slack"]
     if not said["floats"]["below"]:  # as the yarns are listed: scenes that say nothing of it keep their hash
         del said["floats"]["below"]
-    for key in ("needle_mm", "colourwork"):
+    for key in ("needle_mm", "colourwork", "washed"):
         if said["gauge"][key] is None:
             del said["gauge"][key]
     if scene.hands is not None:  # what its file holds, wherever that lies; scenes without one keep their hash

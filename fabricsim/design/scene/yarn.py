@@ -136,6 +136,26 @@ class ColourworkGauge(Part):
     needle_mm: Needle | None = Field(default=None, description="The needles of the colourwork, mm, if they differ.")
 
 
+class WashedGauge(Part):
+    """What the plain swatch measures after washing, and to what width the piece is pinned out, if it is."""
+
+    stitches: Annotated[Number, Field(ge=1, le=400)] = Field(
+        description="Stitches to 10 cm across, in the same plain swatch, washed and dried flat."
+    )
+    rows: Annotated[Number, Field(ge=1, le=400)] = Field(description="Rows to 10 cm up, in the same swatch.")
+    pinned_cm: Annotated[Number, Field(gt=0, le=1000)] | None = Field(
+        default=None, description="The width that the piece is pinned out to while it dries; of a tube, how far round."
+    )
+    pinned_inch: Annotated[Number, Field(gt=0, le=400)] | None = Field(
+        default=None, description="pinned_cm in inches: write one of the two.", exclude=True
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_inches(cls, given: object) -> object:
+        return told_once(given, "pinned_inch", "pinned_cm")
+
+
 class Gauge(Part):
     """Stitches and rows to 10 cm of plain stockinette, on the needles used for the colourwork."""
 
@@ -146,6 +166,11 @@ class Gauge(Part):
     colourwork: ColourworkGauge | None = Field(
         default=None,
         description="The gauge of the colourwork, where you have measured it: sizes then go by it, not by a forecast.",
+    )
+
+    washed: WashedGauge | None = Field(
+        default=None,
+        description="The same plain swatch after washing: how far the colourwork follows is then told too.",
     )
 
     @model_validator(mode="after")
@@ -164,7 +189,26 @@ class Gauge(Part):
                 f"{self.stitches / (1.0 + MOST_OFF):.4g} to {self.stitches / (1.0 - MOST_OFF):.4g} in colourwork",
                 "count both over 10 cm",
             )
+        if self.washed is not None:
+            for what, here, there in (
+                ("stitches", self.stitches, self.washed.stitches),
+                ("rows", self.rows, self.washed.rows),
+            ):
+                if abs(here / there - 1.0) > MOST_OFF:
+                    raise refusal(
+                        f"{there:g} {what} washed with {here:g} before",
+                        f"{here / (1.0 + MOST_OFF):.4g} to {here / (1.0 - MOST_OFF):.4g} washed",
+                        "count both over 10 cm of the same swatch",
+                    )
         return self
+
+    def as_washed(self) -> Gauge:
+        """Return the gauge that the plain swatch has after washing; itself if nobody has measured that."""
+        if self.washed is None:
+            return self
+        return self.model_copy(
+            update={"stitches": self.washed.stitches, "rows": self.washed.rows, "colourwork": None, "washed": None}
+        )
 
     @property
     def colourwork_lost(self) -> float | None:

@@ -89,6 +89,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.design.floats.found import faults
     from fabricsim.fabric.setup import whole_floats
     from fabricsim.study.forecast.forecast import forecast
+    from fabricsim.study.washed.washing import washed
     from fabricsim.study.worn.on_body import check_size
     from fabricsim.study.worn.putting_on import put_on
 
@@ -114,16 +115,24 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
             _forget(folder)
             raise
         put = None if options.on is None else put_on(found.equilibrium, options.on, options.size, watch.stage)
+        wash = washed(
+            scene,
+            found.equilibrium,
+            found.measures,
+            options.load.slack,
+            options.load.inside_out,
+            watch.stage("washed", 0, 1) if scene.gauge.washed is not None else None,
+        )
         solved = perf_counter() - begun
         made, drawn = pictures(found, options.draft, options.width_px, watch, put)
     over = faults(whole_floats(scene, options.load.case), scene.limits)
-    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put)
+    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash)
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)
     if options.on is not None and WORN not in made:
         (folder / WORN).unlink(missing_ok=True)  # of an earlier preview, when it went on
-    return summary, words(found, over, put), [*made, "summary.json"]
+    return summary, words(found, over, put, wash), [*made, "summary.json"]
 
 
 def _forget(folder: Path) -> None:

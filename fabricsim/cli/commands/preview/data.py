@@ -14,6 +14,7 @@ from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
+from fabricsim.cli.words.washed import washed_for_programs
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
@@ -23,6 +24,7 @@ from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.study.forecast.forecast import Band, Forecast
 from fabricsim.study.forecast.waves import LONGEST
 from fabricsim.study.hands.prior import EVEN
+from fabricsim.study.washed.washing import Washed
 from fabricsim.study.worn.putting_on import PutOn
 from fabricsim.units import CENTINEWTON, CM, MICROJOULE, MM
 
@@ -36,9 +38,12 @@ def to_json(
     options: PreviewOptions,
     seconds: Mapping[str, float],
     put: PutOn | None = None,
+    wash: Washed | None = None,
 ) -> str:
     """Return the forecast as JSON text, with what was asked for; ``seconds``: what its parts took."""
     worn = {} if put is None else {"worn": for_programs(put)}
+    if wash is not None:
+        worn["washed"] = washed_for_programs(wash)
     told = {**numbers(forecast, over), **worn, "asked": _asked(options), "seconds": dict(seconds)}
     return json.dumps(told, indent=2, allow_nan=False) + "\n"
 

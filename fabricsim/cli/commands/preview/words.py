@@ -12,6 +12,7 @@ from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import SAID, percent
+from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.found import FloatFault
 from fabricsim.fabric.setup import whole_floats
@@ -19,6 +20,7 @@ from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.forecast.waves import Onset
 from fabricsim.study.hands.prior import EVEN, UNKNOWN_SLACK
+from fabricsim.study.washed.washing import Washed
 from fabricsim.study.worn.putting_on import PutOn
 from fabricsim.units import CENTINEWTON, MICROJOULE, MM
 
@@ -29,7 +31,9 @@ USUAL_STARTS = 2
 """Plain fabric, and from loose to tight: nothing to tell while both come to the same."""
 
 
-def words(forecast: Forecast, over: Sequence[FloatFault], put: PutOn | None = None) -> list[str]:
+def words(
+    forecast: Forecast, over: Sequence[FloatFault], put: PutOn | None = None, wash: Washed | None = None
+) -> list[str]:
     """Return the summary, line by line."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
     unit = row_word(scene)
@@ -39,12 +43,14 @@ def words(forecast: Forecast, over: Sequence[FloatFault], put: PutOn | None = No
         *remarks(forecast),
         "",
         *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit)),
+        *([] if wash is None else ["", *(f"{label:<11}{text}" for label, text in washed_figures(wash))]),
         *([] if put is None else ["", *(f"{label:<11}{text}" for label, text in worn_figures(put, unit))]),
         "",
         "What to do",
         *(f"  - {sentence}" for sentence in advice(forecast, over)),
         "",
         *trust(forecast),
+        *([NO_SINGLE_REST] if forecast.pieces else []),
     ]
     return [*lines, CAUTION] if len(mesh.floats) else lines
 

@@ -11,6 +11,7 @@ import pytest
 
 from fabricsim.cli.commands.preview.words import figures, hands_told, remarks, trust, words
 from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.washed import NO_SINGLE_REST
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
@@ -75,6 +76,7 @@ def test_the_whole_of_it_in_order(repeat: Equilibrium) -> None:
         "tighter to 3 % looser, uneven by 3 % from float to float (or 1.6 times more or less), each 0.2 to 0.7 mm "
         "shorter, and fabric up to 2 times as stiff or as soft. The one shown draws in as the middle of them. The "
         "mechanics is checked against exact solutions, not against hand-knits: knit a swatch.",
+        NO_SINGLE_REST,
         CAUTION,
     ]
 

@@ -1,0 +1,116 @@
+"""From a forecast to the same piece washed, and pinned out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabricsim.arrays import Floats
+from fabricsim.design.scene.model import Scene
+from fabricsim.fabric.build import float_term
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.measures import Measures, measure
+from fabricsim.fabric.relax import Progress, come_to_rest
+from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.units import CM
+
+PLAIN_MOVES = 0.06
+"""Share of its width by which plain fabric was found to move, either way, by wetting and drying unpinned: so far apart
+may its rests lie (75 swatches of five yarns, kelbournewoolens.com/blog 2016/10 to 12, excerpt)."""
+STRANDED_GAINED = 0.078
+"""Share of its width that a stranded hat was reported to have gained and kept by gentle blocking
+(sandbphiladelphia.blogspot.com/2011/01, excerpt)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Washed:
+    """A piece washed and dried flat: ``before`` and ``after``, and what is ``measured`` of it after.
+
+    ``wider``, ``taller``: shares by which plain fabric came out of the wash; ``first``, ``half`` m: how wide the piece
+    is pulled when the first twentieth of its floats are straight, and half of them; None without floats. ``pinned`` m:
+    how wide it is pinned out, or None.
+    """
+
+    before: Measures
+    after: Equilibrium
+    measured: Measures
+    wider: float
+    taller: float
+    first: float | None
+    half: float | None
+    pinned: float | None
+
+    @property
+    def follows(self) -> float:
+        """The share by which the piece itself is wider than before."""
+        return self.measured.widths.width / self.before.widths.width - 1.0
+
+    @property
+    def springs(self) -> tuple[float, float] | None:
+        """How wide it is once the pins are out, m: from keeping nothing of what it was pulled, to all of it."""
+        if self.pinned is None:
+            return None
+        own = self.measured.widths.width
+        return min(own, self.pinned), max(own, self.pinned)
+
+
+FIRST = 0.05
+"""Share of the floats that are the first to be straight (chosen: a single one pulls on its own stitches only)."""
+
+
+def washed(
+    scene: Scene,
+    before: Equilibrium,
+    measures: Measures,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    progress: Progress | None = None,
+) -> Washed | None:
+    """Return a piece at rest ``before`` washing as it is after; None where the scene has no washed gauge.
+
+    ``slack`` and ``inside_out`` as they were asked for. Raises NoEquilibriumError if it finds no rest.
+    """
+    gauge = scene.gauge
+    if gauge.washed is None:
+        return None
+    fabric = _as_washed(scene, before, slack, inside_out)
+    after = come_to_rest(fabric, progress=progress)
+    measured = measure(after)
+    first, half = _straight(fabric, measured.widths.plain)
+    pinned = gauge.washed.pinned_cm
+    return Washed(
+        before=measures,
+        after=after,
+        measured=measured,
+        wider=gauge.stitches / gauge.washed.stitches - 1.0,
+        taller=gauge.rows / gauge.washed.rows - 1.0,
+        first=first,
+        half=half,
+        pinned=None if pinned is None else pinned * CM,
+    )
+
+
+def _as_washed(scene: Scene, before: Equilibrium, slack: float | None, inside_out: bool | None) -> Fabric:
+    """Return the fabric with stitches of the washed gauge, and floats of as much yarn as they were knitted with."""
+    case = before.mesh.case
+    length_f = before.mesh.floats.length_f
+    if case == "repeat":  # several repeats of it may lie in what is at rest; carried evenly they are all alike
+        length_f = set_up(scene, case, slack=slack, inside_out=inside_out).mesh.floats.length_f
+    other = scene.model_copy(update={"gauge": scene.gauge.as_washed()})
+    fabric = set_up(other, case, slack=slack, inside_out=inside_out)
+    table = fabric.mesh.floats
+    slack_f: Floats = length_f / table.span_f - 1.0
+    floats = replace(table, length_f=length_f, slack_f=slack_f)
+    return replace(fabric, mesh=replace(fabric.mesh, floats=floats))
+
+
+def _straight(fabric: Fabric, plain: float) -> tuple[float | None, float | None]:
+    """Return how wide the piece is when the first of its floats are straight, and half of them, m."""
+    mesh = fabric.mesh
+    if not len(mesh.floats):
+        return None, None
+    plain_f = float_term(mesh, fabric.stiffness).measures(mesh.rest_nc, mesh.period_a)
+    reach_f = plain * mesh.floats.length_f / plain_f
+    first, half = np.quantile(reach_f, [FIRST, 0.5])
+    return float(first), float(half)
