@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 from threadpoolctl import threadpool_info, threadpool_limits
 
+from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import State, assemble
+from fabricsim.mechanics.bloch import Blocks, blocks_of, softest_wave
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.minimise import minimise
@@ -56,4 +58,23 @@ def test_a_minimum_is_looked_for_on_one_thread() -> None:
     minimise(energy, energy.free(energy.start), Stopping(1e-9), lambda _step, _force, _q_f: seen.append(threads()))
     assert seen
     assert all(one == {1} for one in seen)
+    assert threads() == {2}
+
+
+def test_the_softest_wave_is_looked_for_on_one_thread(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On two, held up by other work, it took three times the processor time."""
+    seen: list[set[int]] = []
+    at = Blocks.at
+
+    def watched(blocks: Blocks, turn_a: Floats) -> object:
+        seen.append(threads())
+        return at(blocks, turn_a)
+
+    node_bp, shift_bpa = np.zeros((2, 2), dtype=int), np.array([[[0, 0], [1, 0]], [[0, 0], [0, 1]]])
+    bars = Term("bars", Distance(), Elastic(10.0, 0.9), node_bp, shift_bpa)
+    energy = assemble([bars], State(np.zeros((1, 3)), np.ones(2)))
+    blocks = blocks_of(energy, energy.start)
+    monkeypatch.setattr(Blocks, "at", watched)
+    softest_wave(blocks, blocks, np.array([0.5, 0.5]))
+    assert seen == [{1}, {1}]
     assert threads() == {2}

@@ -25,6 +25,7 @@ from scipy.sparse.linalg import LinearOperator, eigs, splu
 from fabricsim.arrays import Complexes, Floats, Ints
 from fabricsim.mechanics.assemble import Energy, State
 from fabricsim.mechanics.terms import AXES, Term
+from fabricsim.threads import one_thread
 
 DENSE = 200
 """Unknowns up to which all of a matrix is solved at once: there it is quicker than iterating (measured)."""
@@ -132,6 +133,11 @@ class Wave:
 def softest_wave(blocks: Blocks, others: Blocks, turn_a: Floats) -> Wave:
     """Return the softest wave of one sheet, relative to the stiffness of ``others`` to it, at some turns from cell to
     cell that are not all nought: the least eigenvalue of K v = softness K_other v."""
+    with one_thread():
+        return _softest_wave(blocks, others, turn_a)
+
+
+def _softest_wave(blocks: Blocks, others: Blocks, turn_a: Floats) -> Wave:
     one, other = blocks.at(turn_a), others.at(turn_a)
     if blocks.size <= DENSE:
         value, vector = linalg.eigh(one.toarray(), other.toarray(), subset_by_index=[0, 0])
