@@ -11,6 +11,8 @@ from tests.fuzz.strange import nested, strange_number, strange_text, strange_val
 
 Place = tuple[Any, Any]
 """A table or list, and a key or number in it."""
+HUGE = 1e300
+"""From here on a whole number may be more than any float."""
 
 
 def spoil_values(rng: Random, table: dict[str, Any], times: int) -> None:
@@ -97,7 +99,7 @@ def _spoil(rng: Random, holder: Any, key: Any, places: list[Place]) -> None:
     elif kind == 8 and isinstance(old, str) and old:
         cut = rng.randrange(len(old))
         holder[key] = old[:cut] + rng.choice(("", strange_text(rng))) + old[cut + 1 :]
-    elif isinstance(old, int | float) and not isinstance(old, bool):
+    elif isinstance(old, int | float) and not isinstance(old, bool) and abs(old) < HUGE:
         holder[key] = old * rng.choice((-1, 0, 10, 0.1, 1000, 1 + 1e-15))
     elif isinstance(old, list):
         holder[key] = rng.choice((old * 2, old[:-1], old[::-1], [old], nested(rng, 5)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -11,6 +12,7 @@ from tests.fuzz.case import case_of
 from tests.fuzz.deep import SAID, ended
 from tests.fuzz.outcome import outcome
 from tests.fuzz.questions import SCENE, Words
+from tests.fuzz.spoiling import spoil_values
 
 
 @pytest.mark.parametrize("first", range(0, 60, 20))
@@ -24,6 +26,13 @@ def test_a_fixed_part(first: int) -> None:
 def test_a_seed_is_one_case() -> None:
     assert case_of(7) == case_of(7)
     assert case_of(7) != case_of(8)
+
+
+def test_a_number_too_large_for_any_float_can_be_spoilt_too() -> None:
+    tables = [{"n": 10**400} for _ in range(30)]
+    for seed, table in enumerate(tables):
+        spoil_values(Random(seed), table, 1)
+    assert sum(table != {"n": 10**400} for table in tables) > 15
 
 
 def _raises(_: Words) -> int:
