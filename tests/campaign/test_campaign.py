@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from fabricsim.fabric.relax import TOLERANCE, relax
-from tests.campaign.outcome import deep_enough_to_count, outcome
+from tests.campaign.outcome import Outcome, deep_enough_to_count, outcome
 from tests.campaign.scenes import CASES, random_scene
 from tests.support.folds import crossings
 
 SEEDS = range(40)
 
 
+@cache
+def known(seed: int) -> Outcome:
+    return outcome(seed)
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_random_fabric_comes_to_rest(seed: int) -> None:
-    one = outcome(seed)
+    one = known(seed)
     assert one.at_rest, one.raised or one.said
     assert one.residual <= TOLERANCE
     assert one.crossing == 0
@@ -32,7 +39,7 @@ def test_fabric_jammed_by_its_floats_does_not_pass_through_itself(seed: int) -> 
 
 @pytest.mark.parametrize("seed", range(0, 40, 8))
 def test_the_same_seed_gives_the_same_answer_to_the_last_bit(seed: int) -> None:
-    assert outcome(seed) == outcome(seed)
+    assert outcome(seed) == known(seed)
 
 
 def test_the_part_holds_what_it_should() -> None:

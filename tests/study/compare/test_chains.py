@@ -30,6 +30,7 @@ from fabricsim.study.compare.setting import Study, checked
 from fabricsim.study.compare.shapes import Shapes
 from fabricsim.study.compare.store import Store
 from fabricsim.study.forecast.forecast import AS_THE_MIDDLE
+from tests.study.compare.known import solve_each_once
 from tests.support.little import little
 
 
@@ -46,23 +47,10 @@ def study(given: dict[str, object], *scenes: Scene) -> Study:
     return checked(Study(grid_of(given), many, fabricsim.__version__), [scene_hash(one) for one in many])
 
 
-SOLVED: dict[tuple[object, ...], comparing.Settled] = {}
-"""What was solved in this file, by all that it depends on: for tests of what is solved, when and from where."""
-
-
 @pytest.fixture
 def each_solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let a job that any test solved be known: another shape to start from, to the last bit, is another job."""
-    solve = comparing.solve
-
-    def known(job: comparing.Job) -> comparing.Settled:
-        start = () if job.start is None else (job.start.x_nc.tobytes(), job.start.period_a.tobytes())
-        key = (scene_hash(job.scene), replace(job, scene=None, start=None), *start)  # type: ignore[arg-type]
-        if key not in SOLVED:
-            SOLVED[key] = solve(job)
-        return SOLVED[key]
-
-    monkeypatch.setattr(comparing, "solve", known)
+    """For tests of what is solved, when and from where."""
+    solve_each_once(monkeypatch)
 
 
 def rows_of(asked: Study, path: Path | None = None) -> dict[int, kept.Row]:

@@ -133,14 +133,6 @@ def test_for_programs_and_spreadsheets(tmp_path: Path, capsys: pytest.CaptureFix
     assert float(table[1]["fitted"]) == pytest.approx(17.6, abs=0.1)
 
 
-def test_width_alone_says_no_upper_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(files(tmp_path, WIDTHS.replace("17.6", "19.0"))) == 0
-    said = " ".join(capsys.readouterr().out.split())
-    assert "What was measured can't tell how loose your floats are: anything from " in said
-    assert " upwards fits" in said
-    assert "How uneven they are can't be told from this, widths tell nothing of it" in said
-
-
 def test_a_measurement_that_fits_no_other_is_called_doubtful(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import zlib
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
+from fabricsim.cli.commands.sheet import pictures as sheet_pictures
 from fabricsim.cli.commands.sheet import words as sheet_words
 from fabricsim.design.floats.found import faults
 from fabricsim.design.scene.model import Scene
@@ -21,6 +23,7 @@ from fabricsim.render.basics.files import figure_png
 from fabricsim.render.handouts.handout import MARGIN, SHEET, Column, Handout, column_width, common_scale, handout_figure
 from fabricsim.render.layout.paper import DPI
 from fabricsim.study.forecast.sweep import Step, sweep
+from tests.cli.remembered import remembered
 from tests.render.fabrics import CHECK, fabric
 from tests.support.little import assert_refused, little
 
@@ -34,6 +37,12 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     path = tmp_path / "check.toml"
     path.write_text(SCENE)
     return path
+
+
+@pytest.fixture(autouse=True, scope="module")
+def solved_once() -> Iterator[None]:
+    with remembered(sheet_pictures, "sweep"):
+        yield
 
 
 @pytest.fixture(scope="module")
