@@ -252,8 +252,8 @@ def test_as_text_with_what_was_asked_for() -> None:
     told = json.loads(text)
     assert told.pop("seconds") == {"solve_s": 1.5}
     assert told.pop("asked") == {
-        "case": "repeat", "slack": 0.05, "inside_out": None, "even": False, "draft": True, "starts": 3, "width_px": 700, "on": None,
-        "size": None,
+        "case": "repeat", "slack": 0.05, "inside_out": None, "even": False, "draft": True, "starts": 3, "width_px": 700,
+        "on": None, "size": None,
     }  # fmt: skip
     assert told == json.loads(json.dumps(numbers(found, [])))
     assert text.startswith('{\n  "schema_version": 3,\n')
