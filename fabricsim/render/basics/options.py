@@ -8,7 +8,7 @@ from fabricsim.errors import InputError
 from fabricsim.render.basics.palette import Rgb
 
 Side = Literal["face", "back"]
-Angle = Literal["straight", "three-quarter", "close-up"]
+Angle = Literal["straight", "three-quarter", "above", "close-up"]
 Quality = Literal["full", "draft"]
 Ground = Rgb | None
 """What lies behind a fabric: a colour, sRGB 0 to 255, or nothing, which leaves the picture transparent there."""

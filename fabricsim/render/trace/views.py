@@ -31,6 +31,7 @@ SHADOW_ROOM = 1.6
 
 HOW: dict[Angle, str] = {
     "straight": "",
+    "above": ", from above",
     "three-quarter": ", from the front and above; what runs away from you looks shorter",
     "close-up": ", from near by",
 }
@@ -54,13 +55,15 @@ def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "strai
     Straight on, flat fabric is seen so that its width can be read off, its back from behind, mirrored as in life; a
     tube from a little above, its back being the inside of the far half, with the near half cut away. Both sides have
     one scale. A three-quarter view stands to the right and looks down, at flat fabric as it lies on a table. A close-up
-    looks square at its stitch.
+    looks square at its stitch, one from above straight down on the top of what stands upright.
     Raises ValueError for a close-up of a model that was built without a focus.
     """
     if angle == "close-up":
         return _close_up(model, side, scale)
     points, room = model.strands.x_pc, SHADOW_ROOM * model.tiling.width
     tube, aside = model.tiling.case == "round", float(TURN) if angle == "three-quarter" else 0.0
+    if angle == "above":
+        return fitted(turned(0.0, 0.5 * np.pi), points, scale, room=room)
     if tube:
         axes = turned(-aside, float(TUBE_DOWN if aside else LOOK_DOWN))
         # what is nearer than the tube's own axis is cut away

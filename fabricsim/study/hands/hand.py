@@ -97,7 +97,7 @@ def _uneven(fabric: Fabric, seed: np.random.SeedSequence) -> tuple[Floats, Float
     rng = np.random.default_rng(seed)
     mesh = fabric.mesh
     row_i = rng.standard_normal(mesh.rows)
-    field = rng.standard_normal((mesh.rows, mesh.stitches, LAYERS))
+    field = rng.standard_normal((mesh.rows, int(mesh.column_n.max()) + 1, LAYERS))
     deviate_f = np.array([field[one.row, one.start, one.layer % LAYERS] for one in fabric.floats], dtype=np.float64)
     stranded = sorted({one.row for one in fabric.floats})
     row_i[stranded] = _put_right(row_i[stranded])

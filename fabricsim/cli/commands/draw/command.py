@@ -70,6 +70,10 @@ def draw(
         str, typer.Option(help="Behind the fabric: paper, white, transparent or a colour such as '#e8e4da'.")
     ] = "paper",
     bare: Annotated[bool, typer.Option("--bare", help="The fabric alone, without title, scale and yarns.")] = False,
+    whole: Annotated[
+        bool,
+        typer.Option("--whole", help="The whole piece, rib, chart and crown as its pattern tells; also --view above."),
+    ] = False,
     draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse yarn.")] = False,
     out: Annotated[
         Path | None,
@@ -93,6 +97,8 @@ def draw(
         ground=ground,
         bare=bare,
         draft=draft,
+        whole=whole,
+        case=case,
     )
     name = f"{scene.stem if scene is not None else 'demo'}-{options.name}.png"
     target = out or Path("drawings") / name

@@ -14,7 +14,7 @@ from fabricsim.render.basics.options import Angle, Ground, Side
 from fabricsim.render.basics.palette import PAPER
 from fabricsim.units import CM, INCH
 
-View = Literal["face", "back", "three-quarter", "close-up", "section"]
+View = Literal["face", "back", "three-quarter", "above", "close-up", "section"]
 SIDED = ("face", "back")
 """Views that are a side by themselves."""
 Show = Literal["yarn", "pull", "pucker"]
@@ -81,7 +81,8 @@ class DrawOptions:
 
     ``view`` as asked for, and the ``side`` that it is seen from; ``show``: what the colours of the yarn say; of a
     close-up the ``at`` (row, stitch), as charts count them, or None, and how many stitches ``across``; of a section the
-    ``row``, likewise; ``on`` what it is put on, if anything, and on which body.
+    ``row``, likewise; ``on`` what it is put on, if anything, and on which body. ``whole``: all of the piece, from
+    cast-on to the last stitch, instead of the rows of the scene.
     """
 
     load: Load
@@ -97,16 +98,18 @@ class DrawOptions:
     row: int | None = None
     on: On | None = None
     on_size: str | None = None
+    whole: bool = False
 
     @property
     def angle(self) -> Angle:
         """The angle of a picture of the fabric."""
-        return self.view if self.view in ("three-quarter", "close-up") else "straight"
+        return self.view if self.view in ("three-quarter", "above", "close-up") else "straight"
 
     @property
     def name(self) -> str:
         """A name for its file."""
-        seen = self.view if self.view in SIDED or self.view == "section" else f"{self.view}-{self.side}"
+        seen = self.view if self.view in (*SIDED, "above", "section") else f"{self.view}-{self.side}"
+        seen = f"whole-{seen}" if self.whole else seen
         seen = seen if self.on is None else f"{seen}-on-{self.on}"
         return seen if self.show == "yarn" else f"{seen}-{self.show}"
 
@@ -126,11 +129,17 @@ def options_in_words(
     ground: str,
     bare: bool,
     draft: bool,
+    whole: bool = False,
+    case: str | None = None,
 ) -> DrawOptions:
-    """Return what was asked for in words; raises ``InputError``."""
+    """Return what was asked for in words; raises ``InputError``. ``case``: as it was written, if it was."""
     chosen, from_side = one_of("--view", view, get_args(View)), one_of("--side", side, get_args(Side))
     shown, behind = one_of("--show", show, get_args(Show)), _ground(ground)
-    if from_side == "back" and chosen in ("face", "section"):
+    if whole:
+        _check_whole(chosen, shown, case, on)
+    elif chosen == "above":
+        raise InputError("--view", "'above'", "with --whole only", "add --whole")
+    if from_side == "back" and chosen in ("face", "above", "section"):
         other = "say --view back" if chosen == "face" else "leave it out"
         raise InputError("--side", f"'back' with --view {chosen}", "a side with three-quarter or close-up", other)
     if at is not None and chosen != "close-up":
@@ -155,7 +164,24 @@ def options_in_words(
         row=row,
         on=on,
         on_size=on_size,
+        whole=whole,
     )
+
+
+def _check_whole(view: View, show: Show, case: str | None, on: On | None) -> None:
+    if view in ("close-up", "section"):
+        allowed = ", ".join(one for one in get_args(View) if one not in ("close-up", "section"))
+        raise InputError("--view", f"'{view}' with --whole", allowed, "name one of them, or leave --whole out")
+    if show == "pucker":
+        raise InputError("--show", "'pucker' with --whole", "yarn or pull", "leave one of them out")
+    if case is not None:
+        raise InputError(
+            "--case", f"'{case}' with --whole", "none: it is seen as it is worked", "leave one of them out"
+        )
+    if on is not None:
+        raise InputError(
+            "--on", f"'{on}' with --whole", "the rows of the scene, without --whole", "leave one of them out"
+        )
 
 
 def _place(given: str) -> tuple[int, int]:

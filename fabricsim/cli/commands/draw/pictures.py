@@ -16,6 +16,8 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
+from fabricsim.fabric.relax import come_to_rest
+from fabricsim.fabric.whole import set_up_whole
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import figure_png, figure_svg, image_png
 from fabricsim.render.basics.memory import check_room
@@ -28,6 +30,9 @@ from fabricsim.render.trace.float_colours import pucker_paint, tension_paint
 from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint
 from fabricsim.study.forecast.forecast import forecast
+from fabricsim.study.hands.hand import typical
+from fabricsim.study.hands.knitting import in_hand
+from fabricsim.study.hands.prior import carrying
 from fabricsim.study.worn.on_body import check_size
 from fabricsim.study.worn.putting_on import put_on
 
@@ -49,6 +54,8 @@ class Drawing:
 def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
     """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
     load = options.load
+    if options.whole:
+        return _fabric(_whole(scene, options, watch), options, watch)
     if options.on is not None:
         check_size(scene, options.on, options.on_size)
     rest = forecast(
@@ -72,6 +79,15 @@ def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Equilibriu
     unit = row_word(rest.scene)
     why = put.why_not or ("where it hangs loose" if put.loose else f"where it doesn't go on ({goes_on(put, unit)})")
     raise InputError("--on", f"{where_on(put)}, {why}", "what it fits", "name another with --size, or leave --on out")
+
+
+def _whole(scene: Scene, options: DrawOptions, watch: Watch) -> Equilibrium:
+    """Return the whole piece at rest, its floats carried as hands do unless they are to be even."""
+    load = options.load
+    told = watch.stage("the whole piece", 0, 1)
+    fabric = set_up_whole(scene, slack=load.slack, inside_out=load.inside_out).fabric
+    hands = carrying(scene, fabric.mesh.case, other_slack=load.slack is not None, even=load.even)
+    return come_to_rest(in_hand(fabric, typical(fabric), hands), progress=told)
 
 
 def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Drawing:

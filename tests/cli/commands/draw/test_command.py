@@ -51,6 +51,27 @@ def test_every_view_can_be_drawn(view: str, scene: Path, tmp_path: Path, capsys:
     assert ("In its middle is stitch" in capsys.readouterr().out) == (view == "close-up")
 
 
+HAT = 'item = "hat"\n' + little(("..bb", "b...", "...."), across=12, case="round") + "[sizes]\nrib_cm = 1.5\n"
+
+
+@pytest.mark.parametrize("view", ["face", "back", "above"])
+def test_a_whole_hat_can_be_drawn(view: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "hat.toml"
+    path.write_text(HAT)
+    assert _draw(path, "--whole", "--view", view, "--width", 300, "--out", tmp_path / "it.png") == 0
+    assert _picture(tmp_path / "it.png").width == 300
+    said = capsys.readouterr().out
+    assert said.startswith("Face, from above" if view == "above" else view.capitalize())
+    assert said.endswith("Purl stitches, decreases and increases are drawn as plain knit ones.\n")
+
+
+def test_a_whole_hat_is_not_put_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "hat.toml"
+    path.write_text(HAT)
+    line = "--on: given 'head' with --whole; allowed: the rows of the scene, without --whole; leave one of them out"
+    assert_refused(("draw", path, "--whole", "--on", "head"), line, path, capsys, whole=True)
+
+
 def test_a_section_is_drawn_to_scale_as_a_picture_or_in_lines(scene: Path, tmp_path: Path) -> None:
     for suffix in ("png", "svg"):
         assert _draw(scene, "--view", "section", "--width", 700, "--out", tmp_path / f"it.{suffix}") == 0
@@ -125,7 +146,7 @@ WRONG = {
     (
         "--view",
         "front",
-    ): "--view: given 'front'; allowed: face, back, three-quarter, close-up, section; name one of them",
+    ): "--view: given 'front'; allowed: face, back, three-quarter, above, close-up, section; name one of them",
     ("--side", "left"): "--side: given 'left'; allowed: face, back; name one of them",
     ("--view", "face", "--side", "back"): "--side: given 'back' with --view face; allowed: a side with three-quarter "
     "or close-up; say --view back",
@@ -134,6 +155,13 @@ WRONG = {
     "bottom right",
     ("--view", "close-up", "--at", "5,3"): "--at: given 5,3; allowed: rows 1 to 4 and stitches 1 to 12 of this fabric; "
     "count from the bottom right",
+    ("--view", "above"): "--view: given 'above'; allowed: with --whole only; add --whole",
+    ("--whole", "--view", "section"): "--view: given 'section' with --whole; allowed: face, back, three-quarter, "
+    "above; name one of them, or leave --whole out",
+    ("--whole", "--show", "pucker"): "--show: given 'pucker' with --whole; allowed: yarn or pull; leave one of them "
+    "out",
+    ("--whole", "--case", "swatch"): "--case: given 'swatch' with --whole; allowed: none: it is seen as it is worked; "
+    "leave one of them out",
     ("--row", "3"): "--row: given with --view face; allowed: with --view section only; add --view section",
     ("--view", "section", "--row", "9"): "--row: given 9; allowed: rows 1 to 4 of this fabric; count from below",
     ("--view", "section", "--show", "pull"): "--show: given with --view section; allowed: with views of the fabric "
