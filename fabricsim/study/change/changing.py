@@ -32,6 +32,9 @@ ROUNDS = 3
 TIGHTER = 0.85
 """By how much tighter the aim is made at the least for another round (chosen)."""
 
+WORTH = 0.5
+"""Share of the width to be won back that makes changes worth telling though they miss the aim (chosen: half)."""
+
 
 @dataclass(frozen=True)
 class Aims:
@@ -74,8 +77,9 @@ class TriedScene:
 @dataclass(frozen=True)
 class ChangeWay:
     """One kind of way: the ``proposal`` that was found, None if nothing of that kind was, and what came of it when it
-    was ``tried``. Where no changes of this kind meet all aims, the proposal is the fewest that keep floats within the
-    limits, if that is wanted and missed, and ``nearest`` is what came of those tried that came nearest to the others.
+    was ``tried``. Where no changes of this kind meet all aims, the proposal is what comes nearest, if that wins back
+    ``WORTH`` of what is to be won, else the fewest that keep floats within the limits, if that is wanted and missed;
+    ``nearest`` is then what came of those tried that came nearest.
     """
 
     kind: WayKind
@@ -184,7 +188,7 @@ def _way(
     """Return the way of a kind: searched for, told, and searched for again with a tighter aim where that misses."""
     before = [way.proposal for way in found.ways if way.proposal is not None]
     aims, aim = found.aims, _aim(found, ground)
-    nearest: TriedScene | None = None
+    best: ChangeWay | None = None
     for _ in range(ROUNDS):
         searched = search(ground, moves, Wanted(aim, aims.within), not_these=before, tell=tell)
         one = searched.proposal or searched.nearest
@@ -193,11 +197,14 @@ def _way(
         told = _tried(_with(found.scene, one), case, stage, kind)
         if not told.misses(aims):
             return ChangeWay(kind, one, told)
-        if nearest is None or _order(told, aims) < _order(nearest, aims):
-            nearest = told
+        if best is None or best.tried is None or _order(told, aims) < _order(best.tried, aims):
+            best = ChangeWay(kind, one, told)
         if searched.proposal is None or aim is None:
             break
         aim = _tighter(aims, told, one.lost)
+    nearest = None if best is None else best.tried
+    if best is not None and nearest is not None and _worth(found, nearest):
+        return best
     if not found.now.over or not aims.within:
         return ChangeWay(kind, None, None, nearest)
     within = search(ground, moves, Wanted(None), not_these=before, tell=tell).proposal
@@ -208,6 +215,15 @@ def _way(
 
 def _with(scene: Scene, one: Proposal) -> Scene:
     return changed_scene(scene, one.edit, one.holds, one.looser)
+
+
+def _worth(found: Changing, nearest: TriedScene) -> bool:
+    """Return whether what misses an aim is worth its changes all the same: floats within the limits, if that is wanted,
+    and a good part of the width won back."""
+    now, aims = found.now, found.aims
+    if (aims.within and nearest.over) or aims.may_lose is None:
+        return False
+    return now.lost - nearest.lost >= WORTH * (now.lost - aims.may_lose) > 0.0
 
 
 def _order(told: TriedScene, aims: Aims) -> tuple[int, float]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fabricsim.design.rows.squares import Square
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.fabric.measures import Measures
+from fabricsim.fabric.measures import Measures, widths
 from fabricsim.fabric.sensitivity import Sensitivity, sensitivity
 from fabricsim.study.change.charted import ChartAtRest, at_rest_as_charted
 from fabricsim.study.forecast.forecast import Forecast, Stage, forecast
@@ -49,6 +49,11 @@ class Costs:
     @property
     def measures(self) -> Measures:
         return self.found.measures
+
+    @property
+    def endless(self) -> float:
+        """The share of the width that the chart loses as an endless fabric."""
+        return widths(self.charted.rest).overall
 
     @property
     def told(self) -> float:
@@ -109,8 +114,9 @@ def _by_chart(scene: Scene, known: Sensitivity, below: int) -> tuple[dict[FloatP
 
 
 def squares_of(charted: ChartAtRest) -> dict[tuple[Square, int], Freed]:
-    """Return what every square of a chart in each other yarn of its row would change; rows of one yarn, and squares
-    with a catch, are left out."""
+    """Return what every square of a chart in each other yarn of its row would change, never freeing more than is lost;
+    rows of one yarn, and squares with a catch, are left out."""
+    all_lost = max(0.0, widths(charted.rest).overall)
     found: dict[tuple[Square, int], Freed] = {}
     for row, yarn_j in enumerate(charted.scene.chart_rows()):
         yarns = sorted(set(yarn_j))
@@ -125,7 +131,8 @@ def squares_of(charted: ChartAtRest) -> dict[tuple[Square, int], Freed]:
                     made[column, yarn] = charted.row_keys(row, [*yarn_j[:column], yarn, *yarn_j[column + 1 :]])
         charted.learn(row, [key for keys in made.values() for key in keys])
         for (column, yarn), keys in made.items():
-            found[(row, column), yarn] = Freed(*charted.estimate({row: keys}))
+            lost, rough = charted.estimate({row: keys})
+            found[(row, column), yarn] = Freed(max(lost, -all_lost), rough)
     return found
 
 

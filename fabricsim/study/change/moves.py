@@ -23,11 +23,12 @@ from fabricsim.study.change.charted import ChartAtRest
 Window = tuple[int, tuple[Square, ...]]
 """A yarn, and squares one after the other that it passes behind."""
 
-STITCH, CATCH, LOOSER, STRAY = 1, 1, 1, 1
-"""What changes count: a stitch in another yarn, a catch, every per cent of slack, and on top a stitch that comes to lie
-alone among others, or leaves one so (chosen: the fewest things to do, each about as much trouble)."""
-LOOSEST = 6
-"""Per cent by which floats may be proposed to be looser (chosen: about what hands can learn to do)."""
+STITCH, CATCH, LOOSER, STRAY, EMPTIED = 1, 1, 1, 1, 1
+"""What changes count: a stitch in another yarn, a catch, every per cent of slack; and on top a stitch that comes to lie
+alone among others, or leaves one so, and a row that loses its last stitch of a yarn (chosen: the fewest things to do,
+each about as much trouble, and none that spoils the motif for nothing)."""
+LOOSEST = 10
+"""Per cent by which floats may be proposed to be looser (chosen: from a little short to a usual slack)."""
 SHORTEST_CAUGHT = 3
 """Stitches that a float passes at the least to be caught for its pull (chosen: shorter ones are never caught)."""
 
@@ -136,7 +137,8 @@ class ChangeGround:
         before = windows_of(self.mender.around(self.chart_ij, edit), most) if most > 0 else frozenset()
         after = windows_of(self.mender.around(after_ij, edit), most) if most > 0 else frozenset()
         strays = self._strays(after_ij, edit) - self._strays(self.chart_ij, edit)
-        counts = STITCH * len(edit) + STRAY * len(strays)
+        emptied = sum(len(set(after_ij[row])) < len(set(self.chart_ij[row])) for row in rows_of(edit))
+        counts = STITCH * len(edit) + STRAY * len(strays) + EMPTIED * emptied
         return Move(counts, lost, edit=edit, covers=before - after, makes=after - before)
 
     def _strays(self, chart_ij: Rows, edit: Edit) -> set[Square]:

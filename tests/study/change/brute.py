@@ -62,6 +62,6 @@ def all_changes(scene: Scene, stitches: int) -> Iterator[tuple[int, float, int]]
         for i, j in chosen:
             one = [list(row) for row in before]
             one[i][j] = 1 - one[i][j]
-            counts += 1 + len(lonely(one, up=up) - lonely(before, up=up))
+            counts += 1 + len(lonely(one, up=up) - lonely(before, up=up)) + (len(set(one[i])) == 1)
         other = scene_like(scene, rows)
         yield counts, widths(at_rest_as_charted(other, rest).rest).overall, floats_over(other)

@@ -12,8 +12,8 @@ from fabricsim.study.change.search import Searched, Wanted, changed_scene, float
 from tests.study.change.brute import all_changes
 from tests.support.scenes import scene_of
 
-WITHIN = 1e-9
-"""Of the share lost: the same fabric from two starts."""
+WITHIN = 5e-5
+"""Of the share lost, the same fabric from two starts: floats may cut in by a hair before they lie on the back."""
 
 
 def _small(rows: list[str], slack: float, most: int) -> Scene:
@@ -67,7 +67,7 @@ def test_a_mirror_and_a_shift_change_nothing() -> None:
     for other in (one.proposal for one in shown[1:]):
         assert other is not None
         assert other.counts == first.counts
-        assert other.lost == pytest.approx(first.lost, abs=1e-7)
+        assert other.lost == pytest.approx(first.lost, abs=WITHIN)
 
 
 def test_what_is_told_is_what_comes_of_it() -> None:
@@ -78,7 +78,7 @@ def test_what_is_told_is_what_comes_of_it() -> None:
     after = changed_scene(scene, found.edit, found.holds, found.looser)
     assert floats_over(scene) > 0
     assert floats_over(after) == found.over == 0
-    assert widths(at_rest_as_charted(after).rest).overall == pytest.approx(found.lost, abs=WITHIN + 1e-7)
+    assert widths(at_rest_as_charted(after).rest).overall == pytest.approx(found.lost, abs=WITHIN)
 
 
 def test_symmetry_is_kept_with_every_stitch() -> None:

@@ -198,7 +198,8 @@ def _notes(told: ChangeTold) -> list[str]:
     notes = [
         "The ways were looked for in the chart over and over with every float carried alike. What is told of each is "
         "its forecast, one usual piece, as 'fabricsim preview --draft' makes it. A stitch, a catch and a per cent of "
-        "slack each count as one change, a stitch left alone among others as one more; these are the fewest found.",
+        "slack each count as one change, a stitch left alone among others as one more, and so does a row's last stitch "
+        "of a yarn; these are the fewest found.",
     ]
     if found.kept:
         notes.append("The chart stays as symmetric as it is (--no-symmetry looks for fewer changes).")

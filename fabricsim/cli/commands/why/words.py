@@ -94,9 +94,11 @@ def squares_said(found: Costs) -> str:
     best = [one for one in ordered(found.squares)[:NAMED_SQUARES] if one[1].lost <= -FREES]
     if not best:
         return "No single square in another yarn would free any of it: slack does, or another chart."
+    endless = max(0.0, found.endless)
     places = [_square_said(found, row, column, yarn, one) for ((row, column), yarn), one in best]
     return (
-        f"In the chart over and over, {count(len(best), 'single square')} would free the most, each alone: "
+        f"In the chart over and over, where {percent(endless, 1)} is lost, {count(len(best), 'single square')} would "
+        "free the most, each alone: "
         f"{'; '.join(places)}."
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -28,8 +29,8 @@ def costs(floats: dict[tuple[int, int, int, int], float] = FLOATS, *, lost: floa
         **more,
     }
     told = forecast_of(rest, measures_of(rest, lost=lost))
-    nothing: Any = SimpleNamespace()
-    return Costs(scene, "repeat", told, floats, rows, 0.9, charted=nothing, **made)
+    endless: Any = SimpleNamespace(rest=replace(rest, period_a=0.9 * rest.period_a))
+    return Costs(scene, "repeat", told, floats, rows, 0.9, charted=endless, **made)
 
 
 def test_the_rows_that_cost_the_greater_part() -> None:
@@ -50,8 +51,8 @@ def test_what_slack_gives_back() -> None:
 
 def test_squares_by_what_they_free() -> None:
     assert squares_said(costs()) == (
-        "In the chart over and over, 1 single square would free the most, each alone: round 1, stitch 9 in ink "
-        "(0.20 %)."
+        "In the chart over and over, where 10.0 % is lost, 1 single square would free the most, each alone: round 1, "
+        "stitch 9 in ink (0.20 %)."
     )
     none = costs(squares={((0, 3), 1): Freed(0.001, 0.0)})
     assert squares_said(none).startswith("No single square")
