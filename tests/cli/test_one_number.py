@@ -28,16 +28,22 @@ HAIR = 5e-3
 thickness (0.02 mm) before they lie on the back: a twentieth of what is printed."""
 
 
+KNOWN: dict[tuple[str, ...], dict[str, Any]] = {}
+"""What was answered, by the scene's text and the words: each question is asked once in all of these tests."""
+
+
 class Asked:
-    """The commands about one scene, each asked once."""
+    """The commands about one scene."""
 
     def __init__(self, path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         self.path, self.capsys = path, capsys
 
     def said(self, *words: str) -> dict[str, Any]:
-        assert main([words[0], str(self.path), *words[1:], "--json"]) == 0
-        said: dict[str, Any] = json.loads(self.capsys.readouterr().out)
-        return said
+        question = (self.path.read_text(encoding="utf-8"), *words)
+        if question not in KNOWN:
+            assert main([words[0], str(self.path), *words[1:], "--json"]) == 0
+            KNOWN[question] = json.loads(self.capsys.readouterr().out)
+        return KNOWN[question]
 
 
 def scene(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Asked:

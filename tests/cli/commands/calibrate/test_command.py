@@ -15,8 +15,10 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.swatch.measured import Measured, read_measured
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.study.calibrate import learning
 from fabricsim.study.hands.prior import hands_of
 from fabricsim.units import MM
+from tests.cli.remembered import remembered
 from tests.support.little import little
 
 ROWS = ("b.....", "..b...")
@@ -121,14 +123,15 @@ def test_calibrating_by_a_scene_that_names_a_file_leaves_that_out(
 
 def test_for_programs_and_spreadsheets(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = files(tmp_path, WIDTHS)
-    assert main([*words, "--json"]) == 0
-    said = json.loads(capsys.readouterr().out)
+    with remembered(learning, "calibrate"):
+        assert main([*words, "--json"]) == 0
+        said = json.loads(capsys.readouterr().out)
+        assert main([*words, "--csv"]) == 0
+        table = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     assert (said["schema_version"], said["command"], said["case"]) == (1, "calibrate", "repeat")
     assert said["knitter"]["stretch"]["known"] == "not told"
     assert [one["key"] for one in said["measurements"]] == ["plain.width_cm", "colourwork.width_cm"]
     assert said["measurements"][1]["measured"] == 17.6
-    assert main([*words, "--csv"]) == 0
-    table = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     assert [one["key"] for one in table] == ["plain.width_cm", "colourwork.width_cm"]
     assert float(table[1]["fitted"]) == pytest.approx(17.6, abs=0.1)
 
