@@ -5,7 +5,8 @@ in every repeat, and no float's own luck decides. ``charted.py`` brings such a c
 other floats in its rows, ``fabric/retied.py`` being the reckoning; over 200 random charts so changed and solved the
 order of what was told and of what came agreed with a rank correlation of 0.93 to 0.99 (``python -m tests.changed``).
 ``costs.py`` tells what pulls, ``moves.py`` lists single changes, ``search.py`` asks an integer program for the fewest
-and tries each, ``changing.py`` puts ways of several kinds side by side, each as forecast in its own case.
+and tries each, ``changing.py`` puts ways of several kinds side by side, each as forecast in its own case;
+``placing.py`` lays the same motif otherwise.
 
 One stitch of a chart changes its width by a few hundredths of a per cent, for every row with two yarns has floats all
 the way round: stitches break long floats, slack wins back width.

@@ -64,6 +64,7 @@ MENU: dict[str, Dish] = {
         {"may-lose": float, "flat": bool, "no-symmetry": bool, "picture": bool, "json": bool, "csv": bool, **_CASE},
         made={"picture": "ways.png"},
     ),
+    "place": Dish({"stitches": int, "json": bool, "csv": bool}),
     "slack": Dish({"may-lose": float, "stretch": float, "json": bool, "csv": bool, **_CASE}),
     "sizes": Dish({"no-forecast": bool, "json": bool, "csv": bool}),
     "yarn": Dish(

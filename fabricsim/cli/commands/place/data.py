@@ -1,0 +1,67 @@
+"""What ``place`` says to programs and spreadsheets."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fabricsim.cli.commands.place.words import PlaceTold
+from fabricsim.design.counted.chart_in_text import printed_rows
+from fabricsim.design.scene.read import scene_hash
+from fabricsim.units import CM, MM
+
+SCHEMA_VERSION = 1
+"""Of the JSON; raised whenever a key changes its meaning or goes."""
+COLUMNS = ("laid", "plain_rows", "width_lost_share", "pucker_mm", "floats_over_limit")
+"""Of the table for spreadsheets: keys of every line, one a way to lay repeats."""
+
+
+def for_programs(told: PlaceTold) -> dict[str, Any]:
+    """Return all of it for JSON: stitches of the chart from 1, from the right."""
+    scene = told.scene
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "command": "place",
+        "scene_hash": scene_hash(scene),
+        "title": scene.title,
+        "floats_carried": "all alike",
+        "rounds_begin": [
+            {
+                "stitch": one.stitch,
+                "floats_over_join": one.joins,
+                "longest_gap_stitches": one.longest,
+                "stitches_passed": one.together,
+                "floats_over_limit": one.over,
+            }
+            for one in told.begun
+        ],
+        "laid": [
+            {**line, "chart": printed_rows(one.rows, scene.symbols)}
+            for line, one in zip(lines(told), told.laid, strict=True)
+        ],
+        "met": [
+            {
+                "stitches": one.stitches,
+                "repeats": one.repeats,
+                "plain_beside_each": one.wider,
+                "plain_at_the_end": one.left,
+                "width_lost_share": one.lost,
+                "around_cm": None if one.around is None else one.around / CM,
+                "floats_over_limit": one.over,
+            }
+            for one in told.met
+        ],
+    }
+
+
+def lines(told: PlaceTold) -> list[dict[str, object]]:
+    """Return a line for every way to lay repeats, for a spreadsheet."""
+    return [
+        {
+            "laid": one.kind,
+            "plain_rows": one.plain,
+            "width_lost_share": one.lost,
+            "pucker_mm": None if one.pucker is None else one.pucker / MM,
+            "floats_over_limit": one.over,
+        }
+        for one in told.laid
+    ]
