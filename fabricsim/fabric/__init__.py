@@ -47,6 +47,13 @@ them can be compared.
 - Pairs that are near (``kept.py``) are looked for anew only when so much has moved, beyond what the whole fabric does
   alike, that others may have come near: a repeat or a swatch asks 20 to 30 times a solve and searches 1 to 6 times.
 
+Needle corners
+--------------
+
+Where a scene says what a small tube is worked on (``floats.needles``), the floats that lie across a corner of the
+needles are shorter, in every round over the same stitches (``setup.round_corners``); ``corner_line.py`` measures the
+line that comes of it. A tube worked inside out has none.
+
 Pulled
 ------
 

@@ -8,8 +8,9 @@ from typing import Protocol
 
 import numpy as np
 
-from fabricsim.arrays import ArrayRecord, Floats, Ints
+from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
 from fabricsim.design.counted.yarn_amounts import beyond_loops
+from fabricsim.design.floats.corners import corners, crossed
 from fabricsim.design.floats.found import Float, floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
@@ -113,7 +114,8 @@ class Fabric(ArrayRecord):
         table = self.mesh.floats
         slack_f = np.asarray(slack_y, dtype=np.float64)[table.yarn_f]
         length_f = table.span_f * (1.0 + slack_f) * self.mesh.floats_longer
-        return replace(self, mesh=replace(self.mesh, floats=replace(table, slack_f=slack_f, length_f=length_f)))
+        floats = replace(table, slack_f=slack_f, length_f=length_f)
+        return round_corners(replace(self, mesh=replace(self.mesh, floats=floats)))
 
     def with_stiffness(self, stiffness: Stiffness) -> Fabric:
         """Return the same fabric with another stiffness."""
@@ -187,7 +189,29 @@ def set_up(
         thickness=stiffness.thickness,
         inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
     )
-    return Fabric(scene, found, mesh, stiffness, where)
+    return round_corners(Fabric(scene, found, mesh, stiffness, where))
+
+
+def at_corners(fabric: Fabric) -> Mask:
+    """Return which floats are laid round a corner of the needles, (f,) bool: none where nobody says what a tube is
+    worked on, and none of a tube worked inside out, whose floats go round outside."""
+    mesh, needles = fabric.mesh, fabric.scene.floats.needles
+    if needles is None or mesh.case != "round" or mesh.floats_longer > 1.0:
+        return np.zeros(len(mesh.floats), dtype=bool)
+    left_f, at = mesh.column_n[mesh.floats.node_f2[:, 0]].tolist(), corners(mesh.stitches, needles)
+    steps_f = (mesh.floats.gap_f + 1).tolist()
+    return np.array(
+        [crossed(left, steps, mesh.stitches, at) for left, steps in zip(left_f, steps_f, strict=True)], dtype=bool
+    )
+
+
+def round_corners(fabric: Fabric) -> Fabric:
+    """Return ``fabric`` with floats that are laid round a corner of the needles as much shorter as its scene says."""
+    short_f = at_corners(fabric)
+    if not short_f.any():
+        return fabric
+    kept_f = np.where(short_f, 1.0 - fabric.scene.floats.corner_shorter, 1.0)
+    return fabric.with_slack_of((1.0 + fabric.mesh.floats.slack_f) * kept_f - 1.0)
 
 
 def stiffness_of(scene: Scene, grid_ij: Ints, tex_y: np.ndarray, yarn_in_floats: float) -> Stiffness:

@@ -65,6 +65,8 @@ def scene_hash(scene: Scene) -> str:
         del said["floats"]["slack"]
     if not said["floats"]["below"]:  # as the yarns are listed: scenes that say nothing of it keep their hash
         del said["floats"]["below"]
+    if said["floats"]["needles"] is None:  # nor how much shorter floats would be round corners
+        del said["floats"]["needles"], said["floats"]["corner_shorter"]
     for key in ("needle_mm", "colourwork", "washed"):
         if said["gauge"][key] is None:
             del said["gauge"][key]

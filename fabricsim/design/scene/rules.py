@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, field_validator, model_validator
 
 from fabricsim.design.scene.inches import told_once
+from fabricsim.design.scene.needle_corners import CORNER_SHORTER, Needles
 from fabricsim.design.scene.part import Count, Number, Part, Switch, refusal
 from fabricsim.design.scene.wording import Symbol
 from fabricsim.errors import InputError
@@ -96,6 +97,15 @@ class FloatRules(Part):
         default="flat",
         description="In the round: 'flat' where floats are as long as the stitches spread out behind which they pass, "
         "'inside' where they are laid snugly inside the tube, as on short needles, which is shorter.",
+    )
+    needles: Needles | None = Field(
+        default=None,
+        description="What a small tube is worked on, if floats are laid round its corners: 'double-pointed' (four and "
+        "one to knit with), 'magic loop' or 'two circulars'. Floats across a corner are then shorter, in every round "
+        "over the same stitches; not of what is knitted inside out. Left out: no corners.",
+    )
+    corner_shorter: Annotated[Number, Field(ge=0.0, le=0.5)] = Field(
+        default=CORNER_SHORTER, description="By what share a float laid round a corner of the needles is shorter."
     )
     longest_gap: Gap | None = Field(
         default=None,

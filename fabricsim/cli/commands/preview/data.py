@@ -11,6 +11,7 @@ from typing import Any
 from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.advice import advice
+from fabricsim.cli.words.corners import corners_for_programs
 from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
@@ -19,6 +20,7 @@ from fabricsim.design.floats.found import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
+from fabricsim.fabric.corner_line import corner_line
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.study.forecast.forecast import Band, Forecast
@@ -67,6 +69,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
     equilibrium, measures = forecast.equilibrium, forecast.measures
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
     known = bool(forecast.pieces)
+    line = corner_line(equilibrium)
     widths, pucker, pull = measures.widths, measures.pucker, measures.pull
     return {
         "schema_version": SCHEMA_VERSION,
@@ -111,6 +114,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             "each": _each_float(forecast),
         },
         "waves": _waves(forecast),
+        **({} if line is None else {"needle_corners": corners_for_programs(line, mesh.stitches)}),
         "starts": _starts(forecast),
         "hands": {
             "slack_within_percent": 100.0 * forecast.hands.all_slack / EVEN,

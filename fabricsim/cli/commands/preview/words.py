@@ -7,6 +7,7 @@ from math import exp
 
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.corners import corner_figure
 from fabricsim.cli.words.counts import count, limit_words, row_word
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
@@ -15,6 +16,7 @@ from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.found import FloatFault
+from fabricsim.fabric.corner_line import corner_line
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
@@ -132,6 +134,9 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
         figures.append(("", _pressing(measures.pull.pressing)))
     if mesh.case == "repeat" and floats:
         figures += [("Waves", told) for told in [waves(forecast)] if told]
+    line = corner_line(forecast.equilibrium)
+    if line is not None:
+        figures.append(corner_figure(forecast.equilibrium.scene, line, mesh.stitches, unit))
     shapes = _shapes(forecast)
     return [*figures, ("Shapes", shapes)] if shapes else figures
 
