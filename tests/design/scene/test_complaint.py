@@ -69,7 +69,8 @@ BAD = {
         "slack =",
         "slakc =",
         "floats: given the unknown key 'slakc'; allowed: slack, slack_by_yarn, below, unevenness, short_mm, "
-        "laid, longest_gap, longest_cm, longest_inch, catches, plan_catches; did you mean 'slack'?",
+        "laid, needles, corner_shorter, longest_gap, longest_cm, longest_inch, catches, plan_catches; did you mean "
+        "'slack'?",
     ),
     "ragged chart": (
         "A..A",

@@ -25,6 +25,7 @@ def test_what_counts_where_nothing_is_said() -> None:
         "worked": "round",
         "units": "cm",
         "item": None,
+        "on": None,
         "knitter": None,
         "chart": {
             "rows": ("A..A", ".AA."),
@@ -54,7 +55,7 @@ def test_what_counts_where_nothing_is_said() -> None:
                 "ball_grams": 50.0,
             },
         ),
-        "gauge": {"stitches": 19.0, "rows": 25.5, "needle_mm": None, "colourwork": None},
+        "gauge": {"stitches": 19.0, "rows": 25.5, "needle_mm": None, "colourwork": None, "washed": None},
         "floats": {
             "slack": 0.0,
             "slack_by_yarn": {},
@@ -62,6 +63,8 @@ def test_what_counts_where_nothing_is_said() -> None:
             "unevenness": None,
             "short_mm": None,
             "laid": "flat",
+            "needles": None,
+            "corner_shorter": 0.1,
             "longest_gap": None,
             "longest_cm": None,
             "catches": (),
