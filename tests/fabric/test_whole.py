@@ -9,12 +9,14 @@ import numpy as np
 import pytest
 
 from fabricsim.arrays import Floats
+from fabricsim.design.piece.leads import leads_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.rib import RIB_WIDTH
+from fabricsim.fabric.setup import case_floats
 from fabricsim.fabric.whole import WholeFabric, set_up_whole
 
 SCENES = Path(__file__).parents[2] / "scenes"
@@ -50,6 +52,19 @@ def test_it_is_what_its_pattern_tells(hat: WholeFabric) -> None:
     chart = slice(len(piece.section("rib").rows) + len(piece.section("adjusting").rows), None)
     scene_rows = [tuple(row) for row in piece.scene.piece_rows()]
     assert [row.yarns for row in hat.rows.rows[chart]][: len(scene_rows)] == scene_rows
+
+
+def test_its_floats_are_those_of_its_chart_and_of_the_joins_to_what_is_around_it(hat: WholeFabric) -> None:
+    piece = hat.piece
+    above = len(piece.section("rib").rows) + len(piece.section("adjusting").rows)
+    own, around = case_floats(piece.scene, "round"), leads_of(piece)
+    assert own
+    counted = {(one.yarn, above + one.row, one.start, one.gap) for one in (*own, *around)}
+    assert {(one.yarn, one.row, one.start, one.gap) for one in hat.fabric.floats} == counted
+    mesh = hat.fabric.mesh
+    for one, (left, right) in zip(hat.fabric.floats, mesh.floats.node_f2.tolist(), strict=True):
+        assert (mesh.row_n[right], mesh.column_n[right]) == (one.row, one.start)  # worked from the right
+        assert (mesh.row_n[left], mesh.column_n[left]) == (one.end_row, one.end)
 
 
 def test_without_floats_it_takes_no_step(hat: WholeFabric) -> None:

@@ -15,7 +15,8 @@ def shaped_rows(piece: WholePiece) -> ShapedRows:
     """Return every row of a ``piece`` with what is made in it.
 
     What is cut open later is no tube and no flat piece while it is worked: raises ``InputError`` for a steek. A thumb
-    and a lining are knitted by themselves and are left out.
+    and a lining are knitted by themselves and are left out; flat work lies as it leaves the needles, not yet sewn up
+    nor drawn together.
     """
     scene = piece.scene
     if scene.steek is not None:
@@ -30,7 +31,7 @@ def shaped_rows(piece: WholePiece) -> ShapedRows:
     return ShapedRows(
         tuple(rows),
         tube=not piece.makeup.flat,
-        drawn=piece.end == "draw together",
+        drawn=piece.end == "draw together" and not piece.makeup.flat,
         where=str(scene.source or scene.title),
     )
 

@@ -43,7 +43,7 @@ class ShapedRow:
 @dataclass(frozen=True)
 class ShapedRows:
     """All rows of a piece, from the bottom up. ``tube``: worked in the round, or sewn up; else it has edges. ``drawn``:
-    the yarn is drawn through the last stitches and closes them.
+    the yarn is drawn through the last stitches of a tube and closes it.
 
     Raises ``InputError``, naming ``where``, the row and the stitch, for rows that don't stand on one another.
     """
@@ -54,6 +54,8 @@ class ShapedRows:
     where: str = "rows"
 
     def __post_init__(self) -> None:
+        if self.drawn and not self.tube:
+            raise ValueError("only a tube is closed by drawing up its last stitches")
         fewest = FEWEST_ROUND if self.tube else FEWEST_FLAT
         for row in self.rows[1:]:
             if len(row) < fewest:
