@@ -62,6 +62,8 @@ def test_of_several_strands_the_one_that_is_caught_has_a_dot() -> None:
     several = {hold for hold in plan.planned if hold.row == 1}  # in the other row but one strand passes
     assert {hold.yarn for hold in several} == {0, 1}
     assert drawn == {(14.0 - hold.column, 2.0, to_rgba(read.yarns[hold.yarn].colour)) for hold in several}
+    key = [" ".join(text.get_text().split()) for text in axes.get_legend().get_texts()]
+    assert "the strand that is caught, of several" in key
 
 
 @pytest.mark.parametrize(("worked", "across"), [("round", 1), ("round", 3), ("flat", 1), ("flat", 2)])

@@ -19,7 +19,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.render.basics.eyes import contrast
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.chart.layout import LEAST, SheetLayout
-from fabricsim.render.chart.sheet import MARGIN, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
+from fabricsim.render.chart.sheet import MARGIN, NUMBERS, ChartSheet, chart_figures, chart_layout, in_grey, size_lines
 from fabricsim.render.chart.squares import (
     BELOW,
     DARK,
@@ -183,6 +183,7 @@ def test_stitches_are_numbered_from_the_right() -> None:
         x, y = text.get_position()
         if text.get_text().isdigit() and y < box.y0:
             found[int(text.get_text())] = x
+            assert 0.0 < (box.y0 - y) * layout.sheet[1] < NUMBERS  # in the room that is kept for them
     assert sorted(found) == [1, 5, 10, 15, 20, 24]
     for stitch, x in found.items():
         assert (box.x1 - x) * layout.sheet[0] / layout.wide == pytest.approx(stitch - 0.5)
