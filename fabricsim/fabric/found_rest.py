@@ -89,7 +89,7 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     standing = mesh.standing
     assert standing is not None
     made = Elements(mesh, stiffness, where)
-    width_n = made.width_n * _drawn_together(standing)
+    width_n = made.width_n * drawn_together(standing)
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
     begin_nc = laid_out(standing, gauge)
     scale = stiffness.stretch_across * mesh.stitch_width
@@ -143,7 +143,7 @@ def lengths(standing: Standing, width_n: Floats, tube: bool, row_height: float) 
     return Lengths(moved_n, width_i, tube, row_height)
 
 
-def _drawn_together(standing: Standing) -> Floats:
+def drawn_together(standing: Standing) -> Floats:
     """Return the width of each stitch, (n,), over that of one that nothing draws in.
 
     A stitch worked together with others shares the place of one at its top, and the last ones are drawn up there; in

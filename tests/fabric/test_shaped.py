@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from fabricsim.design.rows.shaped import ShapedRows
+from fabricsim.design.rows.shaped import Made, ShapedRows, knitted
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.curving import angle_defects
+from fabricsim.fabric.found_rest import drawn_together
 from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.standing import standing_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
@@ -67,6 +68,17 @@ def test_shaped_fabric_resists_all_else(small: Mesh) -> None:
     value_k = np.linalg.eigvalsh(0.5 * (hessian + hessian.T))
     assert np.abs(value_k[:6]).max() < 1e-6  # N/m: six ways to move as a whole
     assert value_k[6] > 1e-4  # and none more
+
+
+def test_stitches_worked_together_have_less_room() -> None:
+    made: list[Made] = ["k", "k2tog", "m1l", "cdd", "ssk", "k"]
+    rows = (knitted("row 1", ["k"] * 9, 0), knitted("row 2", made, 0))
+    share_n = drawn_together(standing_of(ShapedRows(rows, tube=False)))
+    two, three = (1.0 + 1.0 / 2.0) / 2.0, (1.0 + 1.0 / 3.0) / 2.0
+    below = [1.0, two, two, three, three, three, two, two, 1.0]  # from the right
+    assert share_n == pytest.approx([*below[::-1], *[1.0] * 6])
+    crown = standing_of(crown_rows(6, 2, 1))
+    assert drawn_together(crown)[crown.row_n == crown.row_n.max() - 1] == pytest.approx(0.75)  # drawn up to a half
 
 
 @pytest.mark.parametrize("tube", [True, False])

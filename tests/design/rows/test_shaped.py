@@ -72,6 +72,14 @@ def test_floats_of_shaped_rounds_are_found_stitch_by_stitch() -> None:
     assert {(one.yarn, one.row, one.start, one.gap, one.end_row, one.end) for one in found} == walked
 
 
+def test_parts_of_a_float_over_the_join_lie_in_the_row_where_they_begin() -> None:
+    rows = ((0, 1, 0, 0, 1, 0), (0, 1, 0, 0))
+    found = find_floats(rows, closing="spiral", stitch_width=0.005, slack_by_yarn=(0.0, 0.0), farthest=1)
+    # from column 1 of round 1 past its last stitch and two of round 2, each step a part, to column 1 of round 2
+    parts = [(one.row, one.start, one.end_row, one.end) for one in found if one.yarn == 1][-4:]
+    assert parts == [(0, 1, 0, 0), (0, 0, 1, 3), (1, 3, 1, 2), (1, 2, 1, 1)]
+
+
 def test_a_row_has_a_yarn_for_every_stitch() -> None:
     row = ShapedRow("round 1", ("k", "k2tog"), (0, 1))
     assert (len(row), row.takes) == (2, 3)
