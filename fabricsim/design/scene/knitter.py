@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -19,7 +19,24 @@ Unevenness = Annotated[Number, Field(ge=1e-4, le=MOST_UNEVEN)]  # chosen: of non
 ShortMillimetres = Annotated[Number, Field(ge=0, le=MOST_SHORT_MM)]
 
 
-class LearntSlack(Part):
+class Learnt(Part):
+    """What was learnt of one number; ``value``, ``low`` and ``high`` have the range of their kind."""
+
+    value: Number
+    low: Number
+    high: Number
+    known: Known
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        low, value, high = self.low, self.value, self.high
+        if not low <= value <= high:
+            given = f"low = {low:g}, value = {value:g}, high = {high:g}"
+            raise refusal(given, "low, value, high in rising order", "swap them")
+        return self
+
+
+class LearntSlack(Learnt):
     """A slack: the likeliest value, and between what it lies 95 times in 100."""
 
     value: Slack = Field(description="The likeliest, as a fraction: -0.06 is 6 % too short.")
@@ -27,13 +44,8 @@ class LearntSlack(Part):
     high: Slack = Field(description="Greatest, 95 times in 100.")
     known: Known = Field(description="'measured', 'at least' (from below only) or 'not told' by what was measured.")
 
-    @model_validator(mode="after")
-    def _in_order(self) -> LearntSlack:
-        _check(self.low, self.value, self.high)
-        return self
 
-
-class LearntShare(Part):
+class LearntShare(Learnt):
     """An unevenness: the likeliest value, and between what it lies 95 times in 100; a fraction."""
 
     value: Unevenness = Field(description="The likeliest, as a fraction: 0.04 is 4 %.")
@@ -41,24 +53,14 @@ class LearntShare(Part):
     high: Unevenness = Field(description="Greatest, 95 times in 100.")
     known: Known = Field(description="'measured', or 'not told' by what was measured.")
 
-    @model_validator(mode="after")
-    def _in_order(self) -> LearntShare:
-        _check(self.low, self.value, self.high)
-        return self
 
-
-class LearntLength(Part):
+class LearntLength(Learnt):
     """By how much floats fall short, mm: the likeliest value, and between what it lies 95 times in 100."""
 
     value: ShortMillimetres = Field(description="The likeliest, mm.")
     low: ShortMillimetres = Field(description="Least, 95 times in 100.")
     high: ShortMillimetres = Field(description="Greatest, 95 times in 100.")
     known: Known = Field(description="'measured', or 'not told' by what was measured.")
-
-    @model_validator(mode="after")
-    def _in_order(self) -> LearntLength:
-        _check(self.low, self.value, self.high)
-        return self
 
 
 class SlackGoes(Part):
@@ -72,7 +74,7 @@ class SlackGoes(Part):
     )
 
 
-class LearntFactor(Part):
+class LearntFactor(Learnt):
     """How many times as stiff or heavy as was assumed, and between what it lies 95 times in 100."""
 
     value: Factor = Field(description="The likeliest: 1.3 is 1.3 times as much as was assumed.")
@@ -80,22 +82,10 @@ class LearntFactor(Part):
     high: Factor = Field(description="Greatest, 95 times in 100.")
     known: Known = Field(description="'measured', or 'not told' by what was measured.")
 
-    @model_validator(mode="after")
-    def _in_order(self) -> LearntFactor:
-        _check(self.low, self.value, self.high)
-        return self
-
     @property
     def used(self) -> float:
         """What a forecast multiplies by: 1 where nothing was learnt."""
         return 1.0 if self.known == "not told" else self.value
-
-
-def _check(low: float, value: float, high: float) -> None:
-    if not low <= value <= high:
-        raise refusal(
-            f"low = {low:g}, value = {value:g}, high = {high:g}", "low, value, high in rising order", "swap them"
-        )
 
 
 class Knitter(Part):
@@ -155,6 +145,6 @@ def knitter_text(knitter: Knitter) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _table(name: str, learnt: LearntSlack | LearntFactor | LearntShare | LearntLength, meaning: str) -> list[str]:
+def _table(name: str, learnt: Learnt, meaning: str) -> list[str]:
     numbers = [f"{end} = {getattr(learnt, end)!r}" for end in ("value", "low", "high")]
     return ["", f"[{name}]  # {meaning}", *numbers, f'known = "{learnt.known}"']
