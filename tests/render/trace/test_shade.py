@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fabricsim.render.trace.camera import Scale, framed, turned
 from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.shade import (
@@ -36,6 +37,7 @@ from fabricsim.render.trace.shade import (
     fibre_noise,
     shade,
 )
+from fabricsim.render.trace.trace import _light
 from fabricsim.render.yarn.tubes import Spot, Tubes, tubes
 from tests.render.yarn.test_tubes import strands_of
 
@@ -215,3 +217,14 @@ def test_the_sky_over_a_lone_yarn_is_open_and_between_two_it_is_shut_in_part() -
     assert opened(pair, every=4)[inner] == pytest.approx(both[inner], abs=0.05)  # what is between is interpolated
     far = straight(0.0, 6.0)
     assert opened(far).min() > 0.97  # beyond its reach nothing darkens
+
+
+@pytest.mark.parametrize("cut_c", [None, np.array([0.0, 0.0, 1.0])])
+def test_the_key_light_stands_to_the_upper_left_of_the_camera_and_all_ways_are_unit(cut_c: np.ndarray | None) -> None:
+    axes = turned(0.7, 0.3)
+    light = _light(framed(axes, np.zeros(2), np.ones(2), Scale(100), cut_c))
+    for way in (light.key_c, light.up_c, light.eye_c):
+        assert np.linalg.norm(way) == pytest.approx(1.0, abs=1e-6)
+    right, up, towards = axes @ light.key_c
+    assert right < 0.0 < up < towards
+    np.testing.assert_allclose([axes @ light.up_c, axes @ light.eye_c], np.eye(3)[1:], atol=1e-6)

@@ -13,7 +13,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, Carries, find_carries, lane
-from fabricsim.render.yarn.float_path import FloatWays, carry_paths
+from fabricsim.render.yarn.float_path import GREATEST_DROP, FloatWays, carry_paths
 from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import Tiling, tiled
 from tests.render.fabrics import GAUGE, MOTIF, cylinder, fabric, ripples
@@ -161,3 +161,15 @@ def test_a_slack_float_hangs_from_the_bulge_in_its_way(slack: float) -> None:
     assert length(x) / string - 1.0 == pytest.approx(
         tiling.excess_f[f], abs=0.015
     )  # the lane is farther round than the way
+
+
+@pytest.mark.parametrize("hanging", [True, False])
+def test_a_very_slack_float_of_flat_work_hangs_a_row_and_a_half_and_no_lower(hanging: bool) -> None:
+    tiling = tiled(fabric(ONE_FLOAT, "swatch", slack=0.4))
+    path = carry_paths(StitchSurface(tiling), find_carries(tiling), 0.02, hanging=hanging)
+    high_p = path.x_pc[:, 1]
+    drops = []
+    for carry in np.unique(path.carry_p):
+        of_carry = high_p[path.carry_p == carry]
+        drops.append(float(min(of_carry[0], of_carry[-1]) - of_carry.min()) / tiling.height)
+    assert max(drops) == pytest.approx(GREATEST_DROP if hanging else 0.0, abs=0.02)

@@ -11,7 +11,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, LANE_HEIGHT, find_carries
 from fabricsim.render.yarn.float_path import carry_paths
 from fabricsim.render.yarn.loop import YARN_THICKNESS
-from fabricsim.render.yarn.paths import following, yarn_paths
+from fabricsim.render.yarn.paths import WRAP_THIN, following, yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
 from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import tiled
@@ -184,6 +184,9 @@ def test_caught_floats_go_on_through_the_catch_and_are_held_by_the_working_yarn(
     strands = yarn_paths(tiling, 40)
     depth = strands.x_pc[strands.link_p & (np.isin(strands.stitch_p, carries.wrapped_w)), 2].min()
     assert depth < -(LANE_DEPTH[1] + 0.8 * YARN_THICKNESS) * W  # the yarn passes behind the float that it holds
+    thin = strands.thin_p[strands.link_p & np.isin(strands.stitch_p, carries.wrapped_w)]
+    assert thin.min() == pytest.approx(WRAP_THIN, abs=1e-3)  # flat where it bends most, and nowhere thicker than it is
+    assert thin.max() <= 1.0
     assert sharpest_turn(strands) < 60.0
 
 
