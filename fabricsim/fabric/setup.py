@@ -15,9 +15,10 @@ from fabricsim.design.floats.found import Float, floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
+from fabricsim.design.scene.stitch_size import CURLIEST
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor
-from fabricsim.fabric.stiffness import SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
+from fabricsim.fabric.stiffness import CURL, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
 from fabricsim.mechanics.terms import Term
 from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
 
@@ -44,6 +45,18 @@ OVERRIDES: dict[str, tuple[str, float]] = {
 
 FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "round": (2, 6)}
 """Fewest rows and stitches of each case: an edge needs a cell behind it, a tube an inside (chosen)."""
+
+
+def _curled(scene: Scene, stiffness: Stiffness) -> Stiffness:
+    """Return the stiffness with edges that curl as those of stockinette do, where the scene doesn't say how much; never
+    farther from stitch to stitch than any may."""
+    given, gauge = scene.fabric, scene.gauge
+    across, up = (min(CURL, CURLIEST / size) for size in (gauge.stitch_width, gauge.row_height))
+    return replace(
+        stiffness,
+        curl_across=-across if given.edge_curl_across_per_m is None else stiffness.curl_across,
+        curl_up=up if given.edge_curl_up_per_m is None else stiffness.curl_up,
+    )
 
 
 class OnForm(Protocol):
@@ -180,6 +193,8 @@ def set_up(
     rows = scene.chart_rows() if case == "repeat" else scene.piece_rows()
     yarn_in_floats = sum(beyond_loops(one, rows, w) * tex_y[one.yarn] for one in found)
     stiffness = stiffness_of(scene, grid_ij, tex_y, yarn_in_floats)
+    if case == "swatch" and scene.fabric.edges == "curl":
+        stiffness = _curled(scene, stiffness)
     mesh = build_mesh(
         grid_ij,
         found,

@@ -55,6 +55,10 @@ SHEAR_OVER_STRETCH = 1.5
 LOCK_ACROSS, LOCK_UP = 0.36, 0.21
 """Stretch at which loops are pulled straight (chosen so that at 17 % across, and 10 % up, the fabric is three times as
 stiff as at rest: several times by 17 % in Wang et al. 2011; no hand-knit has been measured)."""
+CURL = 100.0
+"""Curvature that stockinette wants, 1/m, where its edges are let curl: a free edge rolls to a tube of 1 to 1.5 cm, 100
+to 200 1/m (memory), at the lower end, as edges of stranded fabric are thick; which way by Tajiri et al. 2024, arXiv
+2410.13307: sides to the back, top and bottom to the face."""
 SHEAR_SHARE = 0.8
 """Most of the shear modulus that a cell could carry at all, for the default: only odd gauges meet it (chosen)."""
 JAM = 0.20
@@ -159,8 +163,8 @@ OWNERS: dict[str, str] = {
     "bend_up": "chosen at three gauges, scaled as mass x (bending length)^3",
     "twist": "chosen: the geometric mean of the two bending rigidities, as in an isotropic plate",
     "float_ratio": "chosen: near-inextensible",
-    "curl_across": "chosen: none",
-    "curl_up": "chosen: none",
+    "curl_across": 'chosen: none, as if pinned; with edges = "curl" 100 1/m to the back (memory)',
+    "curl_up": 'chosen: none, as if pinned; with edges = "curl" 100 1/m to the face (memory)',
 }
 """Where each default comes from."""
 

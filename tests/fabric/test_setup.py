@@ -12,6 +12,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
+from fabricsim.fabric.relax import relax
 from fabricsim.fabric.setup import case_floats, set_up, whole_floats
 from fabricsim.fabric.stiffness import OWNERS, Stiffness, bars_of, default_stiffness
 from fabricsim.fabric.stretching import pulled, stretched
@@ -292,3 +293,31 @@ def test_another_gauge_keeps_the_thickness_and_the_extra_of_work_turned_inside_o
     cell = set_up(scene(), "repeat")
     assert cell.mesh.period_a is not None
     np.testing.assert_allclose(cell.with_stitches_scaled(1.2).mesh.period_a, 1.2 * cell.mesh.period_a)  # type: ignore[arg-type]
+
+
+def test_edges_curl_where_that_is_asked_for_and_nowhere_else() -> None:
+    """Sides to the back, top and bottom to the face, by what stockinette has; what a scene measured comes first."""
+
+    def curls(case: Case, **fabric: object) -> tuple[float, float]:
+        stiffness = set_up(scene_of(("..#.", "...."), worked="flat", fabric=fabric), case).stiffness
+        return stiffness.curl_across, stiffness.curl_up
+
+    assert curls("swatch") == (0.0, 0.0)
+    assert curls("swatch", edges="curl") == (-100.0, 100.0)
+    assert curls("repeat", edges="curl") == (0.0, 0.0)
+    assert curls("swatch", edges="curl", edge_curl_across_per_m=0.0) == (0.0, 100.0)
+    assert curls("swatch", edges="curl", edge_curl_up_per_m=150.0) == (-100.0, 150.0)
+
+
+def test_a_free_swatch_bends_its_sides_to_the_back_and_its_ends_to_the_face() -> None:
+    """Narrow enough, it stands on its sides; held flat it lies level."""
+    for edges, up in (("flat", 0.0), ("curl", 1.0)):
+        rest = relax(scene_of(["." * 8] * 24, worked="flat", fabric={"edges": edges}), "swatch")
+        mesh = rest.mesh
+        rise_i = np.bincount(mesh.row_n, rest.x_nc[:, 2]) / mesh.stitches
+        rise_j = np.bincount(mesh.column_n, rest.x_nc[:, 2]) / mesh.rows
+        assert min(rise_i[[0, -1]]) - rise_i[12] >= 0.5 * up * mesh.thickness
+        assert rise_j[4] - max(rise_j[[0, -1]]) >= 0.5 * up * mesh.thickness
+        assert rest.x_nc[:, 2].min() < 0.5 * mesh.thickness  # it lies on the table
+        if not up:
+            assert np.ptp(rest.x_nc[:, 2]) < 1e-9

@@ -77,6 +77,11 @@ class FabricOverrides(Part):
     float_ratio: FloatRatio | None = Field(
         default=None, description="Stiffness of a float over that of the strip of fabric it bridges."
     )
+    edges: Literal["flat", "curl"] = Field(
+        default="flat",
+        description="Of a swatch: 'flat' as if pinned, ribbed or weighed there, 'curl' as stockinette does, its sides "
+        "to the back and its first and last row to the face, unless edge_curl says how much.",
+    )
     edge_curl_across_per_m: PerMetre | None = Field(
         default=None,
         description="Curl across that the fabric wants, 1/m: positive rolls its side edges to the face.",

@@ -67,6 +67,8 @@ def scene_hash(scene: Scene) -> str:
         del said["floats"]["below"]
     if said["floats"]["needles"] is None:  # nor how much shorter floats would be round corners
         del said["floats"]["needles"], said["floats"]["corner_shorter"]
+    if said["fabric"]["edges"] == "flat":
+        del said["fabric"]["edges"]
     for key in ("needle_mm", "colourwork", "washed"):
         if said["gauge"][key] is None:
             del said["gauge"][key]
