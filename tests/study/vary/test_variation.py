@@ -110,7 +110,7 @@ def test_it_takes_as_many_pieces_as_the_error_asks_for() -> None:
 
 
 def test_the_same_bits_from_one_process_and_two() -> None:
-    scene, asked = scene_of(TALL, -0.05), Sampling(6, 0.01, 7, pairs=2)
+    scene, asked = scene_of(BLOCK, -0.05), Sampling(6, 0.01, 7, pairs=2)
     alone, two = (vary(scene, "repeat", asked, processes=count) for count in (1, 2))
     assert alone.pieces == two.pieces
     assert alone.even == two.even
@@ -133,7 +133,7 @@ def test_pieces_come_in_their_order_whichever_is_done_first(monkeypatch: pytest.
 
 
 def test_it_goes_on_where_it_was_stopped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    scene, asked = scene_of(TALL, -0.05), Sampling(5, 0.01, 7, pairs=2)
+    scene, asked = scene_of(BLOCK, -0.05), Sampling(5, 0.01, 7, pairs=2)
     whole = vary(scene, "repeat", asked, processes=1)
     of = identity(scene, "repeat", None, None, asked)
     knitted: list[int] = []
