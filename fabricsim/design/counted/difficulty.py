@@ -77,7 +77,7 @@ class Difficulty:
     in_bands: int
     without: int
     changes: float
-    at_join: int = 0
+    at_join: int
 
     @property
     def bulging(self) -> float:

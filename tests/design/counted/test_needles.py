@@ -25,6 +25,12 @@ def test_the_needle_so_many_sizes_larger(now: float, sizes: int, then: float | N
     assert moved(now, sizes) == then
 
 
+@pytest.mark.parametrize(("lost", "sizes"), [(0.03, 0), (0.035, 1), (0.06, 1), (0.09, 2), (0.16, 3)])
+def test_how_many_sizes_by_hand(lost: float, sizes: int) -> None:
+    """One more widens a stitch by 5 to 8 %, so by 6.5 %."""
+    assert sizes_larger(lost) == sizes
+
+
 @given(st.floats(0.0, 0.3))
 def test_no_other_number_of_sizes_comes_nearer_to_the_width(lost: float) -> None:
     """What is left, 1 - lost, against the same stretched by 0 to 8 sizes."""

@@ -29,6 +29,7 @@ def said(longest: int, **floats: object) -> list[str]:
         in_bands=4,
         without=0,
         changes=20.0,
+        at_join=0,
     )
     scene = scene_of(0.0, floats=floats)
     return [one.text for one in recorded(lambda page: tell(page, scene, found)) if isinstance(one, Sentence)]
