@@ -10,6 +10,8 @@ from queue import Queue
 from time import sleep
 from typing import Any
 
+import pytest
+
 from fabricsim.errors import InputError, StoppedError
 from fabricsim.table.messages.fabrics import TellWorking
 from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which, Wired
@@ -144,3 +146,27 @@ def test_what_is_dropped_is_left_at_once_and_nobody_hears_of_it() -> None:
         worker.drop()
         worker.ask(order(2))
         assert [told(), told()] == [look(2), idle(2)]
+
+
+def stillborn() -> Settle:
+    """Die before there is anything to work on, as where a library is missing; leave a mark."""
+    with Path(os.environ["STILLBORN"]).open("a") as file:
+        file.write("x")
+    os._exit(1)
+
+
+def test_a_process_that_cannot_begin_is_told_and_not_begun_on_and_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("STILLBORN", str(tmp_path / "marks"))
+    told: Queue[Outcome] = Queue()
+    worker = Worker(stillborn, nobody, lambda which, revision, state, what: told.put(what))
+    try:
+        for number in (1, 2):
+            worker.ask(order(number))
+            assert isinstance(told.get(timeout=PATIENCE), Failed)
+        sleep(1.5)  # in which, begun on and on, it would die several times
+        assert len((tmp_path / "marks").read_text()) <= 3  # one at the start, and one an order
+        assert told.empty()
+    finally:
+        worker.end()

@@ -165,7 +165,7 @@ export const WORDS = {
     narrower: (percent) => (Math.abs(percent) < 0.05 ? "as wide as plain" : percent > 0 ? `${round(percent)} % narrower than plain` : `${round(-percent)} % wider than plain`),
     /** @param {string} low @param {string} high */
     likely_width: (low, high) => `likely ${low} to ${high}`,
-    likely_later: "its likely range is still to come",
+    likely_later: "a first look, at one usual piece; the middle of many hands' pieces and the likely range are still to come",
     /** @param {string} long @param {string} word */
     pucker: (long, word) => `${word.charAt(0).toUpperCase()}${word.slice(1)}: ${long} from peak to valley`,
     /** @param {string} low @param {string} high */

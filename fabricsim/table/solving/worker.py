@@ -136,6 +136,13 @@ class Worker:
             self._process.kill()
             listener.join()  # or it might read from the next connection, which gets the number of this one
             mine.close()
+            self._wait_after_death()
+
+    def _wait_after_death(self) -> None:
+        """Begin no other process in place of one that died before there is something to do: the next may die too."""
+        with self._changed:
+            while self._gone and not (self._orders or self._ended):
+                self._changed.wait()
 
     def _begun(self) -> tuple[Connection, threading.Thread]:
         mine, theirs = _CONTEXT.Pipe()
