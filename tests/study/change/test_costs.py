@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import read_scene
 from fabricsim.fabric.measures import widths
 from fabricsim.study.change.charted import at_rest_as_charted
 from fabricsim.study.change.costs import costs_of, most_costly, ordered, squares_of
 from tests.support.scenes import scene_of
 
+SCENES = Path(__file__).parents[3] / "scenes"
 CHART = ["..#....#", ".##..#..", "#....##.", "..#.#..."]
 
 
@@ -64,3 +68,9 @@ def test_a_chart_that_takes_no_new_floats_changes_nothing() -> None:
     chart = at_rest_as_charted(scene_of(CHART, -0.05))
     rows = {row: chart.row_keys(row, yarn_j) for row, yarn_j in enumerate(chart.scene.chart_rows())}
     assert chart.estimate(rows) == (0.0, 0.0)
+
+
+def test_no_square_frees_more_than_is_lost() -> None:
+    chart = at_rest_as_charted(read_scene(SCENES / "one_tight_float.toml"))
+    lost = widths(chart.rest).overall
+    assert min(one.lost for one in squares_of(chart).values()) == pytest.approx(-lost, rel=1e-12)

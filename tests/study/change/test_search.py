@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.measures import widths
+from fabricsim.study.change.changing import TIGHTER, Aims, _tighter
 from fabricsim.study.change.charted import at_rest_as_charted
 from fabricsim.study.change.moves import ChangeGround
 from fabricsim.study.change.search import Searched, Wanted, changed_scene, floats_over, search, slack_keys
@@ -114,3 +118,32 @@ def test_looser_floats_are_one_slack_or_one_for_each_yarn() -> None:
     assert slack_keys(scene, 3) == {"slack": -0.01}
     apart = scene_of(["#..", ".#."], -0.04, floats={"slack_by_yarn": {"#": 0.0}})
     assert slack_keys(apart, 3) == {"slack_by_yarn": {".": -0.01, "#": 0.03}}
+
+
+def test_a_stitch_alone_and_a_row_s_last_count_one_more() -> None:
+    """Counted by hand: the lone stitch of row 1 taken out leaves a plain row; one put far from any other is alone."""
+    ground = _ground(_small(["#.......", "........", "##..##..", "##......"], -0.02, 7))
+    counts = {move.edit: move.counts for move in ground.stitches()}
+    assert counts[((3, 0), 0),] == 2  # the top row's only stitch
+    assert counts[((1, 2), 1),] == 1  # beside others
+    assert counts[((3, 4), 1),] == 2  # far from any
+
+
+def test_what_covers_long_floats_comes_first() -> None:
+    ground = _ground(_small(["#.........", ".##.##.##.", "#..#..#..#"], -0.02, 5))
+    assert ground.windows
+    found = search(ground, ground.catches(), Wanted())
+    assert found.proposal is not None
+    assert found.tried == 1
+    assert not found.proposal.over
+
+
+def test_an_aim_missed_is_made_tighter_by_as_much() -> None:
+    aims = Aims(may_lose=0.03, pucker=1e-3)
+
+    def told(lost: float, pucker: float) -> Any:
+        return SimpleNamespace(lost=lost, pucker=pucker)
+
+    assert _tighter(aims, told(0.06, 5e-4), 0.08) == pytest.approx(0.04)
+    assert _tighter(aims, told(0.02, 4e-3), 0.08) == pytest.approx(0.02)
+    assert _tighter(aims, told(0.0301, 5e-4), 0.08) == pytest.approx(TIGHTER * 0.08)
