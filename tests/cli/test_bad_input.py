@@ -7,28 +7,7 @@ from pathlib import Path
 import pytest
 
 from fabricsim.cli import main
-
-GOOD = """\
-title = "a test"
-worked = "round"
-[chart]
-rows = ["A..A", ".AA."]
-[[yarns]]
-symbol = "."
-name = "oat"
-colour = "#ffffff"
-tex = 500
-[[yarns]]
-symbol = "A"
-name = "pine"
-colour = "#004000"
-tex = 500
-[gauge]
-stitches = 19
-rows = 25.5
-[floats]
-slack = 0.05
-"""
+from tests.design.scene.test_complaint import GOOD
 
 
 def test_a_bad_scene_is_told_in_one_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
