@@ -10,7 +10,7 @@ floats pull, so that an aim for it is one for the width too, made tighter until 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from fabricsim.design.catches.plan import listed_holds, with_catches
@@ -92,7 +92,7 @@ class ChangeWay:
 class Changing:
     """The bare ``scene`` as it was tried ``now``, the ``aims``, and the ``ways`` found so far; ``kept``: whether the
     chart has symmetries that were kept; ``most`` changes that a way may take; ``stopped`` before all ways were looked
-    for."""
+    for; ``none_open``: no float may stay open at all, so that floats within the limits are not looked for."""
 
     scene: Scene
     now: TriedScene
@@ -101,6 +101,7 @@ class Changing:
     kept: bool = False
     most: int = 0
     stopped: bool = False
+    none_open: bool = False
 
     @property
     def needed(self) -> tuple[str, ...]:
@@ -129,7 +130,10 @@ def change(
     Raises InputError for what can't be built, NoEquilibriumError if the scene as it is finds no rest.
     """
     plain = bare(scene)
-    found = Changing(plain, _tried(plain, case, stage), aims)
+    none_open = scene.limits.none_open or scene.limits.most(scene.gauge.stitch_width) == 0
+    if none_open:  # which no change of the chart can cure
+        aims = replace(aims, within=False)
+    found = Changing(plain, _tried(plain, case, stage), aims, none_open=none_open)
     if not found.needed:
         return found
     try:

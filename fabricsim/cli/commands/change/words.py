@@ -30,6 +30,12 @@ MOST_NAMED = 24
 """Stitches and catches of one way that are told one by one (chosen: half a screen)."""
 
 
+NONE_OPEN = (
+    "No float may stay open here, and no change of a few stitches helps: line the piece, or choose a chart without "
+    "floats. What follows is of its width alone."
+)
+
+
 class ChangeTold(NamedTuple):
     """What was ``found`` for a ``scene``, the ``files`` written, each with what it is, and where a copy was ``asked``
     for."""
@@ -45,6 +51,8 @@ def tell(page: Page, told: ChangeTold) -> None:
     scene, found = told.scene, told.found
     page.say(scene.title, bold=True, wrap=True)
     page.say(wanted_said(scene, found.aims), wrap=True)
+    if found.none_open:
+        page.say(NONE_OPEN, wrap=True)
     if not found.needed:
         page.say(f"As it is: {result_said(found.now)}. Nothing to change{_not_written(told)}.", wrap=True)
         page.say(CAUTION, wrap=True)

@@ -74,6 +74,17 @@ def test_what_is_met_needs_no_change(path: Path, capsys: pytest.CaptureFixture[s
     assert "Nothing to change." in capsys.readouterr().out
 
 
+def test_where_no_float_may_stay_open_only_the_width_is_looked_after(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = path.read_text().replace("longest_gap = 4\n", "")
+    path.write_text(text.replace('worked = "round"', 'worked = "round"\nitem = "baby mittens"', 1))
+    assert main(["change", str(path), "--may-lose", "40"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "line the piece" in said
+    assert "Nothing to change." in said
+
+
 @pytest.mark.parametrize(
     ("words", "line"),
     [

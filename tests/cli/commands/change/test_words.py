@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -96,3 +97,11 @@ def test_programs_are_told_the_same() -> None:
     assert last == {"kind": "both", "found": False, "nearest_tried": None}
     (line,) = lines(made)
     assert (line["way"], line["stitches"], line["catches"], line["percent_looser"]) == (1, 3, 1, 2)
+
+
+def test_where_no_float_may_stay_open_that_is_said() -> None:
+    page = Told()
+    made = told(ChangeWay("carrying", ONE, tried(scene_of(), 0.02, 0.5, 3)), none_open=True)
+    tell(page, made._replace(found=replace(made.found, aims=replace(AIMS, within=False))))
+    assert any("line the piece" in said for said in page.said)
+    assert not any("no float over your limit" in said for said in page.said)
