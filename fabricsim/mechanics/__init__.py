@@ -66,6 +66,8 @@ What was tried and left
   it (campaign seed 229), for a few hundredths more time, but promises nothing.
 - Keeping the factors when contacts are added: a fifth quicker on large swatches, but a strip rolled up on itself then
   went through itself once.
+- Pieces let go from another piece at rest with the exact Hessian from the first step, not the material part: one to six
+  factorisations more each.
 - A new factorisation at every step: 185 instead of 75 over eight trial fabrics, to the same minima.
 - One mesh of level rings for the tube: the last float of a round would then run uphill. The spiral has no seam, and
   shows the true jog where rounds join.

@@ -52,8 +52,9 @@ def outcome(seed: int) -> Outcome:
     numbers = [rest.x_nc, rest.normal_nc, rest.tension_f, rest.way_f, measures.widths.width_i]
     if not all(np.isfinite(array).all() for array in numbers):
         return Outcome(seed, case, raised="something is not finite")
-    straight_f = measures.pull.taut_f & ~rest.contact.wrapped_f
-    depth_f = rest.contact.tracks.at(rest.state).depth_f
+    cell = rest.solved or rest  # of a chart that repeats itself, the part that was solved
+    straight_f = measure(cell).pull.taut_f & ~cell.contact.wrapped_f
+    depth_f = cell.contact.tracks.at(cell.state).depth_f
     return Outcome(
         seed=seed,
         case=case,
