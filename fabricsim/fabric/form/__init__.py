@@ -16,6 +16,8 @@
 Floats lie between the fabric and what wears it, so they follow its curve: a float's yarn counts as shorter by what the
 arc is longer than its chord.
 
+Rows may differ in their count: a whole hat with its crown is put on by the same code, seated by its top.
+
 Left out: a form gives nowhere, which a scalp hardly and an arm clearly does; heads are taken as round in plan where
 they are oval, so pressure is the mean round the head, more at brow and back and less at the temples; friction acts
 along the form, not round it.

@@ -16,6 +16,7 @@ from scipy.sparse import csr_array
 from fabricsim.arrays import ArrayRecord, Floats, Ints
 from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_MOST
 from fabricsim.fabric.form.shapes import Form
+from fabricsim.fabric.form.wearing import stitches_of
 from fabricsim.fabric.mesh import Mesh
 
 
@@ -43,7 +44,7 @@ class WayOn(ArrayRecord):
 
 def way_on(mesh: Mesh, form: Form, x_nc: Floats) -> WayOn:
     """Return the way onto a ``form`` of a tube whose stitches lie at ``x_nc`` when it is on."""
-    height_i = np.bincount(mesh.row_n, x_nc[:, 1], mesh.rows) / mesh.stitches
+    height_i = np.bincount(mesh.row_n, x_nc[:, 1], mesh.rows) / stitches_of(mesh)
     first = 0 if form.way == "above" else mesh.rows - 1
     # Round the outside of what fills it lies the middle of the fabric, half a thickness off.
     needed_i = form.to_pass(height_i) + np.pi * mesh.thickness
@@ -55,16 +56,16 @@ def opens(mesh: Mesh) -> Floats:
     table = mesh.floats
     widest_i = np.empty(mesh.rows)
     known: dict[bytes, float] = {}
-    for row in range(mesh.rows):
+    for row, stitches in enumerate(stitches_of(mesh).tolist()):
         float_r = np.flatnonzero(mesh.row_n[table.node_f2[:, 0]] == row)
         start_r, gap_r = mesh.column_n[table.node_f2[float_r, 0]], table.gap_f[float_r]
         most_r = table.length_f[float_r] * (1.0 + BEYOND_SLACK)
-        key = np.column_stack([start_r, gap_r, np.round(most_r, 9)]).tobytes()
+        key = bytes(str(stitches), "ascii") + np.column_stack([start_r, gap_r, np.round(most_r, 9)]).tobytes()
         if key not in known:
-            under_b, column_b = _bridged(start_r, gap_r, mesh.stitches)
+            under_b, column_b = _bridged(start_r, gap_r, stitches)
             widest = (1.0 + PLAIN_MOST) * mesh.stitch_width
-            bridges = csr_array((np.ones(len(under_b)), (under_b, column_b)), shape=(len(float_r), mesh.stitches))
-            known[key] = _opens(bridges, most_r, widest) if len(float_r) else widest * mesh.stitches
+            bridges = csr_array((np.ones(len(under_b)), (under_b, column_b)), shape=(len(float_r), stitches))
+            known[key] = _opens(bridges, most_r, widest) if len(float_r) else widest * stitches
         widest_i[row] = known[key]
     return widest_i
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Mask, dot, norms
+from fabricsim.arrays import NULL, Floats, Ints, Mask, dot, norms
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.placed import GIVE, Drag, Placed, up_the_form
@@ -122,19 +122,24 @@ def _laid(mesh: Mesh, off: Equilibrium, form: Form) -> tuple[Floats, bool]:
     x_nc[:, [0, 2]] -= x_nc[:, [0, 2]].mean(axis=0)
     gap = 0.5 * mesh.thickness * (1.0 + LIFT)
     around_n = form.girth(x_nc[:, 1]) + 2.0 * np.pi * gap
-    wider_n = around_n / girth_i[mesh.row_n]
+    wider_n = around_n / np.maximum(girth_i[mesh.row_n], NULL)  # a drawn-up top is one stitch and has no girth
     if form.is_round:
         radius_n = norms(x_nc[:, [0, 2]])
-        factor_n = np.where(wider_n > 1.0, around_n / (2.0 * np.pi * radius_n), 1.0)
+        factor_n = np.where(wider_n > 1.0, around_n / (2.0 * np.pi * np.maximum(radius_n, NULL)), 1.0)
         # turned so that stitch 0 lies where it is held
         turn = np.arctan2(x_nc[0, 2], -x_nc[0, 0])
         x_n, z_n = factor_n * x_nc[:, 0], factor_n * x_nc[:, 2]
         x_nc[:, 0], x_nc[:, 2] = np.cos(turn) * x_n - np.sin(turn) * z_n, np.sin(turn) * x_n + np.cos(turn) * z_n
     else:
-        point_nc = form.evenly(mesh.column_n / mesh.stitches) * form.scale(x_nc[:, 1])[:, None]
+        point_nc = form.evenly(mesh.column_n / stitches_of(mesh)[mesh.row_n]) * form.scale(x_nc[:, 1])[:, None]
         scale_n = np.where(wider_n > 1.0, 1.0, 1.0 / wider_n) * (around_n / np.maximum(form.girth(x_nc[:, 1]), 1e-9))
         x_nc[:, [0, 2]] = point_nc * scale_n[:, None]
     return x_nc, bool((wider_n > 1.0).any())
+
+
+def stitches_of(mesh: Mesh) -> Ints:
+    """Return how many stitches each row has, (rows,) int."""
+    return np.bincount(mesh.row_n, minlength=mesh.rows)
 
 
 def _round_the_curve(mesh: Mesh, form: Form, laid_nc: Floats) -> FloatTable:
@@ -143,7 +148,7 @@ def _round_the_curve(mesh: Mesh, form: Form, laid_nc: Floats) -> FloatTable:
     if form.power != 2:
         return table  # flat but at its edges
     around_f = form.girth(laid_nc[table.node_f2[:, 0], 1])
-    half_f = 0.5 * 2.0 * np.pi * (table.gap_f + 1) / mesh.stitches
+    half_f = np.pi * (table.gap_f + 1) / stitches_of(mesh)[mesh.row_n[table.node_f2[:, 0]]]
     shorter_f = np.where(around_f > 0.0, np.sin(half_f) / half_f, 1.0)
     return replace(table, length_f=table.length_f * shorter_f)
 

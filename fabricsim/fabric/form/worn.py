@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import ArrayRecord, Floats, Mask, cross, norms
+from fabricsim.arrays import NULL, ArrayRecord, Floats, Mask, cross, norms
 from fabricsim.fabric.form.wearing import Resting
 from fabricsim.fabric.measures import girths, taut
 from fabricsim.fabric.places import all_stitches
@@ -58,7 +58,7 @@ def worn_fit(resting: Resting, off_girth_i: Floats) -> WornFit:
     push_i, area_i = (np.bincount(mesh.row_n, value_n, mesh.rows) for value_n in (resting.push_n, areas(resting)))
     return WornFit(
         girth_i=girth_i,
-        stretch_i=girth_i / off_girth_i - 1.0,
+        stretch_i=np.where(off_girth_i > 0.0, girth_i / np.maximum(off_girth_i, NULL) - 1.0, 0.0),
         pressure_i=push_i / area_i,
         taut=int(taut(rest).sum()),
         greatest=float(rest.tension_f.max(initial=0.0)),

@@ -10,6 +10,7 @@ import pytest
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form import shapes
+from fabricsim.fabric.form.passing import way_on
 from fabricsim.fabric.form.wearing import Worn, wear
 from fabricsim.fabric.form.worn import areas, worn_fit
 from fabricsim.fabric.measures import girths
@@ -18,6 +19,7 @@ from fabricsim.fabric.setup import Fabric
 from fabricsim.fabric.stretching import load_of, relaxed_of, stretched, without_floats
 from tests.support.meshes import HEIGHT, WIDTH, mesh_of
 from tests.support.scenes import fabric_of
+from tests.support.shapes import crown_rows, mesh_of_rows
 from tests.support.tubes import level_tube
 
 LOOSE = 0.9
@@ -132,3 +134,21 @@ def test_the_same_piece_off_the_form_is_as_before() -> None:
     put_on(fabric, off, shapes.cylinder(1.1 * 30 * WIDTH, 0.2), 0.1)
     again = come_to_rest(replace(fabric, placed=None))
     assert np.array_equal(again.x_nc, off.x_nc)
+
+
+def test_a_hat_with_its_crown_is_put_on_by_the_same_code() -> None:
+    """Its top a little above that of the head, its brim stretched over it: nothing inside, and the brim presses."""
+    fabric = fabric_of(mesh_of_rows(crown_rows(6, 8, 2, below=10)))
+    off = come_to_rest(fabric)
+    girth_i = girths(fabric.mesh, off.x_nc)
+    form = shapes.head(1.02 * float(girth_i.max()))
+    high = float(np.ptp(off.x_nc[:, 1]))
+    worn = put_on(fabric, off, form, form.top - 0.5 * high + 0.005)
+    rest, fit = worn.on.equilibrium, worn_fit(worn.on, girth_i)
+    assert rest.effort.residual < 1e-9
+    assert rest.contact.energy.term("form").measures(rest.x_nc).min() > 0.4 * fabric.mesh.thickness
+    assert (fit.pressure_i[:10] > 0.0).any()
+    assert np.isfinite(fit.stretch_i).all()
+    assert fit.stretch_i[:10].max() > 0.0
+    way = way_on(fabric.mesh, form, rest.x_nc)
+    np.testing.assert_allclose(way.opens_i, 1.5 * WIDTH * np.bincount(fabric.mesh.row_n), rtol=1e-9)
