@@ -207,3 +207,20 @@ def test_a_folder_is_no_file(scene: Path, tmp_path: Path, capsys: pytest.Capture
     (tmp_path / "it.png").mkdir()
     assert _draw(scene, "--out", tmp_path / "it.png") == 2
     assert "allowed: a file that can be written; name a file" in capsys.readouterr().err
+
+
+def test_a_tube_is_drawn_as_it_is_worn_or_refused_if_it_is_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    bodies = 'bodies = [{ part = "head", name = "doll", cm = 19.5 }, { part = "head", name = "giant", cm = 60 }]\n'
+    (tmp_path / "mine.toml").write_text(bodies)
+    tube = little(("..b...", ".b.b..", "b...b."), across=6, case="round", floats="slack = 0.08")
+    (tmp_path / "tube.toml").write_text(tube + '\n[sizes]\nfile = "mine.toml"\n')
+    assert _draw("tube.toml", "--even", "--on", "head", "--width", 300) == 0
+    assert _picture(tmp_path / "drawings" / "tube-face-on-head.png").width == 300
+    capsys.readouterr()
+    assert _draw("tube.toml", "--even", "--on", "head", "--size", "giant", "--out", "no.png") == 2
+    said = capsys.readouterr().err.strip().splitlines()[-1]
+    assert "a head (giant), 60.0 cm round where it is widest, where it doesn't go on (no: round" in said
+    assert not (tmp_path / "no.png").exists()
