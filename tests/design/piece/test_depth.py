@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 
 from fabricsim.cli.words.measures import enough_said
-from fabricsim.design.piece.depth import LEAST_RIB, TOLERANCE, WHOLE, WaysOut, enough_of, verdict
+from fabricsim.design.piece.depth import LEAST_RIB, TOLERANCE, WHOLE, WaysOut, enough_of, verdict, ways_out
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
@@ -64,3 +64,25 @@ def test_the_whole_hat_is_as_deep_as_is_usual_in_every_size() -> None:
         assert piece.usual_depth is not None
         assert verdict(piece.height(), piece.usual_depth) == "as usual"
         assert not one.unusual
+
+
+@pytest.mark.parametrize("name", ["hat_band", "whole_hat"])
+def test_what_each_way_gives_is_what_a_hat_made_anew_without_it_is_shallower_by(name: str) -> None:
+    scene = read_scene(f"scenes/{name}.toml")
+    chart, row = scene.chart, scene.gauge.row_height
+    table = scene.model_dump(exclude={"expect"}, exclude_unset=True)
+    table["sizes"] = {**table["sizes"], "crown_every": 1}
+    quick = Scene.model_validate(table)
+    pieces = [piece_of(scene, one) for one in without_forecast(scene).sizes]
+    quicker = [piece_of(quick, one) for one in without_forecast(quick).sizes]
+    assert pieces
+    for piece, other in zip(pieces, quicker, strict=True):
+        ways = ways_out(piece)
+        assert ways.plain == pytest.approx((chart.plain_below + chart.plain_above) * row + piece.height("plain"))
+        assert ways.rib == pytest.approx(max(0.0, piece.height("rib") - LEAST_RIB))
+        assert ways.up == pytest.approx(len(scene.chart_rows()) * row if chart.up > 1 else 0.0)
+        assert ways.crown == pytest.approx(piece.height("crown") - other.height("crown"))
+        assert piece.usual_depth is not None
+        missing = (piece.usual_depth - piece.height()) / row
+        assert ways.rounds == (round(missing) if missing > 0.0 else 0)
+    assert any(ways_out(piece).crown > 0.0 for piece in pieces)
