@@ -7,6 +7,8 @@ const QUICK = 24;
 /** Triangles of a picture at rest, with and without a graphics processor. */
 const MOST_TRIANGLES = 3_000_000;
 const MOST_SOFTWARE = 420_000;
+/** Of one that the processor works out before it is known whether it stays: a fifth of the time. */
+const MOST_AT_FIRST = 110_000;
 /** And of one that moves, worked out by the processor. */
 const MOST_MOVING = 90_000;
 
@@ -56,9 +58,10 @@ export class Pace {
         }
     }
 
-    /** The finest detail for a picture at rest. @param {(detail: import("./yarn.js").Detail) => number} triangles */
-    still(triangles) {
-        const most = this.software ? MOST_SOFTWARE : MOST_TRIANGLES;
+    /** The finest detail for a picture at rest. @param {(detail: import("./yarn.js").Detail) => number} triangles
+     * @param {boolean} stays whether nothing has changed for a while */
+    still(triangles, stays) {
+        const most = !this.software ? MOST_TRIANGLES : stays ? MOST_SOFTWARE : MOST_AT_FIRST;
         const found = DETAILS.filter((detail) => detail.sides).find((detail) => triangles(detail) <= most) ?? DETAILS[DETAILS.length - 2];
         return { ...found, dots: 1 };
     }

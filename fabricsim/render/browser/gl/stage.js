@@ -162,7 +162,7 @@ export class Stage {
     draw(moving) {
         const { gl, drawn, squares, camera, canvas } = this;
         if (!gl || !drawn || !squares || gl.isContextLost()) return;
-        const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one));
+        const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one), this.fine);
         const dots = this.fine && !moving ? Math.max(1, Math.min(2, Math.sqrt(FINEST / (camera.width * camera.height)))) : Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
         const [width, height] = [Math.max(1, Math.round(camera.width * dots)), Math.max(1, Math.round(camera.height * dots))];
         if (canvas.width !== width || canvas.height !== height) {
