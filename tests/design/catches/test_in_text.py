@@ -27,6 +27,7 @@ TEXTS = {
     ),
     "plan_catches alone": ("[floats]\nplan_catches = true\nslack = 0.2\n", "plan_catches"),
     "no key": ("[floats] # rules\nslack = 0.1\n[gauge]\nrows = 3\n", ""),
+    "head and no more": ("[gauge]\nrows = 3\n[floats]", ""),
     "no table": ("[gauge]\nrows = 3", ""),
     "dotted": ("floats.slack = 0.1\nfloats.catches = 'planned'\n[gauge]\nrows = 3\n", "floats.catches"),
     "windows": ("[floats]\r\ncatches = 'none'\r\nslack = 0.1\r\n", "catches"),

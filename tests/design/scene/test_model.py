@@ -201,3 +201,10 @@ def test_a_gauge_at_the_end_of_what_may_be_is_not_refused_for_round_off(stitches
     assert Gauge(stitches=stitches, rows=rows).rows == rows
     with pytest.raises(ValidationError):
         Gauge(stitches=stitches, rows=rows * (1.001 if rows > stitches else 0.999))
+
+
+def test_a_chart_is_read_once_and_anew_where_the_yarns_are_others() -> None:
+    read = scene(["A..A"])
+    assert read.chart_rows() is read.chart_rows()
+    swapped = read.model_copy(update={"yarns": read.yarns[::-1]})
+    assert [list(row) for row in swapped.chart_rows()] == [[1 - yarn for yarn in row] for row in read.chart_rows()]
