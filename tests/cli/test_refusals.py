@@ -89,7 +89,7 @@ REFUSED = {
     "slack scene.toml --stretch -0.1": "--stretch: given -0.1; allowed: 0 to 100 per cent; give per cent, as in 8",
     "slack scene.toml --stretch 100.1": "--stretch: given 100.1; allowed: 0 to 100 per cent; give per cent, as in 8",
     "draw scene.toml --view behind": (
-        "--view: given 'behind'; allowed: face, back, three-quarter, close-up, section; name one of them"
+        "--view: given 'behind'; allowed: face, back, three-quarter, above, close-up, section; name one of them"
     ),
     "draw scene.toml --view face --side back": (
         "--side: given 'back' with --view face; allowed: a side with three-quarter or close-up; say --view back"
