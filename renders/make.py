@@ -45,6 +45,9 @@ PULL = drawn("pull.png", "--view back --show pull", "back, floats in the colours
 PUCKER = drawn("pucker-on-fabric.png", "--view three-quarter --show pucker", "pucker on the fabric itself")
 SECTION = drawn("section.png", "--view section", "one row seen edge on")
 SHEET = Command("sheet {scene} --out {folder}/sheet.pdf", {})
+WHOLE = drawn("whole.png", "--whole", "the whole piece with rib and crown")
+ABOVE = drawn("above.png", "--whole --view above", "the whole piece from above")
+COSTS = Command("why {scene} --map {folder}/costs.png", {"costs.png": "which floats, rows and squares cost the width"})
 CHART = Command("chart {scene} --out {folder}/chart.svg", {"chart.svg": "chart to print"})
 MAP = Command(
     "catches {scene} --map {folder}/catches.png",
@@ -55,11 +58,11 @@ MOTION = Command("motion {scene} --width 400 --out {folder}/motion.webp", {"moti
 
 MORE: dict[str, tuple[Command, ...]] = {
     "across_the_edge": (PULL, MAP),
-    "flat_swatch": (CLOSE, PULL, SECTION),
+    "flat_swatch": (CLOSE, PULL, SECTION, COSTS),
     "one_tight_float": (drawn("bump.png", "--show pucker", "the bump that the tight float makes, face"),),
     "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
     "three_colours": (CLOSE, EYES),
-    "whole_hat": (ASLANT, CHART),
+    "whole_hat": (WHOLE, ABOVE, ASLANT, CHART),
     "wide_above_small": (ASLANT, PUCKER),
 }
 """What is shown of a scene beside its preview."""
