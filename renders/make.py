@@ -47,6 +47,7 @@ SECTION = drawn("section.png", "--view section", "one row seen edge on")
 SHEET = Command("sheet {scene} --out {folder}/sheet.pdf", {})
 WHOLE = drawn("whole.png", "--whole", "the whole piece with rib and crown")
 ABOVE = drawn("above.png", "--whole --view above", "the whole piece from above")
+WORN = drawn("worn.png", "--on head", "worn on a head")
 COSTS = Command("why {scene} --map {folder}/costs.png", {"costs.png": "which floats, rows and squares cost the width"})
 CHART = Command("chart {scene} --out {folder}/chart.svg", {"chart.svg": "chart to print"})
 MAP = Command(
@@ -62,7 +63,7 @@ MORE: dict[str, tuple[Command, ...]] = {
     "one_tight_float": (drawn("bump.png", "--show pucker", "the bump that the tight float makes, face"),),
     "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
     "three_colours": (CLOSE, EYES),
-    "whole_hat": (WHOLE, ABOVE, ASLANT, CHART),
+    "whole_hat": (WHOLE, ABOVE, WORN, ASLANT, CHART),
     "wide_above_small": (ASLANT, PUCKER),
 }
 """What is shown of a scene beside its preview."""

@@ -9,6 +9,7 @@ import numpy as np
 
 from fabricsim.arrays import Floats, Mask
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.shapes import Form
 from fabricsim.render.basics.options import Quality
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.lining import lining
@@ -16,6 +17,7 @@ from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.paint import Paint, as_dyed, yarn_colours
 from fabricsim.render.trace.rays import Rays
 from fabricsim.render.trace.shade import Skin, albedos, fibre_noise
+from fabricsim.render.trace.shown_form import shown_form
 from fabricsim.render.trace.trace import TraceStage
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
@@ -107,6 +109,12 @@ class YarnModel:
         """Return the same yarn in other colours; nothing is built or baked anew."""
         skin = replace(self.stage.skin, albedo_kc=albedos(paint.rgb_k3), paint_g=paint.which_g)
         return replace(self, stage=replace(self.stage, skin=skin))
+
+    def worn_on(self, form: Form) -> YarnModel:
+        """Return the same yarn with the ``form`` under it, which is in the fabric's own heights."""
+        under = shown_form(form, self.equilibrium.x_nc, self.stage.scale)
+        far = max(self.stage.far, 2.0 * float(np.abs(under.x_vc).max()) / self.stage.scale + CAMERA_OFF)
+        return replace(self, stage=replace(self.stage, form=under, far=far))
 
 
 def level_for(quality: Quality, stitches: int, width_px: float = USUAL_PX) -> LevelOfDetail:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from fabricsim.render.trace.cut_faces import CutFaces
 from fabricsim.render.trace.forked import fill, processes_for
 from fabricsim.render.trace.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
 from fabricsim.render.trace.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, against, shade
+from fabricsim.render.trace.shown_form import ShownForm, in_front, lit
 from fabricsim.render.yarn.tubes import Spot, spots
 
 NEAR_RINGS, NEAR_ANGLE = 3, 0.94
@@ -37,7 +38,8 @@ GAP_SHARE = 0.06
 @dataclass(frozen=True, eq=False)
 class TraceStage:
     """What is pictured: yarn and lining ready for rays, the yarn's looks, the unit (``scale`` m), how ``far`` from the
-    origin a camera is outside it all, and the linear colour ``gap_c`` (3,) of which the dark inside has a share."""
+    origin a camera is outside it all, the linear colour ``gap_c`` (3,) of which the dark inside has a share, and the
+    ``form`` that it is worn on, if it is."""
 
     rays: Rays
     lining: Rays | None
@@ -45,6 +47,7 @@ class TraceStage:
     scale: float
     far: float
     gap_c: Singles
+    form: ShownForm | None = None
 
 
 def trace(stage: TraceStage, camera: Camera, samples: int) -> Singles:
@@ -123,6 +126,11 @@ def _rows(
     origin = _origins(stage, camera, column[:, None] + inner_k2[:, 0], row[:, None, None] + inner_k2[:, 1])
     way = -light.eye_c[None]
     hits = stage.rays.first_hits(origin, way)
+    bare, front = None, np.zeros(len(origin), dtype=bool)
+    if stage.form is not None:
+        bare = stage.form.rays.first_hits(origin, way)
+        front = in_front(bare, hits)
+        hits = replace(hits, triangle_m=np.where(front, -1, hits.triangle_m))
     met = np.nonzero(hits.triangle_m >= 0)[0]
     if len(met) == len(origin):
         every = np.ones((stop - start, wide, 4), dtype=np.float32)
@@ -133,7 +141,9 @@ def _rows(
     colour = np.zeros((len(origin), 4), dtype=np.float32)
     if len(met):
         colour[met, :3], colour[met, 3] = _yarn(stage, camera, light, cut_faces, hits, met, origin, count), 1.0
-    missed = np.nonzero(hits.triangle_m < 0)[0]
+    if bare is not None and front.any():
+        colour[front, :3], colour[front, 3] = lit(bare, front, origin, light, stage.rays), 1.0
+    missed = np.nonzero((hits.triangle_m < 0) & ~front)[0]
     if len(missed) and stage.lining is not None:
         inside = missed[stage.lining.first_hits(origin[missed], way).triangle_m >= 0]
         colour[inside, :3] = dark_c

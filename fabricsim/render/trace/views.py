@@ -61,6 +61,8 @@ def camera_for(model: YarnModel, side: Side, scale: Scale, angle: Angle = "strai
     if angle == "close-up":
         return _close_up(model, side, scale)
     points, room = model.strands.x_pc, SHADOW_ROOM * model.tiling.width
+    if model.stage.form is not None:
+        points = np.concatenate([points, model.stage.form.x_vc])
     tube, aside = model.tiling.case == "round", float(TURN) if angle == "three-quarter" else 0.0
     if angle == "above":
         return fitted(turned(0.0, 0.5 * np.pi), points, scale, room=room)

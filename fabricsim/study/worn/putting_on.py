@@ -45,11 +45,6 @@ class PutOn:
         return None if self.worn is None else (self.worn.hold(self.worn.slick), self.worn.hold(self.worn.firm))
 
     @property
-    def shown(self) -> Equilibrium | None:
-        """The piece as it is worn, to be drawn."""
-        return None if self.worn is None else self.worn.on.equilibrium
-
-    @property
     def loose(self) -> bool:
         """Whether it goes on and touches nowhere."""
         return self.way.goes_on and self.worn is None and not self.why_not

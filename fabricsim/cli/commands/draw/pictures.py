@@ -15,6 +15,8 @@ from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.shapes import Form
+from fabricsim.fabric.form.wearing import Worn
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.whole import set_up_whole
@@ -61,21 +63,23 @@ def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Dr
     rest = forecast(
         scene, load.case, slack=load.slack, inside_out=load.inside_out, even=load.even, band=False, stage=watch.stage
     ).equilibrium
+    form = None
     if options.on is not None:
-        rest = _put_on(rest, options, watch)
-    return _section(rest, options, suffix, watch) if options.view == "section" else _fabric(rest, options, watch)
+        worn = _put_on(rest, options, watch)
+        rest, form = worn.on.equilibrium, worn.form
+    return _section(rest, options, suffix, watch) if options.view == "section" else _fabric(rest, options, watch, form)
 
 
 def _worn_on(options: DrawOptions) -> str:
     return "" if options.on is None else f" on {ON_WORDS[options.on]}"
 
 
-def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Equilibrium:
-    """Return the fabric as it is worn; raises ``InputError`` where it isn't, as a drawing of it off would mislead."""
+def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Worn:
+    """Return it worn, and on what; raises ``InputError`` where it isn't, as a drawing of it off would mislead."""
     assert options.on is not None
     put = put_on(rest, options.on, options.on_size, watch.stage)
-    if put.shown is not None:
-        return put.shown
+    if put.worn is not None:
+        return put.worn
     unit = row_word(rest.scene)
     why = put.why_not or ("where it hangs loose" if put.loose else f"where it doesn't go on ({goes_on(put, unit)})")
     raise InputError("--on", f"{where_on(put)}, {why}", "what it fits", "name another with --size, or leave --on out")
@@ -90,7 +94,8 @@ def _whole(scene: Scene, options: DrawOptions, watch: Watch) -> Equilibrium:
     return come_to_rest(in_hand(fabric, typical(fabric), hands), progress=told)
 
 
-def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Drawing:
+def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | None = None) -> Drawing:
+    """Draw the yarn, on the ``form`` that it is worn on unless its inside is to be seen or it is looked at closely."""
     focus, at = None, None
     if options.angle == "close-up":
         at = options.at or telling_stitch(rest)
@@ -101,6 +106,8 @@ def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Drawing:
     if options.show != "yarn":
         paint, scale = PAINTS[options.show](model)
         model = model.painted(paint)
+    if form is not None and options.side == "face" and focus is None:
+        model = model.worn_on(form)
     watch.drawing(options.name.replace("-", " "))
     wide = options.size.width_px
     if wide is not None and not options.bare:

@@ -41,9 +41,9 @@ def pictures(
         picture = draw_side(model, side, width_px=picture_width(wide))
         seconds[f"trace_{side}_s"] = picture.timings.trace
         made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
-    if put is not None and put.shown is not None:
+    if put is not None and put.worn is not None:
         watch.drawing("worn")
-        worn = build_yarns(put.shown, quality)
+        worn = build_yarns(put.worn.on.equilibrium, quality).worn_on(put.worn.form)
         picture = draw_side(worn, "face", width_px=picture_width(wide))
         title = titled(forecast.equilibrium, f"on {put.seat.form.name}")
         made["worn.png"] = page_png(page(worn, [picture], title=title, width_px=wide))
