@@ -28,7 +28,7 @@ def test_a_random_fabric_comes_to_rest(seed: int) -> None:
     assert not deep_enough_to_count(one)
 
 
-@pytest.mark.parametrize("seed", [229, 298])
+@pytest.mark.parametrize("seed", [229, 336])
 def test_fabric_jammed_by_its_floats_does_not_pass_through_itself(seed: int) -> None:
     """Swatches so tight that stitches are pulled past their neighbours, and cells with them; looked at independently
     of what holds them back."""

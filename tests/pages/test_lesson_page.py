@@ -188,11 +188,8 @@ def test_the_link_leads_to_the_fabric_in_3d(seen: Seen, browser: Browser) -> Non
     page = browser.new_page(viewport={"width": 390, "height": 700})
     other = Seen(page)
     page.goto(seen.page.locator("a").first.evaluate("a => a.href"))
-    page.wait_for_selector("#view:not([hidden])")
-    frame = page.frame_locator("#view")
-    frame.locator("canvas").wait_for()
+    page.wait_for_selector("canvas#view[data-ready]")
     assert page.locator("h1").inner_text() == f"{TITLE} in 3-D"
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    page.wait_for_function("document.getElementById('view').contentWindow.camera !== undefined")
     other.quiet("about")
     page.close()

@@ -108,7 +108,7 @@ def test_random_starts_are_tried_and_told(scene: Path, tmp_path: Path, capsys: p
     assert told in " ".join(said.out.split())
     assert starts["different_shapes"] == 1
     low, high = starts["pucker_mm_least_and_greatest"]
-    assert 0.0 < low <= high < 0.01
+    assert 0.0 < low <= high < 0.05  # said as 0.0
     assert all(one["energy_uJ"] > 0.0 and one["no_rest_because"] is None for one in starts["each"])
 
 

@@ -75,7 +75,7 @@ def test_short_worked_flat() -> None:
 **Made up**
 20 stitches x 14 rows; the chart's 10 stitches 2 times across.
 Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
-Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (2 g are used) and 1 ball of ink, 50
+Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
 g each (0 g are used); 15 % to spare are in them, a swatch is not.
 MC = milk (. in the chart), CC1 = ink (o in the chart), CC2 = ink (x in the chart).
 k = knit, p = purl, RS = right side, WS = wrong side, rep from * = repeat what stands after the star, sts =
@@ -172,7 +172,7 @@ def test_in_full_worked_flat() -> None:
 **Made up**
 20 stitches by 14 rows; the chart's 10 stitches 2 times across.
 Gauge: 20 stitches and 20 rows to 10 cm of plain stockinette; take the needles that give you that.
-Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (2 g are used) and 1 ball of ink, 50
+Yarn: 1 ball of milk, 50 g each (3 g are used), 1 ball of ink, 50 g each (1 g are used) and 1 ball of ink, 50
 g each (0 g are used); 15 % to spare are in them, a swatch is not.
 Yarns: milk, ink (o) and ink (x).
 Right-side rows are knitted, wrong-side rows are purled.
