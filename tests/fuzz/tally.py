@@ -19,7 +19,7 @@ AT_ONCE = 50
 """Scenes that are handed to a process together."""
 TOGETHER = 1000
 """Scenes after which both processes are replaced, because commands keep what they load. (An executor that replaces its
-own after so many tasks waits for ever, once in a while: Python's issue 115634.)
+own after so many tasks waits for ever, once in a while: a fault of CPython, gh-115634.)
 """
 MOST_MEMORY = 4 << 30
 """Bytes of a process (chosen: a hundred times what counting takes): what grows without end stops at that."""
