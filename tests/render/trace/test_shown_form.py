@@ -9,7 +9,9 @@ import trimesh
 from fabricsim.fabric.form.shapes import Form, ball, cylinder, head
 from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.model import build_yarns
-from fabricsim.render.trace.shown_form import ABOVE, BELOW, RINGS, SIDES, shown_form
+from fabricsim.render.trace.rays import Rays
+from fabricsim.render.trace.shade import Light, albedos
+from fabricsim.render.trace.shown_form import ABOVE, BELOW, KEY, PLASTER, RINGS, SIDES, SKY, lit, shown_form
 from fabricsim.render.trace.trace import trace
 from fabricsim.render.trace.views import LOOK_DOWN, camera_for, draw_side
 from tests.render.fabrics import fabric
@@ -67,3 +69,26 @@ def test_yarn_before_it_looks_the_same_and_what_was_seen_through_the_tube_is_hid
     assert same.sum() > 0.8 * tall_px * np.cos(LOOK_DOWN)  # straight in front, but for gaps
     assert np.abs(on - off).max(axis=2)[covered_off[0] : covered_off[0] + 3].any()  # the far rim is hidden
     assert draw_side(worn, "face", width_px=160).image.height > draw_side(model, "face", width_px=160).image.height
+
+
+def test_it_is_as_bright_as_it_faces_the_light() -> None:
+    """A cylinder met from the front, 0.7 of the way to either side, lit from the left: its normal is known to half
+    a facet, 2 pi / 512."""
+    radius, scale = 0.06, 1e-3
+    under = shown_form(cylinder(2.0 * np.pi * radius, 0.2), stitches(0.0, 0.2), scale)
+    key_c = np.array([-0.6, 0.0, 0.8])
+    light = Light(*(np.array(way, dtype=np.float32) for way in (key_c, (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))))
+    across_k = np.array([-0.7, 0.7])
+    origin_kc = np.array([[x * radius / scale, 100.0, 500.0] for x in across_k], dtype=np.float32)
+    met = under.rays.first_hits(origin_kc, -light.eye_c[None])
+    far_off = Rays(
+        np.array([[1e4, 1e4, 1e4], [1e4 + 1, 1e4, 1e4], [1e4, 1e4 + 1, 1e4]], np.float32),
+        np.array([[0, 1, 2]], np.int32),
+    )
+    found_kc = lit(met, np.ones(2, dtype=bool), origin_kc, light, far_off)
+    out_kc = np.column_stack([across_k, np.zeros(2), np.sqrt(1.0 - across_k**2)])
+    bright_k = 0.6 * SKY + KEY * np.maximum(out_kc @ key_c, 0.0)
+    np.testing.assert_allclose(
+        found_kc[:, 0] / albedos(np.array([PLASTER]))[0, 0], bright_k, atol=KEY * 2.0 * np.pi / 512
+    )
+    assert found_kc[0, 0] > found_kc[1, 0]

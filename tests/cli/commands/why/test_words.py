@@ -79,6 +79,10 @@ def test_programs_are_told_the_same_numbers() -> None:
     assert [one["row"] for one in said["rows"]] == [1, 2]
     assert said["rows"][0]["width_lost_share"] == pytest.approx(0.03)
     assert [(one["row"], one["stitch"], one["yarn"]) for one in said["squares"]] == [(1, 9, "o"), (2, 10, ".")]
+    slacker = "width_lost_for_1_percent_more_slack_share"
+    assert [said[slacker], said["rows"][0][slacker]] == pytest.approx([-0.009, -0.005])  # looser loses less
+    assert [one["width_lost_changes_by_share"] for one in said["squares"]] == [-0.002, 0.003]
+    assert said["squares"][1]["pucker_rms_changes_by_mm"] == pytest.approx(0.1)
     first = lines(costs())[0]
     assert (first["row"], first["stitch"], first["gap_stitches"]) == (1, 1, 5)  # passes columns 7 to 11
     assert first["share_of_loss"] == pytest.approx(0.5)
