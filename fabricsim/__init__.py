@@ -78,7 +78,7 @@ def floats(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
     >>> len(found), max(one.gap for one in found)
     (653, 8)
     """
-    from fabricsim.design.floats import found as counting
+    from fabricsim.design.floats import of_scene as counting
 
     return counting.floats(scene, slack=slack)
 

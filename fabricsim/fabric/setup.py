@@ -11,7 +11,8 @@ import numpy as np
 from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.corners import corners, crossed
-from fabricsim.design.floats.found import Float, floats, floats_of_repeat
+from fabricsim.design.floats.found import Float
+from fabricsim.design.floats.of_scene import floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack

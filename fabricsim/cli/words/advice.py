@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fabricsim.cli.words.needles import larger_needle
 from fabricsim.cli.words.pucker import PUCKER_WORDS
 from fabricsim.cli.words.shares import percent
-from fabricsim.design.floats.found import FloatFault
+from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.lengths import long
 from fabricsim.study.forecast.forecast import Forecast

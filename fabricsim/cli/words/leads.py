@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fabricsim.cli.words.counts import count, listed, ordinal, row_word
-from fabricsim.design.floats.found import Float, faults
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.found import Float
 from fabricsim.design.piece.leads import leads_of
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.lengths import long

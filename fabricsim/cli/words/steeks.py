@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fabricsim.cli.words.counts import count
-from fabricsim.design.floats.found import floats
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.model import Scene
 
 CUT_ONCE = (

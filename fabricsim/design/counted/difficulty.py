@@ -9,7 +9,7 @@ from math import inf
 from typing import Literal, NamedTuple
 
 from fabricsim.design.floats.carry_ups import BREAK_FROM
-from fabricsim.design.floats.found import floats
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 

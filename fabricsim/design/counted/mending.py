@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from fabricsim.design.catches.plan import held_in_piece, listed_holds, with_catches
 from fabricsim.design.counted.edits import Edit, changed, edits_of, rows_of
 from fabricsim.design.counted.symmetry import Symmetry, SymmetryKind, kept_together, symmetries, whole_edit
-from fabricsim.design.floats.found import beside_steek, faults, find_floats
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.found import find_floats
+from fabricsim.design.floats.of_scene import beside_steek
 from fabricsim.design.rows.squares import Hold, Layout, Passed, floats_behind, layout_of
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene

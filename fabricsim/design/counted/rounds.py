@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from fabricsim.design.floats.found import floats
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.model import Scene
 
 Stitch = tuple[int, tuple[int, ...]]

@@ -9,7 +9,8 @@ from math import ceil
 
 from fabricsim import units
 from fabricsim.design.floats.carry_ups import CarryUp
-from fabricsim.design.floats.found import Float, carry_ups, floats
+from fabricsim.design.floats.found import Float
+from fabricsim.design.floats.of_scene import carry_ups, floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError

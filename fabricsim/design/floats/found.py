@@ -3,22 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
-from fabricsim.design.catches.plan import Held, held_in_piece, held_in_repeat
-from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
 from fabricsim.design.rows.counting import Stretch, flat_stretches, round_stretches
 from fabricsim.design.scene.chart import Rows, rows_of
-from fabricsim.design.scene.items import Limits
-from fabricsim.design.scene.model import Scene
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
     from fabricsim.arrays import ChartGrid
-    from fabricsim.design.rows.squares import Hold
+    from fabricsim.design.catches.plan import Held
 
 FloatKind = Literal["inside", "repeat edge", "round join", "edge", "steek", "steek edge"]
 Closing = Literal["row", "spiral", "edges"]
@@ -185,137 +179,6 @@ def _laid(cuts: list[int], reach: int, farthest: int | None) -> list[int]:
         parts = -(-(end - begin) // farthest) if end - begin > 2 * farthest else 1
         steps += [begin + round(part * (end - begin) / parts) for part in range(1, parts)]
     return sorted([*cuts, *steps])
-
-
-def floats(
-    scene: Scene, *, slack: float | None = None, closing: Closing | None = None, farthest: int | None = None
-) -> tuple[Float, ...]:
-    """Return the floats of the whole piece as it is worked, with the scene's slack or this ``slack`` for all.
-
-    ``closing`` and ``farthest`` are those of ``find_floats``; left out, the one is ``spiral`` in the round and
-    ``edges`` flat. As it is worked, a steek is part of the rows; with a ``closing`` it is cut open and folded back.
-    """
-    beside = scene.beside if closing is None else (0, 0)
-    return find_floats(
-        scene.knitted_rows() if closing is None else scene.piece_rows(),
-        closing=closing or ("spiral" if scene.worked == "round" else "edges"),
-        stitch_width=scene.gauge.stitch_width,
-        slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=beside_steek(held_in_piece(scene), beside),
-        repeat=scene.stitches_per_repeat,
-        farthest=farthest,
-        from_below=scene.strands_from_below,
-        beside=beside,
-    )
-
-
-def beside_steek(held: Held, beside: tuple[int, int]) -> Held:
-    """Return catches of a piece in its rows as knitted, with so many stitches of a steek at the right and the left."""
-    left = beside[1]
-    return {(row, column + left): yarns for (row, column), yarns in held.items()} if left else held
-
-
-def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
-    """Return the floats of the chart alone, each row closing on itself, as in the endless repeat."""
-    return find_floats(
-        scene.chart_rows(),
-        closing="row",
-        stitch_width=scene.gauge.stitch_width,
-        slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
-        catches=held_in_repeat(scene),
-        from_below=scene.strands_from_below,
-    )
-
-
-def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tuple[Float, ...]:
-    """Return the floats of one repeat of the chart as it lies in its piece.
-
-    Repeated across, each row closes on itself, and the joins of rounds are left out; else they are those of the piece,
-    from edge to edge or round after round, from the row below on (row -1) to the one above. ``holds``: catches in place
-    of those of the ``scene``.
-    """
-    chart, yarn_ij, held = scene.chart, scene.chart_rows(), held_in_repeat(scene, holds)
-    if chart.across > 1 or scene.worked == "flat":
-        return find_floats(
-            yarn_ij,
-            closing="row" if chart.across > 1 else "edges",
-            stitch_width=scene.gauge.stitch_width,
-            slack_by_yarn=scene.slack_of_yarns,
-            catches=held,
-            from_below=scene.strands_from_below,
-        )
-    if scene.steek is not None:
-        return _of_chart_by_steek(scene, held)
-    piece_ij, below, rows = scene.piece_rows(), min(chart.plain_below, 1), len(yarn_ij)
-    first = chart.plain_below - below
-    found = find_floats(
-        piece_ij[first : chart.plain_below + rows + 1],
-        closing="spiral",
-        stitch_width=scene.gauge.stitch_width,
-        slack_by_yarn=scene.slack_of_yarns,
-        from_below=scene.strands_from_below,
-        catches={
-            (row + below + above, column): yarns for (row, column), yarns in held.items()
-            for above in ((0, rows) if chart.up > 1 and row == 0 else (0,))
-        },
-    )  # fmt: skip
-    return tuple(replace(one, row=one.row - below) for one in found if one.row - below < rows)
-
-
-def _of_chart_by_steek(scene: Scene, held: Held) -> tuple[Float, ...]:
-    """Return the floats of a chart drawn once round, beside its steek: each as far as the chart goes."""
-    (_, left), wide, yarn_ij = scene.beside, scene.stitches_per_repeat, scene.chart_rows()
-    found = find_floats(
-        scene.with_steek(yarn_ij, scene.chart.plain_below),
-        closing="spiral",
-        stitch_width=scene.gauge.stitch_width,
-        slack_by_yarn=scene.slack_of_yarns,
-        catches=beside_steek(held, scene.beside),
-        from_below=scene.strands_from_below,
-        beside=scene.beside,
-    )
-    made = []
-    for one in found:
-        if one.kind == "steek":
-            continue
-        start = min(one.start - left, wide)  # from the steek: as if from the stitch beside the chart
-        gap = one.counted_gap
-        span = (gap + 1) * scene.gauge.stitch_width
-        made.append(replace(one, start=start, gap=gap, span=span, stitches=wide, in_steek=0))
-    return tuple(made)
-
-
-def carry_ups(scene: Scene) -> tuple[CarryUp, ...]:
-    """Return the carry-ups of the whole piece as it is worked."""
-    return find_carry_ups(
-        scene.knitted_rows(),
-        row_height=scene.gauge.row_height,
-        stitch_width=scene.gauge.stitch_width,
-        in_the_round=scene.worked == "round",
-        limits=scene.limits,
-    )
-
-
-@dataclass(frozen=True)
-class FloatFault:
-    """A float past a limit of the scene: behind too many stitches, behind too many centimetres, or both."""
-
-    float: Float
-    too_many_stitches: bool
-    too_many_cm: bool
-
-
-def faults(all_floats: Sequence[Float], limits: Limits) -> tuple[FloatFault, ...]:
-    """Return those of ``all_floats`` that pass one of the ``limits``, in the order given.
-
-    The limit in cm is held against the width of the stitches passed behind, as the trade does: at 22 stitches
-    to 10 cm, 2.5 cm are 5 stitches. Stitches of a steek don't count.
-    """
-    found = [
-        FloatFault(one, limits.too_many_stitches(one.counted_gap), limits.too_long(one.counted_width))
-        for one in all_floats
-    ]
-    return tuple(one for one in found if one.too_many_stitches or one.too_many_cm)
 
 
 def _in_steek(column: int, stitches: int, beside: tuple[int, int]) -> bool:

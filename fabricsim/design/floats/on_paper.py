@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fabricsim.design.catches.plan import Held, held_in_repeat
-from fabricsim.design.floats.found import Float, faults, floats, floats_of_chart
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.found import Float
+from fabricsim.design.floats.of_scene import floats, floats_of_chart
 from fabricsim.design.rows.squares import Square
 from fabricsim.design.scene.chart import Rows, RowsOfMarks
 from fabricsim.design.scene.model import Scene

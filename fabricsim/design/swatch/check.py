@@ -6,7 +6,7 @@ from math import hypot
 from pathlib import Path
 
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
-from fabricsim.design.floats.found import floats_of_repeat
+from fabricsim.design.floats.of_scene import floats_of_repeat
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import MOST_UNEVEN
 from fabricsim.design.swatch.measured import Measured

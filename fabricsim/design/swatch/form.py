@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from fabricsim.design.floats.found import floats_of_repeat
+from fabricsim.design.floats.of_scene import floats_of_repeat
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.wording import quoted
 from fabricsim.design.swatch.measured import (

@@ -14,7 +14,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from fabricsim.design.catches.plan import CatchPlan
-from fabricsim.design.floats.found import Float, faults, floats_of_chart
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.found import Float
+from fabricsim.design.floats.of_scene import floats_of_chart
 from fabricsim.render.basics.letters import find_letters, printable
 from fabricsim.render.basics.palette import GREY, HAIR, INK, PAPER, Shares, paper_figure, shares
 from fabricsim.render.chart.catch_marks import CATCHES, marks_of_catches

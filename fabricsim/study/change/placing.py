@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fabricsim.design.counted.chart_in_text import printed_rows
-from fabricsim.design.floats.found import floats
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import FabricsimError

@@ -17,7 +17,8 @@ from fabricsim.design.catches.integer_program import Rules, minimum
 from fabricsim.design.catches.plan import listed_holds, with_catches
 from fabricsim.design.counted.chart_in_text import printed_rows
 from fabricsim.design.counted.edits import Edit, changed
-from fabricsim.design.floats.found import faults, floats
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.rows.squares import Hold, Square
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError, NoEquilibriumError

@@ -15,7 +15,7 @@ from math import isfinite
 import fabricsim
 from fabricsim.cores import usable_cores
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash

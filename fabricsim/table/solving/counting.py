@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fabricsim.design.catches.plan import plan_of
 from fabricsim.design.counted.difficulty import difficulty
-from fabricsim.design.floats.found import faults, floats_of_chart
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats_of_chart
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.setup import whole_floats

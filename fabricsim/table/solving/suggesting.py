@@ -9,7 +9,7 @@ from typing import Any
 from fabricsim.design.catches.plan import plan_of
 from fabricsim.design.counted.edits import changed
 from fabricsim.design.counted.mending import mending_of
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import FabricsimError

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from fabricsim.cli.words.advice import advice
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.forecast import Forecast

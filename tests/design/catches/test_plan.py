@@ -24,7 +24,9 @@ from fabricsim.design.catches.plan import (
 from fabricsim.design.catches.solver import intervals
 from fabricsim.design.counted.rounds import worked_rows
 from fabricsim.design.floats.caught import caught_stitches, turns, very_long
-from fabricsim.design.floats.found import faults, find_floats, floats, floats_of_repeat
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.found import find_floats
+from fabricsim.design.floats.of_scene import floats, floats_of_repeat
 from fabricsim.design.floats.on_paper import charted_piece
 from fabricsim.design.rows.squares import EVERY_STRAND, Hold, Layout, Repeat, Square, floats_behind, layout_of
 from fabricsim.design.scene.model import Scene

@@ -9,7 +9,8 @@ import pytest
 
 from fabricsim.design.counted.edits import changed
 from fabricsim.design.counted.mending import MOST_TRIED, Mended, mend, mending_of
-from fabricsim.design.floats.found import faults, floats
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.rows.squares import Hold, Layout, Passed, floats_behind
 from fabricsim.design.scene.chart import Rows
 from tests.design.scenes import scene

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.design.counted.yarn_amounts import TAIL, Amounts, YarnAmount, beyond_loops, yarn_amounts
-from fabricsim.design.floats.found import floats_of_repeat
+from fabricsim.design.floats.of_scene import floats_of_repeat
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import loop_length
 from fabricsim.errors import InputError

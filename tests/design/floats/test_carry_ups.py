@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
-from fabricsim.design.floats.found import carry_ups
+from fabricsim.design.floats.of_scene import carry_ups
 from fabricsim.design.scene.items import Limits
 from tests.design.scenes import scene
 

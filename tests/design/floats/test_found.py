@@ -11,16 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from fabricsim.design.floats.found import (
-    Closing,
-    Float,
-    FloatFault,
-    faults,
-    find_floats,
-    floats,
-    floats_of_chart,
-    floats_of_repeat,
-)
+from fabricsim.design.floats.faults import FloatFault, faults
+from fabricsim.design.floats.found import Closing, Float, find_floats
+from fabricsim.design.floats.of_scene import floats, floats_of_chart, floats_of_repeat
 from fabricsim.design.scene.items import Limits
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import InputError

@@ -6,7 +6,7 @@ import pytest
 
 from fabricsim.cli.words.leads import leads_counted, leads_to_catch
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
-from fabricsim.design.floats.found import floats
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.piece.leads import leads_of
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of, rows_around

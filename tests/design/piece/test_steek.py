@@ -15,7 +15,8 @@ from fabricsim.cli.words.cautions import cautions
 from fabricsim.cli.words.steeks import CUT_ONCE, steek_said
 from fabricsim.design.catches.plan import held_in_piece, plan_of, with_catches
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
-from fabricsim.design.floats.found import faults, floats, floats_of_chart
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats, floats_of_chart
 from fabricsim.design.floats.on_paper import charted_piece, charted_repeat
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of

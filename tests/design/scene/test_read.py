@@ -210,7 +210,8 @@ def test_the_hash_does_not_hang_on_the_run() -> None:
 
 
 def test_the_demo_has_one_gap_a_chart_repeat_too_long() -> None:
-    from fabricsim.design.floats.found import carry_ups, faults, floats_of_repeat
+    from fabricsim.design.floats.faults import faults
+    from fabricsim.design.floats.of_scene import carry_ups, floats_of_repeat
 
     scene = demo_scene()
     over = faults(floats_of_repeat(scene), scene.limits)

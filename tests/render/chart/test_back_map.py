@@ -12,7 +12,7 @@ from matplotlib.colors import to_rgba
 from matplotlib.markers import MarkerStyle
 
 from fabricsim.design.catches.plan import plan_of
-from fabricsim.design.floats.found import floats_of_chart
+from fabricsim.design.floats.of_scene import floats_of_chart
 from fabricsim.design.scene.model import Scene
 from fabricsim.render.basics.files import figure_image
 from fabricsim.render.basics.palette import PAPER

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fabricsim.design.floats.found import floats
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.study.change.placing import beginnings, meetings, placings
 from fabricsim.study.forecast.forecast import forecast
 from tests.support.scenes import scene_of

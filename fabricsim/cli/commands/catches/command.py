@@ -18,8 +18,8 @@ from fabricsim.cli.shell.outputs import Output, write_bytes_atomically, write_te
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.catches.plan import SECONDS, CatchPlan, plan_of, with_catches
 from fabricsim.design.floats.caught import caught_stitches, very_long
-from fabricsim.design.floats.found import faults
-from fabricsim.design.floats.found import floats as floats_of_piece
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats as floats_of_piece
 from fabricsim.design.scene.model import Scene
 
 

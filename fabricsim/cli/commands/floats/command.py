@@ -12,8 +12,9 @@ from fabricsim.cli.commands.floats.words import tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.words.leads import leads_counted
-from fabricsim.design.floats.found import carry_ups, faults, floats_of_repeat
-from fabricsim.design.floats.found import floats as floats_of_piece
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import carry_ups, floats_of_repeat
+from fabricsim.design.floats.of_scene import floats as floats_of_piece
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 

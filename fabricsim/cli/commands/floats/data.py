@@ -10,7 +10,8 @@ from fabricsim.cli.words.counts import chart_row
 from fabricsim.cli.words.float_keys import FLOAT_KEYS, float_keys, limits
 from fabricsim.design.catches.plan import as_catches, catches_of
 from fabricsim.design.floats.carry_ups import CarryUp
-from fabricsim.design.floats.found import Float, FloatFault
+from fabricsim.design.floats.faults import FloatFault
+from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 

@@ -12,7 +12,8 @@ from fabricsim.cli.words.counts import chart_row, count, limit_words, row_word, 
 from fabricsim.cli.words.steeks import longest_in_steek
 from fabricsim.design.catches.plan import catches_of
 from fabricsim.design.floats.carry_ups import CarryUp
-from fabricsim.design.floats.found import Float, FloatFault
+from fabricsim.design.floats.faults import FloatFault
+from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.lengths import long, long_number, long_unit

@@ -86,7 +86,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.cli.commands.preview.data import to_json
     from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
-    from fabricsim.design.floats.found import faults
+    from fabricsim.design.floats.faults import faults
     from fabricsim.fabric.setup import whole_floats
     from fabricsim.study.forecast.forecast import forecast
     from fabricsim.study.washed.washing import washed

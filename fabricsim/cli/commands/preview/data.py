@@ -16,7 +16,7 @@ from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.washed import washed_for_programs
-from fabricsim.design.floats.found import FloatFault
+from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash

@@ -15,7 +15,7 @@ from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
-from fabricsim.design.floats.found import FloatFault
+from fabricsim.design.floats.faults import FloatFault
 from fabricsim.fabric.corner_line import corner_line
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number

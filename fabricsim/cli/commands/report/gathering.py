@@ -32,7 +32,7 @@ from fabricsim.cli.words.counts import row_word
 from fabricsim.cores import usable_cores
 from fabricsim.design.catches.plan import SECONDS, plan_of
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.meeting import meetings
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of

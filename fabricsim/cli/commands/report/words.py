@@ -16,7 +16,7 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.measures import closed_as
 from fabricsim.design.counted.yarn_amounts import Amounts
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.setup import whole_floats

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fabricsim.cli.commands.sheet import words
 from fabricsim.cli.commands.sheet.options import SheetOptions
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.setup import whole_floats

@@ -10,7 +10,7 @@ from fabricsim.cli.words.counts import count, limit_words
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.shares import SAID, slack_words
 from fabricsim.cli.words.strands import strands_said
-from fabricsim.design.floats.found import FloatFault
+from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import BAGGY
 from fabricsim.fabric.measures import Measures

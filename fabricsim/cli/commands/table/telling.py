@@ -19,7 +19,7 @@ def told(forecast: Forecast, revision: int, which: Which, *, likely: bool) -> Te
     # The server hands this to its processes, and needs none of what it takes.
     from fabricsim.cli.commands.preview.data import numbers
     from fabricsim.cli.commands.preview.words import words
-    from fabricsim.design.floats.found import faults
+    from fabricsim.design.floats.faults import faults
     from fabricsim.fabric.setup import whole_floats
 
     equilibrium = forecast.equilibrium

@@ -129,7 +129,7 @@ class VaryOptions:
 
 def check_floats(scene: Scene, load: Load) -> None:
     """Raise ``InputError`` for a scene in which there is nothing to carry."""
-    from fabricsim.design.floats.found import floats, floats_of_repeat
+    from fabricsim.design.floats.of_scene import floats, floats_of_repeat
 
     found = floats_of_repeat(scene) if load.case == "repeat" else floats(scene)
     if not found:

@@ -12,7 +12,8 @@ from PIL import Image
 
 from fabricsim.cli import main
 from fabricsim.design.catches.plan import held_in_piece, plan_of
-from fabricsim.design.floats.found import faults, floats, floats_of_repeat
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats, floats_of_repeat
 from fabricsim.design.scene.read import read_scene
 from tests.support.little import assert_refused, little
 

@@ -11,7 +11,8 @@ from PIL import Image
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.change.pictures import picture
-from fabricsim.design.floats.found import faults, floats
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.read import read_scene
 from fabricsim.study.change import changing
 from fabricsim.study.change.changing import Aims, Changing, TriedScene

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from fabricsim.cli import main
-from fabricsim.design.floats.found import carry_ups, faults, floats
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import carry_ups, floats
 from fabricsim.design.scene.read import demo_scene, scene_hash
 
 SCENE = """

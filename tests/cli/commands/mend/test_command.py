@@ -13,7 +13,8 @@ import pytest
 from fabricsim.cli import main
 from fabricsim.cli.commands.mend.command import answer_of
 from fabricsim.design.counted.mending import MOST_TRIED, mending_of
-from fabricsim.design.floats.found import faults, floats
+from fabricsim.design.floats.faults import faults
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.read import read_scene
 from tests.cli.made_up import scene_of
 from tests.cli.printed import printed

@@ -13,7 +13,7 @@ from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.float_keys import float_keys
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.stiffness import OWNERS

@@ -12,7 +12,7 @@ import pytest
 from fabricsim.cli.commands.preview.words import figures, hands_told, remarks, trust, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.washed import NO_SINGLE_REST
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
 from fabricsim.design.scene.model import Scene

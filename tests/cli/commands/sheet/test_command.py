@@ -15,7 +15,7 @@ from PIL import Image
 from fabricsim.cli import main
 from fabricsim.cli.commands.sheet import pictures as sheet_pictures
 from fabricsim.cli.commands.sheet import words as sheet_words
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.render import build_yarns, draw_side

@@ -8,7 +8,7 @@ import pytest
 
 from fabricsim.cli.commands.sheet.words import about, figures, foot, heading, verdict, ways
 from fabricsim.cli.words.cautions import CAUTION
-from fabricsim.design.floats.found import faults
+from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.study.forecast.sweep import Step
 from tests.cli.made_up import measures_of, rest_of, scene_of
