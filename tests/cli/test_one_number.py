@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from fabricsim.cli import main
-from fabricsim.study.forecast.forecast import AS_THE_MIDDLE, PIECES
+from fabricsim.study.forecast.forecast import PIECES
+from fabricsim.study.forecast.middle import AS_THE_MIDDLE
 from tests.support.little import little
 
 ROUND = little(across=6, floats="slack = -0.03\nlongest_gap = 2", case="round") + "[sizes]\nbodies = [19.0, 24.0]\n"

@@ -12,7 +12,8 @@ import numpy as np
 
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.learning import calibrate
-from fabricsim.study.calibrate.responses import Guess, Responses, measurements
+from fabricsim.study.calibrate.measurements import measurements
+from fabricsim.study.calibrate.responses import Guess, Responses
 from tests.support.scenes import scene_of
 
 CHART = ("#.....", "..#...")

@@ -92,7 +92,7 @@ def in_size(scene: Scene, name: str | None, across: int | None, *, forecast: boo
 
 def check_size(scene: Scene, name: str) -> None:
     """Raise ``InputError`` for a size that is not there, before anything is brought to rest."""
-    from fabricsim.design.sizes.every_size import plan_of
+    from fabricsim.design.sizes.plan import plan_of
 
     known = [body.name for body in plan_of(scene).bodies]
     if name.lower() not in map(str.lower, known):

@@ -3,7 +3,8 @@
 ``calibrate`` takes what was measured (``design/swatch/measured.py``; ``design/swatch/check.py`` refuses what can't be
 before anything is solved, ``design/swatch/form.py`` writes the empty file) and gives a knitter's file
 (``design/scene/knitter.py``), which a scene holds as ``hands``. ``responses.py`` answers what hands with such a slack,
-in fabric so stiff, would measure; ``posterior.py`` finds the best fit and its intervals. Swatches are
+in fabric so stiff, would measure; ``misfit.py`` finds the guess that fits best, what was likely before (``prior.py``)
+included, and ``posterior.py`` its intervals. Swatches are
 knitted by the hand of the piece that a forecast shows (``study/hands``), so that the slack learnt is the mean that
 forecasts ask for, and not that of floats all alike, which would be tighter.
 

@@ -12,8 +12,11 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import MOST_UNEVEN
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.fabric.relax import Progress
-from fabricsim.study.calibrate.posterior import DEVIATIONS, FAR, Misfit, Prior, Span
-from fabricsim.study.calibrate.responses import Measurement, Responses
+from fabricsim.study.calibrate.measurements import Measurement
+from fabricsim.study.calibrate.misfit import FAR, Misfit
+from fabricsim.study.calibrate.posterior import DEVIATIONS, Posterior, Span
+from fabricsim.study.calibrate.prior import Prior
+from fabricsim.study.calibrate.responses import Responses
 from fabricsim.study.hands.prior import STIFFNESSES
 from fabricsim.units import CM
 
@@ -83,11 +86,11 @@ def calibrate(
     best = problem.best()
     if problem.correct(best.x):
         best = problem.best(best.x)
-    inverse = np.linalg.inv(best.jac.T @ best.jac)
-    spans = {name: problem.span(best, inverse, name) for name in problem.names}
+    posterior = Posterior.of(problem, best)
+    spans = {name: posterior.span(name) for name in problem.names}
     slack = spans["slack"]
     named = {one.yarn for one in measured.floats}
-    with_unevenness, with_short = problem.goes_with(inverse, ("unevenness", "short")).tolist()
+    with_unevenness, with_short = posterior.goes_with(("unevenness", "short")).tolist()
     knitter = Knitter(
         swatch=scene.title,
         slack=_slack(slack),
@@ -95,13 +98,13 @@ def calibrate(
         short_mm=_length(spans["short"]) if "short" in spans else None,
         slack_goes=SlackGoes(with_unevenness=_rounded(with_unevenness), with_short_mm=_rounded(with_short)),
         slack_by_yarn={
-            yarn.name: _slack(problem.yarn_span(best, inverse, number))
+            yarn.name: _slack(posterior.yarn_span(number))
             for number, yarn in enumerate(scene.yarns)
             if yarn.symbol in named and len(scene.yarns) > 1
         },
         stretch=_factor(spans["stretch"]),
         bending=_factor(spans["bending"]),
-        bending_against_stretch=float(np.exp(min(DEVIATIONS * problem.apart(inverse, "bending", "stretch"), FAR))),
+        bending_against_stretch=float(np.exp(min(DEVIATIONS * posterior.apart("bending", "stretch"), FAR))),
         weight=_factor(spans.get("weight", Span(0.0, 0.0, 0.0, "not told"))),
     )
     fits = zip(problem.measurements, problem.fitted(best.x), strict=True)

@@ -9,7 +9,7 @@ would be a lucky one or not, by half a per cent of the width.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
@@ -22,10 +22,11 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.cell import copied
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.measures import Measures, measure, widths
+from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.study.executors import each_done
+from fabricsim.study.forecast.middle import as_the_middle
 from fabricsim.study.forecast.starts import Found, Start, lowest_rest, ways_in
 from fabricsim.study.forecast.waves import Onset, onset
 from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
@@ -39,12 +40,6 @@ SEED = 0
 """Of the hands of all forecasts, so that the same chart is always knitted by the same."""
 LIKELY = (0.05, 0.95)
 """Quantiles between which "likely" lies: nine in ten pieces (chosen)."""
-AS_THE_MIDDLE = 2e-4
-"""Share of the width to which the piece that is shown draws in as the middle (chosen: finer than what is printed)."""
-TRIES = 4
-"""Times that its slack is shifted for that (chosen: two do on a smooth branch; one that jumps never gets there)."""
-BY, FURTHEST = 0.01, 0.05
-"""First shift of slack at most, and each further one (chosen: 1 % and 5 %)."""
 
 
 @dataclass(frozen=True)
@@ -263,41 +258,3 @@ def _piece(task: tuple[Bench, Hand]) -> KnitPiece:
         measures=measures,
         said=said,
     )
-
-
-def as_the_middle(
-    rest: Equilibrium, fabric: Fabric, shown: Hand, hands: Hands, lost: float, begin: Callable[[], Progress | None]
-) -> tuple[float, Equilibrium]:
-    """Return by how much all slack of what is ``shown`` at ``rest`` is shifted so that it loses the share ``lost`` of
-    its width, and how it rests then.
-
-    By the secant rule, each let go from the nearest before; where that does not get there, the nearest that was found.
-    """
-
-    def miss(one: tuple[float, Equilibrium]) -> float:
-        return widths(one[1]).overall - lost
-
-    tried = [(0.0, rest)]
-    progress = begin()
-    for _ in range(TRIES):
-        if abs(miss(tried[-1])) <= AS_THE_MIDDLE:
-            break
-        shift = _next_shift([(one[0], miss(one)) for one in tried])
-        nearest = min(tried, key=lambda one: abs(one[0] - shift))[1]
-        try:
-            tried.append((shift, at_rest(in_hand(fabric, shown, hands, shift), nearest, progress)))
-        except NoEquilibriumError:
-            break
-    return min(tried, key=lambda one: abs(miss(one)))
-
-
-def _next_shift(missed: Sequence[tuple[float, float]]) -> float:
-    """Return where the straight through the last two (shift, lost too much) meets nothing; the first time a step."""
-    (at, over) = missed[-1]
-    if len(missed) == 1:
-        return at + float(np.clip(over, -BY, BY))
-    before, was = missed[-2]
-    if over == was:
-        return at
-    step = -over * (at - before) / (over - was)
-    return at + float(np.clip(step, -FURTHEST, FURTHEST))

@@ -17,7 +17,8 @@ import numpy as np
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.sizes.every_size import Lost, Plan, Sizes, plan_of, repeats_of, settled, without_forecast
+from fabricsim.design.sizes.every_size import Lost, Sizes, repeats_of, settled, without_forecast
+from fabricsim.design.sizes.plan import Plan, plan_of
 from fabricsim.fabric.relax import Progress
 from fabricsim.fabric.setup import FEWEST
 from fabricsim.study.forecast.forecast import Counted, Forecast, Stage, forecast

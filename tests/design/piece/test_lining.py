@@ -13,8 +13,9 @@ from fabricsim.design.piece.lining import lining_of
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.sizes.every_size import plan_of, without_forecast
+from fabricsim.design.sizes.every_size import without_forecast
 from fabricsim.design.sizes.makeup import LINING_THICKNESS, makeup_of
+from fabricsim.design.sizes.plan import plan_of
 from tests.design.scenes import scene_table
 
 CHART = ["A...", ".A..", "...A"]

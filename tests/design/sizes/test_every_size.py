@@ -17,18 +17,10 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.sizes.counts import Chart, other_gauges, repeats_for, rib_for, spacers_for
-from fabricsim.design.sizes.every_size import (
-    Lost,
-    Sizes,
-    as_measured,
-    plan_of,
-    repeats_of,
-    settled,
-    size_of,
-    without_forecast,
-)
+from fabricsim.design.sizes.every_size import Lost, Sizes, as_measured, repeats_of, settled, size_of, without_forecast
 from fabricsim.design.sizes.fits import FITS, stretch_to_put_on
 from fabricsim.design.sizes.going_on import TightPlace, colourwork, needed_stretch, rib, spare_in_floats, weakest
+from fabricsim.design.sizes.plan import plan_of
 from fabricsim.design.sizes.spread import can_spread
 from fabricsim.errors import InputError
 from fabricsim.units import CM

@@ -11,7 +11,8 @@ from scipy.optimize import OptimizeResult
 from fabricsim.arrays import Floats
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.swatch.measured import Measured
-from fabricsim.study.calibrate.posterior import Misfit, Prior
+from fabricsim.study.calibrate.misfit import Misfit
+from fabricsim.study.calibrate.prior import Prior
 from fabricsim.study.calibrate.responses import Guess, Responses
 from tests.recovery.trials import CHART
 from tests.support.scenes import scene_of

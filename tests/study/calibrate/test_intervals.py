@@ -9,7 +9,9 @@ import pytest
 from scipy.optimize import OptimizeResult
 from scipy.stats import norm
 
-from fabricsim.study.calibrate.posterior import ALIKE, DEVIATIONS, WORSE, Misfit, Prior, _crossing
+from fabricsim.study.calibrate.misfit import Misfit
+from fabricsim.study.calibrate.posterior import ALIKE, DEVIATIONS, WORSE, Posterior, _crossing
+from fabricsim.study.calibrate.prior import Prior
 from tests.study.calibrate.made_up import inverse_of, misfit, widths
 
 # ---- a kink: what is looser than nought says nothing ------------------------------------------------
@@ -44,7 +46,7 @@ def ends_by_hand(cost: Callable[[float], float]) -> tuple[float, float, float]:
 def test_ends_beyond_a_kink_are_where_the_fit_is_worse_by_what_it_should(width: float, known: str) -> None:
     found, best, cost = kinked(width)
     value, low, high = ends_by_hand(cost)
-    span = found.span(best, inverse_of(best), "slack")
+    span = Posterior.of(found, best).span("slack")
     assert span.value == pytest.approx(value, abs=2e-4)
     # within ALIKE of what it should be, as much as is asked for
     for end in (span.low, span.high):
@@ -56,7 +58,7 @@ def test_ends_beyond_a_kink_are_where_the_fit_is_worse_by_what_it_should(width: 
 def test_what_was_likely_before_does_not_say_that_slack_has_an_upper_end() -> None:
     """However surely: only what was measured may."""
     found, best, _ = kinked(1.0, prior=Prior(slack=0.0, slack_doubt=0.04))
-    assert found.span(best, inverse_of(best), "slack").known == "at least"
+    assert Posterior.of(found, best).span("slack").known == "at least"
 
 
 @pytest.mark.parametrize(("from_slack", "known"), [(0.25, "measured"), (0.45, "at least")])
@@ -68,7 +70,7 @@ def test_an_upper_end_beyond_what_any_hand_does_is_none(from_slack: float, known
         Prior(slack=0.1, slack_doubt=1.0),
     )
     best = found.best()
-    assert found.span(best, inverse_of(best), "slack").known == known
+    assert Posterior.of(found, best).span("slack").known == known
 
 
 def test_ends_of_a_stiffness_are_tried_too_and_those_of_the_gauge_are_not() -> None:
@@ -78,18 +80,18 @@ def test_ends_of_a_stiffness_are_tried_too_and_those_of_the_gauge_are_not() -> N
     value_k = np.linspace(-3.0, 3.0, 60_001)
     cost_k = 0.5 * (((np.maximum(value_k + 0.1, 0.0) - 0.01) / 0.02) ** 2 + (value_k / np.log(2.0)) ** 2)
     inside_k = value_k[cost_k <= cost_k.min() + WORSE]
-    span = found.span(best, inverse_of(best), "stretch")
+    span = Posterior.of(found, best).span("stretch")
     assert (span.low, span.high) == pytest.approx((inside_k[0], inside_k[-1]), abs=0.02)
     # of a stiffness that nothing is told of no end is tried: it stays as it was, whatever shows far off
     untold = misfit(widths((1.0, 0.02)), lambda hands: (1.0 + max(0.0, float(np.log(hands.stretch)) - 1.0),))
     best = untold.best()
-    span = untold.span(best, inverse_of(best), "stretch")
+    span = Posterior.of(untold, best).span("stretch")
     assert span.known == "not told"
     assert span.high - span.value == pytest.approx(DEVIATIONS * np.log(2.0))
     of_gauge = misfit(widths((1.01, 0.02)), lambda hands: (1.0 + max(0.0, 0.01 + float(np.log(hands.gauge))),))
     best = of_gauge.best()
     inverse = inverse_of(best)
-    span = of_gauge.span(best, inverse, "gauge")
+    span = Posterior.of(of_gauge, best).span("gauge")
     assert span.value - span.low == pytest.approx(DEVIATIONS * inverse[3, 3] ** 0.5)
 
 

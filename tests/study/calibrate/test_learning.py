@@ -14,8 +14,11 @@ from fabricsim.fabric.relax import come_to_rest, relax
 from fabricsim.fabric.setup import set_up
 from fabricsim.study.calibrate import learning
 from fabricsim.study.calibrate.learning import Fitted, _bare, _factor, _slack, calibrate, wider_than_plain
-from fabricsim.study.calibrate.posterior import FAR, Prior, Span
-from fabricsim.study.calibrate.responses import Guess, Measurement, Responses, measurements
+from fabricsim.study.calibrate.measurements import Measurement, measurements
+from fabricsim.study.calibrate.misfit import FAR
+from fabricsim.study.calibrate.posterior import Span
+from fabricsim.study.calibrate.prior import Prior
+from fabricsim.study.calibrate.responses import Guess, Responses
 from tests.recovery.trials import CHART, MORE, WIDTHS, made_up
 from tests.support.scenes import scene_of
 

@@ -8,7 +8,9 @@ from scipy.optimize import OptimizeResult
 
 from fabricsim.arrays import Floats
 from fabricsim.design.swatch.measured import Measured
-from fabricsim.study.calibrate.posterior import FAR, NOT_TOLD, Misfit, Prior
+from fabricsim.study.calibrate.misfit import FAR, Misfit
+from fabricsim.study.calibrate.posterior import NOT_TOLD, Posterior
+from fabricsim.study.calibrate.prior import Prior
 from fabricsim.study.calibrate.responses import Guess
 from tests.recovery.trials import CHART
 from tests.study.calibrate.made_up import JUST_SO, MadeUp, Said, in_yarns, inverse_of, misfit, widths
@@ -78,13 +80,12 @@ def test_two_motifs_tell_slack_and_what_floats_fall_short_apart() -> None:
     best = both.best()
     # slack - short / 30 = slack - short / 10 = -0.046, so short is nought: its floor
     assert dict(zip(both.names, best.x.tolist(), strict=True))["short"] == pytest.approx(0.0, abs=0.05)
-    assert both.span(best, inverse_of(best), "short").known == "measured"
+    assert Posterior.of(both, best).span("short").known == "measured"
     alone = Misfit(scene, measured, first, Prior(slack_doubt=1.0, short_doubt=1e-4))
     best = alone.best()
-    inverse = inverse_of(best)
-    assert alone.span(best, inverse, "short").known == "not told"
+    assert Posterior.of(alone, best).span("short").known == "not told"
     # along the line on which the one measurement lies: 1 / 30 of slack for each mm
-    assert alone.goes_with(inverse, ("unevenness", "short")) == pytest.approx([0.0, 1.0 / 30.0], abs=1e-4)
+    assert Posterior.of(alone, best).goes_with(("unevenness", "short")) == pytest.approx([0.0, 1.0 / 30.0], abs=1e-4)
 
 
 def test_a_second_swatch_has_a_gauge_of_its_own_and_the_same_hands() -> None:
@@ -160,21 +161,21 @@ def test_the_fit_of_straight_responses_is_that_of_normal_distributions() -> None
     np.testing.assert_allclose(best.x, want, atol=1e-5)
     np.testing.assert_allclose(inverse_of(best), covariance, rtol=1e-6, atol=1e-12)
     for k, name in enumerate(found.names):
-        span, deviation = found.span(best, inverse_of(best), name), covariance[k, k] ** 0.5
+        span, deviation = Posterior.of(found, best).span(name), covariance[k, k] ** 0.5
         assert span.value == pytest.approx(want[k], abs=1e-5)
         assert (span.low, span.high) == pytest.approx(
             (want[k] - 1.96 * deviation, want[k] + 1.96 * deviation), abs=1e-4
         )
         assert span.known == "measured"
     apart = np.sqrt(covariance[1, 1] + covariance[2, 2] - 2.0 * covariance[1, 2])
-    assert found.apart(inverse_of(best), "stretch", "bending") == pytest.approx(apart)
+    assert Posterior.of(found, best).apart("stretch", "bending") == pytest.approx(apart)
 
 
 def test_what_nothing_was_measured_of_stays_as_it_was_and_is_not_told() -> None:
     found = misfit(widths((1.0, 0.02)), lambda hands: (1.0 + hands.slack,))
     best = found.best()
     for name, deviation in (("stretch", np.log(2.0)), ("bending", np.log(2.0)), ("gauge", 0.05)):
-        span = found.span(best, inverse_of(best), name)
+        span = Posterior.of(found, best).span(name)
         assert (span.value, span.known) == (pytest.approx(0.0, abs=1e-9), "not told")
         assert span.high - span.low == pytest.approx(2.0 * 1.96 * deviation)
 
@@ -186,14 +187,14 @@ def test_an_interval_hardly_narrower_than_before_counts_as_nothing_told(off: flo
     stretch = float(np.log(2.0))
     found = misfit(widths((2.0, off * stretch)), lambda hands: (2.0 + float(np.log(hands.stretch)),))
     best = found.best()
-    assert found.span(best, inverse_of(best), "stretch").known == known
+    assert Posterior.of(found, best).span("stretch").known == known
     of_slack = misfit(widths((2.0, off * 0.1)), lambda hands: (2.0 + hands.slack,))
     best = of_slack.best()
-    assert of_slack.span(best, inverse_of(best), "slack").known == known
+    assert Posterior.of(of_slack, best).span("slack").known == known
     both = misfit(in_yarns(), lambda hands: tuple(20.0 * one for one in hands.slack_y))
     wide = np.diag(both.deviation**2) * off**2 / (1.0 + off**2)
     best = OptimizeResult(x=np.zeros(len(both.names)))
-    assert both.yarn_span(best, wide, 0).known == known
+    assert Posterior(both, best, wide).yarn_span(0).known == known
 
 
 def test_the_slack_of_a_yarn_is_mean_and_difference_with_what_they_share() -> None:
@@ -203,7 +204,7 @@ def test_the_slack_of_a_yarn_is_mean_and_difference_with_what_they_share() -> No
     inverse[0, 1] = inverse[1, 0] = 0.5 * 0.01 * 0.02
     for yarn, value, sign in ((0, 0.03, -1.0), (1, 0.07, 1.0)):
         deviation = (0.01**2 + 0.02**2 + sign * 0.01 * 0.02) ** 0.5  # variance of a sum, of a difference
-        span = found.yarn_span(best, inverse, yarn)
+        span = Posterior(found, best, inverse).yarn_span(yarn)
         assert span.value == pytest.approx(value)
         assert (span.low, span.high) == pytest.approx((value - 1.96 * deviation, value + 1.96 * deviation))
 
@@ -314,8 +315,7 @@ def test_one_that_is_held_stays_and_the_others_are_the_likeliest() -> None:
     measured = widths((1.1, 0.01))
     found = misfit(measured, lambda hands: (1.0 + hands.slack + float(np.log(hands.gauge)),), Prior(slack=0.0))
     best = found.best()
-    inverse = inverse_of(best)
-    start = found._along(best, inverse, 0, 0.02)
+    start = Posterior.of(found, best)._along(0, 0.02)
     weight = np.array([0.01, 0.05]) ** -2.0
     want = weight[0] * (0.1 - 0.02) / weight.sum()
     assert start[0] == 0.02
@@ -326,7 +326,7 @@ def test_one_that_is_held_stays_and_the_others_are_the_likeliest() -> None:
     held = found.fit(away, held=0)
     assert len(held.x) == 3
     assert held.x[2] == pytest.approx(want, abs=1e-4)
-    beyond = found._along(best, inverse, 0, 3.0)
+    beyond = Posterior.of(found, best)._along(0, 3.0)
     assert beyond[0] == 3.0
     assert (found.floor[1:] < beyond[1:]).all()
     assert (beyond[1:] < found.roof[1:]).all()

@@ -17,7 +17,8 @@ from fabricsim.fabric.cell import copied
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.study.calibrate import responses as asking
-from fabricsim.study.calibrate.responses import KEPT, MANY, TELLING, Guess, Responses, measurements, too_tight
+from fabricsim.study.calibrate.measurements import measurements
+from fabricsim.study.calibrate.responses import KEPT, MANY, TELLING, Guess, Responses, too_tight
 from fabricsim.study.forecast.forecast import SEED
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand

@@ -10,11 +10,14 @@ from scipy.optimize import brentq
 from scipy.stats import chi2, gamma
 
 from fabricsim.design.swatch.measured import Measured
-from fabricsim.study.calibrate.posterior import DEVIATIONS, Misfit, Prior
-from fabricsim.study.calibrate.responses import Guess, measurements
+from fabricsim.study.calibrate.measurements import measurements
+from fabricsim.study.calibrate.misfit import Misfit
+from fabricsim.study.calibrate.posterior import DEVIATIONS, Posterior
+from fabricsim.study.calibrate.prior import Prior
+from fabricsim.study.calibrate.responses import Guess
 from fabricsim.study.calibrate.scatter import residual, seen, spread_of, unevenness_of, variance, worth_of
 from tests.recovery.trials import CHART
-from tests.study.calibrate.made_up import MadeUp, inverse_of
+from tests.study.calibrate.made_up import MadeUp
 from tests.support.scenes import scene_of
 
 SCENE = scene_of(CHART)
@@ -78,7 +81,7 @@ def test_unevenness_and_its_interval_are_those_of_a_chi_square_variance(count: i
     yarn_mm = lengths(0.05, count, 3)
     problem = fitted(yarn_mm)
     best = problem.best()
-    span = problem.span(best, inverse_of(best), "unevenness")
+    span = Posterior.of(problem, best).span("unevenness")
     spread, freedom = float(np.std(yarn_mm, ddof=1)), count - 1
     assert 0.03 * np.exp(span.value) == pytest.approx(unevenness_of(spread, SPAN, 0.1), rel=1e-3)
 
@@ -106,7 +109,7 @@ def test_from_the_mean_of_several_comes_the_slack() -> None:
     yarn_mm = lengths(0.05, 12, 4, slack=0.02)
     problem = fitted(yarn_mm)
     best = problem.best()
-    span = problem.span(best, inverse_of(best), "slack")
+    span = Posterior.of(problem, best).span("slack")
     mean, spread = float(np.mean(yarn_mm)), float(np.std(yarn_mm, ddof=1))
     assert span.value == pytest.approx((mean + 0.45) / SPAN - 1.0, abs=1e-5)
     assert span.high - span.low == pytest.approx(2.0 * DEVIATIONS * spread / SPAN / 12**0.5, rel=0.02)
@@ -127,6 +130,6 @@ def test_a_list_is_two_measurements() -> None:
 def test_floats_all_alike_are_as_even_as_can_be_seen() -> None:
     problem = fitted([31.0] * 10)
     best = problem.best()
-    span = problem.span(best, inverse_of(best), "unevenness")
+    span = Posterior.of(problem, best).span("unevenness")
     assert 0.03 * np.exp(span.value) < 0.005
     assert np.isfinite(best.cost)

@@ -29,7 +29,7 @@ from fabricsim.study.compare.grid import grid_of
 from fabricsim.study.compare.setting import Study, checked
 from fabricsim.study.compare.shapes import Shapes
 from fabricsim.study.compare.store import Store
-from fabricsim.study.forecast.forecast import AS_THE_MIDDLE
+from fabricsim.study.forecast.middle import AS_THE_MIDDLE
 from tests.study.compare.known import solve_each_once
 from tests.support.little import little
 

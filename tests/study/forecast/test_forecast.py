@@ -16,22 +16,19 @@ from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import relax
 from fabricsim.fabric.setup import set_up
 from fabricsim.study.forecast import forecast as forecasting
+from fabricsim.study.forecast import middle as towards
 from fabricsim.study.forecast.forecast import (
-    AS_THE_MIDDLE,
-    BY,
-    FURTHEST,
     PIECES,
     SEED,
-    TRIES,
     Band,
     Forecast,
     KnitPiece,
     Labour,
-    as_the_middle,
     forecast,
     forecast_of,
     likely,
 )
+from fabricsim.study.forecast.middle import AS_THE_MIDDLE, BY, FURTHEST, TRIES, as_the_middle
 from fabricsim.study.forecast.starts import Found
 from fabricsim.study.hands.hand import numbered, typical
 from fabricsim.study.hands.prior import Hands, hands_of
@@ -153,9 +150,9 @@ def to_the_middle(
         rests.append(Rest(shift, start, told))
         return rests[-1]
 
-    monkeypatch.setattr(forecasting, "in_hand", lambda fabric, hand, hands, shift: shift)
-    monkeypatch.setattr(forecasting, "at_rest", at_rest)
-    monkeypatch.setattr(forecasting, "widths", lambda rest: SimpleNamespace(overall=law(rest.shift)))
+    monkeypatch.setattr(towards, "in_hand", lambda fabric, hand, hands, shift: shift)
+    monkeypatch.setattr(towards, "at_rest", at_rest)
+    monkeypatch.setattr(towards, "widths", lambda rest: SimpleNamespace(overall=law(rest.shift)))
     shift, rest = as_the_middle(rests[0], "fabric", "shown", NONE, middle, lambda: print)  # type: ignore[arg-type]
     return shift, rest, rests  # type: ignore[return-value]
 

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.sizes.every_size import Lost, plan_of
+from fabricsim.design.sizes.every_size import Lost
+from fabricsim.design.sizes.plan import plan_of
 from fabricsim.study.forecast import sizes
 from fabricsim.study.forecast.forecast import Band, forecast
 from fabricsim.study.forecast.sizes import LARGEST, LossCurve, _moved, draw_in, sizes_of

@@ -11,7 +11,7 @@ from fabricsim.design.scene.knitter import Knitter, LearntShare
 from fabricsim.design.scene.model import Scene
 from fabricsim.lengths import fine
 from fabricsim.study.calibrate.learning import Calibration, Fitted
-from fabricsim.study.calibrate.posterior import SECOND
+from fabricsim.study.calibrate.misfit import SECOND
 
 DOUBTFUL = 2.5
 """Uncertainties off from which a measurement is called doubtful (chosen: 1 in 100 by chance)."""

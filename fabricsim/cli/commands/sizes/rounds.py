@@ -10,7 +10,8 @@ from fabricsim.cli.words.counts import listed, row_word
 from fabricsim.cli.words.measures import PARTS, enough_said, mended
 from fabricsim.design.piece.depth import OF_HEAD, TOLERANCE, verdict
 from fabricsim.design.piece.model import WholePiece
-from fabricsim.design.sizes.every_size import Counted, Plan, Size
+from fabricsim.design.sizes.every_size import Counted, Size
+from fabricsim.design.sizes.plan import Plan
 from fabricsim.lengths import long, long_number, long_unit
 
 

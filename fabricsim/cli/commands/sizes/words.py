@@ -16,8 +16,9 @@ from fabricsim.design.counted.yarn_weights import Mismatch, mismatches
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.items import KINDS
 from fabricsim.design.scene.rules import BAGGY
-from fabricsim.design.sizes.every_size import Counted, Plan, Size, Sizes
+from fabricsim.design.sizes.every_size import Counted, Size, Sizes
 from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_LEAST, PLAIN_MOST
+from fabricsim.design.sizes.plan import Plan
 from fabricsim.lengths import gauge_number, gauge_over, long, long_number, long_unit
 
 NONE = "-"

@@ -10,8 +10,9 @@ from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntLength, 
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.design.swatch.measured import Measured
 from fabricsim.study.calibrate.learning import Calibration, Fitted, wider_than_plain
-from fabricsim.study.calibrate.posterior import Prior
-from fabricsim.study.calibrate.responses import Measurement, too_tight
+from fabricsim.study.calibrate.measurements import Measurement
+from fabricsim.study.calibrate.prior import Prior
+from fabricsim.study.calibrate.responses import too_tight
 from tests.cli.printed import printed, rounded
 from tests.support.scenes import scene_of
 

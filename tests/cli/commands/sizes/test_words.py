@@ -6,7 +6,8 @@ import pytest
 
 from fabricsim.cli.commands.sizes.command import answer_of
 from fabricsim.design.scene.read import scene_hash
-from fabricsim.design.sizes.every_size import Lost, Sizes, plan_of, settled, without_forecast
+from fabricsim.design.sizes.every_size import Lost, Sizes, settled, without_forecast
+from fabricsim.design.sizes.plan import plan_of
 from tests.cli.made_up import scene_of
 from tests.cli.printed import printed, rounded
 
