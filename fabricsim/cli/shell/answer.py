@@ -17,6 +17,8 @@ from fabricsim.cli.shell.kinds import Kind
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.spreadsheet import csv_text
+from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import InputError
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs instead of tables.")]
@@ -39,6 +41,11 @@ class Answer:
     said: Mapping[str, Any]
     lines: Sequence[Mapping[str, object]]
     columns: Sequence[str] = ()
+
+
+def head_of(command: str, version: int, scene: Scene) -> dict[str, Any]:
+    """Return how the JSON of a ``command`` about one ``scene`` begins; ``version``: of its keys."""
+    return {"schema_version": version, "command": command, "scene_hash": scene_hash(scene), "title": scene.title}
 
 
 def give(

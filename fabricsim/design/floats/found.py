@@ -121,7 +121,7 @@ def find_floats(
 
     A yarn that is absent from a row makes no float there; see ``find_carry_ups``.
 
-    >>> row = [[0, 0, 1, 1, 1, 0]]  # two colours on one round, repeated without end
+    >>> row = [[0, 0, 1, 1, 1, 0]]  # two colours on one round, without end
     >>> [(one.yarn, one.gap) for one in find_floats(row, closing="row", stitch_width=0.005, slack_by_yarn=(0.0, 0.0))]
     [(0, 3), (1, 3)]
     """

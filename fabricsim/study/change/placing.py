@@ -1,7 +1,7 @@
 """The same motif placed otherwise: where the round begins, how repeats lie above one another, how it meets a count.
 
 Where the round begins is a matter of counting floats that run over its join. How repeats lie above one another, and
-with how many plain rows between, is told by the forecast of the chart over and over, every float carried alike; so is
+with how many plain rows between, is told by the forecast of the chart without end, every float carried alike; so is
 each way to meet a number of stitches, drawn all round with its plain stitches in their places.
 """
 

@@ -10,10 +10,8 @@ import typer
 from fabricsim.cli.commands.change.options import USUAL_LOSS, WAYS, ChangeOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
-from fabricsim.cli.shell.outputs import Output, write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.outputs import write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.shell.scene_copies import check_copy
-from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
@@ -50,20 +48,27 @@ def change(
 ) -> None:
     """Find the fewest changes of SCENE, in stitches, catches and slack, that keep its width and its floats short."""
     read = open_scene(scene)
-    load = load_of(read, case)
-    options = ChangeOptions(load, may_lose, flat, long_floats, symmetry, picture, write, pick)
-    if write is not None:
-        check_copy(read, write)
-    beside = [Output(picture, "--picture"), Output(write, "--write", "a scene")]
-    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=beside)
+    options = ChangeOptions(
+        scene=read,
+        load=load_of(read, case),
+        drawn=picture,
+        write=write,
+        may_lose=may_lose,
+        flat=flat,
+        long_floats=long_floats,
+        symmetric=symmetry,
+        pick=pick,
+    )
+    give(lambda: answer_of(options), json=json, csv=csv, out=out, beside=options.files)
 
 
-def answer_of(scene: Scene, options: ChangeOptions) -> Answer:
+def answer_of(options: ChangeOptions) -> Answer:
     """Look for ways, draw and write what was asked for, and say it."""
     from fabricsim.cli.commands.change.data import COLUMNS, for_programs, lines
     from fabricsim.cli.commands.change.words import ChangeTold, tell
     from fabricsim.study.change.changing import change as changes_of
 
+    scene = options.scene
     with Watch(in_turn=True) as watch:
         found = changes_of(
             scene,
@@ -74,12 +79,12 @@ def answer_of(scene: Scene, options: ChangeOptions) -> Answer:
             tell=watch.searching,
         )
         files = []
-        if options.picture is not None:
+        if options.drawn is not None:
             from fabricsim.cli.commands.change.pictures import picture
 
             watch.drawing("face and back of all ways")
-            write_bytes_atomically(options.picture, picture(found))
-            files.append(("face and back of all ways", options.picture))
+            write_bytes_atomically(options.drawn, picture(found))
+            files.append(("face and back of all ways", options.drawn))
     if options.write is not None:
         from fabricsim.cli.commands.change.copies import copy_with
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from fabricsim.cli.commands.change.words import ChangeTold
+from fabricsim.cli.shell.answer import head_of
 from fabricsim.design.catches.plan import as_catches
 from fabricsim.design.counted.chart_in_text import printed_rows
 from fabricsim.design.counted.edits import changed
-from fabricsim.design.scene.read import scene_hash
 from fabricsim.study.change.changing import ChangeWay, TriedScene
 from fabricsim.units import CENTINEWTON, MM
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
-RESULTS = ("width_lost_share", "pucker_mm", "floats_over_limit")
+RESULTS = ("draw_in_percent", "pucker_mm", "floats_over_limit")
 COLUMNS = ("way", "changes", "stitches", "catches", "percent_looser", *RESULTS)
 """Of the table for spreadsheets: keys of every line, one a way."""
 
@@ -24,13 +24,10 @@ def for_programs(told: ChangeTold) -> dict[str, Any]:
     scene, found = told.scene, told.found
     aims = found.aims
     return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "change",
-        "scene_hash": scene_hash(scene),
-        "title": scene.title,
+        **head_of("change", SCHEMA_VERSION, scene),
         "wanted": {
             "no_float_over_limit": aims.within,
-            "width_lost_at_most_share": aims.may_lose,
+            "draw_in_at_most_percent": None if aims.may_lose is None else 100.0 * aims.may_lose,
             "pucker_at_most_mm": None if aims.pucker is None else aims.pucker / MM,
         },
         "symmetry_kept": found.kept,
@@ -55,7 +52,7 @@ def lines(told: ChangeTold) -> list[dict[str, object]]:
 def _result(tried: TriedScene) -> dict[str, Any]:
     measures = tried.forecast.measures
     return {
-        "width_lost_share": measures.widths.overall,
+        "draw_in_percent": 100.0 * measures.widths.overall,
         "pucker_mm": measures.pucker.peak_to_valley / MM,
         "hardest_pull_cN": measures.pull.greatest / CENTINEWTON,
         "floats_over_limit": tried.over,

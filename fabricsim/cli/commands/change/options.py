@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
-from fabricsim.cli.shell.options import Load
-from fabricsim.cli.shell.outputs import said_of, suffix_of
+from fabricsim.cli.shell.advice_options import AdviceOptions
 from fabricsim.cli.words.pucker import PUCKER_WORDS
 from fabricsim.errors import InputError
 from fabricsim.study.change.changing import Aims
@@ -20,22 +18,20 @@ WAYS = 3
 """Ways that may be found: ``--pick`` names one of them by its number."""
 
 
-@dataclass(frozen=True)
-class ChangeOptions:
-    """How the fabric is looked at; what is wanted: at most ``may_lose`` per cent narrower, ``flat``, with
-    ``long_floats`` whatever the limits say; whether the chart stays ``symmetric``; where a ``picture`` and a copy of
-    the scene (``write``) go, and which way is ``pick``ed for that. Raises ``InputError`` for what is out of range."""
+@dataclass(frozen=True, kw_only=True)
+class ChangeOptions(AdviceOptions):
+    """What is wanted: at most ``may_lose`` per cent narrower, ``flat``, with
+    ``long_floats`` whatever the limits say; whether the chart stays ``symmetric``; which way is ``pick``ed for the
+    copy of the scene. Raises ``InputError`` for what is out of range."""
 
-    load: Load
     may_lose: float = USUAL_LOSS
     flat: bool = False
     long_floats: bool = False
     symmetric: bool = True
-    picture: Path | None = None
-    write: Path | None = None
     pick: int | None = None
 
     def __post_init__(self) -> None:
+        super().__post_init__()
         if not 0.0 <= self.may_lose <= MOST_LOST:
             todo = "give per cent, as in 3"
             raise InputError("--may-lose", f"{self.may_lose:g}", f"0 to {MOST_LOST:g} per cent", todo)
@@ -43,9 +39,6 @@ class ChangeOptions:
             raise InputError("--pick", "without --write", "with --write NEW.toml", "name the file to write")
         if self.pick is not None and not 1 <= self.pick <= WAYS:
             raise InputError("--pick", str(self.pick), f"1 to {WAYS}, the number of a way", "look at the ways first")
-        if self.picture is not None:
-            with said_of("--picture"):
-                suffix_of(self.picture, (".png",))
 
     @property
     def aims(self) -> Aims:

@@ -204,7 +204,7 @@ def _numbers(tried: TriedScene) -> tuple[str, str, str, str]:
 def _notes(told: ChangeTold) -> list[str]:
     scene, found = told.scene, told.found
     notes = [
-        "The ways were looked for in the chart over and over with every float carried alike. What is told of each is "
+        "The ways were looked for in the chart without end, with every float carried alike. What is told of each is "
         "its forecast, one usual piece, as 'fabricsim preview --draft' makes it. A stitch, a catch and a per cent of "
         "slack each count as one change, a stitch left alone among others as one more, and so does a row's last stitch "
         "of a yarn; these are the fewest found.",

@@ -6,12 +6,10 @@ from typing import Annotated
 
 import typer
 
+from fabricsim.cli.commands.place.options import PlaceOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.options import SceneArgument, open_scene
+from fabricsim.cli.shell.options import SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.design.scene.limits import check_size
-from fabricsim.design.scene.model import Scene
-from fabricsim.errors import InputError
 
 
 def place(
@@ -26,26 +24,17 @@ def place(
 ) -> None:
     """Tell where rounds of SCENE best begin, how repeats best lie above one another, and how it meets a count."""
     read = open_scene(scene)
-    if stitches is not None:
-        check_stitches(read, stitches)
-    give(lambda: answer_of(read, stitches), json=json, csv=csv, out=out)
+    options = PlaceOptions(scene=read, load=load_of(read, "repeat", even=True), stitches=stitches)
+    give(lambda: answer_of(options), json=json, csv=csv, out=out)
 
 
-def check_stitches(scene: Scene, stitches: int) -> None:
-    """Raise ``InputError`` for a number of stitches that the chart can't meet."""
-    wide = scene.stitches_per_repeat
-    if stitches < wide:
-        raise InputError("--stitches", str(stitches), f"at least {wide}, one repeat of the chart", "give more")
-    rows = len(scene.chart_rows()) * scene.chart.up
-    check_size((rows, stitches + wide), scene.simulation.stitch_limit, "--stitches")
-
-
-def answer_of(scene: Scene, stitches: int | None) -> Answer:
+def answer_of(options: PlaceOptions) -> Answer:
     """Try all ways, and say what each does."""
     from fabricsim.cli.commands.place.data import COLUMNS, for_programs, lines
     from fabricsim.cli.commands.place.words import PlaceTold, tell
     from fabricsim.study.change.placing import beginnings, meetings, placings
 
+    scene, stitches = options.scene, options.stitches
     with Watch(in_turn=True) as watch:
         begun = beginnings(scene)
         laid = placings(scene, watch.stage)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from fabricsim.cli.commands.place.words import PlaceTold
+from fabricsim.cli.shell.answer import head_of
 from fabricsim.design.counted.chart_in_text import printed_rows
-from fabricsim.design.scene.read import scene_hash
 from fabricsim.units import CM, MM
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
-COLUMNS = ("laid", "plain_rows", "width_lost_share", "pucker_mm", "floats_over_limit")
+COLUMNS = ("laid", "plain_rows", "draw_in_percent", "pucker_mm", "floats_over_limit")
 """Of the table for spreadsheets: keys of every line, one a way to lay repeats."""
 
 
@@ -19,10 +19,7 @@ def for_programs(told: PlaceTold) -> dict[str, Any]:
     """Return all of it for JSON: stitches of the chart from 1, from the right."""
     scene = told.scene
     return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "place",
-        "scene_hash": scene_hash(scene),
-        "title": scene.title,
+        **head_of("place", SCHEMA_VERSION, scene),
         "floats_carried": "all alike",
         "rounds_begin": [
             {
@@ -44,7 +41,7 @@ def for_programs(told: PlaceTold) -> dict[str, Any]:
                 "repeats": one.repeats,
                 "plain_beside_each": one.wider,
                 "plain_at_the_end": one.left,
-                "width_lost_share": one.lost,
+                "draw_in_percent": None if one.lost is None else 100.0 * one.lost,
                 "around_cm": None if one.around is None else one.around / CM,
                 "floats_over_limit": one.over,
             }
@@ -59,7 +56,7 @@ def lines(told: PlaceTold) -> list[dict[str, object]]:
         {
             "laid": one.kind,
             "plain_rows": one.plain,
-            "width_lost_share": one.lost,
+            "draw_in_percent": None if one.lost is None else 100.0 * one.lost,
             "pucker_mm": None if one.pucker is None else one.pucker / MM,
             "floats_over_limit": one.over,
         }

@@ -35,7 +35,7 @@ def tell(page: Page, told: PlaceTold) -> None:
     scene = told.scene
     page.say(scene.title, bold=True, wrap=True)
     page.say(
-        "Seen as the chart over and over, every float carried alike, without catches: what counts is how the ways "
+        "Seen as the chart without end, every float carried alike, without catches: what counts is how the ways "
         "differ.",
         wrap=True,
     )

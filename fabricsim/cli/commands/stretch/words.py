@@ -25,7 +25,7 @@ def tell(page: Page, scene: Scene, found: Stretching, plots: Path | None = None)
     page.say(scene.title, bold=True, wrap=True)
     rows = count(mesh.rows, row_word(scene))
     page.say(
-        f"Seen as the chart over and over, {count(mesh.stitches, 'stitch')} x {rows}, pulled one way and free the "
+        f"Seen as the chart without end, {count(mesh.stitches, 'stitch')} x {rows}, pulled one way and free the "
         "other: the middle of a strip, far from its edges.",
         wrap=True,
     )

@@ -10,9 +10,8 @@ import typer
 from fabricsim.cli.commands.why.options import WhyOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, SlackOption, load_of, open_scene
-from fabricsim.cli.shell.outputs import Output, write_bytes_atomically
+from fabricsim.cli.shell.outputs import write_bytes_atomically
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.design.scene.model import Scene
 
 
 def why(
@@ -34,11 +33,11 @@ def why(
 ) -> None:
     """Say which floats of SCENE cost it its width, row by row, and which squares in another yarn would free it."""
     read = open_scene(scene)
-    options = WhyOptions(load_of(read, case, slack, inside_out, even=True), map)
-    give(lambda: answer_of(read, options), json=json, csv=csv, out=out, beside=[Output(map, "--map")])
+    options = WhyOptions(scene=read, load=load_of(read, case, slack, inside_out, even=True), drawn=map)
+    give(lambda: answer_of(options), json=json, csv=csv, out=out, beside=options.files)
 
 
-def answer_of(scene: Scene, options: WhyOptions) -> Answer:
+def answer_of(options: WhyOptions) -> Answer:
     """Bring a scene to rest, draw what its floats cost if asked, and say it."""
     from fabricsim.cli.commands.why.data import COLUMNS, for_programs, lines
     from fabricsim.cli.commands.why.words import tell
@@ -46,9 +45,9 @@ def answer_of(scene: Scene, options: WhyOptions) -> Answer:
 
     load = options.load
     with Watch() as watch:
-        found = costs_of(scene, load.case, slack=load.slack, inside_out=load.inside_out, stage=watch.stage)
-    if options.map is not None:
+        found = costs_of(options.scene, load.case, slack=load.slack, inside_out=load.inside_out, stage=watch.stage)
+    if options.drawn is not None:
         from fabricsim.cli.commands.why.pictures import picture
 
-        write_bytes_atomically(options.map, picture(found, options.map.suffix.lower()))
-    return Answer(lambda page: tell(page, found, options.map), for_programs(found), lines(found), COLUMNS)
+        write_bytes_atomically(options.drawn, picture(found, options.drawn.suffix.lower()))
+    return Answer(lambda page: tell(page, found, options.drawn), for_programs(found), lines(found), COLUMNS)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.design.scene.read import scene_hash
+from fabricsim.cli.shell.answer import head_of
 from fabricsim.study.change.costs import Costs, FloatPlace, ordered
 from fabricsim.units import MM
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
-COLUMNS = ("row", "stitch", "yarn", "gap_stitches", "width_lost_share", "share_of_loss")
+COLUMNS = ("row", "stitch", "yarn", "gap_stitches", "width_lost_percent", "of_the_loss_percent")
 """Of the table for spreadsheets: keys of every line, one a float of the chart."""
 
 
@@ -19,20 +19,17 @@ def for_programs(found: Costs) -> dict[str, Any]:
     scene, measures = found.scene, found.measures
     wide = scene.stitches_per_repeat
     return {
-        "schema_version": SCHEMA_VERSION,
-        "command": "why",
-        "scene_hash": scene_hash(scene),
-        "title": scene.title,
+        **head_of("why", SCHEMA_VERSION, scene),
         "case": found.case,
         "floats_carried": "all alike",
-        "width_lost_share": measures.widths.overall,
-        "width_lost_told_by_floats_share": found.told,
-        "width_lost_for_1_percent_more_slack_share": -0.01 * found.by_slack,
+        "draw_in_percent": 100.0 * measures.widths.overall,
+        "width_lost_told_by_floats_percent": 100.0 * found.told,
+        "width_lost_for_1_percent_more_slack_percent": -found.by_slack,
         "rows": [
             {
                 "row": row + 1,
-                "width_lost_share": cost,
-                "width_lost_for_1_percent_more_slack_share": -0.01 * found.row_by_slack[row],
+                "width_lost_percent": 100.0 * cost,
+                "width_lost_for_1_percent_more_slack_percent": -found.row_by_slack[row],
             }
             for row, cost in sorted(found.rows.items())
         ],
@@ -42,7 +39,7 @@ def for_programs(found: Costs) -> dict[str, Any]:
                 "row": row + 1,
                 "stitch": wide - column,
                 "yarn": scene.symbols[yarn],
-                "width_lost_changes_by_share": one.lost,
+                "width_lost_changes_by_percent": 100.0 * one.lost,
                 "pucker_rms_changes_by_mm": one.rough / MM,
             }
             for ((row, column), yarn), one in ordered(found.squares)
@@ -69,6 +66,6 @@ def _float(found: Costs, place: FloatPlace, cost: float, told: float) -> dict[st
         "stitch": wide - (column + gap) % wide,  # the first that it passes, read from the right
         "yarn": scene.symbols[yarn],
         "gap_stitches": gap,
-        "width_lost_share": cost,
-        "share_of_loss": cost / told if told > 0.0 else 0.0,
+        "width_lost_percent": 100.0 * cost,
+        "of_the_loss_percent": 100.0 * cost / told if told > 0.0 else 0.0,
     }

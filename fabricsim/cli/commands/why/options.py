@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
+from typing import ClassVar
 
-from fabricsim.cli.shell.options import Load
-from fabricsim.cli.shell.outputs import said_of, suffix_of
-
-SUFFIXES = (".png", ".svg", ".pdf")
+from fabricsim.cli.shell.advice_options import AdviceOptions
 
 
-@dataclass(frozen=True)
-class WhyOptions:
-    """How the fabric is looked at, and where its ``map`` goes, if anywhere. Raises ``InputError`` for what can't be."""
+@dataclass(frozen=True, kw_only=True)
+class WhyOptions(AdviceOptions):
+    """How the fabric is looked at, and where its map goes, if anywhere."""
 
-    load: Load
-    map: Path | None = None
-
-    def __post_init__(self) -> None:
-        if self.map is not None:
-            with said_of("--map"):
-                suffix_of(self.map, SUFFIXES)
+    drawn_by: ClassVar[str] = "--map"
+    kinds: ClassVar[tuple[str, ...]] = (".png", ".svg", ".pdf")

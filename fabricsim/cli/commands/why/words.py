@@ -23,7 +23,7 @@ NAMED_SQUARES, NAMED_FLOATS = 5, 8
 FREES = 5e-5
 """Share of the width that a square must free to be named: half of the last digit printed of them."""
 SEEN: dict[Case, str] = {
-    "repeat": "as the chart over and over",
+    "repeat": "as the chart without end",
     "swatch": "as a swatch on a table",
     "round": "as a tube without weight",
 }
@@ -97,7 +97,7 @@ def squares_said(found: Costs) -> str:
     endless = max(0.0, found.endless)
     places = [_square_said(found, row, column, yarn, one) for ((row, column), yarn), one in best]
     return (
-        f"In the chart over and over, where {percent(endless, 1)} is lost, {count(len(best), 'single square')} would "
+        f"In the chart without end, where {percent(endless, 1)} is lost, {count(len(best), 'single square')} would "
         "free the most, each alone: "
         f"{'; '.join(places)}."
     )

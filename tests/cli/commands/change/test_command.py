@@ -41,7 +41,7 @@ def test_a_written_way_is_what_was_told(path: Path, capsys: pytest.CaptureFixtur
     assert not faults(floats(new), new.limits)
     assert "# mine" in Path("new.toml").read_text()
     found = forecast(new, band=False, branch=False).measures  # as preview --draft has it
-    assert found.widths.overall == pytest.approx(way["width_lost_share"], abs=1e-6)
+    assert found.widths.overall == pytest.approx(0.01 * way["draw_in_percent"], abs=1e-6)
     assert found.pucker.peak_to_valley / MM == pytest.approx(way["pucker_mm"], abs=1e-3)
 
 

@@ -91,7 +91,7 @@ def test_programs_are_told_the_same() -> None:
     said = for_programs(made)
     assert said["as_it_is"]["misses"] == ["within", "may_lose", "pucker"]
     first, last = said["ways"]
-    assert first["width_lost_share"] == pytest.approx(0.02)
+    assert first["draw_in_percent"] == pytest.approx(2.0)
     assert first["misses"] == []
     assert first["catches"] == [{"row": 1, "stitch": 3}]
     assert last == {"kind": "both", "found": False, "nearest_tried": None}

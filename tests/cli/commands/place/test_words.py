@@ -58,7 +58,7 @@ def test_programs_are_told_the_same() -> None:
     assert said["laid"][1] == {
         "laid": "plain rows",
         "plain_rows": 2,
-        "width_lost_share": 0.03,
+        "draw_in_percent": 3.0,
         "pucker_mm": 1.0,
         "floats_over_limit": 3,
         "chart": ["..", "o.", ".o"],

@@ -66,9 +66,7 @@ PULL = "by 20 N/m (102 g hung from each 5 cm of width) it is 6.0 % wider"
 
 def test_what_it_is_how_it_is_seen_and_what_to_beware_of() -> None:
     said = told(found(), Path("curves.png")).said
-    seen = (
-        "Seen as the chart over and over, 12 stitches x 3 rounds, pulled one way and free the other: the middle of a "
-    )
+    seen = "Seen as the chart without end, 12 stitches x 3 rounds, pulled one way and free the other: the middle of a "
     assert said[:3] == ["Made up", f"{seen}strip, far from its edges.", ""]
     assert said[-3:] == [
         "The mechanics is checked against exact solutions, not against hand-knits: hang a weight from your swatch and "
@@ -193,7 +191,7 @@ def test_all_of_it_as_it_is_printed() -> None:
         printed(lambda page: tell(page, scene, both, Path("curves.png")))
         == """\
 **Made up**
-Seen as the chart over and over, 12 stitches x 3 rounds, pulled one way and free the other: the middle of a
+Seen as the chart without end, 12 stitches x 3 rounds, pulled one way and free the other: the middle of a
 strip, far from its edges.
 
 Across, it stretches 4.0 % before the first floats go taut (half of them by 5.0 %); by 20 N/m (102 g hung from

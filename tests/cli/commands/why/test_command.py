@@ -30,9 +30,9 @@ def test_it_says_what_costs_and_draws_it(path: Path, capsys: pytest.CaptureFixtu
 def test_programs_are_told_rows_that_add_up(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["why", str(path), "--case", "repeat", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
-    told = said["width_lost_told_by_floats_share"]
-    assert sum(one["width_lost_share"] for one in said["rows"]) == pytest.approx(told, rel=1e-9)
-    assert sum(one["width_lost_share"] for one in said["floats"]) == pytest.approx(told, rel=1e-9)
+    told = said["width_lost_told_by_floats_percent"]
+    assert sum(one["width_lost_percent"] for one in said["rows"]) == pytest.approx(told, rel=1e-9)
+    assert sum(one["width_lost_percent"] for one in said["floats"]) == pytest.approx(told, rel=1e-9)
 
 
 def test_a_map_of_another_kind_is_refused(path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -51,7 +51,7 @@ def test_what_slack_gives_back() -> None:
 
 def test_squares_by_what_they_free() -> None:
     assert squares_said(costs()) == (
-        "In the chart over and over, where 10.0 % is lost, 1 single square would free the most, each alone: round 1, "
+        "In the chart without end, where 10.0 % is lost, 1 single square would free the most, each alone: round 1, "
         "stitch 9 in ink (0.20 %)."
     )
     none = costs(squares={((0, 3), 1): Freed(0.001, 0.0)})
@@ -75,14 +75,14 @@ def test_all_is_told_and_where_the_map_is() -> None:
 
 def test_programs_are_told_the_same_numbers() -> None:
     said = for_programs(costs())
-    assert said["width_lost_share"] == pytest.approx(0.04)
+    assert said["draw_in_percent"] == pytest.approx(4.0)
     assert [one["row"] for one in said["rows"]] == [1, 2]
-    assert said["rows"][0]["width_lost_share"] == pytest.approx(0.03)
+    assert said["rows"][0]["width_lost_percent"] == pytest.approx(3.0)
     assert [(one["row"], one["stitch"], one["yarn"]) for one in said["squares"]] == [(1, 9, "o"), (2, 10, ".")]
-    slacker = "width_lost_for_1_percent_more_slack_share"
-    assert [said[slacker], said["rows"][0][slacker]] == pytest.approx([-0.009, -0.005])  # looser loses less
-    assert [one["width_lost_changes_by_share"] for one in said["squares"]] == [-0.002, 0.003]
+    slacker = "width_lost_for_1_percent_more_slack_percent"
+    assert [said[slacker], said["rows"][0][slacker]] == pytest.approx([-0.9, -0.5])  # looser loses less
+    assert [one["width_lost_changes_by_percent"] for one in said["squares"]] == pytest.approx([-0.2, 0.3])
     assert said["squares"][1]["pucker_rms_changes_by_mm"] == pytest.approx(0.1)
     first = lines(costs())[0]
     assert (first["row"], first["stitch"], first["gap_stitches"]) == (1, 1, 5)  # passes columns 7 to 11
-    assert first["share_of_loss"] == pytest.approx(0.5)
+    assert first["of_the_loss_percent"] == pytest.approx(50.0)
