@@ -14,15 +14,12 @@ import pytest
 import fabricsim
 
 DOCS = Path(__file__).parent.parent / "docs"
-EXAMPLES = [
-    "fabricsim",
-    "fabricsim.errors",
-    "fabricsim.units",
-    "fabricsim.arrays",
-    "fabricsim.colour",
-    "fabricsim.design.floats.found",
-    "fabricsim.design.scene.read",
-]
+PACKAGE = Path(fabricsim.__file__).parent
+EXAMPLES = sorted(
+    ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__")
+    for path in PACKAGE.rglob("*.py")
+    if ">>> " in path.read_text(encoding="utf-8")
+)
 """Modules with examples in their docstrings."""
 
 
