@@ -84,7 +84,7 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
     steek's are worked before and after those of the chart.
     """
     yarn_ij, (steek_right, steek_left) = scene.knitted_rows(), scene.beside
-    right, left = edges
+    (right, left), wide = edges, scene.stitches_per_repeat
     caught: dict[tuple[int, int], list[int]] = {}
     for one in floats(scene):
         if one.caught_end:
@@ -103,8 +103,7 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
             before, stitches, after = stitches[:steek_right], stitches[steek_right:end], stitches[end:]
         runs = runs_of([*before, *stitches, *after])
         if runs not in line_of:
-            line = in_repeats(before, stitches, after, scene.stitches_per_repeat)
-            line_of[runs] = line or folded(runs, scene.stitches_per_repeat)
+            line_of[runs] = in_repeats(before, stitches, after, wide) or folded(runs, wide)
         made.append(WorkedRow(row, wrong_side, line_of[runs]))
     return tuple(made)
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from fabricsim.design.scene.chart import at
@@ -28,12 +30,20 @@ _WRITTEN = {
     "symbol": ("one character, not a space", "choose a letter or a sign"),
 }
 
+KINDS = 16
+"""Schemas that are kept (chosen: more than there are kinds of files)."""
 MOST_DIGITS = 40
 """Digits of a number that are shown (chosen: they fit a line)."""
 
 
-def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, Any]) -> InputError:
-    """Return the error to show for ``errors`` found in ``path``; ``schema`` is the JSON Schema of the file.
+@lru_cache(maxsize=KINDS)
+def _schema_of(kind: type[BaseModel]) -> Mapping[str, Any]:
+    """Return the JSON Schema of a ``kind`` of file, which takes longer to make than a file to read."""
+    return kind.model_json_schema()
+
+
+def complaint(path: Path, errors: Sequence[ErrorDetails], kind_of_file: type[BaseModel]) -> InputError:
+    """Return the error to show for ``errors`` found in ``path``, a file of that kind.
 
     Only one is shown, and an unknown key comes first, since a misspelt key is often the cause of the others.
     """
@@ -42,6 +52,7 @@ def complaint(path: Path, errors: Sequence[ErrorDetails], schema: Mapping[str, A
     name = str(loc[-1]) if loc else ""
     where = at(path, _key(loc)) if loc else str(path)
     table = at(path, _key(loc[:-1])) if loc[:-1] else str(path)
+    schema = _schema_of(kind_of_file)
     node = _walk(schema, loc)
     if kind == "refused":
         return InputError(where, ctx["given"], ctx["allowed"], ctx["todo"])

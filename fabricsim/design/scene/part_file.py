@@ -64,4 +64,4 @@ def part_of_text(
     try:
         return kind.model_validate(table if before is None else before(table), context=context)
     except ValidationError as problem:
-        raise complaint(path, problem.errors(include_url=False), kind.model_json_schema()) from None
+        raise complaint(path, problem.errors(include_url=False), kind) from None

@@ -182,7 +182,7 @@ def grid_of(given: Mapping[str, Any]) -> Grid:
         return _bearable(Grid.model_validate(given))
     except ValidationError as problem:
         errors = problem.errors(include_url=False)
-        found = complaint(Path("--"), errors, Grid.model_json_schema())
+        found = complaint(Path("--"), errors, Grid)
         key = str(errors[0]["loc"][0]) if errors[0]["loc"] else ""
         allowed = _AS_WORDS.get(found.allowed, found.allowed)
         raise InputError(option_of(key), found.given, allowed, found.todo) from None

@@ -122,6 +122,6 @@ def _gauge(scene: Scene, asked: str | float | None) -> Gauge:
     try:
         return Gauge(stitches=stitches, rows=rows)
     except ValidationError as problem:
-        refused = complaint(Path("gauge"), problem.errors(include_url=False), Gauge.model_json_schema())
+        refused = complaint(Path("gauge"), problem.errors(include_url=False), Gauge)
         made = f"'{asked}', with which '{scene.title}' has {stitches:g} stitches and {rows:g} rows to 10 cm"
         raise InputError(option_of("gauge"), made, refused.allowed, refused.todo) from None
