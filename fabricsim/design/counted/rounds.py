@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -154,13 +154,16 @@ def folded(runs: tuple[Run, ...], longest: int) -> Line:
     best, least = Line(runs), len(runs)
     stitches = sum(run.stitches for run in runs)
     for part in range(2, min(len(runs) // 2, longest) + 1):
-        start, alike = _longest_alike(runs, part)
-        times = alike // part + 1
-        written = len(runs) - (times - 1) * part
-        end = start + times * part
-        starred = sum(run.stitches for run in runs[start:end])
-        if times > 1 and written < least and starred >= WORTH_A_STAR * stitches:
-            best, least = Line(runs[:start], runs[start : start + part], times, runs[end:]), written
+        for first, alike in _alike(runs, part):
+            times, spare = divmod(alike + part, part)
+            written = len(runs) - (times - 1) * part
+            if written >= least:
+                continue
+            for start in range(first, first + spare + 1):
+                end = start + times * part
+                if sum(run.stitches for run in runs[start:end]) >= WORTH_A_STAR * stitches:
+                    best, least = Line(runs[:start], runs[start : start + part], times, runs[end:]), written
+                    break
     return best
 
 
@@ -177,17 +180,16 @@ def passages(scene: Scene, rows: Sequence[WorkedRow]) -> tuple[Passage, ...]:
     return tuple(Passage(tuple(group), like.get(group[0].row)) for group in made)
 
 
-def _longest_alike(runs: Sequence[Run], part: int) -> tuple[int, int]:
-    """Return where the longest stretch begins in which each run equals the one ``part`` further on, and its length."""
-    best = (0, 0)
+def _alike(runs: Sequence[Run], part: int) -> Iterator[tuple[int, int]]:
+    """Yield where each stretch begins in which every run equals the one ``part`` further on, and its length, where that
+    makes a part come twice."""
     start = 0
     for at in range(len(runs) - part + 1):
         if at < len(runs) - part and runs[at] == runs[at + part]:
             continue
-        if at - start > best[1]:
-            best = (start, at - start)
+        if at - start >= part:
+            yield start, at - start
         start = at + 1
-    return best
 
 
 def _repeats_alike(scene: Scene, rows: Sequence[WorkedRow]) -> dict[int, int]:

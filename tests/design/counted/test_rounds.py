@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from fabricsim.design.counted.rounds import Line, Run, folded, in_repeats, passages, runs_of, worked_rows
@@ -33,6 +33,7 @@ def test_folding_loses_nothing_and_is_never_longer(runs: tuple[Run, ...], times:
     assert all(one.yarn != two.yarn for one, two in pairwise(line.runs))
 
 
+@example(runs_of([(yarn, ()) for yarn in (1, 1, 0, 1, 1, 0, 1, 0, 1, 0)]))  # the longest stretch is too few stitches
 @given(runs=rows_of_runs)
 def test_folding_finds_the_shortest_way(runs: tuple[Run, ...]) -> None:
     """Against trying every start, part and number of times."""
