@@ -45,7 +45,7 @@ class Span:
     known: Known
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Posterior:
     """The normal distribution about the ``best`` fit of a ``misfit``; ``inverse`` of J'J there is its covariance."""
 
