@@ -86,7 +86,8 @@ def floats(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
 def relax(
     scene: Scene, case: Case | None = None, *, slack: float | None = None, inside_out: bool | None = None
 ) -> Equilibrium:
-    """Return ``scene`` at rest in a load case, ``repeat``, ``swatch`` or ``round``; by default the scene's own.
+    """Return ``scene`` at rest in a load case, ``repeat``, ``swatch`` or ``round``; by default the scene's own, or the
+    whole piece where the scene shapes it.
 
     Tight fabric may rest in more than one shape: it is let go at once, and from loose to tight, and an endless one is
     also let fold in waves of several repeats. The shape of least energy is returned; its ``start`` says which of these
@@ -99,10 +100,10 @@ def relax(
     """
     from dataclasses import replace
 
-    from fabricsim.fabric.setup import set_up
+    from fabricsim.fabric.whole import set_up_seen
     from fabricsim.study.forecast.starts import lowest_rest
 
-    found = lowest_rest(set_up(scene, case, slack=slack, inside_out=inside_out), begin=lambda name, number: None)
+    found = lowest_rest(set_up_seen(scene, case, slack=slack, inside_out=inside_out), begin=lambda name, number: None)
     return replace(found.rest, painter=_painted)
 
 

@@ -31,10 +31,11 @@ class CornerLine(ArrayRecord):
 
 
 def corner_line(rest: Equilibrium) -> CornerLine | None:
-    """Return the lines of a tube at rest; None where none are laid, or all the tube is as near a corner."""
+    """Return the lines of a tube at rest; None where none are laid, rows differ in their count, or all the tube is
+    as near a corner."""
     mesh = rest.mesh
     needles, short_f = rest.scene.floats.needles, at_corners(rest.contact.fabric)
-    if needles is None or not short_f.any():
+    if needles is None or mesh.standing is not None or not short_f.any():
         return None
     column_k = np.array(corners(mesh.stitches, needles), dtype=np.intp)
     row_f = mesh.row_n[mesh.floats.node_f2[:, 0]]

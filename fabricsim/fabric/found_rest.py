@@ -23,7 +23,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints
-from fabricsim.design.rows.shaped import TAKES
+from fabricsim.design.scene.made import TAKES
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.shaped_terms import ACROSS, Elements

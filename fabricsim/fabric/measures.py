@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
@@ -11,7 +11,9 @@ from fabricsim.arrays import ArrayRecord, Floats, Mask
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.relax import TOLERANCE, force_scale
+from fabricsim.fabric.relax import TOLERANCE, force_scale, normals
+from fabricsim.fabric.shaped_measures import grid_of, heights, knitted_rows, level_rows, tallness
+from fabricsim.mechanics.assemble import State
 from fabricsim.units import MM
 
 FLAT_TO = 1e-5
@@ -23,8 +25,8 @@ class Widths(ArrayRecord):
     """Width of every row: in the ``repeat`` case of the whole piece at the cell's loss, of a swatch as it is laid, of
     a tube its girth as a tape would find it.
 
-    ``plain_i``, ``width_i`` (rows,) float, m; ``loss_i`` (rows,) float, the share lost; ``overall`` the mean loss from
-    the first to the last row that holds a float; ``narrowest`` the greatest loss of any row.
+    ``plain_i``, ``width_i`` (rows,) float, m; ``loss_i`` (rows,) float, the share lost; ``overall`` the mean loss of
+    the rows ``counted``, from the first to the last that holds a float; ``narrowest`` the greatest loss of any row.
     """
 
     plain_i: Floats
@@ -32,11 +34,12 @@ class Widths(ArrayRecord):
     loss_i: Floats
     overall: float
     narrowest: float
+    counted: slice = field(default_factory=lambda: slice(None))
 
     @property
     def plain(self) -> float:
-        """The mean width without floats, m."""
-        return float(self.plain_i.mean())
+        """The mean width of the rows counted without floats, m."""
+        return float(self.plain_i[self.counted].mean())
 
     @property
     def width(self) -> float:
@@ -134,7 +137,9 @@ def girths(mesh: Mesh, x_nc: Floats) -> Floats:
 def _lengths(mesh: Mesh, x_nc: Floats) -> Floats:
     """Return the raw width of every row (rows,), m: from end to end of a swatch, around a tube."""
     if mesh.case == "round":
-        return girths(mesh, x_nc)
+        return girths(mesh, x_nc)[: knitted_rows(mesh)]
+    if mesh.standing is not None:
+        return np.array([np.ptp(x_nc[mesh.row_n == i, 0]) for i in range(mesh.rows)])
     return np.asarray(np.ptp(_by_row(mesh, x_nc[:, 0]), axis=1))
 
 
@@ -153,19 +158,27 @@ def widths(equilibrium: Equilibrium) -> Widths:
         # of the whole piece, however many repeats of it were solved to see its waves
         plain_i = plain_i * equilibrium.scene.chart.across / equilibrium.repeats[0]
     else:
-        loss_i = 1.0 - _lengths(mesh, equilibrium.x_nc) / _lengths(mesh, mesh.rest_nc)
+        rest_i = _lengths(mesh, mesh.rest_nc)
+        loss_i = 1.0 - _lengths(mesh, equilibrium.x_nc) / rest_i
+        if mesh.standing is not None:  # rows are of any count, and rib is narrower
+            plain_i = rest_i
+    counted = stranded_rows(mesh)
     return Widths(
         plain_i=plain_i,
         width_i=plain_i * (1.0 - loss_i),
         loss_i=loss_i,
-        overall=float(loss_i[stranded_rows(mesh)].mean()),
+        overall=float(loss_i[counted].mean()),
         narrowest=float(loss_i.max()),
+        counted=counted,
     )
 
 
 def height_change(equilibrium: Equilibrium) -> float:
-    """Return the share by which the fabric is taller (+) or shorter (-) than plain, the mean over its wales."""
+    """Return the share by which the fabric is taller (+) or shorter (-) than plain, the mean over its wales; of a
+    shaped one the mean over its rows."""
     mesh = equilibrium.mesh
+    if mesh.standing is not None:
+        return float(tallness(mesh, equilibrium.x_nc).sum() / tallness(mesh, mesh.rest_nc).sum() - 1.0)
     if mesh.period_a is not None and equilibrium.period_a is not None:
         return float(equilibrium.period_a[1] / mesh.period_a[1] - 1.0)
     now_j, plain_j = (np.ptp(_by_row(mesh, x_nc[:, 1]), axis=0) for x_nc in (equilibrium.x_nc, mesh.rest_nc))
@@ -177,9 +190,12 @@ def pucker(equilibrium: Equilibrium) -> Pucker:
 
     The base is the mean plane of a ``repeat``, the best surface of second degree both ways of a ``swatch`` (a dome or
     a dished edge is no pucker), and for a tube the best oval of each row (drawing in is no pucker either; so rings up
-    a tube, that is rounds of different girth, show in its widths and not here).
+    a tube, that is rounds of different girth, show in its widths and not here). Waves of shaped fabric are those of
+    the longest run of rows of one count.
     """
     mesh = equilibrium.mesh
+    if mesh.standing is not None:
+        return _shaped_pucker(equilibrium)
     # Plain fabric has no pucker: what the fit of its base leaves of it is round-off, and goes.
     height_ij = _heights(mesh, equilibrium.x_nc) - _heights(mesh, mesh.rest_nc)
     closed_across, closed_up = mesh.case != "swatch", mesh.case == "repeat"
@@ -190,6 +206,21 @@ def pucker(equilibrium: Equilibrium) -> Pucker:
         peak_to_valley=float(np.ptp(height_ij)),
         wave_across=_wavelength(height_ij, mesh.stitch_width * scale, closed_across),
         wave_up=_wavelength(height_ij.T, mesh.row_height * (1.0 + height_change(equilibrium)), closed_up),
+    )
+
+
+def _shaped_pucker(equilibrium: Equilibrium) -> Pucker:
+    mesh = equilibrium.mesh
+    plain_nc = normals(equilibrium.contact.fabric, State(mesh.rest_nc))
+    height_n = heights(mesh, equilibrium.x_nc, plain_nc)
+    height_ij = grid_of(mesh, height_n, level_rows(mesh))
+    scale = 1.0 - widths(equilibrium).overall
+    return Pucker(
+        height_n=height_n,
+        rms=float(np.sqrt((height_n**2).mean())),
+        peak_to_valley=float(np.ptp(height_n)),
+        wave_across=_wavelength(height_ij, mesh.stitch_width * scale, mesh.case == "round"),
+        wave_up=_wavelength(height_ij.T, mesh.row_height * (1.0 + height_change(equilibrium)), False),
     )
 
 

@@ -214,11 +214,11 @@ def at_corners(fabric: Fabric) -> Mask:
     mesh, needles = fabric.mesh, fabric.scene.floats.needles
     if needles is None or mesh.case != "round" or mesh.floats_longer > 1.0:
         return np.zeros(len(mesh.floats), dtype=bool)
-    left_f, at = mesh.column_n[mesh.floats.node_f2[:, 0]].tolist(), corners(mesh.stitches, needles)
-    steps_f = (mesh.floats.gap_f + 1).tolist()
-    return np.array(
-        [crossed(left, steps, mesh.stitches, at) for left, steps in zip(left_f, steps_f, strict=True)], dtype=bool
-    )
+    left_f = mesh.floats.node_f2[:, 0]
+    count_f = np.bincount(mesh.row_n)[mesh.row_n[left_f]].tolist()
+    at = {count: corners(count, needles) for count in set(count_f)}
+    each = zip(mesh.column_n[left_f].tolist(), (mesh.floats.gap_f + 1).tolist(), count_f, strict=True)
+    return np.array([crossed(left, steps, count, at[count]) for left, steps, count in each], dtype=bool)
 
 
 def round_corners(fabric: Fabric) -> Fabric:

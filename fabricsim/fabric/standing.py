@@ -16,7 +16,8 @@ from itertools import pairwise
 import numpy as np
 
 from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
-from fabricsim.design.rows.shaped import TAKES, Made, ShapedRows
+from fabricsim.design.rows.shaped import ShapedRows
+from fabricsim.design.scene.made import TAKES, Made
 
 LEANS: dict[Made, int] = {"k2tog": -1, "ssk": 0, "cdd": 1}
 """Which of the stitches it takes lies on top, counted as they are worked: the last leans right, the first leans left,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,11 +12,13 @@ from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.shaped_piece import held_in_whole, shaped_rows
 from fabricsim.design.rows.shaped import ShapedRows
+from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
+from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.found_rest import Search
-from fabricsim.fabric.mesh import CLOSING
-from fabricsim.fabric.setup import QUARTER, Fabric, stiffness_of
+from fabricsim.fabric.mesh import CLOSING, Mesh
+from fabricsim.fabric.setup import QUARTER, Fabric, round_corners, set_up, stiffness_of, whole_floats
 from fabricsim.fabric.shaped_mesh import build_shaped_mesh
 
 
@@ -44,8 +46,51 @@ def set_up_whole(scene: Scene, *, slack: float | None = None, inside_out: bool |
     return of_rows(scene, piece, rows, found, inside_out)
 
 
-def whole_piece_floats(piece: WholePiece, rows: ShapedRows, slack: float | None = None) -> tuple[Float, ...]:
-    """Return the floats of a whole piece, in a tube those that reach farther than half of the round in parts."""
+def set_up_seen(
+    scene: Scene,
+    case: Case | None = None,
+    *,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    whole: bool | None = None,
+) -> Fabric:
+    """Return the fabric of a ``scene`` in a load case or, ``whole``, of all of its piece; raises as both do.
+
+    ``whole`` left out: where the scene shapes it, unless a case is named.
+    """
+    if whole or (whole is None and case is None and scene.shaping is not None):
+        return set_up_whole(scene, slack=slack, inside_out=inside_out).fabric
+    return set_up(scene, case, slack=slack, inside_out=inside_out)
+
+
+def carried_floats(scene: Scene, case: Case, *, whole: bool = False) -> tuple[Float, ...]:
+    """Return the floats of what is seen as they are carried, however far; of a ``whole`` piece with the numbers of its
+    chart's rows."""
+    if not whole:
+        return whole_floats(scene, case)
+    piece = piece_of(scene)
+    found = whole_piece_floats(piece, shaped_rows(piece), in_parts=False)
+    return tuple(replace(one, row=one.row - piece.rows_below) for one in found)
+
+
+def as_numbered(equilibrium: Equilibrium) -> tuple[Float, ...]:
+    """Return the floats of a fabric with the numbers that their rows have in its pattern: row 0 is the first above the
+    rib."""
+    if not is_whole(equilibrium.mesh):
+        return equilibrium.floats
+    below = piece_of(equilibrium.scene).rows_below
+    return tuple(replace(one, row=one.row - below) for one in equilibrium.floats)
+
+
+def is_whole(mesh: Mesh) -> bool:
+    """Return whether a mesh is that of a whole piece."""
+    return mesh.standing is not None
+
+
+def whole_piece_floats(
+    piece: WholePiece, rows: ShapedRows, slack: float | None = None, *, in_parts: bool = True
+) -> tuple[Float, ...]:
+    """Return the floats of a whole piece, in a tube those that reach farther than half of the round ``in_parts``."""
     scene = piece.scene
     return find_floats(
         rows.yarn_ij,
@@ -53,7 +98,7 @@ def whole_piece_floats(piece: WholePiece, rows: ShapedRows, slack: float | None 
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
         catches=held_in_whole(piece),
-        farthest=max(1, piece.stitches // QUARTER) if rows.tube else None,
+        farthest=max(1, piece.stitches // QUARTER) if rows.tube and in_parts else None,
         from_below=scene.strands_from_below,
     )
 
@@ -75,4 +120,4 @@ def of_rows(
         row_height=gauge.row_height,
         inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
     )
-    return WholeFabric(piece, rows, Fabric(scene, found, mesh, stiffness, rows.where), search)
+    return WholeFabric(piece, rows, round_corners(Fabric(scene, found, mesh, stiffness, rows.where)), search)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,14 +12,39 @@ import pytest
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.read import scene_of_text
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import _wavelength, measure
-from fabricsim.fabric.relax import TOLERANCE, relax
+from fabricsim.fabric.relax import TOLERANCE, come_to_rest, relax
+from fabricsim.fabric.whole import set_up_whole
 from fabricsim.mechanics.assemble import State
 from fabricsim.units import MM
 from tests.support.scenes import scene_of
 
 ROWS, STITCHES = 12, 24
+HAT = """
+title = "Little hat"
+worked = "round"
+item = "hat"
+[chart]
+rows = ["..bb", "b...", "...."]
+across = 12
+[[yarns]]
+symbol = "."
+name = "a"
+colour = "#888888"
+tex = 400
+[[yarns]]
+symbol = "b"
+name = "b"
+colour = "#222222"
+tex = 400
+[gauge]
+stitches = 20
+rows = 26
+[sizes]
+rib_cm = 1.5
+"""
 MOTIF = ["A" * STITCHES] * ROWS
 
 
@@ -308,3 +334,39 @@ def test_fabrics_and_measures_say_what_they_are() -> None:
     assert repr(told) == "<Measures: 3.1 % of the width lost, 1.5 mm of pucker, 0 floats taut>"
     assert rest._repr_png_() is None
     assert replace(rest, painter=lambda one: one.scene.title.encode())._repr_png_() == b"small"
+
+
+@pytest.fixture(scope="module")
+def hat() -> Equilibrium:
+    """A whole hat at rest, none of whose floats pulls."""
+    return come_to_rest(set_up_whole(scene_of_text(HAT, Path("hat.toml")), slack=0.5).fabric)
+
+
+def test_a_whole_hat_that_nothing_pulls_measures_nothing(hat: Equilibrium) -> None:
+    measured = measure(hat)
+    rows = hat.mesh.rows - 1  # the yarn that draws it up is no row
+    assert measured.widths.loss_i == pytest.approx(np.zeros(rows), abs=1e-12)
+    assert measured.pucker.peak_to_valley < 1e-12
+    assert measured.pucker.wave_across is None
+    assert abs(measured.height_change) < 1e-12
+    stranded = measured.widths.plain_i[measured.widths.counted]
+    assert len(stranded) == 2
+    assert measured.widths.plain == pytest.approx(stranded.mean())
+    assert measured.widths.plain_i[0] < 0.9 * measured.widths.plain  # rib
+
+
+def test_a_whole_hat_drawn_in_evenly_is_no_pucker(hat: Equilibrium) -> None:
+    x_nc = hat.x_nc - hat.x_nc.mean(axis=0)
+    measured = measure(_moved(hat, x_nc * [0.93, 1.0, 0.93]))
+    assert measured.widths.loss_i == pytest.approx(np.full(hat.mesh.rows - 1, 0.07), abs=1e-12)
+    # 7 % of its radius of 3.7 cm are 2.6 mm; a spiral is no ring, and moves a little otherwise beside its join
+    assert np.abs(measured.pucker.height_n[hat.mesh.row_n < 8]).max() < 2.5e-4
+
+
+def test_a_bump_on_a_whole_hat_is_its_pucker(hat: Equilibrium) -> None:
+    node = int(np.flatnonzero((hat.mesh.row_n == 6) & (hat.mesh.column_n == 10))[0])
+    x_nc = hat.x_nc.copy()
+    x_nc[node] += 0.003 * hat.normal_nc[node]
+    height_n = measure(_moved(hat, x_nc)).pucker.height_n
+    assert height_n.argmax() == node
+    assert height_n[node] == pytest.approx(0.003 * (1.0 - 5.0 / 48.0), rel=1e-3)  # less the five harmonics of an oval

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from fabricsim.design.rows.shaped import Made, ShapedRows, knitted
+from fabricsim.design.rows.shaped import ShapedRows, knitted
+from fabricsim.design.scene.made import Made
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.curving import angle_defects
 from fabricsim.fabric.found_rest import drawn_together

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fabricsim.design.rows.shaped import Made, ShapedRows, knitted
+from fabricsim.design.rows.shaped import ShapedRows, knitted
+from fabricsim.design.scene.made import Made
 from fabricsim.fabric.mesh import build_mesh
 from fabricsim.fabric.standing import Standing, standing_of
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED

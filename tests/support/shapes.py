@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabricsim.design.rows.shaped import Made, ShapedRow, ShapedRows, knitted
+from fabricsim.design.rows.shaped import ShapedRow, ShapedRows, knitted
+from fabricsim.design.scene.made import Made
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.shaped_mesh import build_shaped_mesh
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED

@@ -62,6 +62,14 @@ InsideOutOption = Annotated[
 EvenOption = Annotated[
     bool, typer.Option("--even", help="Take every float alike; hands carry them unevenly, which draws in more.")
 ]
+WholeOption = Annotated[
+    bool | None,
+    typer.Option(
+        "--whole/--no-whole",
+        help="The whole piece, rib, chart and crown as its pattern tells; by default where the scene shapes it.",
+        show_default=False,
+    ),
+]
 OnOption = Annotated[
     str | None,
     typer.Option(
@@ -88,12 +96,14 @@ AcrossOption = Annotated[
 @dataclass(frozen=True)
 class Load:
     """How a fabric is looked at: its load ``case``; ``slack`` and ``inside_out`` in place of the scene's, or None; with
-    ``even`` floats, all alike, or as hands carry them."""
+    ``even`` floats, all alike, or as hands carry them. ``whole``: all of the piece, from cast-on to the last stitch,
+    instead of the rows of the scene; the ``case`` is then that of its mesh."""
 
     case: Case
     slack: float | None = None
     inside_out: bool | None = None
     even: bool = False
+    whole: bool = False
 
 
 def load_of(
@@ -103,12 +113,23 @@ def load_of(
     inside_out: bool | None = None,
     *,
     even: bool = False,
+    whole: bool | None = False,
 ) -> Load:
-    """Return what was asked for, the scene's own case by default; raises ``InputError``."""
-    chosen = _case(case) or scene.case
+    """Return what was asked for, the scene's own case by default; raises ``InputError``.
+
+    ``whole``: whether all of the piece is asked for; None: where the scene shapes it, unless a case is asked for.
+    """
+    if whole and case is not None:
+        raise InputError(
+            "--case", f"'{case}' with --whole", "none: it is seen as it is worked", "leave one of them out"
+        )
+    if whole is None:
+        whole = scene.shaping is not None and case is None
+    worked: Case = "swatch" if scene.cut_open else "round"
+    chosen = worked if whole else _case(case) or scene.case
     if inside_out and chosen != "round":
         raise InputError("--inside-out", f"with the case '{chosen}'", "with the case 'round' only", "add --case round")
-    return Load(chosen, slack, inside_out, even)
+    return Load(chosen, slack, inside_out, even, whole)
 
 
 def with_across(scene: Scene, across: int | None) -> Scene:

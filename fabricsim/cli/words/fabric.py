@@ -5,7 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fabricsim.cli.words.counts import count, row_word
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.shaped_measures import counts
+from fabricsim.fabric.whole import is_whole
 
 if TYPE_CHECKING:
     from fabricsim.design.scene.model import Scene
@@ -21,8 +25,28 @@ CASE_WORDS: dict[Case, str] = {
 
 def seen_as(scene: Scene, mesh: Mesh) -> str:
     """Return how a fabric is seen and how large it is: ``Seen as a tube without weight: 60 stitches x 9 rounds.``"""
+    if is_whole(mesh):
+        return _whole_seen(scene, mesh)
     rows = count(mesh.rows, row_word(scene))
     return f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}."
+
+
+def _whole_seen(scene: Scene, mesh: Mesh) -> str:
+    """Return how large a whole piece is, from its cast-on to what is left at its end."""
+    count_i, unit = counts(mesh), row_word(scene)
+    what = "the whole piece as it is worked" if mesh.case == "round" else "the whole piece flat on a table"
+    end = "drawn together" if len(count_i) < mesh.rows else "left"
+    return (
+        f"Seen as {what}: {count(int(count_i[0]), 'stitch')} cast on, {int(count_i.max())} at the most, "
+        f"{int(count_i[-1])} {end}, {count(len(count_i), unit)}."
+    )
+
+
+def row_said(scene: Scene, mesh: Mesh, row: int) -> str:
+    """Return what a row (from 0) of a fabric is called: ``round 14``; of a whole piece as its pattern does."""
+    if is_whole(mesh):
+        return shaped_rows(piece_of(scene)).rows[row].name
+    return f"{row_word(scene)} {row + 1}"
 
 
 def titled(equilibrium: Equilibrium, part: str) -> str:

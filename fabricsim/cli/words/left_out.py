@@ -18,6 +18,8 @@ LEFT_OUT: dict[Item, str] = {
     "yoke": "Not in it: the decreases towards the neck. It is the straight part of a yoke.",
     "baby mittens": "It has no thumb, as mittens of babies mostly have none.",
 }
+SHAPED: dict[Item, str] = {"sleeves": "Not in it: the cap.", "yoke": "Not in it: short rows at the back of the neck."}
+"""The same of what a scene shapes."""
 
 
 def left_out(piece: WholePiece) -> list[str]:
@@ -26,4 +28,6 @@ def left_out(piece: WholePiece) -> list[str]:
     if item in ("mittens", "child mittens") and thumb_of(piece) is None:
         where = "leave the seam open for it" if piece.scene.worked == "flat" else "so few stitches hold no place for it"
         return [f"Not in it: the thumb; {where}."]
+    if item in SHAPED and piece.scene.shaping is not None:
+        return [SHAPED[item]] if SHAPED[item] else []
     return [LEFT_OUT[item]] if item in LEFT_OUT else []

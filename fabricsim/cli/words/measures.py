@@ -24,7 +24,10 @@ def size_words(piece: WholePiece) -> str:
     """Return how large the piece is: ``90 stitches x 39 rounds; the chart's 10 stitches 9 times across.``"""
     scene, unit = piece.scene, row_word(piece.scene)
     rows = {kind: len(piece.section(kind).rows) for kind in PARTS if piece.section(kind).rows}
-    size = f"{count(piece.stitches, 'stitch')} x {count(sum(rows.values()), unit)}"
+    wide = count(piece.stitches, "stitch")
+    if scene.shaping is not None:
+        wide += f", {piece.section('chart').rows[-1].after} at the end of its shaping,"
+    size = f"{wide} x {count(sum(rows.values()), unit)}"
     if len(rows) > 1:
         size += f" ({', '.join(f'{PARTS[kind]} {number}' for kind, number in rows.items())})"
     if sum(piece.edges):
@@ -68,13 +71,18 @@ def breadth(piece: WholePiece) -> str:
 
 def measures(piece: WholePiece) -> list[str]:
     """Return what it measures when it is done, part by part; nothing of a swatch."""
-    if len(piece.sections) == 1 and piece.scene.item in (None, "swatch"):
+    scene = piece.scene
+    if len(piece.sections) == 1 and scene.item in (None, "swatch"):
         return []
     heights = {PARTS[kind]: piece.height(kind) for kind in PARTS if piece.section(kind).rows}
     parts = [f"{name} {long_number(height)}" for name, height in heights.items()]
     how = "as forecast" if piece.forecast else "by the gauge of plain stockinette"
-    how = f"cut open, {how}" if piece.scene.steek is not None else how
+    how = f"cut open, {how}" if scene.steek is not None else how
     girth = f"{long(piece.finished)} {breadth(piece)} where it is patterned, {how}"
+    if scene.shaping is not None:
+        last = piece.section("chart").rows[-1].after / piece.section("chart").rows[0].before
+        girth = f"{long(piece.finished)} {breadth(piece)} where its pattern begins and {long(last * piece.finished)} "
+        girth += f"where that ends, {how}"
     tall = TALL[kind] if (kind := closed_as(piece)) else "high"
     said = f"It measures {girth}; {long(piece.height())} {tall}"
     return [said + (f": {listed(parts)}." if parts[1:] else "."), *depth_words(piece), *hand_words(piece)]

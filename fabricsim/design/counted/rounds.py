@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from fabricsim.design.floats.of_scene import floats
+from fabricsim.design.scene.made import TAKES, Made
 from fabricsim.design.scene.model import Scene
 
-Stitch = tuple[int, tuple[int, ...]]
-"""The yarn of a stitch, and the yarns caught behind it."""
+
+class Stitch(NamedTuple):
+    """The ``yarn`` of a stitch, the yarns ``caught`` behind it, and what it is ``made`` by."""
+
+    yarn: int
+    caught: tuple[int, ...] = ()
+    made: Made = "k"
+
+
 LEAST_APART = 3
 """Repeats side by side from which one at an end may be told apart: two of those between are told once."""
 WORTH_A_STAR = 0.5
@@ -19,11 +28,18 @@ WORTH_A_STAR = 0.5
 
 @dataclass(frozen=True)
 class Run:
-    """So many ``stitches`` of one yarn. ``caught``: (stitch of the run, counted from 1; yarn caught behind it)."""
+    """So many ``stitches`` of one yarn, ``made`` alike, plain ones being k on both sides. ``caught``: (stitch of the
+    run, counted from 1; yarn caught behind it)."""
 
     yarn: int
     stitches: int
     caught: tuple[tuple[int, int], ...] = ()
+    made: Made = "k"
+
+    @property
+    def takes(self) -> int:
+        """How many stitches of the row below it takes up."""
+        return self.stitches * TAKES[self.made]
 
 
 @dataclass(frozen=True)
@@ -51,7 +67,8 @@ class Line:
     @property
     def plain_yarn(self) -> int | None:
         """The yarn that makes all of it with nothing to catch, if there is one."""
-        return self.before[0].yarn if len(self.runs) == 1 and not self.before[0].caught else None
+        alone = len(self.runs) == 1 and not self.before[0].caught and self.before[0].made == "k"
+        return self.before[0].yarn if alone else None
 
 
 @dataclass(frozen=True)
@@ -85,6 +102,7 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
     """
     yarn_ij, (steek_right, steek_left) = scene.knitted_rows(), scene.beside
     (right, left), wide = edges, scene.stitches_per_repeat
+    lines = scene.shaped_lines()
     caught: dict[tuple[int, int], list[int]] = {}
     for one in floats(scene):
         if one.caught_end:
@@ -94,10 +112,11 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
     for row, yarn_j in enumerate(yarn_ij):
         wrong_side = scene.worked == "flat" and row % 2 == 1
         columns = range(len(yarn_j)) if wrong_side else range(len(yarn_j) - 1, -1, -1)
-        stitches = [(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns]
+        stitches = [Stitch(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns]
+        if lines is not None and not wrong_side:  # on wrong sides nothing is shaped
+            stitches = [one._replace(made=made) for one, made in zip(stitches, lines[row].made, strict=True)]
         begins, ends = (left, right) if wrong_side else (right, left)
-        before: list[Stitch] = [(stitches[0][0], ())] * begins
-        after: list[Stitch] = [(stitches[-1][0], ())] * ends
+        before, after = [Stitch(stitches[0].yarn)] * begins, [Stitch(stitches[-1].yarn)] * ends
         if scene.steek is not None:
             end = len(stitches) - steek_left
             before, stitches, after = stitches[:steek_right], stitches[steek_right:end], stitches[end:]
@@ -109,12 +128,12 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
 
 
 def runs_of(stitches: Sequence[Stitch]) -> tuple[Run, ...]:
-    """Return the runs of a row given stitch by stitch: its yarn, and the yarns caught behind it."""
+    """Return the runs of a row given stitch by stitch."""
     made = []
-    for yarn, group in groupby(stitches, key=lambda stitch: stitch[0]):
-        behind = [held for _, held in group]
+    for (yarn, how), group in groupby(stitches, key=lambda stitch: (stitch.yarn, stitch.made)):
+        behind = [one.caught for one in group]
         caught = tuple((at, each) for at, held in enumerate(behind, start=1) for each in held)
-        made.append(Run(yarn, len(behind), caught))
+        made.append(Run(yarn, len(behind), caught, how))
     return tuple(made)
 
 
@@ -125,12 +144,14 @@ def in_repeats(before: Sequence[Stitch], stitches: Sequence[Stitch], after: Sequ
     the first or the last repeat differs, as where rounds join, it is told apart. None for a row of one yarn alone, and
     where repeats differ otherwise.
     """
-    if len({yarn for yarn, _ in stitches}) == 1 and not any(held for _, held in stitches):
+    if len({(one.yarn, one.made) for one in stitches}) == 1 and not any(one.caught for one in stitches):
         return None
     for part in (one for one in range(1, wide + 1) if wide % one == 0 and 2 * one <= len(stitches)):
         times = len(stitches) // part
         if list(stitches) == list(stitches[:part]) * times:
             return Line(runs_of(before), runs_of(stitches[:part]), times, runs_of(after))
+    if len(stitches) % wide or any(one.made != "k" for one in stitches):
+        return None
     blocks = [list(stitches[at : at + wide]) for at in range(0, len(stitches), wide)]
     if len(blocks) < LEAST_APART or any(one != blocks[1] for one in blocks[1:-1]):
         return None

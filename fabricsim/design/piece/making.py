@@ -10,9 +10,10 @@ from fabricsim.design.piece.depth import usual_depth
 from fabricsim.design.piece.model import PieceRow, PieceSection, Rib, SectionKind, WholePiece, Work
 from fabricsim.design.piece.thumb import hand_length
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.sizes.counts import rib_for
 from fabricsim.design.sizes.crown import Crown
 from fabricsim.design.sizes.every_size import Size
-from fabricsim.design.sizes.makeup import Counts, Makeup, counts_of, makeup_of
+from fabricsim.design.sizes.makeup import Counts, Makeup, counts_of, makeup_of, shaped_crown
 from fabricsim.design.sizes.spread import spread
 
 
@@ -47,7 +48,7 @@ def piece_of(scene: Scene, size: Size | None = None, *, forecast: bool = False) 
         sections=tuple(made.sections),
         end="draw together" if makeup.crown else "bind off",
         edges=made.edges,
-        crown=counts.crown,
+        crown=made.crown,
         finished=known.finished if known is not None else chart.finished(scene.chart.across, 0.0) + selvedge,
         forecast=forecast and known is not None,
         usual_depth=usual,
@@ -93,7 +94,7 @@ class _Making:
         self.wrong_side = False
         self._section(
             "chart",
-            [self._row(self._next(), self.counts.stitches, one, self._most_of(one.row)) for one in worked],
+            [self._row(self._next(), one.line.stitches, one, self._most_of(one.row)) for one in worked],
         )
 
     def closing_rows(self) -> int:
@@ -115,11 +116,20 @@ class _Making:
 
     def above(self) -> None:
         """Make the crown, or the rib above."""
-        if self.counts.crown is not None:
-            self._crown(self.counts.crown)
+        crown = self.crown
+        if crown is not None:
+            self._crown(crown)
         elif self.makeup.rib_above and self.counts.rib is not None:
             self._back_to_rib()
             self._rib("rib above")
+
+    @property
+    def crown(self) -> Crown | None:
+        """The crown over the stitches that are there: of a shaped piece those that its last row leaves."""
+        if self.scene.shaping is None or self.counts.crown is None:
+            return self.counts.crown
+        left = len(self.scene.knitted_rows()[-1])
+        return shaped_crown(self.scene, self.makeup, left)
 
     def _crown(self, crown: Crown) -> None:
         rows = []
@@ -136,7 +146,12 @@ class _Making:
     def _back_to_rib(self) -> None:
         """Make the round that leads from the chart back to the count of the rib, if they differ."""
         assert self.counts.rib is not None
-        back = spread(self.stitches, self.counts.rib, flat=self.makeup.flat, beside=self.scene.beside)
+        rib: int | None = self.counts.rib
+        if self.scene.shaping is not None and self.makeup.rib is not None:
+            rib = rib_for(self.stitches, self.makeup.rib, self.makeup.rib_fewer, flat=self.makeup.flat)
+        if rib is None:
+            return
+        back = spread(self.stitches, rib, flat=self.makeup.flat, beside=self.scene.beside)
         if back.change is None:
             return
         rows = [self._row(self._next(), back.after, back)]

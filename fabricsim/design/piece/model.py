@@ -89,6 +89,12 @@ class WholePiece:
             yield from section.rows
 
     @property
+    def rows_below(self) -> int:
+        """How many rows lie below round or row 1."""
+        at = next(number for number, one in enumerate(self.sections) if one.kind == "chart")
+        return sum(len(one.rows) for one in self.sections[:at])
+
+    @property
     def last(self) -> PieceRow:
         """The last row before the end."""
         return self.sections[-1].rows[-1]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fabricsim.design.catches.plan import Held
 from fabricsim.design.counted.rounds import WorkedRow
 from fabricsim.design.piece.model import PieceRow, PieceSection, Rib, WholePiece
-from fabricsim.design.rows.shaped import Made, ShapedRow, ShapedRows, knitted
+from fabricsim.design.rows.shaped import ShapedRow, ShapedRows, knitted
+from fabricsim.design.scene.made import Made
 from fabricsim.design.sizes.crown import CrownRound
 from fabricsim.design.sizes.spread import Spread
 from fabricsim.errors import InputError
@@ -56,9 +57,9 @@ def _row(row: PieceRow, section: PieceSection, word: str) -> ShapedRow:
     part = "" if section.kind in ("chart", "plain", "crown") else f"{section.kind}, "
     name, work = f"{part}{word} {row.number}", row.work
     if isinstance(work, WorkedRow):
-        yarns = [run.yarn for run in work.line.runs for _ in range(run.stitches)]
-        knit: Made = "k"
-        return ShapedRow(name, (knit,) * len(yarns), tuple(yarns if row.wrong_side else reversed(yarns)))
+        stitches = [(run.made, run.yarn) for run in work.line.runs for _ in range(run.stitches)]
+        made, yarns = zip(*(stitches if row.wrong_side else reversed(stitches)), strict=True)
+        return ShapedRow(name, made, yarns)
     return knitted(name, _made(row), row.yarn, isinstance(work, Rib))
 
 

@@ -4,16 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
+from fabricsim.design.scene.made import TAKES, Made
 from fabricsim.errors import InputError
-
-Made = Literal["k", "p", "k2tog", "ssk", "cdd", "m1", "m1l", "m1r"]
-"""A stitch by what makes it, as patterns write it: knit, purl, decreases that lean right, left and stand upright, and
-increases from the strand between two stitches."""
-
-TAKES: dict[Made, int] = {"k": 1, "p": 1, "k2tog": 2, "ssk": 2, "cdd": 3, "m1": 0, "m1l": 0, "m1r": 0}
-"""On how many stitches of the row below it stands."""
 
 FEWEST_ROUND, FEWEST_FLAT = 3, 2
 """Fewer stitches make no round with an inside, or no fabric with two sides (derived)."""

@@ -13,6 +13,7 @@ from fabricsim.design.scene.items import Item, Limits, limits_of
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
 from fabricsim.design.scene.rules import FloatRules
+from fabricsim.design.scene.shaping import ShapedLine, Shaping, check_together, knitted, shaped_lines
 from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.steek import Steek
 from fabricsim.design.scene.stitch_size import check_against_stitches, check_learnt
@@ -79,6 +80,10 @@ class Scene(Part):
         description="Stitches for cutting, for what is worked in the round and cut open: a cardigan, or a flat piece. "
         "[steek] alone takes the usual ones.",
     )
+    shaping: Shaping | None = Field(
+        default=None,
+        description="Rows in which stitches are added or worked together: a sleeve that widens, a yoke that narrows.",
+    )
     expect: Expect | None = Field(default=None, description="What should come out; makes the scene a test.")
 
     _source: Path | None = PrivateAttr(default=None)
@@ -95,6 +100,9 @@ class Scene(Part):
         check_against_stitches(self.gauge, self.floats, self.fabric, self.where)
         if self.steek is not None:
             check_steek(self.steek, self.chart_rows(), self.worked, self.item, self.sizes or Sizing(), self.where)
+        if self.shaping is not None:
+            check_together(self.where, steek=self.steek is not None)
+            self.shaped_lines()
         if self.sizes is not None:
             check_bodies(self.sizes, self.item, folder, self.where)
         if self.knitter is not None:
@@ -220,8 +228,19 @@ class Scene(Part):
         return self.chart.piece(chart_ij, plain)
 
     def knitted_rows(self) -> Rows:
-        """Return the piece as it is knitted: ``piece_rows`` with the stitches of the steek at both sides, if any."""
-        return self.with_steek(self.piece_rows())
+        """Return the piece as it is knitted: ``piece_rows`` with the stitches of the steek at both sides, if any, and
+        as they are shaped, so that they may differ in their count."""
+        lines = self.shaped_lines()
+        return self.with_steek(self.piece_rows()) if lines is None else knitted(self.piece_rows(), lines)
+
+    def shaped_lines(self) -> tuple[ShapedLine, ...] | None:
+        """Return what is made in every row of a shaped piece; None of one that isn't. Raises ``InputError`` for what
+        can't be worked."""
+        if self.shaping is None:
+            return None
+        rows, repeat = len(self.piece_rows()), self.stitches_per_repeat
+        flat = self.worked == "flat"
+        return shaped_lines(self.shaping, rows, self.chart.across, repeat, flat=flat, where=self.where)
 
     def with_steek(self, rows: Rows, first: int = 0) -> Rows:
         """Return ``rows`` of the piece, the lowest being the row ``first``, with those of the steek at both sides."""

@@ -56,8 +56,9 @@ def scene_hash(scene: Scene) -> str:
         del said["chart"][drawn]
     said["chart"]["stitches"] = scene.chart_rows()
     del said["knitter"]
-    if said["on"] is None:
-        del said["on"]
+    for key in ("on", "shaping"):
+        if said[key] is None:
+            del said[key]
     if said["steek"] is None:
         del said["steek"]
     del said["units"]  # what it is said in changes nothing

@@ -129,6 +129,29 @@ def makeup_of(scene: Scene) -> Makeup:
     )
 
 
+def shaped_crown(scene: Scene, makeup: Makeup, left: int) -> Crown:
+    """Return the crown over the stitches that shaped rows have ``left``; raises ``InputError`` for too few."""
+    chart = makeup.chart(scene)
+    bare = left - chart.edges if makeup.edges else left
+    repeats, over = divmod(bare, chart.repeat)
+    crown = crown_of(
+        bare if over else chart.repeat,
+        1 if over else repeats,
+        squareness=chart.stitch_width / scene.gauge.row_height,
+        edges=chart.edges,
+        flat=makeup.flat,
+        every=makeup.crown_every,
+    )
+    if crown is None:
+        raise InputError(
+            scene.where("shaping"),
+            f"{left} stitches left for the crown",
+            "at least 16",
+            "decrease less in the rows below, or take crown = false under [sizes]",
+        )
+    return crown
+
+
 def counts_of(scene: Scene, makeup: Makeup, repeats: int, wedges: int | None = None) -> Counts:
     """Return the counts of a piece of so many ``repeats``, its crown in so many ``wedges`` if they fit."""
     chart = makeup.chart(scene)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
+from fabricsim.design.scene.made import even_groups
+
 Change = Literal["m1", "k2tog"]
 """Make one, or knit two together."""
 
@@ -79,11 +81,6 @@ def spread(before: int, after: int, *, flat: bool = False, beside: tuple[int, in
 def can_spread(before: int, after: int) -> bool:
     """Return whether one round can lead from ``before`` to ``after`` stitches: at most doubled, at most halved."""
     return before >= 1 and before <= 2 * after and after <= 2 * before
-
-
-def even_groups(stitches: int, k: int) -> tuple[int, ...]:
-    """Return ``stitches`` cut into ``k`` groups as even as can be, larger and smaller ones mixed evenly."""
-    return tuple(i * stitches // k - (i - 1) * stitches // k for i in range(1, k + 1))
 
 
 def said_in_turn(steps: Sequence[str], *, to_end: bool = False) -> str:

@@ -68,35 +68,39 @@ def pucker_map(
 
 def width_profile(
     width_r: Floats,
-    plain_width: float,
+    plain_width: Floats | float,
     *,
     low_r: Floats | None = None,
     high_r: Floats | None = None,
     row_word: str = "row",
+    first_row: int = 1,
     title: str = "",
 ) -> Figure:
     """Return the width of every row, in cm, beside the width that the piece would have without floats.
 
-    ``width_r`` (rows,) float, m, row 1 first; ``plain_width`` m; ``low_r``, ``high_r`` (rows,) float, m: the band that
+    ``width_r`` (rows,) float, m, ``first_row`` first; ``plain_width`` m, of all rows or of each
+    (rows,); ``low_r``, ``high_r`` (rows,) float, m: the band that
     the forecast is good for, if there is one; ``row_word``: what a row is called, such as "round".
     """
     figure, axes = _figure(PROFILE_SIZE, title)
     # A row is as tall as a row: the ends reach to its outer edges, so that even a single row shows as a line.
-    row_r = np.clip(np.arange(len(width_r) + 2.0), 0.5, len(width_r) + 0.5)
+    row_r = np.clip(np.arange(len(width_r) + 2.0), 0.5, len(width_r) + 0.5) + (first_row - 1)
+    plain_r = np.broadcast_to(np.asarray(plain_width, dtype=np.float64), len(width_r))
 
     def reaching(value_r: Floats) -> Floats:
         return np.pad(np.asarray(value_r) / long_per_unit(), 1, mode="edge")
 
     if low_r is not None and high_r is not None and np.ptp([low_r, high_r], axis=0).max() > 0.0:
         axes.fill_betweenx(row_r, reaching(low_r), reaching(high_r), color=BAND, label="likely range", lw=0)
-    axes.axvline(plain_width / long_per_unit(), color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
+    axes.plot(reaching(plain_r), row_r, color=GREY, lw=1.2, ls=(0, (4, 3)), label="without floats")
     axes.plot(reaching(width_r), row_r, color=LINE, lw=2.0, label="forecast")
     shown = [np.asarray(a) / long_per_unit() for a in (width_r, low_r, high_r) if a is not None]
     lowest = min(float(a.min()) for a in shown)
-    highest = max(plain_width / long_per_unit(), *(float(a.max()) for a in shown))
+    lowest = min(lowest, float(plain_r.min()) / long_per_unit())
+    highest = max(float(plain_r.max()) / long_per_unit(), *(float(a.max()) for a in shown))
     spare = max(SPARE * (highest - lowest), LEAST_SPARE * highest)
     axes.set_xlim(lowest - spare, highest + spare)
-    axes.set_ylim(0.5, len(width_r) + 0.5)
+    axes.set_ylim(row_r[0], row_r[-1])
     axes.yaxis.set_major_locator(MaxNLocator(integer=True))
     axes.set_xlabel(f"width, {long_unit()}")
     axes.set_ylabel(row_word)

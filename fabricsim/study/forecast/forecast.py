@@ -24,7 +24,8 @@ from fabricsim.fabric.cell import copied
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.relax import Progress
-from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.setup import Fabric
+from fabricsim.fabric.whole import set_up_seen
 from fabricsim.study.executors import each_done
 from fabricsim.study.forecast.middle import as_the_middle
 from fabricsim.study.forecast.starts import Found, Start, lowest_rest, ways_in
@@ -164,10 +165,12 @@ def forecast(
     branch: bool = True,
     starts: int = 0,
     processes: int = 1,
+    whole: bool = False,
     stage: Stage | None = None,
     counted: Counted | None = None,
 ) -> Forecast:
-    """Return what ``scene`` comes to in a load case, with its band unless ``band`` is False.
+    """Return what ``scene`` comes to in a load case, or all of its piece (``whole``), with its band unless ``band`` is
+    False.
 
     ``even``: every float carried alike. ``starts`` random ones are tried beside the usual two; ``branch``: whether the
     second of those, from loose to tight, is tried where the first comes to rest. ``processes``: on how many processors
@@ -175,7 +178,7 @@ def forecast(
     what can't be built and NoEquilibriumError if the piece that is shown finds no rest; another that finds none is kept
     with its words and left out of the band.
     """
-    fabric = set_up(scene, case, slack=slack, inside_out=inside_out)
+    fabric = set_up_seen(scene, case, slack=slack, inside_out=inside_out, whole=whole)
     hands = carrying(scene, fabric.mesh.case, other_slack=slack is not None, even=even)
     labour = Labour(band, branch, starts, processes)
     return forecast_of(fabric, hands, labour, stage=stage, counted=counted)

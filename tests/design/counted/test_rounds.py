@@ -7,7 +7,7 @@ from itertools import pairwise
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from fabricsim.design.counted.rounds import Line, Run, folded, in_repeats, passages, runs_of, worked_rows
+from fabricsim.design.counted.rounds import Line, Run, Stitch, folded, in_repeats, passages, runs_of, worked_rows
 from tests.design.scenes import scene
 
 
@@ -16,13 +16,13 @@ def _runs(*pairs: tuple[int, int]) -> tuple[Run, ...]:
 
 
 rows_of_runs = st.lists(st.integers(0, 2), min_size=1, max_size=40).map(
-    lambda yarns: runs_of([(yarn, ()) for yarn in yarns])
+    lambda yarns: runs_of([Stitch(yarn) for yarn in yarns])
 )
 
 
 @given(runs=rows_of_runs, times=st.integers(1, 4))
 def test_folding_loses_nothing_and_is_never_longer(runs: tuple[Run, ...], times: int) -> None:
-    many = runs_of([(run.yarn, ()) for run in runs * times for _ in range(run.stitches)])
+    many = runs_of([Stitch(run.yarn) for run in runs * times for _ in range(run.stitches)])
     line = folded(many, len(runs))
     assert line.runs == many
     written = len(line.before) + len(line.again) + len(line.after)
@@ -33,7 +33,7 @@ def test_folding_loses_nothing_and_is_never_longer(runs: tuple[Run, ...], times:
     assert all(one.yarn != two.yarn for one, two in pairwise(line.runs))
 
 
-@example(runs_of([(yarn, ()) for yarn in (1, 1, 0, 1, 1, 0, 1, 0, 1, 0)]))  # the longest stretch is too few stitches
+@example(runs_of([Stitch(yarn) for yarn in (1, 1, 0, 1, 1, 0, 1, 0, 1, 0)]))  # the longest stretch is too few stitches
 @given(runs=rows_of_runs)
 def test_folding_finds_the_shortest_way(runs: tuple[Run, ...]) -> None:
     """Against trying every start, part and number of times."""
@@ -82,15 +82,15 @@ def test_told_in_repeats_every_stitch_and_catch_is_where_it_was(
     yarns: list[int], across: int, catches: set[tuple[int, int]], edges: tuple[int, int]
 ) -> None:
     row = [
-        (yarn, tuple(sorted(held for at, held in catches if at == place and held != yarn)))
+        Stitch(yarn, tuple(sorted(held for at, held in catches if at == place and held != yarn)))
         for place, yarn in enumerate(yarns * across)
     ]
-    before, after = [(row[0][0], ())] * edges[0], [(row[-1][0], ())] * edges[1]
+    before, after = [Stitch(row[0].yarn)] * edges[0], [Stitch(row[-1].yarn)] * edges[1]
     line = in_repeats(before, row, after, len(yarns))
     if line is None:
         return
     told = [
-        (run.yarn, tuple(sorted(held for at, held in run.caught if at == place)))
+        Stitch(run.yarn, tuple(sorted(held for at, held in run.caught if at == place)))
         for run in line.runs
         for place in range(1, run.stitches + 1)
     ]

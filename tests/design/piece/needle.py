@@ -23,8 +23,10 @@ STAR = re.compile(
 )
 TOKEN = re.compile(
     r"\((?P<inner>[^()]*)\) (?P<often>twice|\d+ times)|"
-    r"(?P<make>k2tog|m1|[kp]\d+)(?: (?P<yarn>[MC]C\d*))?(?P<catch> \(catch [^)]*\))?"
+    r"(?P<make>k2tog|ssk|cdd|m1l|m1r|m1|[kp]\d+)(?: (?P<yarn>[MC]C\d*))?(?P<catch> \(catch [^)]*\))?"
 )
+TAKEN = {"k2tog": 2, "ssk": 2, "cdd": 3, "m1": 0, "m1l": 0, "m1r": 0}
+"""How many stitches each works up, where it is not one."""
 WORKED = re.compile(r"Cast on|Bind off|Draw together|Upper rib |Rib (rnd|row)|Next |Rnds? \d|Rows? \d")
 
 
@@ -137,7 +139,7 @@ def _work(needle: Needle, todo: str, left: int, side: str) -> None:
         row.made, row.used = [(plain[1], plain[2])] * waiting, waiting
     else:
         for make, yarn in _steps(todo, waiting):
-            used = {"k2tog": 2, "m1": 0}.get(make, 1)
+            used = TAKEN.get(make, 1)
             row.made.append((make, yarn or yarn_of_all or ""))
             row.used += used
     assert row.used == waiting, (todo, row.used, waiting)
@@ -170,7 +172,7 @@ def _steps(todo: str, waiting: int) -> Iterator[tuple[str, str | None]]:
 
 
 def _used(steps: Sequence[tuple[str, str | None]]) -> int:
-    return sum({"k2tog": 2, "m1": 0}.get(make, 1) for make, _ in steps)
+    return sum(TAKEN.get(make, 1) for make, _ in steps)
 
 
 def _tokens(text: str) -> Iterator[tuple[str, str | None]]:
@@ -182,7 +184,7 @@ def _tokens(text: str) -> Iterator[tuple[str, str | None]]:
             often = 2 if found["often"] == "twice" else int(found["often"].split()[0])
             for _ in range(often):
                 yield from _tokens(found["inner"])
-        elif found["make"] in ("k2tog", "m1"):
+        elif found["make"] in TAKEN:
             yield found["make"], found["yarn"]
         else:
             for _ in range(int(found["make"][1:])):

@@ -46,12 +46,16 @@ def check(piece: WholePiece) -> Needle:
     called = words.letters(piece)
     right, left = piece.edges
     first = next(at for at, row in enumerate(rows) if row in piece.section("chart").rows)
-    for at, yarn_j in enumerate(scene.piece_rows()):
+    shaped = scene.shaped_lines()
+    for at, yarn_j in enumerate(scene.piece_rows() if shaped is None else scene.knitted_rows()):
         charted = [yarn_j[0]] * left + list(yarn_j) + [yarn_j[-1]] * right
         wrong_side = flat and at % 2 == 1
         expected = charted if wrong_side else charted[::-1]
         assert [yarn for _, yarn in needle.rows[first + at].made] == [called[yarn] for yarn in expected]
-        assert {make for make, _ in needle.rows[first + at].made} == {"p" if wrong_side else "k"}
+        if shaped is None:
+            assert {make for make, _ in needle.rows[first + at].made} == {"p" if wrong_side else "k"}
+        else:
+            assert tuple(make for make, _ in needle.rows[first + at].made) == shaped[at].made
     # one numbering from the scene's first row to the last
     counted = [number for number, name in zip(needle.numbers, needle.sections, strict=True) if name in ("Rnd", "Row")]
     assert counted == list(range(1, len(counted) + 1))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from fabricsim.design.floats.found import find_floats
-from fabricsim.design.rows.shaped import Made, ShapedRow, ShapedRows, knitted
+from fabricsim.design.rows.shaped import ShapedRow, ShapedRows, knitted
+from fabricsim.design.scene.made import Made
 from fabricsim.errors import InputError
 
 

@@ -93,6 +93,7 @@ def test_what_counts_where_nothing_is_said() -> None:
         "simulation": {"case": None, "inside_out": False, "stitch_limit": 40000},
         "sizes": None,
         "steek": None,
+        "shaping": None,
         "expect": None,
     }
     assert Expect().model_dump() == {"case": None, "draw_in_percent": None, "pucker_mm": None}

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from fabricsim.design.sizes.spread import can_spread, even_groups, spread
+from fabricsim.design.scene.made import even_groups
+from fabricsim.design.sizes.spread import can_spread, spread
 from tests.support.following import follow
 
 counts = st.integers(1, 400)

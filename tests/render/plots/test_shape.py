@@ -98,7 +98,7 @@ def test_a_profile_shows_every_row_beside_the_plain_width() -> None:
     made = curves(axes)
     assert made["forecast"][0] == pytest.approx([10.0, 10.0, 9.0, 8.0, 8.0])
     assert made["forecast"][1] == [0.5, 1.0, 2.0, 3.0, 3.5]
-    assert made["without floats"][0] == pytest.approx([11.0, 11.0])
+    assert made["without floats"][0] == pytest.approx([11.0] * 5)
     (band,) = axes.collections
     corners = band.get_paths()[0].vertices
     assert (corners[:, 0].min(), corners[:, 0].max()) == pytest.approx((7.0, 10.5))

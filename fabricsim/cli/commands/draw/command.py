@@ -16,6 +16,7 @@ from fabricsim.cli.shell.options import (
     OnSizeOption,
     SceneArgument,
     SlackOption,
+    WholeOption,
     load_of,
     open_scene,
     put_on_what,
@@ -70,10 +71,7 @@ def draw(
         str, typer.Option(help="Behind the fabric: paper, white, transparent or a colour such as '#e8e4da'.")
     ] = "paper",
     bare: Annotated[bool, typer.Option("--bare", help="The fabric alone, without title, scale and yarns.")] = False,
-    whole: Annotated[
-        bool,
-        typer.Option("--whole", help="The whole piece, rib, chart and crown as its pattern tells; also --view above."),
-    ] = False,
+    whole: WholeOption = None,
     draft: Annotated[bool, typer.Option("--draft", help="A fast look: coarse yarn.")] = False,
     out: Annotated[
         Path | None,
@@ -82,7 +80,7 @@ def draw(
 ) -> None:
     """Draw SCENE from one side, at rest."""
     read = open_scene(scene)
-    load = load_of(read, case, slack, inside_out, even=even)
+    load = load_of(read, case, slack, inside_out, even=even, whole=whole)
     options = options_in_words(
         load=load,
         on=put_on_what(read, load, on, size),
@@ -97,8 +95,6 @@ def draw(
         ground=ground,
         bare=bare,
         draft=draft,
-        whole=whole,
-        case=case,
     )
     name = f"{scene.stem if scene is not None else 'demo'}-{options.name}.png"
     target = out or Path("drawings") / name

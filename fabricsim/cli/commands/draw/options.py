@@ -81,8 +81,7 @@ class DrawOptions:
 
     ``view`` as asked for, and the ``side`` that it is seen from; ``show``: what the colours of the yarn say; of a
     close-up the ``at`` (row, stitch), as charts count them, or None, and how many stitches ``across``; of a section the
-    ``row``, likewise; ``on`` what it is put on, if anything, and on which body. ``whole``: all of the piece, from
-    cast-on to the last stitch, instead of the rows of the scene.
+    ``row``, likewise; ``on`` what it is put on, if anything, and on which body.
     """
 
     load: Load
@@ -98,7 +97,11 @@ class DrawOptions:
     row: int | None = None
     on: On | None = None
     on_size: str | None = None
-    whole: bool = False
+
+    @property
+    def whole(self) -> bool:
+        """Whether all of the piece is drawn."""
+        return self.load.whole
 
     @property
     def angle(self) -> Angle:
@@ -129,14 +132,12 @@ def options_in_words(
     ground: str,
     bare: bool,
     draft: bool,
-    whole: bool = False,
-    case: str | None = None,
 ) -> DrawOptions:
-    """Return what was asked for in words; raises ``InputError``. ``case``: as it was written, if it was."""
+    """Return what was asked for in words; raises ``InputError``."""
     chosen, from_side = one_of("--view", view, get_args(View)), one_of("--side", side, get_args(Side))
     shown, behind = one_of("--show", show, get_args(Show)), _ground(ground)
-    if whole:
-        _check_whole(chosen, shown, case, on)
+    if load.whole:
+        _check_whole(chosen, on)
     elif chosen == "above":
         raise InputError("--view", "'above'", "with --whole only", "add --whole")
     if from_side == "back" and chosen in ("face", "above", "section"):
@@ -164,20 +165,13 @@ def options_in_words(
         row=row,
         on=on,
         on_size=on_size,
-        whole=whole,
     )
 
 
-def _check_whole(view: View, show: Show, case: str | None, on: On | None) -> None:
-    if view in ("close-up", "section"):
-        allowed = ", ".join(one for one in get_args(View) if one not in ("close-up", "section"))
-        raise InputError("--view", f"'{view}' with --whole", allowed, "name one of them, or leave --whole out")
-    if show == "pucker":
-        raise InputError("--show", "'pucker' with --whole", "yarn or pull", "leave one of them out")
-    if case is not None:
-        raise InputError(
-            "--case", f"'{case}' with --whole", "none: it is seen as it is worked", "leave one of them out"
-        )
+def _check_whole(view: View, on: On | None) -> None:
+    if view == "section":
+        allowed = ", ".join(one for one in get_args(View) if one != "section")
+        raise InputError("--view", "'section' of the whole piece", allowed, "name one of them, or add --no-whole")
     if on is not None:
         raise InputError(
             "--on", f"'{on}' with --whole", "the rows of the scene, without --whole", "leave one of them out"

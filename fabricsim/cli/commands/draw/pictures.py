@@ -7,19 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabricsim.arrays import Ints
 from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
 from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.form.wearing import Worn
-from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.relax import come_to_rest
-from fabricsim.fabric.whole import set_up_whole
+from fabricsim.fabric.shaped_measures import counts
+from fabricsim.fabric.whole import is_whole
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import figure_png, figure_svg, image_png
 from fabricsim.render.basics.memory import check_room
@@ -32,9 +33,6 @@ from fabricsim.render.trace.float_colours import pucker_paint, tension_paint
 from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint
 from fabricsim.study.forecast.forecast import forecast
-from fabricsim.study.hands.hand import typical
-from fabricsim.study.hands.knitting import in_hand
-from fabricsim.study.hands.prior import carrying
 from fabricsim.study.worn.on_body import check_size
 from fabricsim.study.worn.putting_on import put_on
 
@@ -56,12 +54,17 @@ class Drawing:
 def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
     """Bring ``scene`` to rest, as a preview does, and draw what was asked for; raises ``InputError``."""
     load = options.load
-    if options.whole:
-        return _fabric(_whole(scene, options, watch), options, watch)
     if options.on is not None:
         check_size(scene, options.on, options.on_size)
     rest = forecast(
-        scene, load.case, slack=load.slack, inside_out=load.inside_out, even=load.even, band=False, stage=watch.stage
+        scene,
+        load.case,
+        slack=load.slack,
+        inside_out=load.inside_out,
+        even=load.even,
+        whole=load.whole,
+        band=False,
+        stage=watch.stage,
     ).equilibrium
     form = None
     if options.on is not None:
@@ -83,15 +86,6 @@ def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Worn:
     unit = row_word(rest.scene)
     why = put.why_not or ("where it hangs loose" if put.loose else f"where it doesn't go on ({goes_on(put, unit)})")
     raise InputError("--on", f"{where_on(put)}, {why}", "what it fits", "name another with --size, or leave --on out")
-
-
-def _whole(scene: Scene, options: DrawOptions, watch: Watch) -> Equilibrium:
-    """Return the whole piece at rest, its floats carried as hands do unless they are to be even."""
-    load = options.load
-    told = watch.stage("the whole piece", 0, 1)
-    fabric = set_up_whole(scene, slack=load.slack, inside_out=load.inside_out).fabric
-    hands = carrying(scene, fabric.mesh.case, other_slack=load.slack is not None, even=load.even)
-    return come_to_rest(in_hand(fabric, typical(fabric), hands), progress=told)
 
 
 def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | None = None) -> Drawing:
@@ -153,29 +147,34 @@ def telling_stitch(rest: Equilibrium) -> tuple[int, int]:
     Of floats that don't pull the longest; without floats the stitch in the middle of the fabric.
     """
     mesh, table = rest.mesh, rest.mesh.floats
+    count_i, below = _counts(rest)
     if len(table) == 0:
-        return _counted(mesh, mesh.rows // 2, mesh.stitches // 2)
+        row = len(count_i) // 2
+        return row + 1 - below, int(count_i[row]) - int(count_i[row]) // 2
     which = int(np.lexsort((table.gap_f, np.round(rest.tension_f, 9)))[-1])
     left = int(table.node_f2[which, 0])
     steps = (int(table.gap_f[which]) + 1) // 2
-    column = int(mesh.column_n[left]) + steps
-    turns, column = divmod(column, mesh.stitches)
-    row = int(mesh.row_n[left]) - (turns if mesh.case == "round" else 0)
-    return _counted(mesh, max(0, row), column)
+    row, column = int(mesh.row_n[left]), int(mesh.column_n[left]) + steps
+    turns, column = divmod(column, int(count_i[row]))
+    row = max(0, row - (turns if mesh.case == "round" else 0))
+    return row + 1 - below, max(1, int(count_i[row]) - column)
 
 
-def _counted(mesh: Mesh, row: int, column: int) -> tuple[int, int]:
-    return row + 1, mesh.stitches - column
+def _counts(rest: Equilibrium) -> tuple[Ints, int]:
+    """Return the stitches of every row, and how many rows lie below the first that is numbered."""
+    return counts(rest.mesh), piece_of(rest.scene).rows_below if is_whole(rest.mesh) else 0
 
 
 def _numbered(rest: Equilibrium, row: int, stitch: int) -> int:
     """Return the number in the equilibrium of a stitch, counted as charts are; raises ``InputError``."""
-    mesh = rest.mesh
-    if not (1 <= row <= mesh.rows and 1 <= stitch <= mesh.stitches):
+    mesh, (count_i, below) = rest.mesh, _counts(rest)
+    rows = len(count_i) - below
+    there = int(count_i[row - 1 + below]) if 1 <= row <= rows else int(count_i.max())
+    if not (1 <= row <= rows and 1 <= stitch <= there):
         raise InputError(
             "--at",
             f"{row},{stitch}",
-            f"{row_word(rest.scene)}s 1 to {mesh.rows} and stitches 1 to {mesh.stitches} of this fabric",
+            f"{row_word(rest.scene)}s 1 to {rows} and stitches 1 to {there} of this fabric",
             "count from the bottom right",
         )
-    return int(np.nonzero((mesh.row_n == row - 1) & (mesh.column_n == mesh.stitches - stitch))[0][0])
+    return int(np.nonzero((mesh.row_n == row - 1 + below) & (mesh.column_n == there - stitch))[0][0])

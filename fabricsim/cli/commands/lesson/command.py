@@ -10,7 +10,7 @@ import typer
 
 from fabricsim.cli.commands.lesson.options import STEPS, LessonOptions, check_floats, slacks_in
 from fabricsim.cli.shell.answer import JsonOption, print_json
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, load_of, open_scene
+from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, WholeOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
@@ -33,6 +33,7 @@ def lesson(
         ),
     ] = None,
     inside_out: InsideOutOption = None,
+    whole: WholeOption = None,
     solid: Annotated[
         bool, typer.Option("--3d/--no-3d", help="Also write a second page with the fabric in 3-D, by default.")
     ] = True,
@@ -40,7 +41,7 @@ def lesson(
 ) -> None:
     """Write a page that shows SCENE tight, right and loose, with a slider between."""
     read = open_scene(scene)
-    load = load_of(read, case, None, inside_out)
+    load = load_of(read, case, None, inside_out, whole=whole)
     slacks = STEPS if steps is None else slacks_in(steps)
     check_floats(read, load)
     page = out or Path("lesson") / f"{scene.stem if scene is not None else 'demo'}.html"
@@ -66,7 +67,8 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
 
     begun = perf_counter()
     with Watch() as watch:
-        found = sweep(scene, options.load.case, options.slacks, inside_out=options.load.inside_out, stage=watch.stage)
+        load = options.load
+        found = sweep(scene, load.case, options.slacks, inside_out=load.inside_out, whole=load.whole, stage=watch.stage)
         if len(found.steps) < 2:
             raise NoEquilibriumError(f"only one step came to rest, and a slider needs two: {found.lost[0][1]}")
         both = carried_unevenly(found, watch.stage("floats that are uneven", 0, 1))

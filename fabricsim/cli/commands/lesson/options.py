@@ -49,9 +49,9 @@ def slacks_in(given: str) -> tuple[float, ...]:
 
 def check_floats(scene: Scene, load: Load) -> None:
     """Raise ``InputError`` for a scene without floats: it has nothing to teach."""
-    from fabricsim.fabric.setup import case_floats
+    from fabricsim.fabric.whole import carried_floats
 
-    if case_floats(scene, load.case):
+    if carried_floats(scene, load.case, whole=load.whole):
         return
     raise InputError(
         scene.where("chart"),

@@ -15,6 +15,7 @@ from fabricsim.cli.shell.options import (
     InsideOutOption,
     SceneArgument,
     SlackOption,
+    WholeOption,
     load_of,
     open_scene,
 )
@@ -38,6 +39,7 @@ def model(
     slack: SlackOption = None,
     inside_out: InsideOutOption = None,
     even: EvenOption = False,
+    whole: WholeOption = None,
     detail: Annotated[
         str | None,
         typer.Option(help="Of yarn: fine, medium or coarse; by default the finest that keeps the file handy."),
@@ -48,7 +50,7 @@ def model(
     read = open_scene(scene)
     path = out or Path("model") / f"{scene.stem if scene is not None else 'demo'}.glb"
     suffix = suffix_of(path, SUFFIXES)
-    options = ModelOptions.in_words(load_of(read, case, slack, inside_out, even=even), of, detail)
+    options = ModelOptions.in_words(load_of(read, case, slack, inside_out, even=even, whole=whole), of, detail)
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.model.data import for_programs
     from fabricsim.cli.commands.model.pictures import solid

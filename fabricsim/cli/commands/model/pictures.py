@@ -20,7 +20,14 @@ def solid(
     load = options.load
     kind: SolidKind = one_of("--out", suffix.removeprefix("."), get_args(SolidKind))
     found = forecast(
-        scene, load.case, slack=load.slack, inside_out=load.inside_out, even=load.even, band=False, stage=watch.stage
+        scene,
+        load.case,
+        slack=load.slack,
+        inside_out=load.inside_out,
+        even=load.even,
+        whole=load.whole,
+        band=False,
+        stage=watch.stage,
     )
     watch.drawing("3-D model")
     bodies = (

@@ -19,6 +19,7 @@ from fabricsim.cli.shell.options import (
     OnSizeOption,
     SceneArgument,
     SlackOption,
+    WholeOption,
     load_of,
     open_scene,
     put_on_what,
@@ -47,6 +48,7 @@ def preview(
     even: EvenOption = False,
     on: OnOption = None,
     size: OnSizeOption = None,
+    whole: WholeOption = None,
     width: Annotated[
         int | None, typer.Option(min=200, max=4000, help="Width of face.png and back.png, pixels; 1200 by default.")
     ] = None,
@@ -61,7 +63,7 @@ def preview(
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
     read = open_scene(scene)
-    load = load_of(read, case, slack, inside_out, even=even)
+    load = load_of(read, case, slack, inside_out, even=even, whole=whole)
     options = PreviewOptions(load, draft, starts or 0, width, put_on_what(read, load, on, size), size)
     folder = out or Path("preview") / (scene.stem if scene is not None else "demo")
     names = (*FILES[:-1], WORN, FILES[-1]) if options.on is not None else FILES
@@ -87,7 +89,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
     from fabricsim.design.floats.faults import faults
-    from fabricsim.fabric.setup import whole_floats
+    from fabricsim.fabric.whole import carried_floats
     from fabricsim.study.forecast.forecast import forecast
     from fabricsim.study.washed.washing import washed
     from fabricsim.study.worn.on_body import check_size
@@ -108,6 +110,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
                 even=options.load.even,
                 starts=options.starts,
                 processes=usable_cores(),
+                whole=options.load.whole,
                 stage=watch.stage,
                 counted=watch.counting,
             )
@@ -125,7 +128,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         )
         solved = perf_counter() - begun
         made, drawn = pictures(found, options.draft, options.width_px, watch, put)
-    over = faults(whole_floats(scene, options.load.case), scene.limits)
+    over = faults(carried_floats(scene, options.load.case, whole=options.load.whole), scene.limits)
     summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash)
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)

@@ -12,6 +12,7 @@ from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.corners import corners_for_programs
+from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
@@ -23,6 +24,7 @@ from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.corner_line import corner_line
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
+from fabricsim.fabric.whole import as_numbered, is_whole
 from fabricsim.study.forecast.forecast import Band, Forecast
 from fabricsim.study.forecast.waves import LONGEST
 from fabricsim.study.hands.prior import EVEN
@@ -70,6 +72,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
     known = bool(forecast.pieces)
     line = corner_line(equilibrium)
+    row_names = [row_said(scene, mesh, row) for row in range(len(measures.widths.loss_i))] if is_whole(mesh) else []
     widths, pucker, pull = measures.widths, measures.pucker, measures.pull
     return {
         "schema_version": SCHEMA_VERSION,
@@ -78,6 +81,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
         "title": scene.title,
         "worked": scene.worked,
         "case": mesh.case,
+        **({"whole": True, "row_names": row_names} if is_whole(mesh) else {}),
         "limits": limits(scene),
         "knitter": knitter_words.for_programs(scene.hands),
         "stitches": mesh.stitches,
@@ -235,5 +239,5 @@ def _each_float(forecast: Forecast) -> list[dict[str, Any]]:
             "way_cm": float(equilibrium.way_f[f]) / CM,
             "presses_on_stitches": list(equilibrium.pressed[f]) if pull.pressing_f[f] else [],
         }
-        for f, one in enumerate(equilibrium.floats)
+        for f, one in enumerate(as_numbered(equilibrium))
     ]

@@ -10,9 +10,12 @@ from fabricsim.arrays import Floats, Ints
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
+from fabricsim.design.piece.making import piece_of
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Widths
 from fabricsim.fabric.mesh import LEFT, RIGHT
+from fabricsim.fabric.shaped_measures import counts, tallness
+from fabricsim.fabric.whole import is_whole
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import Plot, figure_png, page_png
 from fabricsim.render.basics.options import Quality, Side
@@ -62,7 +65,7 @@ def pucker_plot(forecast: Forecast) -> Plot:
     return pucker_map(
         place_nc,
         neighbour_n4,
-        measures.pucker.height_n,
+        measures.pucker.height_n[: len(place_nc)],
         period_a=equilibrium.period_a,
         shift_n42=mesh.shift_n42,
         title=f"{equilibrium.scene.title}: pucker",
@@ -74,25 +77,45 @@ def widths_plot(forecast: Forecast) -> Plot:
     widths = forecast.measures.widths
     unit = row_word(forecast.equilibrium.scene)
     low_i, high_i = forecast.width_range() if forecast.pieces else (None, None)
+    equilibrium = forecast.equilibrium
+    whole = is_whole(equilibrium.mesh)
+    below = piece_of(equilibrium.scene).rows_below if whole else 0
     return width_profile(
         widths.width_i,
-        float(widths.plain_i[0]),
+        widths.plain_i,
         low_r=low_i,
         high_r=high_i,
         title=f"{forecast.equilibrium.scene.title}: width by {unit}",
-        row_word=unit,
+        row_word=f"{unit} (rib: 0 and less)" if below else unit,
+        first_row=1 - below,
     )
 
 
 def laid_out(equilibrium: Equilibrium, widths: Widths) -> tuple[Floats, Ints]:
     """Return where the stitches lie as laid flat, (n, 2) float, m, and who is then next to whom, (n, 4) int.
 
-    A tube is cut open at its join and unrolled row by row.
+    A tube is cut open at its join and unrolled row by row; the node of a drawn-up top is left out.
     """
     mesh = equilibrium.mesh
     if mesh.case != "round":
         return equilibrium.x_nc[:, :2], mesh.neighbour_n4
+    if is_whole(mesh):
+        return _unrolled(equilibrium, widths)
     share_n = (mesh.column_n + 0.5) / mesh.stitches - 0.5
     neighbour_n4 = mesh.neighbour_n4.copy()
     neighbour_n4[mesh.column_n == 0, LEFT] = neighbour_n4[mesh.column_n == mesh.stitches - 1, RIGHT] = -1
     return np.column_stack([widths.width_i[mesh.row_n] * share_n, equilibrium.x_nc[:, 1]]), neighbour_n4
+
+
+def _unrolled(equilibrium: Equilibrium, widths: Widths) -> tuple[Floats, Ints]:
+    """Return the same of a whole tube: each round as wide as it is, as far above the one below as its legs are long."""
+    mesh = equilibrium.mesh
+    count_i = counts(mesh)
+    kept = mesh.row_n < len(count_i)
+    row_n, column_n, neighbour_n4 = mesh.row_n[kept], mesh.column_n[kept], mesh.neighbour_n4[kept].copy()
+    count_n = count_i[row_n]
+    up_i = np.concatenate([[0.0], np.cumsum(tallness(mesh, equilibrium.x_nc))])
+    neighbour_n4[neighbour_n4 >= len(row_n)] = -1
+    neighbour_n4[column_n == 0, LEFT] = neighbour_n4[column_n == count_n - 1, RIGHT] = -1
+    across_n = widths.width_i[row_n] * ((column_n + 0.5) / count_n - 0.5)
+    return np.column_stack([across_n, up_i[row_n]]), neighbour_n4

@@ -9,7 +9,7 @@ from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.corners import corner_figure
 from fabricsim.cli.words.counts import count, limit_words, row_word
-from fabricsim.cli.words.fabric import seen_as
+from fabricsim.cli.words.fabric import row_said, seen_as
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import SAID, percent
@@ -17,7 +17,7 @@ from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.fabric.corner_line import corner_line
-from fabricsim.fabric.setup import whole_floats
+from fabricsim.fabric.whole import carried_floats, is_whole
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.forecast.waves import Onset
@@ -93,7 +93,7 @@ def remarks(forecast: Forecast) -> list[str]:
 def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
     measures = forecast.measures
     mesh = forecast.equilibrium.mesh
-    whole = whole_floats(forecast.equilibrium.scene, mesh.case)
+    whole = carried_floats(forecast.equilibrium.scene, mesh.case, whole=is_whole(mesh))
     floats, parts, widths = len(whole), len(mesh.floats), measures.widths
     of_them = f"{floats:,}" if parts == floats else f"{parts:,} parts, as those that go far round lie there in several"
     if mesh.case == "repeat" and parts > floats:
@@ -123,8 +123,8 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
         ]
     figures = [*carried, ("Draw-in", _draw_in(forecast))]
     if mesh.case != "repeat" and widths.narrowest > widths.overall + SAID:
-        row = int(widths.loss_i.argmax()) + 1
-        figures.append(("Narrowest", f"{unit} {row}: {percent(widths.narrowest, 1)} narrower"))
+        row = row_said(forecast.equilibrium.scene, mesh, int(widths.loss_i.argmax()))
+        figures.append(("Narrowest", f"{row}: {percent(widths.narrowest, 1)} narrower"))
     change = measures.height_change
     taller = (
         f"{percent(abs(change), 1)} {'taller' if change > 0.0 else 'shorter'}" if abs(change) >= SAID else "unchanged"

@@ -10,7 +10,7 @@ import typer
 
 from fabricsim.cli.shell.answer import JsonOption
 from fabricsim.cli.shell.by_size import SizeOption, check_size
-from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
+from fabricsim.cli.shell.options import CaseOption, SceneArgument, WholeOption, load_of, open_scene
 from fabricsim.cli.shell.outputs import Output, files_for_output, suffix_of, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
@@ -20,6 +20,7 @@ def report(
     scene: SceneArgument = None,
     size: SizeOption = None,
     case: CaseOption = None,
+    whole: WholeOption = None,
     draft: Annotated[
         bool,
         typer.Option("--draft", help="A fast look: coarse pictures, no likely range, sizes by the plain gauge."),
@@ -35,7 +36,7 @@ def report(
 ) -> None:
     """Write all there is to say of SCENE as one page that can be printed and worked from."""
     read = open_scene(scene)
-    load = load_of(read, case)
+    load = load_of(read, case, whole=whole)
     if size is not None:
         check_size(read, size)
     target = out or Path("report") / f"{scene.stem if scene is not None else 'demo'}.html"

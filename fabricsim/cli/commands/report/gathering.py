@@ -38,7 +38,7 @@ from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.fits import FITS
-from fabricsim.fabric.setup import whole_floats
+from fabricsim.fabric.whole import carried_floats
 from fabricsim.render.handouts.report import Block, Chapter, Figures, Report, Text
 from fabricsim.study.forecast.forecast import Forecast, forecast
 
@@ -51,14 +51,16 @@ def gathered(
     own = _forecast(written, load, watch, draft=draft) if size is None else None
     sized = None
     if written.item in FITS:
-        sized = sizes_found(written, None if draft else watch, None if draft or load.case == "repeat" else own)
+        sized = sizes_found(
+            written, None if draft else watch, None if draft or load.case == "repeat" or load.whole else own
+        )
     piece = piece_of(written) if size is None or sized is None else named_size(every_size(written, sized), size)
     scene = piece.scene
     found = own or _forecast(scene, load, watch, draft=draft)
-    if size is None and load.case != "repeat":
+    if size is None and load.case != "repeat" and not load.whole:
         narrower = found.measures.widths.plain - found.measures.widths.width
         piece = replace(piece, finished=piece.finished - narrower, forecast=True)  # as the first page says
-    over = faults(whole_floats(scene, load.case), scene.limits)
+    over = faults(carried_floats(scene, load.case, whole=load.whole), scene.limits)
     drawn = of_fabric(found, draft, watch)
     amounts = yarn_amounts(scene, around=around_of(piece))
     parts: dict[str, dict[str, Any]] = {"preview": numbers(found, over)}
@@ -109,6 +111,7 @@ def _forecast(scene: Scene, load: Load, watch: Watch, *, draft: bool) -> Forecas
         load.case,
         band=not draft,
         branch=not draft,
+        whole=load.whole,
         processes=usable_cores(),
         stage=watch.stage,
         counted=watch.counting,

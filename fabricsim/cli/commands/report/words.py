@@ -19,7 +19,7 @@ from fabricsim.design.counted.yarn_amounts import Amounts
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.scene.model import Scene
-from fabricsim.fabric.setup import whole_floats
+from fabricsim.fabric.whole import carried_floats, is_whole
 from fabricsim.lengths import fine, fine_unit, gauge_number, gauge_over, gauge_said, long, long_number, long_unit
 from fabricsim.render.handouts.report import Block, Fields, Items, Notes, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
@@ -74,7 +74,7 @@ def about(piece: WholePiece) -> tuple[str, ...]:
 def forecast_told(found: Forecast) -> list[Block]:
     """Return the numbers of the forecast, and what to do about them."""
     scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
-    over = faults(whole_floats(scene, mesh.case), scene.limits)
+    over = faults(carried_floats(scene, mesh.case, whole=is_whole(mesh)), scene.limits)
     unit = row_word(scene)
     lines = tuple((what, how) for what, how in figures(found, over, unit))
     return [

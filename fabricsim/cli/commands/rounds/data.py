@@ -111,6 +111,7 @@ def _worked(piece: WholePiece, row: PieceRow) -> dict[str, Any]:
             {
                 "yarn": scene.yarns[run.yarn].symbol,
                 "stitches": run.stitches,
+                **({} if run.made == "k" else {"made": run.made}),
                 "catch": [{"yarn": scene.yarns[yarn].symbol, "behind_stitch": at} for at, yarn in run.caught],
             }
             for run in runs

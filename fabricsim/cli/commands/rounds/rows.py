@@ -8,9 +8,22 @@ from textwrap import wrap
 
 from fabricsim.cli.words.counts import count, listed, ordinal
 from fabricsim.design.counted.rounds import Line, Passage, Run, WorkedRow
+from fabricsim.design.scene.made import Made
+from fabricsim.design.sizes.spread import TIMES
 
 SHORT = {"round": "rnd", "row": "row"}
 """How patterns shorten a row (common practice)."""
+IN_FULL: dict[Made, str] = {
+    "k": "knit",
+    "p": "purl",
+    "k2tog": "knit 2 together",
+    "ssk": "slip, slip, knit the two together",
+    "cdd": "slip 2 together, knit 1, pass both over",
+    "m1": "make 1",
+    "m1l": "make 1 left",
+    "m1r": "make 1 right",
+}
+"""What stitches are made by, in full words."""
 BOND = "\0"
 """What holds words together until they are printed."""
 TOGETHER = re.compile(
@@ -40,14 +53,22 @@ def line_text(line: Line, called: Mapping[int, str], make: str) -> str:
         return f"{make} all {called[line.plain_yarn]}"
 
     def written(runs: Sequence[Run]) -> str:
-        return ", ".join(f"{make}{run.stitches} {called[run.yarn]}{_catches(run, called)}" for run in runs)
+        return ", ".join(f"{_short_run(run, called, make)}{_catches(run, called)}" for run in runs)
 
     if not line.times:
         return written(line.before)
-    left = sum(run.stitches for run in line.after)
+    left = sum(run.takes for run in line.after)
     until = f"to last {left} {'st' if left == 1 else 'sts'}" if left else "to end"
     parts = [written(line.before), f"*{written(line.again)}; rep from * {until}", written(line.after)]
     return ", ".join(part for part in parts if part)
+
+
+def _short_run(run: Run, called: Mapping[int, str], make: str) -> str:
+    """Return a run as patterns write it: ``k3 MC``, ``m1l MC``, ``(k2tog CC) twice``."""
+    if run.made == "k":
+        return f"{make}{run.stitches} {called[run.yarn]}"
+    one = f"{run.made} {called[run.yarn]}"
+    return one if run.stitches == 1 else f"({one}) {TIMES.get(run.stitches, f'{run.stitches} times')}"
 
 
 def bound(text: str, bond: str = "\N{NO-BREAK SPACE}") -> str:
@@ -72,7 +93,7 @@ def row_in_words(one: WorkedRow, named: Mapping[int, str], unit: str) -> tuple[s
         return head, f"{make.capitalize()} all {count(line.stitches, 'stitch')} with {named[line.plain_yarn]}."
 
     def written(runs: Sequence[Run]) -> str:
-        return ", ".join(f"{make} {run.stitches} with {named[run.yarn]}{_catches(run, named)}" for run in runs)
+        return ", ".join(f"{_full_run(run, make)} with {named[run.yarn]}{_catches(run, named)}" for run in runs)
 
     said = [written(line.before)] if line.before else []
     if line.times:
@@ -81,6 +102,14 @@ def row_in_words(one: WorkedRow, named: Mapping[int, str], unit: str) -> tuple[s
     if line.after:
         said.append(f"then {written(line.after)}")
     return head, f"{'. '.join(part[0].upper() + part[1:] for part in said)}. {total}"
+
+
+def _full_run(run: Run, make: str) -> str:
+    """Return a run in full words, its yarn left out: ``knit 3``, ``knit 2 together, twice``."""
+    if run.made == "k":
+        return f"{make} {run.stitches}"
+    often = "" if run.stitches == 1 else f", {TIMES.get(run.stitches, f'{run.stitches} times')},"
+    return f"{IN_FULL[run.made]}{often}"
 
 
 def _catches(run: Run, called: Mapping[int, str]) -> str:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
 from fabricsim.cli.commands.rounds.finishing import cast_on, ending, finishing, needed
-from fabricsim.cli.commands.rounds.rows import SHORT, hanging, passage_text, row_in_words
+from fabricsim.cli.commands.rounds.rows import IN_FULL, SHORT, hanging, passage_text, row_in_words
 from fabricsim.cli.commands.rounds.ways import Row, full_rows, short_rows
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.words.counts import count, listed, row_word
@@ -21,6 +22,7 @@ from fabricsim.cli.words.thumbs import thumb_place
 from fabricsim.design.counted.rounds import WorkedRow, passages
 from fabricsim.design.piece.model import PieceSection, WholePiece
 from fabricsim.design.piece.used import carries_of, rows_around
+from fabricsim.design.scene.made import Made
 from fabricsim.design.sizes.spread import Spread
 from fabricsim.lengths import long
 
@@ -31,6 +33,16 @@ MAKE_ONE = (
     "make 1 = lift the strand between two stitches onto the left needle and knit it through the back, a stitch more"
 )
 TOGETHER = "knit 2 together: a stitch less"
+SHAPING: dict[Made, str] = {
+    "ssk": "ssk = slip two stitches one by one as if to knit, knit them together through the back: a stitch less",
+    "cdd": (
+        "cdd = centred double decrease: slip two stitches together as if to knit, knit one, pass the slipped ones over "
+        "it: two stitches less"
+    ),
+    "m1l": "m1l = lift the strand between two stitches from the front, knit it through the back: a stitch more",
+    "m1r": "m1r = lift the strand between two stitches from the back, knit it through the front: a stitch more",
+}
+"""What the short forms of shaping mean."""
 NARROW = (
     "When the stitches no longer reach round your needle, go on with double-pointed needles, two circulars, or one "
     "long one with its cord pulled out in a loop."
@@ -199,10 +211,11 @@ def key(piece: WholePiece) -> list[str]:
     ]
     every = "; ".join(one.text for one in pattern(piece) if one.row)
     forms = ["k = knit", *(["p = purl"] if scene.worked == "flat" or " p" in every else [])]
-    if "m1" in every:
+    if re.search(r"\bm1\b", every):
         forms.append(MAKE_ONE.replace("make 1 =", "m1 = make 1:"))
     if "k2tog" in every:
         forms.append(f"k2tog = {TOGETHER}")
+    forms += [said for form, said in SHAPING.items() if form in every]
     if unit == "round":
         forms.append("rnd = round")
     else:
@@ -255,8 +268,12 @@ def before_reading(piece: WholePiece) -> list[str]:
     if piece.scene.worked == "flat":
         said.append("Right-side rows are knitted, wrong-side rows are purled.")
     every = " ".join(one.todo for section in piece.sections for one in _full_rows(piece, section, named))
-    if "ake 1" in every:
+    if re.search(r"[Mm]ake 1\b(?! (left|right))", every):
         said.append(f"{MAKE_ONE[0].upper()}{MAKE_ONE[1:]}.")
+    for form, meaning in SHAPING.items():
+        if IN_FULL[form].lower() in every.lower():
+            words = meaning.split(" = ", 1)[1]
+            said.append(f"{IN_FULL[form][0].upper()}{IN_FULL[form][1:]}: {words}.")
     return [*said, *_to_know(piece, named), *comings_and_goings(piece, named, row_word(piece.scene))]
 
 

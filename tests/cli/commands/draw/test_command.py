@@ -156,10 +156,8 @@ WRONG = {
     ("--view", "close-up", "--at", "5,3"): "--at: given 5,3; allowed: rows 1 to 4 and stitches 1 to 12 of this fabric; "
     "count from the bottom right",
     ("--view", "above"): "--view: given 'above'; allowed: with --whole only; add --whole",
-    ("--whole", "--view", "section"): "--view: given 'section' with --whole; allowed: face, back, three-quarter, "
-    "above; name one of them, or leave --whole out",
-    ("--whole", "--show", "pucker"): "--show: given 'pucker' with --whole; allowed: yarn or pull; leave one of them "
-    "out",
+    ("--whole", "--view", "section"): "--view: given 'section' of the whole piece; allowed: face, back, "
+    "three-quarter, above, close-up; name one of them, or add --no-whole",
     ("--whole", "--case", "swatch"): "--case: given 'swatch' with --whole; allowed: none: it is seen as it is worked; "
     "leave one of them out",
     ("--row", "3"): "--row: given with --view face; allowed: with --view section only; add --view section",

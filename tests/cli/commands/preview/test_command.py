@@ -28,6 +28,7 @@ from tests.support.little import little
 
 FILES = {"face.png", "back.png", "pucker.png", "widths.png", "summary.json"}
 
+HAT = 'item = "hat"\n' + little(("..bb", "b...", "...."), across=12, case="round") + "[sizes]\nrib_cm = 1.5\n"
 SCENE = little(floats="slack = -0.05\nlongest_gap = 2")
 ALIKE = little(floats="slack = -0.05\nlongest_gap = 2\nunevenness = 0\nshort_mm = 0")
 """The same, every float just as it is told."""
@@ -273,3 +274,30 @@ def test_stopped_by_hand_it_leaves_the_earlier_files_whole(
 
 def test_the_list_of_files_is_what_is_written() -> None:
     assert set(preview_module.FILES) == FILES
+
+
+def test_a_whole_hat_is_told_by_the_names_of_its_rounds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path, out = tmp_path / "hat.toml", tmp_path / "out"
+    path.write_text(HAT)
+    assert _run(path, "--whole", "--slack", -0.1, "--even", "--draft", "--out", out) == 0
+    said = capsys.readouterr().out
+    assert "whole piece as it is worked: 48 stitches cast on, 48 at the most, 6 drawn together, 17 rounds." in said
+    assert "Narrowest  round 2: " in said
+    assert {file.name for file in out.iterdir()} == FILES
+    told = json.loads((out / "summary.json").read_text())
+    assert told["whole"]
+    assert told["row_names"][0] == "rib, round 1"
+    assert len(told["row_names"]) == len(told["rows_from_the_bottom"])
+    assert {one["row"] for one in told["floats"]["each"]} == {2, 3}
+
+
+def test_a_scene_that_is_shaped_is_seen_whole_unless_a_case_is_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "sleeve.toml"
+    path.write_text(HAT.replace('item = "hat"', 'item = "sleeves"') + "[shaping]\nincrease_every = 2\nincreases = 1\n")
+    assert _run(path, "--slack", 0.3, "--even", "--draft", "--out", tmp_path / "out") == 0
+    assert "48 stitches cast on, 50 at the most, 50 left" in capsys.readouterr().out
+    for words in (("--no-whole",), ("--case", "round")):
+        assert _run(path, "--slack", 0.3, "--even", "--draft", "--out", tmp_path / "out", *words) == 0
+        assert "Seen as a tube without weight, floats inside: 48 stitches x 3 rounds." in capsys.readouterr().out

@@ -1,0 +1,76 @@
+"""Measures of shaped fabric, whose rows differ in their count: heights off what is smooth, and which rows
+make a grid."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+import numpy as np
+
+from fabricsim.arrays import Floats, Ints, dot
+from fabricsim.fabric.mesh import Mesh
+
+SMOOTH = 2
+"""Harmonics round a row that are an oval and no pucker, as of plain tubes (chosen)."""
+
+
+def knitted_rows(mesh: Mesh) -> int:
+    """Return how many rows a mesh has, the yarn that draws up a top being none."""
+    return mesh.rows - int(mesh.standing is not None and mesh.standing.apex >= 0)
+
+
+def counts(mesh: Mesh) -> Ints:
+    """Return the stitches of every row, (rows,) int, without that of a drawn-up top."""
+    return np.bincount(mesh.row_n, minlength=mesh.rows)[: knitted_rows(mesh)]
+
+
+def tallness(mesh: Mesh, x_nc: Floats) -> Floats:
+    """Return how far apart each row lies from the one below, the mean over its legs, (rows - 1,) m."""
+    standing = mesh.standing
+    assert standing is not None
+    row_b = standing.row_n[standing.leg_b2[:, 1]]
+    far_b = np.linalg.norm(np.diff(x_nc[standing.leg_b2], axis=1)[:, 0], axis=1)
+    rows = knitted_rows(mesh)
+    sum_i, many_i = np.bincount(row_b, far_b, mesh.rows), np.bincount(row_b, minlength=mesh.rows)
+    return np.asarray((sum_i / np.maximum(many_i, 1))[1:rows])
+
+
+def heights(mesh: Mesh, x_nc: Floats, normal_nc: Floats) -> Floats:
+    """Return how far each stitch has come off the plain shape towards the face, (n,) m, less what is smooth.
+
+    ``normal_nc`` (n, 3): of the plain shape. Of a tube the oval of each row is smooth, of flat fabric the best
+    surface of second degree both ways.
+    """
+    off_n = dot(x_nc - x_nc.mean(axis=0) - (mesh.rest_nc - mesh.rest_nc.mean(axis=0)), normal_nc)
+    height_n = np.zeros_like(off_n)
+    if mesh.case != "round":
+        count_n = counts(mesh)[mesh.row_n]
+        u_n = 2.0 * (mesh.column_n + 0.5) / count_n - 1.0
+        v_n = 2.0 * mesh.row_n / max(1, mesh.rows - 1) - 1.0
+        basis = np.polynomial.polynomial.polyvander2d(u_n, v_n, [2, 2])
+        return np.asarray(off_n - basis @ np.linalg.lstsq(basis, off_n, rcond=None)[0])
+    for row in range(knitted_rows(mesh)):
+        here = np.flatnonzero(mesh.row_n == row)
+        spectrum = np.fft.rfft(off_n[here])
+        spectrum[: SMOOTH + 1] = 0.0
+        height_n[here] = np.fft.irfft(spectrum, n=len(here))
+    return height_n
+
+
+def level_rows(mesh: Mesh) -> slice:
+    """Return the longest run of rows that have one count, the lowest of equals."""
+    best, at = slice(0, 0), 0
+    for _, group in groupby(counts(mesh).tolist()):
+        many = len(list(group))
+        if many > best.stop - best.start:
+            best = slice(at, at + many)
+        at += many
+    return best
+
+
+def grid_of(mesh: Mesh, value_n: Floats, rows: slice) -> Floats:
+    """Return values of the stitches of ``rows`` of one count as a (rows, stitches) array."""
+    kept = (mesh.row_n >= rows.start) & (mesh.row_n < rows.stop)
+    grid = np.empty((rows.stop - rows.start, int(counts(mesh)[rows.start])))
+    grid[mesh.row_n[kept] - rows.start, mesh.column_n[kept]] = value_n[kept]
+    return grid
