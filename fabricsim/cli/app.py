@@ -39,6 +39,7 @@ COMMANDS = {
     "why": "Say which floats cost the width, and which squares would free it.",
     "change": "Find the fewest changes that keep the width and the floats short, each tried.",
     "place": "Say where rounds best begin, how repeats best lie, and how a motif meets a count.",
+    "agree": "Tell by how much bands above one another differ in width, and what evens them out.",
     "slack": "Find how slack the floats must be, and what that is in the hand.",
     "sizes": "Work out the counts for every size, and whether it goes on.",
     "yarn": "Reckon metres, grams and whole balls of each yarn.",

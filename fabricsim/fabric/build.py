@@ -57,6 +57,7 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     cell = cells(mesh)
     corner = cell[-1]
     terms = []
+    sized = partial(_sized, mesh)
     for name, ahead, sides, k, part, lock in (
         ("course", right, (DOWN, UP), bars.course, bars.course_part, stiffness.lock_across),
         ("wale", up, (LEFT, RIGHT), bars.wale, bars.wale_part, stiffness.lock_up),
@@ -67,12 +68,14 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
         share_b = (0.5 * np.sum(celled, axis=0))[keep_b]
         lock_ratio, jam_ratio = (1.0 + part * (ratio - 1.0) for ratio in (stiffness.lock_ratio, stiffness.jam_ratio))
         law = partial(_knitted, share_b * k, lock, (lock_ratio, stiffness.jam, jam_ratio))
-        terms.append(_term(mesh, name, Distance(), [here, ahead], keep_b, law))
+        terms.append(_term(mesh, name, Distance(), [here, ahead], keep_b, sized([here, ahead], keep_b, law)))
     whole_b = whole(cell)
     for name, start, end in (("shear right", here, corner), ("shear left", right, up)):
-        terms.append(_term(mesh, name, Distance(), [start, end], whole_b, partial(Elastic, bars.diagonal)))
-    coupled = StrainProduct(_mean_length(terms[0], mesh), _mean_length(terms[1], mesh))
-    factor = bars.coupling * w * c
+        law_at_rest = sized([start, end], whole_b, partial(Elastic, bars.diagonal))
+        terms.append(_term(mesh, name, Distance(), [start, end], whole_b, law_at_rest))
+    times = 1.0 if mesh.needle_i is None else _times(mesh, cell, whole_b)
+    coupled = StrainProduct(times * _mean_length(terms[0], mesh), times * _mean_length(terms[1], mesh))
+    factor = bars.coupling * w * c * times**2  # as the bars', so that all together stay positive definite
     terms.append(_term(mesh, "coupling", coupled, cell, whole_b, lambda _: Proportional(factor)))
     twisted = Twist(w * c)
     terms.append(_term(mesh, "twist", twisted, cell, whole_b, lambda s_b: Elastic(2.0 * stiffness.twist * w * c, s_b)))
@@ -87,6 +90,23 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
         law = partial(_curled, rigidity * w * c * share_b, curl)
         terms.append(_term(mesh, name, geometry, line, keep_b, law))
     return terms
+
+
+def _times(mesh: Mesh, points: list[Place], keep_b: Mask) -> Floats:
+    """Return how many times as large each element kept is for the needles of its rows, the mean over its stitches."""
+    assert mesh.needle_i is not None
+    row_bp = np.stack([mesh.row_n[one.node_b] for one in points], axis=1)[keep_b]
+    return np.asarray(mesh.needle_i[row_bp].mean(axis=1))
+
+
+def _sized(
+    mesh: Mesh, points: list[Place], keep_b: Mask, law_at_rest: Callable[[Floats], Law]
+) -> Callable[[Floats], Law]:
+    """Return a law that rests where the needles of each row have it."""
+    if mesh.needle_i is None:
+        return law_at_rest
+    times_b = _times(mesh, points, keep_b)
+    return lambda rest_b: law_at_rest(times_b * rest_b)
 
 
 def _knitted(k: Floats, lock: float, ratios: tuple[float, float, float], rest: Floats) -> Law:

@@ -94,8 +94,9 @@ def _period(grid_ij: Ints, axis: int) -> int:
 
 
 def whole_cut(fabric: Fabric) -> Cut:
-    """Return the least cell of a ``repeat`` as it is typed, from its first stitch on; all of another case."""
-    if fabric.mesh.case != "repeat":
+    """Return the least cell of a ``repeat`` as it is typed, from its first stitch on; all of another case, and where
+    rows are on needles of their own."""
+    if fabric.mesh.case != "repeat" or fabric.mesh.needle_i is not None:
         return Cut(fabric.mesh.rows, fabric.mesh.stitches)
     right, _ = _tokens(fabric)
     return Cut(_period(right, 0), _period(right, 1))
@@ -104,6 +105,8 @@ def whole_cut(fabric: Fabric) -> Cut:
 def least_cut(fabric: Fabric) -> Cut:
     """Return the least cell of a ``repeat``, the same for every way to type the fabric, to begin it and to turn it
     over."""
+    if fabric.mesh.needle_i is not None:  # rows then differ in more than their floats
+        return Cut(fabric.mesh.rows, fabric.mesh.stitches)
     right, left = _tokens(fabric)
     rows, stitches = _period(right, 0), _period(right, 1)
     if rows * stitches > MOST_PLACES:
@@ -185,7 +188,8 @@ def _remade(fabric: Fabric, yarn_ij: Ints, which_f: Ints, row_f: Ints, left_f: I
         by = (stitches / old.stitches, rows / old.rows)
         relaxed = (by[0] * grip.relaxed[0], by[1] * grip.relaxed[1])
         grip = Grip(grip.axis, relaxed, None if grip.size is None else by[grip.axis] * grip.size, grip.load)
-    mesh = replace(mesh, floats=floats, floats_longer=old.floats_longer, grip=grip)
+    needle_i = None if old.needle_i is None else old.needle_i[np.arange(rows) % old.rows]
+    mesh = replace(mesh, floats=floats, floats_longer=old.floats_longer, grip=grip, needle_i=needle_i)
     return replace(fabric, floats=tuple(fabric.floats[f] for f in which_f.tolist()), mesh=mesh)
 
 

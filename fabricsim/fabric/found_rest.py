@@ -90,6 +90,8 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     assert standing is not None
     made = Elements(mesh, stiffness, where)
     width_n = made.width_n * drawn_together(standing)
+    if mesh.needle_i is not None:
+        width_n = width_n * mesh.needle_i[standing.row_n]
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
     begin_nc = laid_out(standing, gauge)
     scale = stiffness.stretch_across * mesh.stitch_width

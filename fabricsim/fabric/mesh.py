@@ -9,7 +9,7 @@ lies away: zero except in the ``repeat`` case, whose edges close on themselves.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -77,7 +77,9 @@ class Mesh(ArrayRecord):
     ``shift_n42`` (n, 4, 2) int; ``period_a`` (2,) float, m: rest width and height of the cell, or None;
     ``stitch_width``, ``row_height``, ``thickness`` m; ``floats_longer``: yarn in the floats over span x (1 + slack);
     ``grip``: how the cell of a ``repeat`` is pulled, if it is; ``standing``: which stitch stands on which, where rows
-    differ in their count: then ``stitches`` are those of the first row, and a drawn-up top is a row of one.
+    differ in their count: then ``stitches`` are those of the first row, and a drawn-up top is a row of one;
+    ``needle_i`` (rows,): how many times as wide and high as the gauge's the stitches of each row are, on needles of
+    their own; None where all rows are worked on the gauge's.
     """
 
     case: Case
@@ -97,9 +99,18 @@ class Mesh(ArrayRecord):
     floats_longer: float = 1.0
     grip: Grip | None = None
     standing: Standing | None = None
+    needle_i: Floats | None = None
 
     def __repr__(self) -> str:
         return f"<Mesh: {self.case}, {self.rows} rows of {self.stitches} stitches, {len(self.floats)} floats>"
+
+
+def on_needles(mesh: Mesh, needle_i: Floats) -> Mesh:
+    """Return the mesh with rows (rows,) so many times as wide and high as its gauge has them, their floats too."""
+    table = mesh.floats
+    times_f = needle_i[mesh.row_n[table.node_f2[:, 0]]]
+    floats = replace(table, span_f=table.span_f * times_f, length_f=table.length_f * times_f)
+    return replace(mesh, floats=floats, needle_i=needle_i)
 
 
 def spiral_radius(stitches: int, stitch_width: float, row_height: float) -> float:

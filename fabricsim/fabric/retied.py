@@ -121,7 +121,8 @@ def _table(mesh: Mesh, row: int, keys: Sequence[TieKey]) -> FloatTable:
     left_f, gap_f, yarn_f = (np.array([key[part] for key in keys], dtype=np.intp) for part in range(3))
     length_f = np.array([key[3] for key in keys])
     turn_f, right_f = divmod(left_f + gap_f + 1, mesh.stitches)
-    span_f = np.asarray((gap_f + 1) * mesh.stitch_width, dtype=np.float64)
+    times = 1.0 if mesh.needle_i is None else mesh.needle_i[row]
+    span_f = np.asarray((gap_f + 1) * mesh.stitch_width * times, dtype=np.float64)
     begin = row * mesh.stitches
     return FloatTable(
         node_f2=np.stack([begin + left_f, begin + right_f], axis=1),

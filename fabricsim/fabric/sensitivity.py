@@ -66,6 +66,8 @@ def sensitivity(rest: Equilibrium) -> Sensitivity:
     by_yarn_mf = (pull_f[:, None] * (ties.slope @ yield_fm)).T
     by_slack_mf = by_yarn_mf * (table.length_f / (1.0 + table.slack_f))
     plain_f = float_term(mesh, solved.stiffness).measures(mesh.rest_nc, mesh.period_a)
+    if mesh.needle_i is not None:
+        plain_f = plain_f * mesh.needle_i[mesh.row_n[table.node_f2[:, 0]]]
     return Sensitivity(
         rest=solved,
         loss_f=by_slack_mf[0],

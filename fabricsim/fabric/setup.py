@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 
 from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
+from fabricsim.design.counted.needles import times_as_wide
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.corners import corners, crossed
 from fabricsim.design.floats.found import Float
@@ -18,7 +19,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.design.scene.stitch_size import CURLIEST
 from fabricsim.errors import InputError
-from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor
+from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor, on_needles
 from fabricsim.fabric.stiffness import CURL, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
 from fabricsim.mechanics.terms import Term
 from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
@@ -124,9 +125,13 @@ class Fabric(ArrayRecord):
         return replace(self, mesh=scaled)
 
     def with_slack_of_yarns(self, slack_y: Sequence[float]) -> Fabric:
-        """Return the same fabric with other slacks, one for the floats of each yarn of its scene."""
+        """Return the same fabric with other slacks, one for the floats of each yarn of its scene, in the rows of a band
+        as much looser as that says."""
         table = self.mesh.floats
-        slack_f = np.asarray(slack_y, dtype=np.float64)[table.yarn_f]
+        case = self.mesh.case
+        bands = [self.scene.band_of(scene_row(self.scene, case, one.row)) for one in self.floats]
+        looser_f = np.array([0.0 if band is None else band.looser for band in bands])
+        slack_f = np.asarray(slack_y, dtype=np.float64)[table.yarn_f] + looser_f
         length_f = table.span_f * (1.0 + slack_f) * self.mesh.floats_longer
         floats = replace(table, slack_f=slack_f, length_f=length_f)
         return round_corners(replace(self, mesh=replace(self.mesh, floats=floats)))
@@ -205,7 +210,22 @@ def set_up(
         thickness=stiffness.thickness,
         inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
     )
+    needle_i = needles_of(scene, [scene_row(scene, case, row) for row in range(mesh.rows)])
+    if needle_i is not None:
+        mesh = on_needles(mesh, needle_i)
     return round_corners(Fabric(scene, found, mesh, stiffness, where))
+
+
+def scene_row(scene: Scene, case: Case, row: int) -> int | None:
+    """Return the row of the chart, from 0, that a ``row`` of a load case shows; None for a plain row."""
+    return row if case == "repeat" else scene.chart_row_of(row)
+
+
+def needles_of(scene: Scene, rows: Sequence[int | None]) -> Floats | None:
+    """Return how many times as wide and high stitches are on the needles of rows that show these of the chart; None
+    where all are on the gauge's."""
+    sizes = [0 if (band := scene.band_of(row)) is None else band.needle_sizes for row in rows]
+    return np.array([times_as_wide(one) for one in sizes]) if any(sizes) else None
 
 
 def at_corners(fabric: Fabric) -> Mask:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from fabricsim.arrays import Floats
 from fabricsim.design.floats.found import Float
 from fabricsim.design.rows.shaped import ShapedRows
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.found_rest import Search, found
-from fabricsim.fabric.mesh import FloatTable, Mesh, float_table, inside_out_factor
+from fabricsim.fabric.mesh import FloatTable, Mesh, float_table, inside_out_factor, on_needles
 from fabricsim.fabric.standing import standing_of
 from fabricsim.fabric.stiffness import Stiffness
 
@@ -21,11 +22,13 @@ def build_shaped_mesh(
     stitch_width: float,
     row_height: float,
     inside_out: bool = False,
+    needle_i: Floats | None = None,
 ) -> tuple[Mesh, Search]:
     """Return the mesh of a shaped ``piece``, a tube in case ``round`` or else a ``swatch``, and what its shape took.
 
-    ``floats`` as found with ``CLOSING`` of that case in the yarns of the piece. Raises InputError for a stiffness that
-    is not positive definite, NoEquilibriumError if the shape comes to no rest.
+    ``floats`` as found with ``CLOSING`` of that case in the yarns of the piece; ``needle_i``: that of ``Mesh`` for the
+    rows of the piece. Raises InputError for a stiffness that is not positive definite, NoEquilibriumError if the shape
+    comes to no rest.
     """
     standing = standing_of(piece)
     count = len(standing.row_n)
@@ -52,6 +55,8 @@ def build_shaped_mesh(
         floats_longer=longer,
         standing=standing,
     )
+    if needle_i is not None:
+        mesh = on_needles(mesh, np.pad(needle_i, (0, rows - len(needle_i)), constant_values=1.0))
     return found(mesh, stiffness, piece.where)
 
 

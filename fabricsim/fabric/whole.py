@@ -8,6 +8,7 @@ import numpy as np
 
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.found import Float, find_floats
+from fabricsim.design.floats.of_scene import in_bands
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.shaped_piece import held_in_whole, shaped_rows
@@ -18,7 +19,7 @@ from fabricsim.design.scene.rules import checked_slack
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.found_rest import Search
 from fabricsim.fabric.mesh import CLOSING, Mesh
-from fabricsim.fabric.setup import QUARTER, Fabric, round_corners, set_up, stiffness_of, whole_floats
+from fabricsim.fabric.setup import QUARTER, Fabric, needles_of, round_corners, set_up, stiffness_of, whole_floats
 from fabricsim.fabric.shaped_mesh import build_shaped_mesh
 
 
@@ -92,7 +93,7 @@ def whole_piece_floats(
 ) -> tuple[Float, ...]:
     """Return the floats of a whole piece, in a tube those that reach farther than half of the round ``in_parts``."""
     scene = piece.scene
-    return find_floats(
+    found = find_floats(
         rows.yarn_ij,
         closing=CLOSING["round" if rows.tube else "swatch"],
         stitch_width=scene.gauge.stitch_width,
@@ -101,6 +102,19 @@ def whole_piece_floats(
         farthest=max(1, piece.stitches // QUARTER) if rows.tube and in_parts else None,
         from_below=scene.strands_from_below,
     )
+    if slack is not None or not scene.bands:
+        return found
+    shown = chart_rows_of(piece)
+    return in_bands(scene, found, shown.__getitem__)
+
+
+def chart_rows_of(piece: WholePiece) -> list[int | None]:
+    """Return which row of the chart, from 0, every row of a whole piece shows; None for all others."""
+    return [
+        piece.scene.chart_row_of(row.number - 1) if section.kind == "chart" else None
+        for section in piece.sections
+        for row in section.rows
+    ]
 
 
 def of_rows(
@@ -119,5 +133,6 @@ def of_rows(
         stitch_width=gauge.stitch_width,
         row_height=gauge.row_height,
         inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
+        needle_i=needles_of(scene, chart_rows_of(piece)),
     )
     return WholeFabric(piece, rows, round_corners(Fabric(scene, found, mesh, stiffness, rows.where)), search)

@@ -37,9 +37,8 @@ def chart_row(scene: Scene, row: int, *, repeat: bool = False) -> int | None:
 
     ``repeat``: the ``row`` is one of the chart alone.
     """
-    rows = len(scene.chart_rows())
-    above = row if repeat else row - scene.chart.plain_below
-    return above % rows + 1 if 0 <= above < rows * scene.chart.up else None
+    shown = row % len(scene.chart_rows()) if repeat else scene.chart_row_of(row)
+    return None if shown is None else shown + 1
 
 
 def stitch_number(scene: Scene, one: Float, column: int) -> int:

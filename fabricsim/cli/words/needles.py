@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.shares import percent
-from fabricsim.design.counted.needles import LEAST_MOVED, MOST_MOVED, MOST_SIZES, moved, sizes_larger, usual_needles
+from fabricsim.design.counted.needles import LEAST_MOVED, MOST_MOVED, moved, sizes_larger, usual_needles
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.row_bands import MOST_SIZES
 
 ONE_SIZE_SAID = f"one size widens by {100.0 * LEAST_MOVED:.0f} to {percent(MOST_MOVED)}, though 0 to 25 is reported"
 

@@ -14,8 +14,11 @@ LEAST_MOVED, MOST_MOVED = 0.05, 0.08
 """Share by which one size more widens a stitch, though anything from 0 to 25 % is reported (common practice)."""
 ONE_SIZE = 0.5 * (LEAST_MOVED + MOST_MOVED)
 """What is reckoned with: the middle of these (derived)."""
-MOST_SIZES = 3
-"""Sizes beyond which needles are no remedy: the fabric would be too open (chosen)."""
+
+
+def times_as_wide(sizes: int) -> float:
+    """Return how many times as wide stitches are on needles so many ``sizes`` larger, below 0 smaller (derived)."""
+    return float((1.0 + ONE_SIZE) ** sizes)
 
 
 def sizes_larger(lost: float) -> int:

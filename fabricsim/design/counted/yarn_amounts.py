@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from fabricsim import units
+from fabricsim.design.counted.needles import times_as_wide
 from fabricsim.design.floats.carry_ups import CarryUp
 from fabricsim.design.floats.found import Float
 from fabricsim.design.floats.of_scene import carry_ups, floats
@@ -124,6 +125,12 @@ class Amounts:
         return (one.loops + one.floats) / sum(each.loops + each.floats for each in self.yarns)
 
 
+def _times(scene: Scene, row: int) -> float:
+    """Return how many times as large the stitches of a ``row`` of the piece are for the needles of its band."""
+    band = scene.band_of(scene.chart_row_of(row))
+    return 1.0 if band is None else times_as_wide(band.needle_sizes)
+
+
 def yarn_amounts(
     scene: Scene,
     *,
@@ -143,6 +150,11 @@ def yarn_amounts(
     """
     yarn_ij, width, loop = scene.knitted_rows(), scene.gauge.stitch_width, scene.gauge.loop_length
     found, own_y = floats(scene, slack=slack), Counter(yarn for yarn_j in yarn_ij for yarn in yarn_j)
+    times_i = [_times(scene, row) for row in range(len(yarn_ij))]
+    larger_y = {
+        yarn: sum((times - 1.0) * list(yarn_j).count(yarn) for times, yarn_j in zip(times_i, yarn_ij, strict=True))
+        for yarn in own_y
+    }
     around = _bare(scene) if around is None else around
     made = []
     for yarn in sorted({*own_y, *(yarn for yarn, stitches in around.made_y.items() if stitches)}):
@@ -161,8 +173,12 @@ def yarn_amounts(
         once = YarnAmount(
             yarn=yarn,
             stitches=pieces * stitches,
-            loops=pieces * stitches * loop,
-            floats=pieces * (sum(beyond_loops(one, yarn_ij, width) for one in of_yarn) + around.leads.get(yarn, 0.0)),
+            loops=pieces * (stitches + larger_y.get(yarn, 0.0)) * loop,
+            floats=pieces
+            * (
+                sum(times_i[one.row] * beyond_loops(one, yarn_ij, width) for one in of_yarn)
+                + around.leads.get(yarn, 0.0)
+            ),
             catches=pieces * sum(one.caught_end for one in of_yarn) * CATCH_ALLOWANCE * width,
             carried=pieces * sum(one.length for one in up if one not in broken),
             edges=pieces

@@ -10,7 +10,7 @@ from fabricsim.design.floats.carry_ups import CarryUp, find_carry_ups
 from fabricsim.design.floats.found import Closing, Float, find_floats
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Callable, Collection
 
     from fabricsim.design.rows.squares import Hold
     from fabricsim.design.scene.model import Scene
@@ -25,7 +25,7 @@ def floats(
     ``edges`` flat. As it is worked, a steek is part of the rows; with a ``closing`` it is cut open and folded back.
     """
     beside = scene.beside if closing is None else (0, 0)
-    return find_floats(
+    found = find_floats(
         scene.knitted_rows() if closing is None else scene.piece_rows(),
         closing=closing or ("spiral" if scene.worked == "round" else "edges"),
         stitch_width=scene.gauge.stitch_width,
@@ -35,6 +35,19 @@ def floats(
         farthest=farthest,
         from_below=scene.strands_from_below,
         beside=beside,
+    )
+    return found if slack is not None else in_bands(scene, found, scene.chart_row_of)
+
+
+def in_bands(scene: Scene, found: tuple[Float, ...], row_of: Callable[[int], int | None]) -> tuple[Float, ...]:
+    """Return floats as much looser as the bands of the ``scene`` say; ``row_of``: the row of the chart, from 0, that a
+    row of theirs shows, None for a plain one."""
+    if not scene.bands:
+        return found
+    bands = [scene.band_of(row_of(one.row)) for one in found]
+    return tuple(
+        one if band is None else replace(one, slack=one.slack + band.looser)
+        for one, band in zip(found, bands, strict=True)
     )
 
 
@@ -46,7 +59,7 @@ def beside_steek(held: Held, beside: tuple[int, int]) -> Held:
 
 def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float, ...]:
     """Return the floats of the chart alone, each row closing on itself, as in the endless repeat."""
-    return find_floats(
+    found = find_floats(
         scene.chart_rows(),
         closing="row",
         stitch_width=scene.gauge.stitch_width,
@@ -54,6 +67,7 @@ def floats_of_repeat(scene: Scene, *, slack: float | None = None) -> tuple[Float
         catches=held_in_repeat(scene),
         from_below=scene.strands_from_below,
     )
+    return found if slack is not None else in_bands(scene, found, lambda row: row)
 
 
 def floats_of_chart(scene: Scene, holds: Collection[Hold] | None = None) -> tuple[Float, ...]:

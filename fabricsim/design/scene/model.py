@@ -12,6 +12,7 @@ from fabricsim.design.scene.choices import Case, Expect, FabricOverrides, Simula
 from fabricsim.design.scene.items import Item, Limits, limits_of
 from fabricsim.design.scene.knitter import Knitter, read_knitter
 from fabricsim.design.scene.part import Part
+from fabricsim.design.scene.row_bands import RowBand, check_bands
 from fabricsim.design.scene.rules import FloatRules
 from fabricsim.design.scene.shaping import ShapedLine, Shaping, check_together, knitted, shaped_lines
 from fabricsim.design.scene.sizing import Sizing
@@ -69,6 +70,9 @@ class Scene(Part):
     )
     gauge: Gauge = Field(description="Gauge of plain stockinette on the needles used for the colourwork.")
     floats: FloatRules = Field(default_factory=FloatRules, description="How the floats are carried.")
+    bands: tuple[RowBand, ...] = Field(
+        default=(), description="Rows of the chart that are worked otherwise: floats looser, or on other needles."
+    )
     fabric: FabricOverrides = Field(
         default_factory=FabricOverrides,
         description="Measured values of your own fabric, where you have them.",
@@ -108,6 +112,7 @@ class Scene(Part):
         if self.knitter is not None:
             self._hands = read_knitter(folder / self.knitter, self.where("knitter"))
             check_learnt(self.gauge, self._hands, folder / self.knitter)
+        check_bands(self.bands, len(self.chart_rows()), self.slack_of_yarns, self.where)
         return self
 
     def __eq__(self, other: object) -> bool:
@@ -154,6 +159,15 @@ class Scene(Part):
             self.floats.slack_by_yarn.get(yarn.symbol, self.floats.slack if learnt is None else learnt)
             for yarn, learnt in zip(self.yarns, self._learnt_slacks(), strict=True)
         )
+
+    def band_of(self, row: int | None) -> RowBand | None:
+        """Return how a ``row`` of the chart, from 0, is worked if otherwise than the rest; None is no row of it."""
+        return next((band for band in self.bands if row is not None and band.holds(row)), None)
+
+    def chart_row_of(self, row: int) -> int | None:
+        """Return the row of the chart, from 0, that a ``row`` of the piece shows; None for a plain row."""
+        rows, above = len(self.chart_rows()), row - self.chart.plain_below
+        return above % rows if 0 <= above < rows * self.chart.up else None
 
     @property
     def hands(self) -> Knitter | None:

@@ -59,6 +59,8 @@ def scene_hash(scene: Scene) -> str:
     for key in ("on", "shaping"):
         if said[key] is None:
             del said[key]
+    if not said["bands"]:
+        del said["bands"]
     if said["steek"] is None:
         del said["steek"]
     del said["units"]  # what it is said in changes nothing

@@ -149,17 +149,17 @@ class FloatRules(Part):
     @field_validator("slack", mode="before")
     @classmethod
     def _not_a_per_cent(cls, given: object) -> object:
-        return _fraction(given)
+        return share_of(given)
 
     @field_validator("unevenness", mode="before")
     @classmethod
     def _no_per_cent_either(cls, given: object) -> object:
-        return _fraction(given, f"a fraction from 0 to {MOST_UNEVEN:g}")
+        return share_of(given, f"a fraction from 0 to {MOST_UNEVEN:g}")
 
     @field_validator("slack_by_yarn", mode="before")
     @classmethod
     def _not_per_cents(cls, given: object) -> object:
-        return {key: _fraction(value) for key, value in given.items()} if isinstance(given, dict) else given
+        return {key: share_of(value) for key, value in given.items()} if isinstance(given, dict) else given
 
     @field_validator("below", mode="before")
     @classmethod
@@ -197,8 +197,9 @@ def checked_slack(given: float, where: str) -> float:
     return given
 
 
-def _fraction(given: object, allowed: str = "a fraction above -1, at most 1") -> object:
-    """Pass a slack through, one written as a text in per cent as the fraction, unless it looks like a per cent."""
+def share_of(given: object, allowed: str = "a fraction above -1, at most 1") -> object:
+    """Return a share as it was given, one written as a text in per cent as the fraction; refuse what looks like a per
+    cent."""
     if isinstance(given, str) and (share := WRITTEN_SHARE.fullmatch(given.strip())):
         return float(share[1].replace(",", ".")) / 100.0
     if isinstance(given, int | float) and not isinstance(given, bool) and 1 < abs(given) <= 100:

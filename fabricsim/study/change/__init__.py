@@ -6,7 +6,8 @@ other floats in its rows, ``fabric/retied.py`` being the reckoning; over 200 ran
 order of what was told and of what came agreed with a rank correlation of 0.93 to 0.99 (``python -m tests.changed``).
 ``costs.py`` tells what pulls, ``moves.py`` lists single changes, ``search.py`` asks an integer program for the fewest
 and tries each, ``changing.py`` puts ways of several kinds side by side, each as forecast in its own case;
-``placing.py`` lays the same motif otherwise.
+``placing.py`` lays the same motif otherwise. ``agreeing.py`` is of the one piece as it is: bands in it (``banding.py``)
+that are to lie equally wide, and the ways to it (``band_ways.py``).
 
 One stitch of a chart changes its width by a few hundredths of a per cent, for every row with two yarns has floats all
 the way round: stitches break long floats, slack wins back width.

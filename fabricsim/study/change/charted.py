@@ -10,9 +10,10 @@ import numpy as np
 
 from fabricsim.design.catches.plan import Held, held_in_repeat
 from fabricsim.design.floats.found import find_floats
+from fabricsim.design.floats.of_scene import in_bands
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.mesh import build_mesh
+from fabricsim.fabric.mesh import build_mesh, on_needles
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.retied import RowTies, TieKey, keys_of
 from fabricsim.fabric.sensitivity import Sensitivity, sensitivity
@@ -100,6 +101,8 @@ def keys_of_row(chart: ChartAtRest, row: int, yarn_j: Sequence[int], held: Held)
         catches={(0, column): yarns for (at, column), yarns in held.items() if at == row},
         from_below=scene.strands_from_below,
     )
+    if chart.slack is None:
+        found = in_bands(scene, found, lambda _: row)
     line = build_mesh(
         np.array([yarn_j]),
         found,
@@ -108,6 +111,8 @@ def keys_of_row(chart: ChartAtRest, row: int, yarn_j: Sequence[int], held: Held)
         row_height=mesh.row_height,
         thickness=mesh.thickness,
     )
+    if mesh.needle_i is not None:
+        line = on_needles(line, mesh.needle_i[[row]])
     fabric = Fabric(scene, found, line, chart.rest.stiffness, chart.rest.contact.fabric.where)
     knitted = in_hand(fabric, steady(fabric), chart.hands)
     return keys_of(knitted.mesh, range(len(found)))

@@ -14,7 +14,7 @@ from fabricsim.errors import InputError
 from fabricsim.table.drafts.text import SceneText
 
 MAY_SET = re.compile(
-    r"title|story|worked|units|item"
+    r"title|story|worked|units|item|bands"
     r"|chart\.(across|up|plain_below|plain_above|plain_yarn)"
     r"|yarns\.\d+\.(name|colour|tex|metres_per_100_g|yards_per_100_g|ball_grams)"
     r"|gauge\.(stitches|rows|needle_mm)|gauge\.colourwork\.(stitches|needle_mm)|needle_mm"

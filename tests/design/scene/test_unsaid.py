@@ -94,6 +94,7 @@ def test_what_counts_where_nothing_is_said() -> None:
         "sizes": None,
         "steek": None,
         "shaping": None,
+        "bands": (),
         "expect": None,
     }
     assert Expect().model_dump() == {"case": None, "draw_in_percent": None, "pucker_mm": None}

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import exp
 
 from fabricsim.cli.words.advice import advice
+from fabricsim.cli.words.bands import bands_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.corners import corner_figure
 from fabricsim.cli.words.counts import count, limit_words, row_word
@@ -17,7 +18,8 @@ from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.fabric.corner_line import corner_line
-from fabricsim.fabric.whole import carried_floats, is_whole
+from fabricsim.fabric.setup import scene_row
+from fabricsim.fabric.whole import as_numbered, carried_floats, is_whole
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.forecast.waves import Onset
@@ -57,11 +59,23 @@ def words(
     return [*lines, CAUTION] if len(mesh.floats) else lines
 
 
+def other_slack(forecast: Forecast) -> bool:
+    """Return whether the slack was asked for in place of what the scene says."""
+    scene, case = forecast.equilibrium.scene, forecast.equilibrium.mesh.case
+    for one in as_numbered(forecast.equilibrium):
+        band = scene.band_of(scene_row(scene, case, one.row))
+        if one.slack != scene.slack_of_yarns[one.yarn] + (0.0 if band is None else band.looser):
+            return True
+    return False
+
+
 def remarks(forecast: Forecast) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
-    asked = any(one.slack != scene.slack_of_yarns[one.yarn] for one in forecast.equilibrium.floats)
+    asked = other_slack(forecast)
     said = hands_used(scene, other_slack=asked)
+    if not asked:
+        said += bands_said(scene)
     if mesh.floats_longer > 1.0:
         said.append(
             f"Knitted inside out, so that floats are {percent(mesh.floats_longer - 1.0, 1)} longer, then turned."
@@ -255,7 +269,7 @@ def _factor(log: float) -> str:
 
 def _written(forecast: Forecast) -> bool:
     scene = forecast.equilibrium.scene
-    asked = any(one.slack != scene.slack_of_yarns[one.yarn] for one in forecast.equilibrium.floats)
+    asked = other_slack(forecast)
     return asked or not scene.slack_is_learnt
 
 

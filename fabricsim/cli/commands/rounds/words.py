@@ -10,6 +10,7 @@ from fabricsim.cli.commands.rounds.finishing import cast_on, ending, finishing, 
 from fabricsim.cli.commands.rounds.rows import IN_FULL, SHORT, hanging, passage_text, row_in_words
 from fabricsim.cli.commands.rounds.ways import Row, full_rows, short_rows
 from fabricsim.cli.shell.page import Page
+from fabricsim.cli.words.bands import bands_said
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.joins import either_end_said, join_said
 from fabricsim.cli.words.leads import leads_to_catch
@@ -247,6 +248,7 @@ def _to_know(piece: WholePiece, called: Mapping[int, str]) -> list[str]:
         )
     said += [*steek_said(piece.scene), *join_said(piece), *either_end_said(piece, row_word(piece.scene))]
     said += [one for one in (needles_used(piece.scene), strands_said(piece.scene, called)) if one]
+    said += bands_said(piece.scene)
     leading = leads_to_catch(piece, called)
     if leading or any(run.caught for one in worked(piece) for run in one.line.runs):
         said.append(CATCH)

@@ -1,0 +1,110 @@
+"""What ``agree`` says, from bands that nobody brought to rest."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabricsim.cli.commands.agree.data import COLUMNS, for_programs, lines
+from fabricsim.cli.commands.agree.pictures import plots
+from fabricsim.cli.commands.agree.words import AgreeTold, apart_said, tell, way_said
+from fabricsim.cli.words.bands import band_said, bands_said
+from fabricsim.design.rows.squares import Hold
+from fabricsim.design.scene.row_bands import RowBand
+from fabricsim.study.change.agreeing import Agreeing
+from fabricsim.study.change.band_pieces import AgreeWay, PieceTried
+from fabricsim.study.change.banding import BandWidths, ChartBand, LikelySteps
+from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
+
+SCENE = scene_of(worked="round", gauge={"stitches": 20, "rows": 26, "needle_mm": 4.5})
+BANDS = (ChartBand(0, 0), ChartBand(1, 1))
+LIKELY = LikelySteps(((0.01, 0.02),) * 2, ((-0.03, -0.005),), (0.005, 0.03), ((0.1, 0.2),) * 2)
+
+
+def tried(*lost: float, over: int = 0) -> PieceTried:
+    rest = rest_of(SCENE)
+    return PieceTried(SCENE, forecast_of(rest, measures_of(rest, lost=0.03, pucker_mm=0.5)), BandWidths(lost), over)
+
+
+SLACK = AgreeWay("slack", (3, 0), (0, 0), (), tried(0.021, 0.02))
+NEEDLES = AgreeWay("needles", (0, 0), (1, 0), (), tried(0.0, 0.021))
+NONE = AgreeWay("catches", (0, 0), (0, 0), (), None, 5)
+
+
+def told(*ways: AgreeWay, now: tuple[float, float] = (0.05, 0.02), **more: Any) -> AgreeTold:
+    return AgreeTold(SCENE, Agreeing(SCENE, BANDS, 0.02, "round", tried(*now), None, list(ways), **more))
+
+
+def test_by_how_much_they_differ() -> None:
+    said = apart_said(told())
+    assert said.startswith("Round 1 of the chart lie")
+    assert said.endswith("narrower than round 2 of the chart: 3.0 % of the width, where 2.0 % may be.")
+    assert apart_said(told(now=(0.03, 0.02))) == (
+        "The bands agree: the widest and the narrowest differ by 1.0 % of the width, and 2.0 % may be."
+    )
+
+
+def test_ways_and_what_they_miss() -> None:
+    assert way_said(told(), SLACK) == (
+        "Round 1 of the chart with floats 3 % looser. Tried: bands 0.1 % apart, 3.0 % narrower in all, 0.5 mm of "
+        "pucker, no float over the limit."
+    )
+    assert way_said(told(), NEEDLES) == (
+        "Round 1 of the chart on 5 mm needles in place of 4.5. Tried: bands 2.1 % apart, 3.0 % narrower in all, "
+        "0.5 mm of pucker, no float over the limit. That is 0.1 % more than may be."
+    )
+    assert way_said(told(), NONE) == "none of 5 catches that might help does."
+    assert way_said(told(), AgreeWay("catches", (0, 0), (0, 0), (), None)) == "no float to catch."
+    held = AgreeWay("catches", (0, 0), (0, 0), (Hold(0, 2, 1),), tried(0.03, 0.02, over=2))
+    assert "Catches behind round 1, stitch 10 (ink). Tried: bands 1.0 % apart" in way_said(told(), held)
+    assert "2 floats over the limit" in way_said(told(), held)
+
+
+def test_all_of_it_with_its_tables() -> None:
+    page = Told()
+    made = told(SLACK, NEEDLES, NONE, stopped=True)
+    made.found.likely = LIKELY
+    tell(page, made._replace(asked=Path("new.toml"), files=[("the piece before and after", Path("x.png"))]))
+    assert any("likely 0.5 % to 3.0 % apart" in one for one in page.said)
+    assert any("Swatch it" in one for one in page.said)
+    assert any("Stopped by you" in one for one in page.said)
+    assert any("new.toml was not written" in one for one in page.said)
+    (first, second) = page.tables["The bands as they are, the top one first"].lines
+    assert first[2:] == ("2.0", "-3.0", "-3.0 to -0.5")
+    assert second[2:] == ("5.0", "", "")
+    table = page.tables["How much narrower each band lies"].lines
+    assert [one[-1] for one in table] == ["no", "yes", "no"]
+
+
+def test_programs_and_spreadsheets_are_told_the_same() -> None:
+    said = for_programs(told(SLACK, NONE))
+    assert said["as_it_is"]["apart_percent"] == pytest.approx(3.0)
+    assert said["as_it_is"]["steps_percent"] == pytest.approx([-3.0])
+    assert said["ways"][0]["percent_looser"] == [3, 0]
+    assert said["ways"][0]["agrees"]
+    assert said["ways"][1] == {"kind": "catches", "found": False}
+    made = lines(told(SLACK, NONE))
+    assert [tuple(one) for one in made] == [COLUMNS] * 4
+    assert [(one["way"], one["first_row"], one["percent_looser"]) for one in made] == [
+        (0, 1, 0), (0, 2, 0), (1, 1, 3), (1, 2, 0),
+    ]  # fmt: skip
+
+
+def test_widths_are_plotted_before_and_after() -> None:
+    made = told(SLACK, NEEDLES)
+    made.found.likely = LikelySteps((), (), (0.0, 0.1), ((0.4, 0.5),) * len(SCENE.piece_rows()))
+    drawn = plots(made.found, ".svg").decode()
+    assert "way 1, by looser floats" in drawn
+    assert "likely by hand" in drawn
+
+
+def test_bands_of_a_scene_in_words() -> None:
+    looser, smaller = RowBand(first=1, last=2, looser=0.03), RowBand(first=2, last=2, looser=-0.015, needle_sizes=-1)
+    assert band_said(SCENE, looser) == "floats 3 % looser"
+    assert band_said(SCENE, smaller) == "floats 1.5 % tighter and on 4 mm needles in place of 4.5"
+    unsaid = scene_of(worked="round")
+    assert band_said(unsaid, smaller) == "floats 1.5 % tighter and on needles 1 size smaller"
+    scene = SCENE.model_copy(update={"bands": (looser,)})
+    assert bands_said(scene) == ["Rounds 1 to 2 of the chart otherwise than the rest: floats 3 % looser."]
