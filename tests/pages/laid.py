@@ -77,9 +77,10 @@ def until(page: Page, question: str, given: object = None) -> Any:
     raise AssertionError(f"never so: {question}")
 
 
-def looking(browser: Browser, address: str, width: int = 1360, height: int = 850, **more: Any) -> Seen:
-    """Return a page at the table, its cloth at rest and drawn."""
-    seen = Seen(browser.new_page(viewport={"width": width, "height": height}, reduced_motion="reduce", **more))
+def looking(browser: Browser, address: str, width: int = 1200, height: int = 750, **more: Any) -> Seen:
+    """Return a page at the table, its cloth at rest and drawn: in few dots, which the processor draws one by one."""
+    size = {"width": width, "height": height}
+    seen = Seen(browser.new_page(viewport=size, reduced_motion="reduce", device_scale_factor=0.5, **more))
     seen.page.goto(address)
     at_rest(seen.page)
     return seen

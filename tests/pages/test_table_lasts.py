@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 ROWS = ("..bb..", ".b..b.", "b....b", ".b..b.", "......")
-STEPS = 80
+STEPS = 50
 """Of random use in the suite."""
 
 
@@ -31,6 +31,17 @@ def scene(tmp_path: Path) -> Path:
 @pytest.fixture
 def laid(tmp_path: Path, scene: Path) -> Iterator[Laid]:
     table = Laid(tmp_path, scene)
+    yield table
+    table.end()
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
+    """A table for all tests that leave its file alone, and do not mind what others knit."""
+    folder = tmp_path_factory.mktemp("shared table")
+    path = folder / "my hat.toml"
+    path.write_text(little(ROWS, floats="slack = -0.04"), "utf-8")
+    table = Laid(folder, path)
     yield table
     table.end()
 
@@ -111,8 +122,8 @@ def test_a_server_that_dies_in_the_middle_loses_nothing(browser: Browser, tmp_pa
     second.end()
 
 
-def test_a_wrong_file_is_told_and_changes_nothing(browser: Browser, laid: Laid) -> None:
-    seen = looking(browser, laid.address)
+def test_a_wrong_file_is_told_and_changes_nothing(browser: Browser, shared: Laid) -> None:
+    seen = looking(browser, shared.address)
     page = seen.page
     before = chart(page)
     for name, data in (("notes.pdf", b"%PDF-1.4 no chart"), ("chart.txt", b"..b\n.b\n"), ("x.toml", b"title = 1\n")):
@@ -126,32 +137,32 @@ def test_a_wrong_file_is_told_and_changes_nothing(browser: Browser, laid: Laid) 
     assert chart(page) == [[0, 0, 1, 1], [1, 1, 0, 0]]
     changed(page, lambda: page.evaluate("() => fabricsim.table.ask({ kind: 'undo' })"))
     assert chart(page) == before
-    own(seen, laid.port)
+    own(seen, shared.port)
     page.close()
 
 
-def test_two_tabs_show_one_piece(browser: Browser, laid: Laid) -> None:
-    one, two = looking(browser, laid.address), looking(browser, laid.address)
+def test_two_tabs_show_one_piece(browser: Browser, shared: Laid) -> None:
+    one, two = looking(browser, shared.address), looking(browser, shared.address)
     until(one.page, "() => document.querySelector('#told [data-key=tabs]')")
     knit(one.page, 0, 3, 1)
     until(two.page, "() => fabricsim.table.scene.chart[0][3] === 1")
     at_rest(two.page)
     two.page.close()
     until(one.page, "() => !document.querySelector('#told [data-key=tabs]')")
-    own(one, laid.port)
-    own(two, laid.port)
+    own(one, shared.port)
+    own(two, shared.port)
     one.page.close()
 
 
-def test_a_wrong_address_is_told(browser: Browser, laid: Laid) -> None:
+def test_a_wrong_address_is_told(browser: Browser, shared: Laid) -> None:
     page = browser.new_page()
-    page.goto(f"http://127.0.0.1:{laid.port}/#not-the-secret")
+    page.goto(f"http://127.0.0.1:{shared.port}/#not-the-secret")
     until(page, "() => document.getElementById('told').textContent.includes('right address')")
     page.close()
 
 
-def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, laid: Laid) -> None:
-    seen = looking(browser, laid.address)
+def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, shared: Laid) -> None:
+    seen = looking(browser, shared.address)
     page = seen.page
     page.locator("#make").click()
     page.locator("[data-job=rounds]").click()
@@ -172,8 +183,8 @@ def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, laid: La
     page.close()
 
 
-def test_a_job_is_stopped(browser: Browser, laid: Laid) -> None:
-    seen = looking(browser, laid.address)
+def test_a_job_is_stopped(browser: Browser, shared: Laid) -> None:
+    seen = looking(browser, shared.address)
     page = seen.page
     page.locator("#make").click()
     page.locator("[data-job=lesson]").click()
@@ -184,7 +195,7 @@ def test_a_job_is_stopped(browser: Browser, laid: Laid) -> None:
     page.close()
 
 
-def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
+def test_without_webgl_the_server_draws(browser: Browser, shared: Laid) -> None:
     page = browser.new_page(viewport={"width": 1360, "height": 850})
     page.add_init_script(
         """const plain = HTMLCanvasElement.prototype.getContext;
@@ -192,7 +203,7 @@ def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
             return kind === "webgl2" ? null : plain.call(this, kind, ...more);
         };"""
     )
-    page.goto(laid.address)
+    page.goto(shared.address)
     until(page, "() => document.getElementById('picture').naturalWidth > 200")
     assert page.locator("#picture").is_visible()
     assert page.locator("#canvas:visible").count() == 0
@@ -200,12 +211,12 @@ def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
 
 
 @pytest.mark.parametrize("seed", [3])
-def test_random_use_does_no_harm(browser: Browser, laid: Laid, seed: int) -> None:
-    seen = looking(browser, laid.address)
+def test_random_use_does_no_harm(browser: Browser, shared: Laid, seed: int) -> None:
+    seen = looking(browser, shared.address)
     monkey = Monkey(seen.page, seed)
     for _ in range(STEPS):
         monkey.step()
         assert seen.complaints == [], monkey.done[-12:]
     at_rest(seen.page)
-    own(seen, laid.port)
+    own(seen, shared.port)
     seen.page.close()
