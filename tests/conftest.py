@@ -10,6 +10,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 
+from fabricsim import cores
 from tests.support.effort import processor_seconds
 
 # No deadline: on a machine that does other things as well one would fail tests of code that is right. At a desk
@@ -20,6 +21,18 @@ settings.load_profile("fabricsim")
 
 # Who runs this in the background of a shell without jobs hands it a Ctrl-C that is ignored, and to all that it starts.
 signal.signal(signal.SIGINT, signal.default_int_handler)
+
+# What is asked for in a test's own process is worked on there and on one thread: a process that is begun for it takes
+# longer to begin than most tests take. Programs that tests start have all that there is.
+cores.processors_allowed = lambda: 1.0
+
+
+@pytest.fixture
+def two_processors(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let what is worked on side by side be so, whatever this machine has."""
+    monkeypatch.setattr(cores, "processors_allowed", lambda: 2.0)
+    monkeypatch.setattr("os.sched_getaffinity", lambda _: {0, 1}, raising=False)
+
 
 LISTED = 30
 """Tests that ``--cpu`` lists one by one."""

@@ -178,3 +178,28 @@ def test_a_repeat_that_is_stretched_begins_as_wide_as_it_is_previewed(
     at_rest = asked.said("stretch")["across"]["size_at_rest_cm"]
     lost = 100.0 * (1.0 - at_rest / (0.5 * drawn["plain_width_cm"]))
     assert lost == pytest.approx(drawn["nominal_percent"], abs=HAIR)
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("hat in the round", ("sizes",)),
+        ("flat swatch with planned catches", ("preview", "--width", "200")),
+        ("flat swatch with planned catches", ("slack", "--may-lose", "1")),
+    ],
+    ids=lambda given: given if isinstance(given, str) else given[0],
+)
+def test_two_processors_say_what_one_says(
+    name: str,
+    words: tuple[str, ...],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    request: pytest.FixtureRequest,
+) -> None:
+    asked = scene(name, tmp_path, capsys, monkeypatch)
+    alone = asked.said(*words)
+    request.getfixturevalue("two_processors")
+    assert main([words[0], str(asked.path), *words[1:], "--json"]) == 0
+    several = json.loads(capsys.readouterr().out)
+    assert {**several, "seconds": None} == {**alone, "seconds": None}
