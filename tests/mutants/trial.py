@@ -26,6 +26,12 @@ LIBRARIES = (
     "typer",
     "rich.table",
     "PIL",
+    "hypothesis",
+    "jinja2",
+    "matplotlib.backends.backend_agg",
+    "matplotlib.backends.backend_pdf",
+    "matplotlib.backends.backend_svg",
+    "trimesh",
 )
 """Loaded once, before processes part."""
 QUIET = ["-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning", "--benchmark-skip"]

@@ -19,12 +19,9 @@ from fabricsim.render.plots.stretch import Pulled, stretch_curves
 from fabricsim.render.plots.variation import Spreading, VarianceShares, variation_figure
 
 TEXTS = [
-    "Grün žluťoučký ŉ ſ",
-    "緑の毛糸 เขียว क्‍ष می‌خواهم",
-    "зелёный πράσινο ירוק الأخضر",
-    "👩‍🌾 ᴥ ꝩ ⎷ é ☃",
-    r"$\frac{$ \$ $x$ a_b^c {} % & \ <b> ]]>",
-    "\"one\" 'two' `three`",
+    "Grün žluťoučký ŉ ſ, 緑の毛糸 เขียว क्\u200dष می\u200cخواهم",
+    "зелёный πράσινο ירוק الأخضر, 👩\u200d🌾 ᴥ ꝩ ⎷ é ☃",
+    r"$\frac{$ \$ $x$ a_b^c {} % & \ <b> ]]>" + " \"one\" 'two' `three`",
 ]
 
 
@@ -75,8 +72,15 @@ PICTURES = {
 def test_plots(name: str, text: str) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        for suffix in (".png", ".svg", ".pdf"):
-            assert figures_as(suffix, [FIGURES[name](text)], text)
+        assert figures_as(".svg", [FIGURES[name](text)], text)
+
+
+@pytest.mark.parametrize("text", TEXTS)
+@pytest.mark.parametrize("suffix", [".png", ".svg", ".pdf"])
+def test_every_kind_of_file(suffix: str, text: str) -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert figures_as(suffix, [_dressed(text)], text)
 
 
 @pytest.mark.parametrize("text", TEXTS)

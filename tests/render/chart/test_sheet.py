@@ -302,7 +302,6 @@ def test_rings_are_large_round_the_symbol_and_cut_by_nothing(rows: list[str], st
     side = min(layout.wide, layout.tall) / 25.4 * DPI
     seen = 0
     for figure, tile in zip(figures, layout.tiles, strict=True):
-        FigureCanvasAgg(figure).draw()
         axes = figure.axes[0]
         frame = max((line.get_linewidth() for line in axes.lines), default=0.0) / 72.0 * DPI
         symbols, rings = [
