@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from importlib import import_module
 from typing import Annotated, Any
 
@@ -72,13 +73,19 @@ class _LazyGroup(TyperGroup):
 
 def _load(name: str) -> Any:
     """Import the command ``name`` and make it ready to run."""
-    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
     with quick_loading():
         module = import_module(f"fabricsim.cli.commands.{name}.command")
-        alone.command(name, help=COMMANDS[name])(getattr(module, name))
-        command: Any = get_command(alone)
-        command.params += _options_of_all()
-        return command
+        return _ready(name, getattr(module, name))
+
+
+@lru_cache(maxsize=len(COMMANDS))
+def _ready(name: str, function: Callable[..., None]) -> Any:
+    """Return the command of a ``function``, made once however often it is asked for in this process."""
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+    alone.command(name, help=COMMANDS[name])(function)
+    command: Any = get_command(alone)
+    command.params += _options_of_all()
+    return command
 
 
 def _options_of_all() -> list[Any]:
@@ -101,7 +108,9 @@ def _force(asked: bool) -> None:
         force()
 
 
-def _app() -> typer.Typer:
+@lru_cache(maxsize=1)
+def _app() -> Any:
+    """Return all of the commands, as one that can be asked again and again."""
     app = typer.Typer(cls=_LazyGroup, add_completion=False, rich_markup_mode=None)
 
     @app.callback(help="Forecast draw-in and pucker of stranded colourwork from a chart and a gauge.")
@@ -113,7 +122,7 @@ def _app() -> typer.Typer:
 
     for name, line in COMMANDS.items():
         app.command(name, help=line)(_listed())
-    return app
+    return get_command(app)
 
 
 def _version(asked: bool) -> None:
@@ -141,7 +150,7 @@ def main(words: Sequence[str]) -> int:
     begin_pictures()
     speak("cm")
     try:
-        with get_command(_app()).make_context("fabricsim", list(words)) as context:
+        with _app().make_context("fabricsim", list(words)) as context:
             context.command.invoke(context)
     except typer.Exit:  # all was said, as by --help
         pass
