@@ -49,6 +49,7 @@ COMMANDS = {
     "colours": "Check that the yarns can be told apart, in grey and by the colour-blind.",
     "difficulty": "Say how hard the chart is to knit, and why.",
     "compare": "Bring every combination of settings to rest, and set them side by side in a table.",
+    "motifs": "Bring all small motifs to rest, one of each kind: which lie widest and flattest, and why.",
     "vary": "Knit it many times over with hands that vary: how wide, how puckered, and what matters most.",
     "stretch": "Forecast how far it stretches across and up, and where its floats stop it.",
     "calibrate": "Learn a knitter's slack and stiffness from a measured swatch.",

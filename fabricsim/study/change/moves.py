@@ -7,7 +7,7 @@ windows, and a change that makes a new one is known by the windows that it makes
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fabricsim.design.catches.plan import held_in_repeat, listed_holds
@@ -88,15 +88,18 @@ class ChangeGround:
                     whole = whole_edit((((row, column), yarn),), self.kept)
                     if whole is not None and held.isdisjoint(square for square, _ in whole):
                         edits.setdefault(frozenset(whole), whole)
+        rows = {key: self.row_keys(edit, ()) for key, edit in edits.items()}
+        self._learn(rows.values())
+        return [self._stitch(edit, self.charted.estimate(rows[key])[0]) for key, edit in edits.items()]
+
+    def _learn(self, rows: Iterable[Mapping[int, Sequence[TieKey]]]) -> None:
+        """Find out about the floats of all these rows, a row's all at once, which takes a tenth of the time."""
         learnt: dict[int, set[TieKey]] = {}
-        rows = {}
-        for key, edit in edits.items():
-            rows[key] = self.row_keys(edit, ())
-            for row, keys in rows[key].items():
+        for one in rows:
+            for row, keys in one.items():
                 learnt.setdefault(row, set()).update(keys)
         for row, all_keys in learnt.items():
             self.charted.learn(row, sorted(all_keys))
-        return [self._stitch(edit, self.charted.estimate(rows[key])[0]) for key, edit in edits.items()]
 
     def catches(self) -> list[Move]:
         """Return a catch of every float that may be caught, behind every stitch that it passes."""
@@ -106,10 +109,11 @@ class ChangeGround:
             for one in floats_behind(self.chart_ij, layout, SHORTEST_CAUGHT - 1)
             for step in range(len(one.squares))
         }
-        for hold in sorted(holds - self.mender.listed):
-            if any(other.square == hold.square for other in self.mender.listed):
-                continue
-            lost = self.charted.estimate(self.row_keys((), (hold,)))[0]
+        taken = {other.square for other in self.mender.listed}
+        rows = {hold: self.row_keys((), (hold,)) for hold in sorted(holds) if hold.square not in taken}
+        self._learn(rows.values())
+        for hold, of_hold in rows.items():
+            lost = self.charted.estimate(of_hold)[0]
             caught = Mender(layout, self.mender.most, self.mender.listed | {hold})
             near = self.mender.around(self.chart_ij, (((hold.row, hold.column), hold.yarn),))
             after = caught.around(self.chart_ij, (((hold.row, hold.column), hold.yarn),))

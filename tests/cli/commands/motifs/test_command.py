@@ -1,0 +1,77 @@
+"""``fabricsim motifs`` as its users meet it: told, kept, stopped and gone on with."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+
+from fabricsim.cli import main
+from fabricsim.study.motifs import mapping
+from tests.support.little import assert_refused, little
+
+SMALL = ["--rows", "2", "--stitches", "4", "--most", "9", "--processes", "1"]
+
+
+@pytest.fixture
+def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "check.toml"
+    path.write_text(little(("b...b..", ".bb...b"), floats="slack = -0.04"))
+    return path
+
+
+def test_it_tells_writes_and_draws_them(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["motifs", str(path), *SMALL, "--out", "m.csv", "--page", "m.html", "--pictures", "m.png"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "the smallest 9 of 22" in said
+    with Path("m.csv").open() as file:
+        lines = list(csv.DictReader(file))
+    assert [int(one["place"]) for one in lines] == list(range(1, 10))
+    assert [float(one["draw_in_percent"]) for one in lines] == sorted(float(one["draw_in_percent"]) for one in lines)
+    page = Path("m.html").read_text()
+    assert page.count("<li>") == 9
+    assert all(one["motif"] in page for one in lines)
+    with Image.open("m.png") as drawn:
+        assert drawn.width > 1000
+
+
+def test_stopped_and_gone_on_with_it_ends_with_the_same_bytes(
+    path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert main(["motifs", str(path), *SMALL, "--out", "whole.json"]) == 0
+    usual, asked = mapping.row_of_motif, []
+
+    def until_stopped(job: Any) -> Any:
+        asked.append(job.motif.name)
+        if len(asked) == 4:
+            raise KeyboardInterrupt
+        return usual(job)
+
+    monkeypatch.setattr(mapping, "row_of_motif", until_stopped)
+    assert main(["motifs", str(path), *SMALL, "--out", "parts.json"]) == 130
+    assert len(json.loads(Path("parts.json").read_text())["motifs"]) == 3
+    assert main(["motifs", str(path), *SMALL, "--out", "parts.json"]) == 0
+    assert Path("parts.json").read_bytes() == Path("whole.json").read_bytes()
+    assert len(asked) == 10  # nine, and the one that was stopped
+    capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (["--rows", "1"], "--rows: given 1; allowed: 2 to 8"),
+        (["--stitches", "9"], "--stitches: given 9; allowed: 2 to 8"),
+        (["--most", "0"], "--most: given 0; allowed: 1 to 10,000"),
+        (["--page", "m.pdf"], "--page: given 'm.pdf'; allowed: a file that ends in .html"),
+        (["--pictures", "m.svg"], "--pictures: given 'm.svg'; allowed: a file that ends in .png"),
+    ],
+)
+def test_what_can_not_be_is_refused(
+    path: Path, capsys: pytest.CaptureFixture[str], words: list[str], line: str
+) -> None:
+    assert_refused(["motifs", path, *words], line, path, capsys)

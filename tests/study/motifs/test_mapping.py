@@ -1,0 +1,51 @@
+"""Motifs at rest: as charts drawn so, the best first, and the same on one process and on several."""
+
+from __future__ import annotations
+
+import pytest
+
+import fabricsim
+from fabricsim.fabric.measures import measure
+from fabricsim.study.change.charted import at_rest_as_charted
+from fabricsim.study.motifs.classes import Motif, motifs
+from fabricsim.study.motifs.mapping import MotifMap, MotifRow, goodness, in_order, mapped
+from tests.support.scenes import scene_of
+
+SCENE = scene_of(["#...", ".#.."], -0.04, chart={"across": 3, "plain_below": 2, "up": 2})
+
+
+def _map(some: list[Motif]) -> MotifMap:
+    return MotifMap(SCENE, tuple(some), fabricsim.__version__)
+
+
+def test_a_motif_comes_to_rest_as_a_scene_drawn_so() -> None:
+    motif = Motif(2, 4, 0b00010100, symmetric=False)
+    rows: dict[str, MotifRow] = {}
+    assert list(mapped(_map([motif]), rows)) == [motif.name]
+    rest = at_rest_as_charted(scene_of(["#...", "..#."], -0.04)).rest
+    row = rows[motif.name]
+    assert row["draw_in_percent"] == pytest.approx(100.0 * measure(rest).widths.overall, abs=1e-3)
+    assert (row["longest_gap_stitches"], row["floats_per_stitch"], row["plain_rows_percent"]) == (3, 0.5, 0.0)
+
+
+def test_several_processes_find_the_same_and_what_is_kept_is_not_found_again() -> None:
+    some = motifs(3, 3)[:6]
+    alone: dict[str, MotifRow] = {}
+    shared: dict[str, MotifRow] = {}
+    assert len(list(mapped(_map(some), alone))) == 6
+    kept = some[2].name
+    shared[kept] = alone[kept]
+    assert sorted(mapped(_map(some), shared, processes=2)) == sorted({*alone} - {kept})
+    assert shared == alone
+
+
+def _row(lost: float, pucker: float, over: int = 0, *, rests: bool = True) -> MotifRow:
+    return {"at_rest": rests, "draw_in_percent": lost, "pucker_mm": pucker, "floats_over_limit": over}
+
+
+def test_the_best_rests_within_the_limits_and_loses_least() -> None:
+    made = [_row(0, 0, rests=False), _row(4, 0), _row(1, 0, over=1), _row(2, 3), _row(2, 1)]
+    assert sorted(made, key=goodness) == [made[at] for at in (4, 3, 1, 2, 0)]
+    some = motifs(3, 3)[:2]
+    found = in_order(_map(some), {some[0].name: _row(5, 0), some[1].name: _row(4, 0), "another": _row(0, 0)})
+    assert [motif for motif, _ in found] == [some[1], some[0]]
