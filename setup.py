@@ -30,9 +30,9 @@ setup(
     ext_modules=[
         Extension(
             "fabricsim.mechanics._terms",
-            [f"{HERE}/{name}.c" for name in ("laws", "measures", "terms", "wraps")],
+            [f"{HERE}/{name}.c" for name in ("columns", "laws", "measures", "terms", "wraps")],
             depends=[f"{HERE}/{name}.h" for name in ("terms", "vectors")],
-            export_symbols=["fabricsim_layout", "fabricsim_add"],
+            export_symbols=["fabricsim_layout", "fabricsim_add", "fabricsim_column_starts", "fabricsim_columns"],
             optional=True,
         )
     ],

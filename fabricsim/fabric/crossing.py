@@ -9,7 +9,7 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints, Mask, cross, dot, norms
 from fabricsim.fabric.kept import KeptPairs
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.pairs import Surface, apart
+from fabricsim.fabric.pairs import Surface, apart, middle
 from fabricsim.fabric.places import cells, whole
 from fabricsim.mechanics.assemble import State
 
@@ -61,28 +61,28 @@ class Cells:
 
         Each cell is taken as two flat triangles. Möller & Trumbore 1997, J. Graphics Tools 2, 21 (memory).
         """
-        corner_s4c = self.middles.corners(state)
-        pair_p2, shift_p2 = self._may_cross(corner_s4c, state)
+        corner_4sc = self.middles.corners(state)
+        pair_p2, shift_p2 = self._may_cross(corner_4sc, state)
         if len(pair_p2) == 0:
             return 0
-        one_p4c, other_p4c = corner_s4c[pair_p2[:, 0]], corner_s4c[pair_p2[:, 1]]
+        one_4pc, other_4pc = corner_4sc.take(pair_p2[:, 0], axis=1), corner_4sc.take(pair_p2[:, 1], axis=1)
         if state.period_a is not None:
-            other_p4c[..., :2] += (shift_p2 * state.period_a)[:, None]
+            other_4pc[..., :2] += shift_p2 * state.period_a
         through_p = np.zeros(len(pair_p2), dtype=bool)
-        for a_p4c, b_p4c in ((one_p4c, other_p4c), (other_p4c, one_p4c)):
+        for a_4pc, b_4pc in ((one_4pc, other_4pc), (other_4pc, one_4pc)):
             for begin, end in EDGES:
                 for triangle in TRIANGLES:
-                    through_p |= _pierces(a_p4c[:, begin], a_p4c[:, end], *(b_p4c[:, corner] for corner in triangle))
+                    through_p |= _pierces(a_4pc[begin], a_4pc[end], *(b_4pc[corner] for corner in triangle))
         return int(through_p.sum())
 
-    def _may_cross(self, corner_s4c: Floats, state: State) -> tuple[Ints, Ints]:
+    def _may_cross(self, corner_4sc: Floats, state: State) -> tuple[Ints, Ints]:
         """Return the pairs that are no neighbours and so near, for their size, that they may have a point in common."""
-        middle_sc = corner_s4c.mean(axis=1)
-        way_s4c = corner_s4c - middle_sc[:, None]
-        around_s = norms(way_s4c).max(axis=1)
+        middle_sc = middle(corner_4sc)
+        around_s = norms(corner_4sc - middle_sc).max(axis=0)
         found = self.kept.nearer(state, 2.0 * float(around_s.max(initial=0.0)))
         pair_p2, shift_p2 = found.place_p2, found.shift_p2
-        near_p = apart(middle_sc, state.period_a, pair_p2, shift_p2) <= around_s[pair_p2].sum(axis=1)
+        room_p = around_s[pair_p2[:, 0]] + around_s[pair_p2[:, 1]]
+        near_p = apart(middle_sc, state.period_a, pair_p2, shift_p2) <= room_p
         return pair_p2[near_p], shift_p2[near_p]
 
 

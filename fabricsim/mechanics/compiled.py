@@ -1,5 +1,7 @@
 """The same sums in one pass of compiled code, for a quarter of a solve's time; where there is none, numpy does.
 
+So too where blocks go in the columns of a matrix, which is asked whenever something has come into contact.
+
 ``in_c`` is plain C, built along with the package where there is a compiler, and called through ctypes. It knows the
 laws listed here and geometries that say so themselves; a term of any other is summed by numpy, which also says what is
 right: the two agree to round-off, and each gives the same bits each time. ``FABRICSIM_COMPILED=no`` leaves it out,
@@ -14,17 +16,17 @@ from collections.abc import Callable
 from dataclasses import fields
 from importlib.machinery import EXTENSION_SUFFIXES
 from pathlib import Path
+from typing import Protocol
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Indices
+from fabricsim.arrays import Floats, Indices, Ints
 from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Proportional, Taut
-from fabricsim.mechanics.pattern import Reach
 from fabricsim.mechanics.terms import PERIODS, Term
 
 LIBRARY = "_terms"
 """What ``setup.py`` builds beside this."""
-LAYOUT = 1
+LAYOUT = 2
 """Of what is handed over: a library that was built for another is left aside."""
 SWITCH = "FABRICSIM_COMPILED"
 
@@ -61,6 +63,10 @@ def _library() -> ctypes.CDLL | None:
                 continue
             library.fabricsim_add.argtypes = [ctypes.c_void_p, ctypes.c_int64, *[ctypes.c_void_p] * 4]
             library.fabricsim_add.restype = ctypes.c_int64
+            at, count = ctypes.c_void_p, ctypes.c_int64
+            library.fabricsim_column_starts.argtypes = [at, at, count, at, count, at]
+            library.fabricsim_columns.argtypes = [at, at, count, at, at, at, at]
+            library.fabricsim_column_starts.restype = library.fabricsim_columns.restype = None
         except (OSError, AttributeError):  # built for another machine, or not by us
             continue
         return library
@@ -72,10 +78,23 @@ def _library() -> ctypes.CDLL | None:
 LOADED = _library()
 
 
+class Drawn(Protocol):
+    """What is asked of what a term draws on: of ``pattern.Reach``."""
+
+    @property
+    def periodic(self) -> bool: ...
+
+    @property
+    def place_bp(self) -> Ints: ...
+
+    @property
+    def crossed_bma(self) -> Floats | None: ...
+
+
 class CompiledSum:
     """The sum over the elements of one term, by compiled code."""
 
-    def __init__(self, library: ctypes.CDLL, term: Term, reach: Reach, pair_bz: Indices) -> None:
+    def __init__(self, library: ctypes.CDLL, term: Term, reach: Drawn, pair_bz: Indices) -> None:
         name, shape = term.geometry.compiled()  # type: ignore[attr-defined]
         law = tuple(getattr(term.law, field.name) for field in fields(term.law))  # type: ignore[arg-type]
         count, (spans, points) = len(term.node_bp), term.geometry.combine_mp.shape
@@ -122,10 +141,27 @@ class CompiledSum:
         return float(u_b.sum())
 
 
-def compiled_sum(term: Term, reach: Reach, pair_bz: Callable[[], Indices]) -> CompiledSum | None:
+def compiled_sum(term: Term, reach: Drawn, pair_bz: Callable[[], Indices]) -> CompiledSum | None:
     """Return how compiled code sums a term; None where it can't. ``pair_bz`` finds the blocks of its elements' pairs of
     points, as ``Pattern.pair_t`` has them."""
     known = "compiled" in vars(type(term.geometry))  # not where it is only inherited
     if LOADED is None or not known or type(term.law) not in LAWS:
         return None
     return CompiledSum(LOADED, term, reach, pair_bz())
+
+
+def compiled_columns(
+    low_e: Indices, high_e: Indices, number_k: Indices, unknowns: int
+) -> tuple[Indices, Indices, Ints] | None:
+    """Return what ``pattern.find_pattern`` calls indices, indptr and source, by compiled code; None where there is
+    none. ``low_e``, ``high_e``: the pairs of places that are stored; ``number_k``: which unknown each component is."""
+    if LOADED is None:
+        return None
+    low_e, high_e, number_k = (np.ascontiguousarray(one, dtype=np.int32) for one in (low_e, high_e, number_k))
+    pairs = (low_e.ctypes.data, high_e.ctypes.data, len(low_e), number_k.ctypes.data)
+    indptr = np.empty(unknowns + 1, dtype=np.int32)
+    LOADED.fabricsim_column_starts(*pairs, unknowns, indptr.ctypes.data)
+    following = indptr[:-1].copy()
+    indices, source = np.empty(indptr[-1], dtype=np.int32), np.empty(indptr[-1], dtype=np.int64)
+    LOADED.fabricsim_columns(*pairs, following.ctypes.data, indices.ctypes.data, source.ctypes.data)
+    return indices, indptr, source.astype(np.intp, copy=False)

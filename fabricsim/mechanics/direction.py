@@ -169,7 +169,7 @@ class Direction:
                 matrix.setdiag(matrix.diagonal() + SHIFT * np.abs(material_eb).max())
         if not self._numbered:
             asked()
-            self._numbering, self._numbered = numbering(self.pattern), True
+            self._numbering, self._numbered = numbering(self.pattern, former=self._numbering), True
         asked()
         factors = factors_if_definite(matrix, self._numbering, np.float32)
         if factors is None and self._near:

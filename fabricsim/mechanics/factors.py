@@ -73,9 +73,10 @@ class Numbering:
     ``order_m``: the unknown that comes at each place of the band; ``border_b``: unknowns beside it; ``half``: entries
     above the diagonal; ``take_k`` of the matrix's values go to ``put_k`` of the band, flat, column by column;
     ``touch_k``, ``touch_row_k``, ``touch_column_k``: values that tie the border to the band;
-    ``whole``: whether nothing is left out.
+    ``whole``: whether nothing is left out; ``place_n``: at which place each node comes.
     """
 
+    place_n: Ints
     order_m: Ints
     border_b: Ints
     half: int
@@ -104,18 +105,19 @@ _known: WeakKeyDictionary[Pattern, dict[float, Numbering | None]] = WeakKeyDicti
 """Numberings of patterns in use: a fabric let go again at another slack has the pattern that it had."""
 
 
-def numbering(pattern: Pattern, left_out: float = LEFT_OUT) -> Numbering | None:
+def numbering(pattern: Pattern, left_out: float = LEFT_OUT, former: Numbering | None = None) -> Numbering | None:
     """Return the narrowest numbering of the unknowns of a pattern; None where sparse factors are as good.
 
-    ``left_out``: share of the entries that may be left out beyond the band.
+    ``left_out``: share of the entries that may be left out beyond the band. ``former``: what was narrowest before some
+    elements were added; where they fit into that, nothing else is looked for.
     """
     known = _known.setdefault(pattern, {})
     if left_out not in known:
-        known[left_out] = _numbered(pattern, left_out)
+        known[left_out] = _numbered(pattern, left_out, former)
     return known[left_out]
 
 
-def _numbered(pattern: Pattern, left_out: float) -> Numbering | None:
+def _numbered(pattern: Pattern, left_out: float, former: Numbering | None) -> Numbering | None:
     size, inner = len(pattern.free_f), len(pattern.free_f) - pattern.periods
     if inner == 0:
         return None
@@ -126,14 +128,15 @@ def _numbered(pattern: Pattern, left_out: float) -> Numbering | None:
     row_k = pattern.indices[runs(pattern.indptr[of_one], tall_n)]
     column_n = np.repeat(np.arange(len(of_one)), tall_n)[row_k < inner]
     row_n = node_f[row_k[row_k < inner]]
-    best: tuple[int, Ints] | None = None
-    for place_n in _orders(row_n, column_n, pattern.start_nc[free_n]):
-        half = AXES * _half_band(place_n, row_n, column_n, left_out) + AXES - 1
-        if best is None or half < best[0]:
-            best = half, place_n
-    assert best is not None
-    half, place_n = best
-    half = min(half, inner - 1)
+
+    def half_of(place_n: Ints) -> int:
+        return min(AXES * _half_band(place_n, row_n, column_n, left_out) + AXES - 1, inner - 1)
+
+    if former is not None and len(former.place_n) == len(free_n) and half_of(former.place_n) <= former.half:
+        place_n = former.place_n
+    else:
+        place_n = min(_orders(row_n, column_n, pattern.start_nc[free_n]), key=half_of)
+    half = half_of(place_n)
     if inner * half**2 > WIDE * len(pattern.indices) ** 1.5:
         return None
     order_m = np.argsort(place_n[node_f], kind="stable")  # the components of a node stay together
@@ -149,6 +152,7 @@ def _numbered(pattern: Pattern, left_out: float) -> Numbering | None:
     begin = int(pattern.indptr[inner])  # the border comes last
     touching = begin + np.flatnonzero(pattern.indices[begin:] < inner)
     return Numbering(
+        place_n=place_n,
         order_m=order_m,
         border_b=np.arange(inner, size),
         half=half,

@@ -15,6 +15,7 @@ from scipy import sparse
 
 from fabricsim.arrays import Floats, Indices, Ints
 from fabricsim.breaks import asked
+from fabricsim.mechanics.compiled import compiled_columns
 from fabricsim.mechanics.terms import AXES, PERIODS, Term, points_of, span_matrix
 
 BLOCK = AXES * AXES
@@ -134,8 +135,12 @@ def find_pattern(reach_t: Sequence[Reach], start_nc: Floats, periodic: bool, fre
     key_e = _sorted_once(np.concatenate([*(one.key_e for one in reach_t), diagonal]))
     own_t = tuple(np.searchsorted(key_e, one.key_e).astype(np.int32) for one in reach_t)
     periods = int((free_f >= AXES * nodes).sum())
-    low_e, high_e = divmod(key_e, places)
-    columns = _columns(low_e.astype(np.int32), high_e.astype(np.int32), places, nodes, free_f)
+    low_e, high_e = (one.astype(np.int32) for one in divmod(key_e, places))
+    number_k = np.full(AXES * places, -1, dtype=np.int32)
+    number_k[padded(free_f, nodes)] = np.arange(len(free_f), dtype=np.int32)
+    asked()
+    columns = compiled_columns(low_e, high_e, number_k, len(free_f))
+    columns = columns or columns_by_arrays(low_e, high_e, number_k, len(free_f))
     return Pattern(free_f, tuple(reach_t), own_t, len(key_e), periods, start_nc, *columns)
 
 
@@ -179,9 +184,15 @@ def _pairs_of(term: Term, nodes: int, periodic: bool) -> tuple[Ints, Indices, Fl
     return np.concatenate(keys), np.concatenate(columns), np.concatenate(shares)
 
 
-def _columns(low_e: Indices, high_e: Indices, places: int, nodes: int, free_f: Ints) -> tuple[Indices, Indices, Ints]:
-    """Return indices and column starts of the full matrix in the free unknowns, and where each value is stored."""
-    asked()
+def columns_by_arrays(
+    low_e: Indices, high_e: Indices, number_k: Indices, unknowns: int
+) -> tuple[Indices, Indices, Ints]:
+    """Return indices and column starts of the full matrix in the free unknowns, and where each value is stored.
+
+    ``low_e``, ``high_e``: the pairs of places, sorted; ``number_k``: which unknown each component of a place is, -1 for
+    none.
+    """
+    places = len(number_k) // AXES
     off_e = np.flatnonzero(low_e != high_e)
     # Pairs are sorted by their first place, so blocks below the diagonal, all behind those above it, are in the order
     # of their rows within every column; which a change of format keeps.
@@ -193,8 +204,6 @@ def _columns(low_e: Indices, high_e: Indices, places: int, nodes: int, free_f: I
     # A column of blocks makes three of entries: its blocks in order three times over, each with its three rows.
     run_k = runs(np.repeat(begin, AXES), np.repeat(height, AXES))
     c_column = np.repeat(np.tile(np.arange(AXES, dtype=np.int32), places), np.repeat(height, AXES))
-    number_k = np.full(AXES * places, -1, dtype=np.int32)
-    number_k[padded(free_f, nodes)] = np.arange(len(free_f), dtype=np.int32)
     column = np.repeat(np.arange(places, dtype=np.int32), AXES * height)
     of_column = number_k[AXES * column + c_column]
     if (of_column < 0).any():
@@ -213,7 +222,7 @@ def _columns(low_e: Indices, high_e: Indices, places: int, nodes: int, free_f: I
         within = np.where(turned, c_column * AXES + c_row, c_row * AXES + c_column)
         source[:, c_row] = BLOCK * pair + np.where(diagonal, upright, within)
     kept = index >= 0
-    length_f = np.bincount(of_column, weights=kept.sum(axis=1), minlength=len(free_f))
+    length_f = np.bincount(of_column, weights=kept.sum(axis=1), minlength=unknowns)
     indptr = np.concatenate([[0], np.cumsum(length_f)]).astype(np.int32)
     if kept.all():
         return index.ravel(), indptr, source.ravel()

@@ -25,7 +25,7 @@ from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.summing import ArraySum
 from fabricsim.mechanics.terms import Term
 from tests.benchmarks.fabrics import fabric
-from tests.mechanics.test_pattern import random_term
+from tests.mechanics.test_pattern import NODES, random_term
 
 built = pytest.mark.skipif(compiled.LOADED is None, reason="no compiler was at hand, or it is switched off")
 
@@ -133,6 +133,27 @@ def test_whole_fabrics_are_summed_as_by_numpy_and_come_to_the_same_rest(
     assert [type(one) for one in by_numpy.contact.energy._summed_t] == [ArraySum] * len(energy.terms)
     assert abs(by_numpy.effort.energy / rest.effort.energy - 1.0) < 1e-12
     assert np.abs(by_numpy.x_nc - rest.x_nc).max() < 1e-6 * rest.mesh.stitch_width
+
+
+@built
+@pytest.mark.parametrize("periodic", [False, True])
+@pytest.mark.parametrize("held", [[], [0, 4, 5, 11], [21], [1, 2, 22]])
+def test_blocks_go_to_the_same_columns_as_by_arrays(
+    held: list[int], periodic: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of points that coincide, with unknowns held, periods among them; and where nothing but the diagonal is stored."""
+    rng = np.random.default_rng(6)
+    state = State(rng.normal(size=(NODES + 1, 3)), np.array([1.0, 2.0]) if periodic else None)
+    held = [k for k in held if k < len(state.to_vector())]
+    for terms in ([random_term(rng, periodic=periodic)], []):
+        first = assemble(terms, state, held).pattern
+        monkeypatch.setattr(compiled, "LOADED", None)
+        other = assemble(terms, state, held).pattern
+        monkeypatch.undo()
+        for name in ("indices", "indptr", "source"):
+            one, want = getattr(first, name), getattr(other, name)
+            np.testing.assert_array_equal(one, want)
+            assert one.dtype == want.dtype
 
 
 def test_what_compiled_code_does_not_know_is_left_to_numpy() -> None:

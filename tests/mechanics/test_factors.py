@@ -115,6 +115,22 @@ def test_a_numbering_is_found_once() -> None:
     assert numbering(pattern, left_out=0.0) is not numbering(pattern)
 
 
+def test_where_added_elements_fit_the_band_stays_and_elsewhere_another_is_found() -> None:
+    """A net with a bar more between neighbours along a row, or along a diagonal."""
+    begun = net(5, 40, closed=False, periodic=False, rng=np.random.default_rng(0))
+    before = numbering(begun.pattern, left_out=0.0)
+    assert before is not None
+    for node_p, fits in (([3, 4], True), ([3, 44], False)):
+        more = Term("more", Distance(), Elastic(1.0, 0.4), np.array([node_p]))
+        one, other = (assemble([*begun.terms, more], begun.start, [0, 1, 2, 4, 5, 8]).pattern for _ in range(2))
+        after, anew = numbering(one, left_out=0.0, former=before), numbering(other, left_out=0.0)
+        assert after is not None
+        assert anew is not None
+        assert (after.place_n is before.place_n) == fits == (after.half <= before.half)
+        np.testing.assert_array_equal(after.put_k, anew.put_k)
+        np.testing.assert_array_equal(after.take_k, anew.take_k)
+
+
 def test_a_lone_far_pair_is_left_out_of_the_band_and_made_good() -> None:
     """One bar from end to end of a long strip, as where fabric meets itself: the band stays that of the strip, and the
     direction is that of dense algebra all the same."""

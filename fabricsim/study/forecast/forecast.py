@@ -32,7 +32,7 @@ from fabricsim.study.forecast.starts import Found, Start, lowest_rest, ways_in
 from fabricsim.study.forecast.waves import Onset, onset
 from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
 from fabricsim.study.hands.hand import Hand, numbered, typical
-from fabricsim.study.hands.knitting import all_slack, falls_short, in_hand, unevenness
+from fabricsim.study.hands.knitting import all_slack, falls_short, in_hand, slack_in_hand, unevenness
 from fabricsim.study.hands.prior import EVEN, Hands, carrying
 
 PIECES = 16
@@ -231,12 +231,19 @@ def forecast_of(
 
 
 def _pieces(bench: Bench, count: int, processes: int, counted: Counted | None) -> tuple[KnitPiece, ...]:
-    """Return the pieces of a band, telling how many are done."""
-    tasks = ((bench, numbered(bench.fabric, SEED, number)) for number in range(count))
+    """Return the pieces of a band, telling how many are done.
+
+    The tightest are knitted first: they fold, and take several times as long as others, so that the last to be done
+    would keep one process waiting for it.
+    """
+    hands = [numbered(bench.fabric, SEED, number) for number in range(count)]
+    slack = [float(slack_in_hand(bench.fabric, hand, bench.hands).mean()) for hand in hands]
+    order = sorted(range(count), key=slack.__getitem__)
+    tasks = ((bench, hands[number]) for number in order)
     tell = counted("bringing pieces to rest", count) if counted is not None and count else None
     done: dict[int, KnitPiece] = {}
-    for number, piece in each_done(_piece, tasks, processes=min(processes, count)):
-        done[number] = piece
+    for task, piece in each_done(_piece, tasks, processes=min(processes, count)):
+        done[order[task]] = piece
         if tell is not None:
             tell(len(done))
     return tuple(done[number] for number in range(count))

@@ -31,6 +31,7 @@ from fabricsim.study.forecast.forecast import (
 from fabricsim.study.forecast.middle import AS_THE_MIDDLE, BY, FURTHEST, TRIES, as_the_middle
 from fabricsim.study.forecast.starts import Found
 from fabricsim.study.hands.hand import numbered, typical
+from fabricsim.study.hands.knitting import in_hand
 from fabricsim.study.hands.prior import Hands, hands_of
 from tests.support.scenes import scene_of
 
@@ -342,16 +343,21 @@ def test_hands_are_those_of_the_scene_or_of_another_slack_or_even(monkeypatch: p
 
 def test_pieces_are_the_numbered_ones_and_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     fabric = set_up(scene_of(ROWS, -0.05), "repeat")
-    monkeypatch.setattr(forecasting, "_piece", lambda task: task[1])
     told: list[Any] = []
 
     def counted(said: str, most: int) -> Callable[[int], None]:
         told.append((said, most))
         return told.append
 
-    bench: Any = SimpleNamespace(fabric=fabric)
+    knitters = hands_of(scene_of(ROWS, -0.05))
+    bench: Any = SimpleNamespace(fabric=fabric, hands=knitters)
+    begun: list[Any] = []
+    monkeypatch.setattr(forecasting, "_piece", lambda task: (begun.append(task[1]), task[1])[1])
     hands: Any = forecasting._pieces(bench, 5, 1, counted)
     assert [one.slack for one in hands] == [numbered(fabric, SEED, number).slack for number in range(5)]
+    mean = [float(in_hand(fabric, hand, knitters).mesh.floats.slack_f.mean()) for hand in begun]
+    assert mean == sorted(mean)  # what takes longest first
+    assert begun != hands
     assert told == [("bringing pieces to rest", 5), 1, 2, 3, 4, 5]
     assert forecasting._pieces(bench, 0, 1, counted) == ()
     assert len(told) == 6  # of none nobody is told
