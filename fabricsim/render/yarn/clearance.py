@@ -32,14 +32,21 @@ EASE = 0.35
 
 
 def keep_apart(
-    x_pc: Floats, first_s: Ints, loose_p: Mask, normals: Callable[[Floats], Floats], thickness: float
+    x_pc: Floats,
+    first_s: Ints,
+    loose_p: Mask,
+    normals: Callable[[Floats], Floats],
+    thickness: float,
+    either_way_p: Mask | None = None,
+    rounds: int = ROUNDS,
 ) -> Floats:
     """Return the points ``x_pc`` (p, 3) m of strands with those that are ``loose_p`` (p,) moved aside until no two
     of them come nearer to each other than ``GAP``.
 
     They move along the fabric or off its back, never towards its face, which ``normals`` gives for points (k, 3) m, and
-    no nearer than that to the loops either. All others stay where they are to the last bit, and so does what nothing
-    comes near. Where there is no room, as between more strands than the fabric has place for, they share what there is.
+    no nearer than that to the loops either; those that are ``either_way_p`` (p,) move towards it too. All are looked at
+    in so many ``rounds``. All others stay where they are to the last bit, and so does what nothing comes near. Where
+    there is no room, as between more strands than the fabric has place for, they share what there is.
     """
     gap, segments = GAP * thickness, _Segments(x_pc, first_s, OWN * thickness)
     free_p = loose_p.copy()
@@ -65,16 +72,18 @@ def keep_apart(
     # from here on only the points of these, and of lines with a free end as far as a push is shared in all rounds
     used = np.zeros(len(x_pc), dtype=bool)
     used[one_m] = used[other_m] = True
-    reached = loose & maximum_filter1d(used[:-1], 2 * ROUNDS + 3)
+    reached = loose & maximum_filter1d(used[:-1], 2 * rounds + 3)
     used[:-1] |= reached
     used[1:] |= used[:-1].copy()
     which_k = np.flatnonzero(used)
     free_p[1:-1] &= used[:-2] & used[1:-1] & used[2:]
     start_kc, free = x_pc[which_k], np.nonzero(free_p[which_k])[0]
     normal_kc = normals(start_kc[free])
+    if either_way_p is not None:
+        normal_kc[either_way_p[which_k][free]] = 0.0
     one_m, other_m = np.searchsorted(which_k, one_m), np.searchsorted(which_k, other_m)
     moved_kc = np.zeros_like(start_kc)
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         push_kc = _pushes(start_kc + moved_kc, one_m, other_m, gap)
         if push_kc is None:
             break

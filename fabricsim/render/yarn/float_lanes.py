@@ -9,7 +9,7 @@ import numpy as np
 
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.mesh import RIGHT
-from fabricsim.render.yarn.loop import DEPTH, YARN_THICKNESS
+from fabricsim.render.yarn.loop_form import DEPTH, YARN_THICKNESS
 from fabricsim.render.yarn.surface import walk
 from fabricsim.render.yarn.tiling import Tiling
 

@@ -5,16 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from fabricsim.arrays import Floats, unit
+from fabricsim.render.yarn.loop_form import BULGE, DEPTH, HEAD_GAP
 from fabricsim.render.yarn.surface import StitchSurface
 
-BULGE = 0.235
-"""How far the sides of a loop swing out, stitch widths (chosen so that a loop is 4.2 stitch widths long)."""
-DEPTH = 0.22
-"""How far legs come forward and heads go back, stitch widths (chosen: widest clearance of crossing strands)."""
-HEAD_GAP = 0.09
-"""Row height less half the height of a loop, stitch widths (chosen, with the two above)."""
-YARN_THICKNESS = 0.40
-"""Drawn diameter of the yarn, stitch widths (chosen: strands side by side just touch, so the fabric is closed)."""
 FOOT = 0.8 * np.pi
 """Where a stitch ends and its link to the next begins, as a loop parameter (chosen: just above the sinker)."""
 NUDGE = 1e-3
@@ -32,6 +25,18 @@ def loop(t_k: Floats, width: float, height: float) -> tuple[Floats, Floats, Floa
     v_k = (height - HEAD_GAP * width) / height * np.cos(t_k)
     z_k = -DEPTH * width * np.cos(2.0 * t_k)
     return u_k, v_k, z_k
+
+
+def loops(surface: StitchSurface, t_k: Floats) -> Floats:
+    """Return the centrelines of all stitches at parameters ``t_k``: (n, k, 3) float, m."""
+    tiling = surface.tiling
+    u_k, v_k, z_k = loop(t_k, tiling.width, tiling.height)
+    if tiling.shape is None:
+        return surface.of_stitches(u_k, v_k, z_k)
+    u_nk, v_nk, z_nk = tiling.shape.loops(t_k, u_k, v_k, DEPTH * tiling.width)
+    node_p = np.repeat(np.arange(tiling.stitches), len(t_k))
+    x_pc, _ = surface.at(node_p, u_nk.ravel(), v_nk.ravel(), z_nk.ravel())
+    return x_pc.reshape(tiling.stitches, len(t_k), 3)
 
 
 def body_parameters(steps: int) -> Floats:
@@ -53,6 +58,6 @@ class Feet:
 
     def __init__(self, surface: StitchSurface) -> None:
         t_k = np.array([-FOOT, -FOOT - NUDGE, FOOT, FOOT + NUDGE])
-        point_nkc = surface.of_stitches(*loop(t_k, surface.tiling.width, surface.tiling.height))
+        point_nkc = loops(surface, t_k)
         self.x_nsc = point_nkc[:, [0, 2]]
         self.out_nsc = unit(point_nkc[:, [1, 3]] - point_nkc[:, [0, 2]])

@@ -10,13 +10,20 @@ from fabricsim.arrays import Floats, Ints, Mask, unit
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.render.yarn import row_joins as joins
 from fabricsim.render.yarn.clearance import keep_apart
+from fabricsim.render.yarn.faired import faired
 from fabricsim.render.yarn.float_lanes import Carries, find_carries, lane
 from fabricsim.render.yarn.float_path import CarryPath, carry_paths
-from fabricsim.render.yarn.loop import YARN_THICKNESS, Feet, body_parameters, loop, sinker_parameters
+from fabricsim.render.yarn.lifted_strands import add_strands
+from fabricsim.render.yarn.loop import Feet, body_parameters, loops, sinker_parameters
+from fabricsim.render.yarn.loop_form import YARN_THICKNESS
+from fabricsim.render.yarn.shaped_stitches import is_strand, ring_points
 from fabricsim.render.yarn.strands import BODY, CARRY_BEFORE, LINK, Pieces, Strands, hermite
 from fabricsim.render.yarn.surface import StitchSurface, walk
 from fabricsim.render.yarn.tiling import Tiling
 
+SHAPED_ROUNDS = 48
+"""Times that strands about stitches that are not plain are looked at (measured: four times as many bring them no
+farther apart)."""
 CARRY_STEP = 10.0
 """Stitches over steps of a loop, to one step along a carry (chosen: about two and a half steps of a loop)."""
 WRAP_DEPTH = 0.92
@@ -42,14 +49,25 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
     pieces = Pieces()
 
     body_t = body_parameters(steps)
-    body_nkc = surface.of_stitches(*loop(body_t, tiling.width, tiling.height))
+    body_nkc = loops(surface, body_t)
+    if tiling.shape is not None and tiling.shape.apex >= 0:
+        apex, last = tiling.shape.apex, tiling.shape.ring_r[-1]
+        foot_c, out_c = feet.x_nsc[last, 0], feet.out_nsc[last, 0]
+        ring_kc = ring_points(tiling.shape, tiling.x_nc, len(body_t), foot_c, out_c)
+        body_nkc[apex] = ring_kc
+        feet.x_nsc[apex, 0], feet.out_nsc[apex, 0] = ring_kc[0], unit(ring_kc[0] - ring_kc[1])  # its end is tucked away
     node_n = np.arange(tiling.stitches)
     pieces.add(
         np.repeat(order_n, len(body_t)), BODY, np.repeat(node_n, len(body_t)), body_nkc.reshape(-1, 3), loose=False
     )
     sunk_n = (next_n >= 0) & (walk(tiling.neighbour_n4, node_n, RIGHT) == next_n)
     wrapped = np.isin(node_n, carries.wrapped_w)
-    _add_sinkers(pieces, surface, np.nonzero(sunk_n & ~wrapped)[0], next_n, order_n, steps)
+    if tiling.shape is not None and tiling.shape.apex >= 0:
+        sunk_n[tiling.shape.apex] = False  # its ring ends at the foot of the last stitch
+    lifted_n = sunk_n & ~wrapped & is_strand(tiling.shape, node_n)
+    _add_sinkers(pieces, surface, np.nonzero(sunk_n & ~wrapped & ~lifted_n)[0], next_n, order_n, steps)
+    if lifted_n.any():
+        add_strands(pieces, surface, feet, lifted_n, order_n, steps)
     _add_wraps(pieces, surface, carries, feet, sunk_n, next_n, order_n, steps)
     path = carry_paths(surface, carries, CARRY_STEP / steps, hanging=hanging)
     _add_carries(pieces, carries, path, feet, order_n, max(3, steps // 6))
@@ -57,8 +75,17 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
     strands = pieces.strands(order_n[first_nodes], tiling.yarn_n[first_nodes], YARN_THICKNESS * tiling.width)
     if not hanging or not apart:
         return strands
-    x_pc = keep_apart(strands.x_pc, strands.first_s, strands.loose_p, surface.normals_near, strands.thickness)
-    return replace(strands, x_pc=x_pc)
+    loose_p, thickness = strands.loose_p, strands.thickness
+    if tiling.shape is None:
+        return replace(
+            strands, x_pc=keep_apart(strands.x_pc, strands.first_s, loose_p, surface.normals_near, thickness)
+        )
+    # loops that are not plain find their places among each other
+    loop_p = tiling.shape.crowded_n[strands.stitch_p] & ~loose_p
+    x_pc = keep_apart(
+        strands.x_pc, strands.first_s, loose_p | loop_p, surface.normals_near, thickness, loop_p, SHAPED_ROUNDS
+    )
+    return replace(strands, x_pc=faired(x_pc, strands.first_s, loop_p))
 
 
 def following(tiling: Tiling, carries: Carries) -> Ints:
@@ -70,6 +97,8 @@ def following(tiling: Tiling, carries: Carries) -> Ints:
     next_n = np.where(inside_n, right_n, -1)
     both = (carries.from_k >= 0) & (carries.to_k >= 0)
     next_n[carries.from_k[both]] = carries.to_k[both]
+    if tiling.shape is not None and tiling.shape.apex >= 0:
+        next_n[tiling.shape.apex] = tiling.shape.ring_r[-1]
     return next_n
 
 
@@ -92,10 +121,9 @@ def ranked(next_n: Ints) -> tuple[Ints, Ints]:
 
 def _add_sinkers(pieces: Pieces, surface: StitchSurface, left_l: Ints, next_n: Ints, order_n: Ints, steps: int) -> None:
     """Add the links between neighbours of one yarn, the halves of both blended so that they meet."""
-    tiling = surface.tiling
     to_pi, from_pi = sinker_parameters(steps)
-    left_lkc = surface.of_stitches(*loop(to_pi, tiling.width, tiling.height))[left_l]
-    right_lkc = surface.of_stitches(*loop(from_pi, tiling.width, tiling.height))[next_n[left_l]]
+    left_lkc = loops(surface, to_pi)[left_l]
+    right_lkc = loops(surface, from_pi)[next_n[left_l]]
     apart_l1c = right_lkc[:, :1] - left_lkc[:, -1:]
     grow_k = (np.arange(1, len(to_pi) + 1) / len(to_pi))[:, None]
     left_lkc = left_lkc + 0.5 * grow_k * apart_l1c

@@ -111,8 +111,9 @@ def add_joins(
                     joined |= {(RIGHT, upper), (LEFT, lower)}
     for side in (LEFT, RIGHT):
         for s, end in enumerate(ends[side]):
-            # yarn that ends at an edge stitch as a float is held there already
-            if (side, s) not in joined and not end.carried:
+            # yarn that ends at an edge stitch as a float is held there already, and so is what draws up a top
+            drawn_up = tiling.shape is not None and end.stitch == tiling.shape.apex
+            if (side, s) not in joined and not end.carried and not drawn_up:
                 plans.append((end, side, [_tail(surface, end, side)], None))
     _draw(pieces, surface, order_n, plans, few)
 
@@ -151,7 +152,9 @@ def _up_the_back(surface: StitchSurface, lower: _End, upper: _End) -> list[_Knot
     """Return the way of a colour idle for some rounds from its last stitch to its next; None if it is cut."""
     tiling = surface.tiling
     a, b = lower.stitch, upper.stitch
-    around = int(tiling.column_n.max()) + 1
+    around, above = (int((tiling.row_n == tiling.row_n[one]).sum()) for one in (a, b))
+    if around != above:
+        return None  # where stitches come or go its way is not told by columns
     left = int(tiling.column_n[a]) + around - int(tiling.column_n[b])
     up = int(tiling.row_n[b] - tiling.row_n[a]) - 1
     if left >= around:

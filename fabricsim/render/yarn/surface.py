@@ -9,6 +9,7 @@ from scipy.spatial import cKDTree
 
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
+from fabricsim.render.yarn.shaped_stitches import ShapedStitches
 from fabricsim.render.yarn.tiling import Tiling
 
 REACH = 2
@@ -39,6 +40,9 @@ class StitchSurface:
     def __init__(self, tiling: Tiling) -> None:
         self.tiling = tiling
         self.stencil_n55 = _stencil(tiling.neighbour_n4, tiling.stitches)
+        self.right_n55 = self.stencil_n55
+        if tiling.shape is not None:
+            self.stencil_n55, self.right_n55 = _shaped_stencils(tiling, tiling.shape)
 
     def of_stitches(self, u_k: Floats, v_k: Floats, z_k: Floats) -> Floats:
         """Return the same ``k`` places for every stitch: (stitches, k, 3) float, m. |u|, |v| below 1."""
@@ -51,12 +55,14 @@ class StitchSurface:
 
     def at(self, node_p: Ints, u_p: Floats, v_p: Floats, z_p: Floats | float = 0.0) -> tuple[Floats, Floats]:
         """Return points (p, 3) m and unit normals (p, 3) at places near the stitches ``node_p``; |u|, |v| < 1."""
-        z_p = np.broadcast_to(z_p, node_p.shape)
+        z_p, tiling = np.broadcast_to(z_p, node_p.shape), self.tiling
         point_pc, normal_pc = np.empty((len(node_p), 3)), np.empty((len(node_p), 3))
         for start in range(0, len(node_p), AT_ONCE):
             part = slice(start, start + AT_ONCE)
             weight_pab = blend_weights(v_p[part])[:, :, None] * blend_weights(u_p[part])[:, None, :]
             near_pab = self.stencil_n55[node_p[part]]
+            if tiling.shape is not None:  # to the right of its middle a stitch may stand on another than to the left
+                near_pab = np.where((u_p[part] > 0.0)[:, None, None], self.right_n55[node_p[part]], near_pab)
             normal = np.einsum("pab,pabc->pc", weight_pab, self.tiling.normal_nc[near_pab])
             normal /= np.linalg.norm(normal, axis=1, keepdims=True)
             point = np.einsum("pab,pabc->pc", weight_pab, self.tiling.x_nc[near_pab])
@@ -98,3 +104,31 @@ def _stencil(neighbour_n4: Ints, stitches: int) -> Ints:
             inner = stencil[:, REACH + sign * (far - 1), :]
             stencil[:, REACH + sign * far, :] = walk(neighbour_n4, inner, direction)
     return stencil
+
+
+def _shaped_stencils(tiling: Tiling, shape: ShapedStitches) -> tuple[Ints, Ints]:
+    """Return the nodes round every stitch of shaped fabric as its left and its right half see them: up or down first,
+    to what stands on it or what it stands on there, then along that row."""
+    neighbour_n4, stitches = tiling.neighbour_n4, tiling.stitches
+    made = []
+    for side in (0, 1):
+        stencil = np.empty((stitches, 2 * REACH + 1, 2 * REACH + 1), dtype=np.intp)
+        here = np.arange(stitches)
+        up = walk(neighbour_n4, here, UP)
+        down = shape.foot_n2[:, side]
+        columns = [walk(neighbour_n4, down, DOWN), down, here, up, walk(neighbour_n4, up, UP)]
+        for row, middle in enumerate(columns):
+            stencil[:, row, REACH] = middle
+            for direction, sign in ((LEFT, -1), (RIGHT, 1)):
+                node = middle
+                for far in range(1, REACH + 1):
+                    if row < REACH:
+                        beside = shape.beside_m2[node, int(direction == RIGHT)]
+                        node = np.where(beside >= 0, beside, node)
+                    else:
+                        node = walk(neighbour_n4, node, direction)
+                    stencil[:, row, REACH + sign * far] = node
+        if shape.apex >= 0:  # to the middle of a drawn-up top all columns lead
+            stencil[up == shape.apex, REACH + 1 :] = shape.apex
+        made.append(stencil)
+    return made[0], made[1]

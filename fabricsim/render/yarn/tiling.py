@@ -11,12 +11,13 @@ from math import ceil
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, unit
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
+from fabricsim.render.yarn.shaped_stitches import ShapedStitches, folded, shaped_stitches
 
 FEWEST_ACROSS = 24
 """Stitches across a picture of a repeat, at least (chosen: enough to see the motif run on)."""
@@ -40,7 +41,8 @@ class Tiling:
     stitches that it passes a float lies, from 1 to its gap, left to right; ``excess_f`` (f,) float: its yarn over the
     length of its way - 1, 0 where it is taut; ``window_a`` (4,) float, m: left, right, bottom, top of the picture of a
     repeat, else None; ``width``, ``height`` m of a relaxed stitch; ``origin_n`` (stitches,), ``origin_f`` (f,) int:
-    their numbers in the equilibrium, of which a repeat is there several times.
+    their numbers in the equilibrium, of which a repeat is there several times; ``shape``: what is shaped, if anything:
+    then nodes that are neither stitches nor ghosts stand for strands between stitches.
     """
 
     case: Case
@@ -62,6 +64,7 @@ class Tiling:
     height: float
     origin_n: Ints
     origin_f: Ints
+    shape: ShapedStitches | None = None
 
     def shows(self, x_pc: Floats, beyond: float = 0.0) -> Mask:
         """Return which points (p, 3) lie in the picture of a repeat, or ``beyond`` m about it; else all: (p,)."""
@@ -89,12 +92,20 @@ def tiled(equilibrium: Equilibrium) -> Tiling:
     x_nc, normal_nc, neighbour_n4, which_n, copy_of_n = _copied_nodes(equilibrium, copy_kn, offset_k2)
     node_f2, which_f = _copied_floats(equilibrium, copy_kn, offset_k2)
     real = len(which_n)
+    if mesh.standing is not None:
+        x_nc = folded(mesh.standing, x_nc, normal_nc, mesh.stitch_width)
     for _ in range(GHOST_RIMS):
         for direction in (LEFT, RIGHT):
             x_nc, normal_nc, neighbour_n4 = _grow(x_nc, normal_nc, neighbour_n4, direction, mesh.stitch_width)
     for _ in range(GHOST_RIMS):
         for direction in (DOWN, UP):
             x_nc, normal_nc, neighbour_n4 = _grow(x_nc, normal_nc, neighbour_n4, direction, mesh.row_height)
+    shape = None
+    if mesh.standing is not None:
+        shape, share_k, ends_k2 = shaped_stitches(
+            mesh.standing, neighbour_n4, x_nc[:real], mesh.stitch_width, mesh.row_height
+        )
+        x_nc, normal_nc, neighbour_n4 = _with_strands(x_nc, normal_nc, neighbour_n4, share_k, ends_k2)
     return Tiling(
         case=mesh.case,
         stitches=real,
@@ -115,6 +126,26 @@ def tiled(equilibrium: Equilibrium) -> Tiling:
         height=mesh.row_height,
         origin_n=which_n,
         origin_f=which_f,
+        shape=shape,
+    )
+
+
+def _with_strands(
+    x_nc: Floats, normal_nc: Floats, neighbour_n4: Ints, share_k: Floats, ends_k2: Ints
+) -> tuple[Floats, Floats, Ints]:
+    """Return the nodes with one for each strand between two stitches that another is made of."""
+    if len(share_k) == 0:
+        return x_nc, normal_nc, neighbour_n4
+    left, right = ends_k2.T
+    place_kc = (1.0 - share_k)[:, None] * x_nc[left] + share_k[:, None] * x_nc[right]
+    outward_kc = unit(normal_nc[left] + normal_nc[right])
+    # as far up as its neighbours', none of its own at the sides: what is beside it there is told by the shape
+    own_k4 = np.full((len(share_k), 4), -1, dtype=np.intp)
+    own_k4[:, DOWN] = neighbour_n4[left, DOWN]
+    return (
+        np.concatenate([x_nc, place_kc]),
+        np.concatenate([normal_nc, outward_kc]),
+        np.concatenate([neighbour_n4, own_k4]),
     )
 
 

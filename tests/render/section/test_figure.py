@@ -15,7 +15,7 @@ from fabricsim.render.basics.palette import HAIR
 from fabricsim.render.section.figure import OUTLINE, RING, section_figure
 from fabricsim.render.section.geometry import CrossSection, section_of
 from fabricsim.render.section.layers import float_colour
-from fabricsim.render.yarn.loop import YARN_THICKNESS
+from fabricsim.render.yarn.loop_form import YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, PLAIN, THREE, fabric
 
 SCENES = Path(__file__).parents[3] / "scenes"

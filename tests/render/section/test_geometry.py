@@ -14,7 +14,7 @@ from fabricsim.render.basics.palette import DPI
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.section.row import LINE_STEPS
-from fabricsim.render.yarn.loop import DEPTH, YARN_THICKNESS
+from fabricsim.render.yarn.loop_form import DEPTH, YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, ONE_WAY, PLAIN, cylinder, fabric, ripples
 from tests.render.rests import folded
 

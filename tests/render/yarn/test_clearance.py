@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.yarn.clearance import _Segments, closest, keep_apart
-from fabricsim.render.yarn.loop import YARN_THICKNESS
+from fabricsim.render.yarn.loop_form import YARN_THICKNESS
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
 from fabricsim.render.yarn.tiling import Tiling, tiled

@@ -9,7 +9,8 @@ from scipy.spatial import cKDTree
 
 from fabricsim.design.scene.yarn import loop_length
 from fabricsim.render.yarn.float_path import bow, end_slope
-from fabricsim.render.yarn.loop import DEPTH, body_parameters, loop, sinker_parameters
+from fabricsim.render.yarn.loop import body_parameters, loop, sinker_parameters
+from fabricsim.render.yarn.loop_form import DEPTH
 
 WIDTH, HEIGHT = 1.0, 0.75
 

@@ -10,7 +10,7 @@ from fabricsim.design.scene.yarn import loop_length
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.yarn.float_lanes import LANE_DEPTH, LANE_HEIGHT, find_carries
 from fabricsim.render.yarn.float_path import carry_paths
-from fabricsim.render.yarn.loop import YARN_THICKNESS
+from fabricsim.render.yarn.loop_form import YARN_THICKNESS
 from fabricsim.render.yarn.paths import WRAP_THIN, following, yarn_paths
 from fabricsim.render.yarn.strands import Strands, cropped
 from fabricsim.render.yarn.surface import StitchSurface

@@ -18,8 +18,6 @@ def words(options: DrawOptions, made: Drawing, file: Path, unit: str) -> list[st
     if made.at is not None:
         row, stitch = made.at
         lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")
-    if options.whole:
-        lines.append("Purl stitches, decreases and increases are drawn as plain knit ones.")
     if options.size.dpi is not None:
         dpi = options.size.dpi
         lines.append(

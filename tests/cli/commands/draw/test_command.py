@@ -62,7 +62,6 @@ def test_a_whole_hat_can_be_drawn(view: str, tmp_path: Path, capsys: pytest.Capt
     assert _picture(tmp_path / "it.png").width == 300
     said = capsys.readouterr().out
     assert said.startswith("Face, from above" if view == "above" else view.capitalize())
-    assert said.endswith("Purl stitches, decreases and increases are drawn as plain knit ones.\n")
 
 
 def test_a_whole_hat_is_not_put_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
