@@ -56,14 +56,18 @@ def opens(mesh: Mesh) -> Floats:
     table = mesh.floats
     widest_i = np.empty(mesh.rows)
     known: dict[bytes, float] = {}
+    times_i = np.ones(mesh.rows) if mesh.needle_i is None else mesh.needle_i
     for row, stitches in enumerate(stitches_of(mesh).tolist()):
         float_r = np.flatnonzero(mesh.row_n[table.node_f2[:, 0]] == row)
         start_r, gap_r = mesh.column_n[table.node_f2[float_r, 0]], table.gap_f[float_r]
         most_r = table.length_f[float_r] * (1.0 + BEYOND_SLACK)
-        key = bytes(str(stitches), "ascii") + np.column_stack([start_r, gap_r, np.round(most_r, 9)]).tobytes()
+        key = (
+            bytes(f"{stitches} {times_i[row]}", "ascii")
+            + np.column_stack([start_r, gap_r, np.round(most_r, 9)]).tobytes()
+        )
         if key not in known:
             under_b, column_b = _bridged(start_r, gap_r, stitches)
-            widest = (1.0 + PLAIN_MOST) * mesh.stitch_width
+            widest = (1.0 + PLAIN_MOST) * mesh.stitch_width * times_i[row]
             bridges = csr_array((np.ones(len(under_b)), (under_b, column_b)), shape=(len(float_r), stitches))
             known[key] = _opens(bridges, most_r, widest) if len(float_r) else widest * stitches
         widest_i[row] = known[key]

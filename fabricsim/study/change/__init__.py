@@ -5,7 +5,8 @@ in every repeat, and no float's own luck decides. ``charted.py`` brings such a c
 other floats in its rows, ``fabric/retied.py`` being the reckoning; over 200 random charts so changed and solved the
 order of what was told and of what came agreed with a rank correlation of 0.93 to 0.99 (``python -m tests.changed``).
 ``costs.py`` tells what pulls, ``moves.py`` lists single changes, ``search.py`` asks an integer program for the fewest
-and tries each, ``changing.py`` puts ways of several kinds side by side, each as forecast in its own case;
+and tries each, ``by_rows.py`` works rows otherwise, ``changing.py`` puts ways of several kinds side by side, each as
+forecast in its own case (``aims.py``);
 ``placing.py`` lays the same motif otherwise. ``agreeing.py`` is of the one piece as it is: bands in it (``banding.py``)
 that are to lie equally wide, and the ways to it (``band_ways.py``).
 

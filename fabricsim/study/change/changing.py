@@ -9,24 +9,28 @@ floats pull, so that an aim for it is one for the width too, made tighter until 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from fabricsim.design.catches.plan import listed_holds, with_catches
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.errors import NoEquilibriumError
+from fabricsim.design.scene.row_bands import RowBand
+from fabricsim.errors import FabricsimError, NoEquilibriumError
 from fabricsim.fabric.measures import widths
-from fabricsim.fabric.relax import Progress
+from fabricsim.study.change.aims import Aims, TriedScene, lacking, tried_scene
+from fabricsim.study.change.by_rows import ENOUGH, give_by_row, larger_needles, looser_rows
 from fabricsim.study.change.charted import at_rest_as_charted
 from fabricsim.study.change.moves import LOOSEST, ChangeGround, Move
-from fabricsim.study.change.search import AS_GOOD, Proposal, Wanted, changed_scene, floats_over, most_changes, search
-from fabricsim.study.forecast.forecast import Forecast, Stage, forecast
+from fabricsim.study.change.search import AS_GOOD, Proposal, Wanted, changed_scene, most_changes, search
+from fabricsim.study.forecast.forecast import Stage
+from fabricsim.study.worn.putting_on import way_over
 
-WayKind = Literal["carrying", "stitches", "both"]
-KINDS: tuple[WayKind, ...] = ("carrying", "stitches", "both")
-"""Ways that differ: the chart as it is, caught and carried otherwise; the chart alone; whatever takes fewest."""
+WayKind = Literal["carrying", "stitches", "both", "rows", "needles"]
+KINDS: tuple[WayKind, ...] = ("carrying", "stitches", "both", "rows", "needles")
+"""Ways that differ: the chart as it is, caught and carried otherwise; the chart alone; whatever takes fewest; the chart
+as it is, floats looser in some of its rows, or those with floats on larger needles."""
 ROUNDS = 3
 """Times that the search is asked, each with a tighter aim, before what it came to is told as it is (chosen)."""
 TIGHTER = 0.85
@@ -34,44 +38,6 @@ TIGHTER = 0.85
 
 WORTH = 0.5
 """Share of the width to be won back that makes changes worth telling though they miss the aim (chosen: half)."""
-
-
-@dataclass(frozen=True)
-class Aims:
-    """What is wanted: ``within``: no float over the limits; at most the share ``may_lose`` of the width lost; at most
-    so much ``pucker`` (m); None: any."""
-
-    within: bool = True
-    may_lose: float | None = None
-    pucker: float | None = None
-
-
-@dataclass(frozen=True)
-class TriedScene:
-    """A scene as it was tried: its ``forecast`` and how many floats of the piece are ``over`` the limits."""
-
-    scene: Scene
-    forecast: Forecast
-    over: int
-
-    @property
-    def lost(self) -> float:
-        """The share of the width lost."""
-        return max(0.0, self.forecast.measures.widths.overall)
-
-    @property
-    def pucker(self) -> float:
-        """Pucker from peak to valley, m."""
-        return self.forecast.measures.pucker.peak_to_valley
-
-    def misses(self, aims: Aims) -> tuple[str, ...]:
-        """Return which of the aims it misses, by the names of their fields."""
-        missed = (
-            ("within", aims.within and self.over > 0),
-            ("may_lose", aims.may_lose is not None and self.lost > aims.may_lose + AS_GOOD),
-            ("pucker", aims.pucker is not None and self.pucker > aims.pucker),
-        )
-        return tuple(name for name, so in missed if so)
 
 
 @dataclass(frozen=True)
@@ -133,7 +99,13 @@ def change(
     none_open = scene.limits.none_open or scene.limits.most(scene.gauge.stitch_width) == 0
     if none_open:  # which no change of the chart can cure
         aims = replace(aims, within=False)
-    found = Changing(plain, _tried(plain, case, stage), aims, none_open=none_open)
+    now = tried_scene(plain, case, stage)
+    if aims.over is not None:
+        place, _ = way_over(now.forecast.equilibrium, aims.over, aims.size)
+        # the same body for every way, also where another would then fit better
+        aims = replace(aims, size=place.body.name if place.body is not None else None)
+        now = replace(now, lacking=lacking(now.forecast, aims))
+    found = Changing(plain, now, aims, none_open=none_open)
     if not found.needed:
         return found
     try:
@@ -165,6 +137,9 @@ def _look(
     }
     for kind in kinds:
         tell(f"the fewest changes, {kind}")
+        if kind in ("rows", "needles"):
+            found.ways.append(_by_rows(found, ground, kind, catches, case, stage, tell))
+            continue
         found.ways.append(_way(found, ground, kind, moves[kind], case, stage, tell))
 
 
@@ -198,7 +173,7 @@ def _way(
         one = searched.proposal or searched.nearest
         if one is None:
             break
-        told = _tried(_with(found.scene, one), case, stage, kind)
+        told = tried_scene(_with(found.scene, one), case, stage, kind, aims)
         if not told.misses(aims):
             return ChangeWay(kind, one, told)
         if best is None or best.tried is None or _order(told, aims) < _order(best.tried, aims):
@@ -214,11 +189,103 @@ def _way(
     within = search(ground, moves, Wanted(None), not_these=before, tell=tell).proposal
     if within is None:
         return ChangeWay(kind, None, None, nearest)
-    return ChangeWay(kind, within, _tried(_with(found.scene, within), case, stage, kind), nearest)
+    return ChangeWay(kind, within, tried_scene(_with(found.scene, within), case, stage, kind, aims), nearest)
+
+
+def _by_rows(
+    found: Changing,
+    ground: ChangeGround,
+    kind: WayKind,
+    catches: Sequence[Move],
+    case: Case | None,
+    stage: Stage | None,
+    tell: Callable[[str], None],
+) -> ChangeWay:
+    """Return the way that works rows otherwise, with the fewest catches that keep floats within the limits if that is
+    wanted: each in turn tried until one meets all; else the one that came nearest, if that is worth it."""
+    aims, aim = found.aims, _aim(found, ground)
+    if aim is None or found.scene.bands:  # nothing but long floats, or rows that are worked otherwise already
+        return ChangeWay(kind, None, None)
+    held = search(ground, catches, Wanted(None), tell=tell).proposal if aims.within and found.now.over else None
+    holds = held.holds if held is not None else ()
+
+    def tried(bands: tuple[RowBand, ...]) -> ChangeWay | None:
+        one = Proposal((), holds, 0, len(holds) + sum(_counts(band) for band in bands), 0.0, 0, bands)
+        try:
+            told = tried_scene(_with(found.scene, one), case, stage, kind, aims)
+        except FabricsimError:
+            return None
+        return ChangeWay(kind, replace(one, lost=told.lost, over=told.over), told)
+
+    best: ChangeWay | None = None
+    coming = _needles_tried(ground) if kind == "needles" else _rows_tried(found, ground, aim)
+    bands = next(coming, ())
+    while bands:
+        way = tried(bands)
+        if way is None or way.tried is None:
+            break
+        told = way.tried
+        if not told.misses(aims):
+            return _no_looser(way, bands, aims, tried)
+        if best is None or best.tried is None or _order(told, aims) < _order(best.tried, aims):
+            best = way
+        try:
+            bands = coming.send(told)
+        except StopIteration:
+            break
+    nearest = None if best is None else best.tried
+    if best is not None and nearest is not None and _worth(found, nearest):
+        return best
+    return ChangeWay(kind, None, None, nearest)
+
+
+def _no_looser(
+    way: ChangeWay, bands: tuple[RowBand, ...], aims: Aims, tried: Callable[[tuple[RowBand, ...]], ChangeWay | None]
+) -> ChangeWay:
+    """Return a ``way`` that meets the aims with the same rows no looser than need be, to a whole per cent."""
+    low, high = 0, round(100.0 * bands[0].looser)
+    while high - low > 1:
+        middle = (low + high) // 2
+        less = tried(tuple(band.model_copy(update={"looser": 0.01 * middle}) for band in bands))
+        if less is not None and less.tried is not None and not less.tried.misses(aims):
+            way, high = less, middle
+        else:
+            low = middle
+    return way
+
+
+Bands: TypeAlias = Generator[tuple[RowBand, ...], TriedScene, None]
+"""Rows worked otherwise, one after the other: each is sent what came of it before it yields the next."""
+
+
+def _needles_tried(ground: ChangeGround) -> Bands:
+    """Yield the rows with floats on needles one size larger, two, and so on."""
+    yield from larger_needles(tuple(tuple(row) for row in ground.chart_ij))
+
+
+def _rows_tried(found: Changing, ground: ChangeGround, aim: float) -> Bands:
+    """Yield the fewest rows whose looser floats should be enough, and more as long as what came of it was too little;
+    in the end all that there are at their loosest."""
+    given, need = give_by_row(ground.charted), ground.looser[0] - aim
+    most = sum(given.values()) * 0.01 * LOOSEST / ENOUGH
+    for _ in range(ROUNDS + 1):
+        bands = looser_rows(given, min(need, most))
+        if not bands:
+            return
+        told = yield bands
+        if need >= most:
+            return
+        won, wanted = found.now.lost - told.lost, found.now.lost - (found.aims.may_lose or 0.0)
+        need *= max(1.0 / TIGHTER, wanted / won if won > 0.0 else 0.0)
+
+
+def _counts(band: RowBand) -> int:
+    """Return what a band counts: a row as much as a stitch, needles as much as their sizes."""
+    return band.needle_sizes or band.last - band.first + 1
 
 
 def _with(scene: Scene, one: Proposal) -> Scene:
-    return changed_scene(scene, one.edit, one.holds, one.looser)
+    return changed_scene(scene, one.edit, one.holds, one.looser, one.bands)
 
 
 def _worth(found: Changing, nearest: TriedScene) -> bool:
@@ -242,6 +309,8 @@ def _aim(found: Changing, ground: ChangeGround) -> float | None:
         shares.append(aims.may_lose / now.lost)
     if aims.pucker is not None and now.pucker > aims.pucker:
         shares.append(aims.pucker / now.pucker)
+    if now.lacking > 0.0:  # a round opens as far as its floats let it: by as much as they are longer
+        shares.append(max(0.0, 1.0 - now.lacking / max(now.lost, now.lacking)))
     return min(shares) * base if shares else None
 
 
@@ -252,13 +321,6 @@ def _tighter(aims: Aims, told: TriedScene, lost: float) -> float:
         share = min(share, aims.may_lose / told.lost)
     if aims.pucker is not None and told.pucker > aims.pucker:
         share = min(share, aims.pucker / told.pucker)
+    if told.lacking > 0.0 and told.lost > 0.0:
+        share = min(share, max(0.0, 1.0 - told.lacking / told.lost))
     return lost * min(share, TIGHTER)
-
-
-def _tried(scene: Scene, case: Case | None, stage: Stage | None, said: str = "as it is") -> TriedScene:
-    """Return a scene as forecast, of one usual piece."""
-
-    def begin(_name: str, _number: int, _of: int) -> Progress | None:
-        return stage(said, 0, 1) if stage is not None else None
-
-    return TriedScene(scene, forecast(scene, case, band=False, branch=False, stage=begin), floats_over(scene))

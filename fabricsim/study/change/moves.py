@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from fabricsim.colour import lab
 from fabricsim.design.catches.plan import held_in_repeat, listed_holds
 from fabricsim.design.counted.edits import Edit, changed, rows_of
 from fabricsim.design.counted.mending import Mender, Over
@@ -36,13 +38,16 @@ SHORTEST_CAUGHT = 3
 @dataclass(frozen=True)
 class Move:
     """A change: the ``edit`` of the chart, or a ``hold``, or so many per cent ``looser``; what it ``counts``; by how
-    much the share lost changes (``lost``); which ``windows`` of long floats it ``covers`` and which it ``makes``."""
+    much the share lost changes (``lost``); how much it is ``seen``: the
+    difference in lightness (L*, as a share of 100) of all stitches that change; which ``windows`` of long floats it
+    ``covers`` and which it ``makes``."""
 
     counts: int
     lost: float
     edit: Edit = ()
     hold: Hold | None = None
     looser: int = 0
+    seen: float = 0.0
     covers: frozenset[Window] = frozenset()
     makes: frozenset[Window] = frozenset()
 
@@ -65,6 +70,11 @@ class ChangeGround:
     chart_ij: Rows
     windows: frozenset[Window]
     looser: Mapping[int, float] = field(default_factory=dict)
+
+    @cached_property
+    def lightness_y(self) -> list[float]:
+        """CIELAB L* of each yarn."""
+        return [float(one) for one in lab([yarn.rgb for yarn in self.scene.yarns])[:, 0]]
 
     @classmethod
     def of(cls, scene: Scene, charted: ChartAtRest, *, symmetric: bool) -> ChangeGround:
@@ -143,7 +153,10 @@ class ChangeGround:
         strays = self._strays(after_ij, edit) - self._strays(self.chart_ij, edit)
         emptied = sum(len(set(after_ij[row])) < len(set(self.chart_ij[row])) for row in rows_of(edit))
         counts = STITCH * len(edit) + STRAY * len(strays) + EMPTIED * emptied
-        return Move(counts, lost, edit=edit, covers=before - after, makes=after - before)
+        seen = sum(
+            abs(self.lightness_y[yarn] - self.lightness_y[self.chart_ij[row][column]]) for (row, column), yarn in edit
+        )
+        return Move(counts, lost, edit=edit, seen=0.01 * seen, covers=before - after, makes=after - before)
 
     def _strays(self, chart_ij: Rows, edit: Edit) -> set[Square]:
         """Return which stitches on or beside those of an edit have none of their own yarn around them."""

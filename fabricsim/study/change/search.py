@@ -21,6 +21,7 @@ from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.rows.squares import Hold, Square
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.row_bands import RowBand
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.measures import widths
 from fabricsim.study.change.charted import ChartAtRest, at_rest_as_charted
@@ -45,6 +46,9 @@ SURE = 2.5
 even tried (chosen)."""
 EASED = 4
 """Times that an aim out of reach is brought half the way nearer, to tell how far changes go (chosen)."""
+SEEN = 0.5
+"""What changes count on top for how much they are seen, all of a proposal together at the most: of as many changes
+those between yarns of like lightness come first (chosen: less than one change)."""
 HAIR = 1e-6
 """What a lost share of the width counts beside a change (chosen: it decides between equals alone)."""
 AS_GOOD = 5e-5
@@ -55,7 +59,7 @@ AS_GOOD = 5e-5
 class Proposal:
     """Changes: of the chart (``edit``), catches (``holds``), and ``looser`` floats by so many per cent; what they
     ``count``; and what came of them in the chart as an endless fabric: the share ``lost``; floats ``over`` the limits
-    in the whole piece."""
+    in the whole piece. ``bands``: rows worked otherwise; then ``lost`` is that of the piece."""
 
     edit: Edit
     holds: tuple[Hold, ...]
@@ -63,6 +67,7 @@ class Proposal:
     counts: int
     lost: float
     over: int
+    bands: tuple[RowBand, ...] = ()
 
     @property
     def changes(self) -> tuple[Edit, tuple[Hold, ...], int]:
@@ -97,7 +102,7 @@ def most_changes(ground: ChangeGround) -> int:
     return max(MOST_COUNT, int(MOST_SHARE * len(ground.chart_ij) * len(ground.chart_ij[0])))
 
 
-def changed_scene(scene: Scene, edit: Edit, holds: Sequence[Hold], looser: int) -> Scene:
+def changed_scene(scene: Scene, edit: Edit, holds: Sequence[Hold], looser: int, bands: Sequence[RowBand] = ()) -> Scene:
     """Return a bare ``scene`` with these changes. Raises InputError where they can't be made."""
     chart_ij = changed(tuple(tuple(row) for row in scene.chart_rows()), edit)
     rows = tuple(printed_rows(chart_ij, scene.symbols))
@@ -109,6 +114,8 @@ def changed_scene(scene: Scene, edit: Edit, holds: Sequence[Hold], looser: int) 
         other = with_catches(other, listed_holds(scene) | set(holds))
     if looser:
         other = other.model_copy(update={"floats": other.floats.model_copy(update=slack_keys(scene, looser))})
+    if bands:
+        other = other.model_copy(update={"bands": tuple(bands)})
     return other
 
 
@@ -234,7 +241,11 @@ def _program(
     if not moves:
         return None
     worst = max(abs(one) for one in lost.values()) or 1.0
-    cost = [counts[number] + HAIR * (1.0 + lost[number] / worst) for number in range(len(moves))]
+    most = float(between[1])  # a stitch counts one at least, and is seen as one at the most: from black to white
+    cost = [
+        counts[number] + SEEN * move.seen / most + HAIR * (1.0 + lost[number] / worst)
+        for number, move in enumerate(moves)
+    ]
     found = minimum(cost, len(moves), rules, monotonic() + SECONDS)
     if found.values is None:
         return None

@@ -55,16 +55,8 @@ def put_on(off: Equilibrium, on: On, size: str | None = None, stage: Stage | Non
 
     One that doesn't go on is not let come to rest there. Raises InputError for what is no tube or a body not known.
     """
-    mesh = off.mesh
-    if mesh.case != "round":
-        raise InputError(
-            "--on", f"the case '{mesh.case}'", "the case 'round'", "only a tube is put on: add --case round"
-        )
-    girth_i = girths(mesh, off.x_nc)
-    place = seat(
-        off.scene, on, mesh.stitches * mesh.stitch_width, float(girth_i.mean()), float(np.ptp(off.x_nc[:, 1])), size
-    )
-    way = way_on(_as_carried(off), place.form, _on_the_form(off, place))
+    place, way = way_over(off, on, size)
+    girth_i = girths(off.mesh, off.x_nc)
     if not way.goes_on:
         return PutOn(on, place, off, way, None, None)
     numbers = iter(range(3))
@@ -79,6 +71,21 @@ def put_on(off: Equilibrium, on: On, size: str | None = None, stage: Stage | Non
     except NoEquilibriumError as error:
         return PutOn(on, place, off, way, None, None, str(error))
     return PutOn(on, place, off, way, worn, None if worn is None else worn_fit(worn.on, girth_i))
+
+
+def way_over(off: Equilibrium, on: On, size: str | None = None) -> tuple[Seat, WayOn]:
+    """Return where the tube ``off`` its form comes to sit, and its way there, without bringing it to rest on it.
+
+    Raises InputError for what is no tube or a body not known.
+    """
+    mesh = off.mesh
+    if mesh.case != "round":
+        raise InputError(
+            "--on", f"the case '{mesh.case}'", "the case 'round'", "only a tube is put on: add --case round"
+        )
+    plain, girth, height = mesh.stitches * mesh.stitch_width, girths(mesh, off.x_nc), np.ptp(off.x_nc[:, 1])
+    place = seat(off.scene, on, plain, float(girth.mean()), float(height), size)
+    return place, way_on(_as_carried(off), place.form, _on_the_form(off, place))
 
 
 def _on_the_form(off: Equilibrium, place: Seat) -> Floats:

@@ -9,7 +9,8 @@ import pytest
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.measures import widths
-from fabricsim.study.change.changing import TIGHTER, Aims, _tighter
+from fabricsim.study.change.aims import Aims
+from fabricsim.study.change.changing import TIGHTER, _tighter
 from fabricsim.study.change.charted import at_rest_as_charted
 from fabricsim.study.change.moves import ChangeGround
 from fabricsim.study.change.search import Searched, Wanted, changed_scene, floats_over, search, slack_keys
@@ -141,9 +142,10 @@ def test_what_covers_long_floats_comes_first() -> None:
 def test_an_aim_missed_is_made_tighter_by_as_much() -> None:
     aims = Aims(may_lose=0.03, pucker=1e-3)
 
-    def told(lost: float, pucker: float) -> Any:
-        return SimpleNamespace(lost=lost, pucker=pucker)
+    def told(lost: float, pucker: float, lacking: float = 0.0) -> Any:
+        return SimpleNamespace(lost=lost, pucker=pucker, lacking=lacking)
 
     assert _tighter(aims, told(0.06, 5e-4), 0.08) == pytest.approx(0.04)
     assert _tighter(aims, told(0.02, 4e-3), 0.08) == pytest.approx(0.02)
     assert _tighter(aims, told(0.0301, 5e-4), 0.08) == pytest.approx(TIGHTER * 0.08)
+    assert _tighter(aims, told(0.04, 5e-4, 0.03), 0.08) == pytest.approx(0.02)  # floats by as much longer

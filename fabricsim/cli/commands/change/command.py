@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, get_args
 
 import typer
 
 from fabricsim.cli.commands.change.options import USUAL_LOSS, WAYS, ChangeOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
+from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, one_of, open_scene
 from fabricsim.cli.shell.outputs import write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.progress import Watch
+from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
@@ -24,6 +25,14 @@ def change(
         float, typer.Option("--may-lose", metavar="PERCENT", help="Width that may be lost, per cent.")
     ] = USUAL_LOSS,
     flat: Annotated[bool, typer.Option("--flat", help="It must lie flat, too.")] = False,
+    over: Annotated[
+        str | None,
+        typer.Option("--over", help="It must go over a head, hand, arm, leg or board.", show_default=False),
+    ] = None,
+    size: Annotated[
+        str | None,
+        typer.Option("--size", help="Whose, such as 'woman'; by default whom it fits best.", show_default=False),
+    ] = None,
     long_floats: Annotated[
         bool, typer.Option("--long-floats", help="Floats over your limits may stay.", show_default=False)
     ] = False,
@@ -57,6 +66,8 @@ def change(
         flat=flat,
         long_floats=long_floats,
         symmetric=symmetry,
+        over=None if over is None else one_of("--over", over, get_args(On)),
+        size=size,
         pick=pick,
     )
     give(lambda: answer_of(options), json=json, csv=csv, out=out, beside=options.files)

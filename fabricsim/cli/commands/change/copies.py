@@ -35,6 +35,8 @@ def copy_with(scene: Scene, way: ChangeWay) -> str:
     if proposal.looser:
         keys = slack_keys(scene, proposal.looser)
         draft = with_keys(draft, {f"floats.{key}": value for key, value in keys.items()})
+    if proposal.bands:
+        draft = with_keys(draft, {"bands": [band.model_dump(exclude_defaults=True) for band in proposal.bands]})
     if proposal.edit:
         draft = with_chart(draft, changed(tuple(tuple(row) for row in scene.chart_rows()), proposal.edit))
     return draft.text

@@ -9,7 +9,8 @@ from fabricsim.cli.shell.answer import head_of
 from fabricsim.design.catches.plan import as_catches
 from fabricsim.design.counted.chart_in_text import printed_rows
 from fabricsim.design.counted.edits import changed
-from fabricsim.study.change.changing import ChangeWay, TriedScene
+from fabricsim.study.change.aims import TriedScene
+from fabricsim.study.change.changing import ChangeWay
 from fabricsim.units import CENTINEWTON, MM
 
 SCHEMA_VERSION = 2
@@ -29,6 +30,8 @@ def for_programs(told: ChangeTold) -> dict[str, Any]:
             "no_float_over_limit": aims.within,
             "draw_in_at_most_percent": None if aims.may_lose is None else 100.0 * aims.may_lose,
             "pucker_at_most_mm": None if aims.pucker is None else aims.pucker / MM,
+            "goes_over": aims.over,
+            "size": aims.size,
         },
         "symmetry_kept": found.kept,
         "stopped": found.stopped,
@@ -56,6 +59,7 @@ def _result(tried: TriedScene) -> dict[str, Any]:
         "pucker_mm": measures.pucker.peak_to_valley / MM,
         "hardest_pull_cN": measures.pull.greatest / CENTINEWTON,
         "floats_over_limit": tried.over,
+        "opens_too_little_percent": 100.0 * tried.lacking,
     }
 
 
@@ -75,6 +79,7 @@ def _way(told: ChangeTold, way: ChangeWay) -> dict[str, Any]:
         ],
         "catches": [catch.model_dump(exclude_none=True) for catch in as_catches(scene, one.holds)],
         "percent_looser": one.looser,
+        "bands": [band.model_dump() for band in one.bands],
         "chart": printed_rows(chart_ij, scene.symbols),
         **_result(tried),
         "misses": list(tried.misses(told.found.aims)),

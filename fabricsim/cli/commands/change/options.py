@@ -6,28 +6,31 @@ from dataclasses import dataclass
 
 from fabricsim.cli.shell.advice_options import AdviceOptions
 from fabricsim.cli.words.pucker import PUCKER_WORDS
+from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
-from fabricsim.study.change.changing import Aims
+from fabricsim.study.change.aims import Aims
 from fabricsim.units import PER_CENT
 
 MOST_LOST = 50.0
 """Per cent of the width (chosen: nobody wants more lost)."""
 USUAL_LOSS = 3.0
 """Per cent of the width that may be lost, unless asked for otherwise (chosen: hardly seen)."""
-WAYS = 3
+WAYS = 5
 """Ways that may be found: ``--pick`` names one of them by its number."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ChangeOptions(AdviceOptions):
-    """What is wanted: at most ``may_lose`` per cent narrower, ``flat``, with
-    ``long_floats`` whatever the limits say; whether the chart stays ``symmetric``; which way is ``pick``ed for the
-    copy of the scene. Raises ``InputError`` for what is out of range."""
+    """What is wanted: at most ``may_lose`` per cent narrower, ``flat``, with ``long_floats`` whatever the limits say,
+    that it goes ``over`` a head or whatever of a ``size``; whether the chart stays ``symmetric``; which way is
+    ``pick``ed for the copy of the scene. Raises ``InputError`` for what is out of range."""
 
     may_lose: float = USUAL_LOSS
     flat: bool = False
     long_floats: bool = False
     symmetric: bool = True
+    over: On | None = None
+    size: str | None = None
     pick: int | None = None
 
     def __post_init__(self) -> None:
@@ -39,9 +42,14 @@ class ChangeOptions(AdviceOptions):
             raise InputError("--pick", "without --write", "with --write NEW.toml", "name the file to write")
         if self.pick is not None and not 1 <= self.pick <= WAYS:
             raise InputError("--pick", str(self.pick), f"1 to {WAYS}, the number of a way", "look at the ways first")
+        if self.size is not None and self.over is None:
+            raise InputError("--size", f"'{self.size}'", "with --over head, hand, arm or leg", "say what it goes over")
+        if self.over is not None and self.load.case != "round":
+            given = f"'{self.over}' with the case '{self.load.case}'"
+            raise InputError("--over", given, "a tube", "add --case round")
 
     @property
     def aims(self) -> Aims:
         """What is wanted."""
         pucker = PUCKER_WORDS[0].below if self.flat else None
-        return Aims(within=not self.long_floats, may_lose=self.may_lose * PER_CENT, pucker=pucker)
+        return Aims(not self.long_floats, self.may_lose * PER_CENT, pucker, self.over, self.size)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
+from fabricsim.cli.words.bands import band_said, rows_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, listed, row_word
 from fabricsim.cli.words.needles import larger_needle
@@ -17,15 +18,25 @@ from fabricsim.design.counted.chart_in_text import printed_rows
 from fabricsim.design.counted.edits import changed
 from fabricsim.design.scene.model import Scene
 from fabricsim.lengths import fine
-from fabricsim.study.change.changing import Aims, ChangeWay, Changing, TriedScene, WayKind
+from fabricsim.study.change.aims import Aims, TriedScene
+from fabricsim.study.change.changing import ChangeWay, Changing, WayKind
 from fabricsim.study.change.search import Proposal
 
 KIND_SAID: dict[WayKind, str] = {
     "carrying": "the chart as it is, caught and carried otherwise",
     "stitches": "other stitches alone",
     "both": "whatever takes fewest changes",
+    "rows": "looser floats in some rows of the chart",
+    "needles": "larger needles for the rows with floats",
 }
 
+AIM_SAID = {
+    "may_lose": "the width kept",
+    "pucker": "the fabric flat",
+    "over": "room to go over",
+    "within": "floats within your limit",
+}
+"""What is kept, by the names of the aims."""
 MOST_NAMED = 24
 """Stitches and catches of one way that are told one by one (chosen: half a screen)."""
 
@@ -64,7 +75,7 @@ def tell(page: Page, told: ChangeTold) -> None:
     rows_told(page, told)
     page.say("")
     page.table(_table(found))
-    for note in _notes(told):
+    for note in [*against_one_another(found), *_notes(told)]:
         page.say(note, wrap=True)
     if _not_written(told):
         page.say(
@@ -88,7 +99,15 @@ def wanted_said(scene: Scene, aims: Aims) -> str:
         said.append(f"flat ({PUCKER_WORDS[0].range_said} of pucker)")
     if aims.within:
         said.append(f"no float over your limit of {limit_words(scene)}")
+    if aims.over is not None:
+        said.append(f"that it goes over {over_said(aims)}")
     return f"Wanted: {listed(said)}."
+
+
+def over_said(aims: Aims) -> str:
+    """Return what it is to go over: ``a head (woman)``."""
+    article = "an" if aims.over == "arm" else "a"
+    return f"{article} {aims.over}{f' ({aims.size})' if aims.size is not None else ''}"
 
 
 def result_said(tried: TriedScene) -> str:
@@ -104,6 +123,8 @@ def way_said(told: ChangeTold, way: ChangeWay) -> str:
     nearest = "" if way.nearest is None else misses_said(aims, way.nearest)
     if way.proposal is None or way.tried is None:
         none = f"none of up to {told.found.most} changes does"
+        if way.kind in ("rows", "needles"):
+            none = "none of those tried does" if nearest else "none was tried: they mend nothing that is missed here"
         return f"{none}; of all that was tried what came nearest missed {nearest}." if nearest else f"{none}."
     missed = misses_said(aims, way.tried)
     short = ""
@@ -121,9 +142,58 @@ def misses_said(aims: Aims, tried: TriedScene) -> str:
         said.append(f"the width by {percent(tried.lost - aims.may_lose, 1)}")
     if "pucker" in missed and aims.pucker is not None:
         said.append(f"flat by {fine(tried.pucker - aims.pucker)}")
+    if "over" in missed:
+        said.append(
+            f"going over {over_said(aims)} by {percent(tried.lacking, 1)} of its tightest {row_word(tried.scene)}"
+        )
     if "within" in missed:
         said.append(f"{count(tried.over, 'float')} over the limit")
     return listed(said)
+
+
+def against_one_another(found: Changing) -> list[str]:
+    """Return, where no way meets all aims, whether each of them can be met alone, and by how much it is missed at the
+    least where it can't or where the others are kept."""
+    tried = [one for way in found.ways for one in (way.tried, way.nearest) if one is not None]
+    if not tried or any(not one.misses(found.aims) for one in tried):
+        return []
+    missed = [one.misses(found.aims) for one in tried]
+    names = [name for name in AIM_SAID if any(name in one for one in missed)]
+    out = [name for name in names if all(name in one for one in missed)]
+    if out:
+        said = []
+        for name in out:
+            least = min(tried, key=lambda one, name=name: _by_how_much(found.aims, one, name))  # type: ignore[misc]
+            said.append(_alone_said(found.aims, least, name))
+        return [f"Out of reach of all that was tried: {listed(said)}, at the least."]
+    if len(names) < 2:
+        return []
+    said = []
+    for name in names:
+        keeping = [one for one in tried if name not in one.misses(found.aims)]
+        least = min(keeping, key=lambda one: (len(one.misses(found.aims)), one.lost, one.pucker))
+        said.append(f"with {AIM_SAID[name]} it misses {misses_said(found.aims, least)}")
+    return [f"What is wanted contradicts itself here: {'; '.join(said)}."]
+
+
+def _by_how_much(aims: Aims, tried: TriedScene, name: str) -> float:
+    """Return by how much an aim is missed, in its own unit."""
+    if name == "may_lose":
+        return tried.lost - (aims.may_lose or 0.0)
+    if name == "pucker":
+        return tried.pucker - (aims.pucker or 0.0)
+    return tried.lacking if name == "over" else float(tried.over)
+
+
+def _alone_said(aims: Aims, tried: TriedScene, name: str) -> str:
+    """Return by how much one aim is missed."""
+    if name == "may_lose":
+        return f"the width, by {percent(_by_how_much(aims, tried, name), 1)}"
+    if name == "pucker":
+        return f"flat, by {fine(_by_how_much(aims, tried, name))}"
+    if name == "over":
+        return f"going over {over_said(aims)}, by {percent(tried.lacking, 1)}"
+    return f"your limit, by {count(tried.over, 'float')}"
 
 
 def changes_said(scene: Scene, one: Proposal) -> str:
@@ -134,6 +204,7 @@ def changes_said(scene: Scene, one: Proposal) -> str:
         slacks = sorted({round(slack + 0.01 * one.looser, 6) for slack in scene.slack_of_yarns})
         now = listed([slack_words(slack) for slack in slacks])
         said.append(f"carry all floats {one.looser} % looser ({now})")
+    said += [f"{rows_said(scene, band.first, band.last)}: {band_said(scene, band)}" for band in one.bands]
     text = "; ".join(said)
     return f"{text[0].upper()}{text[1:]}"
 
@@ -207,7 +278,7 @@ def _notes(told: ChangeTold) -> list[str]:
         "The ways were looked for in the chart without end, with every float carried alike. What is told of each is "
         "its forecast, one usual piece, as 'fabricsim preview --draft' makes it. A stitch, a catch and a per cent of "
         "slack each count as one change, a stitch left alone among others as one more, and so does a row's last stitch "
-        "of a yarn; these are the fewest found.",
+        "of a yarn, a row carried looser and a size of needles; these are the fewest found.",
     ]
     if found.kept:
         notes.append("The chart stays as symmetric as it is (--no-symmetry looks for fewer changes).")
@@ -215,7 +286,8 @@ def _notes(told: ChangeTold) -> list[str]:
         notes.append("Stopped by you: these are the ways found so far.")
     if scene.floats.plan_catches:
         notes.append("Your scene plans catches; none was reckoned with, since these changes would take their place.")
-    if "may_lose" in found.needed and found.aims.may_lose is not None:
+    tried = any((way.kind == "needles" and way.nearest) or way.tried for way in found.ways if way.kind == "needles")
+    if "may_lose" in found.needed and found.aims.may_lose is not None and not tried:
         needle = larger_needle(scene, found.now.lost - found.aims.may_lose)
         if needle is not None:
             notes.append(f"Or leave all of it as it is. {needle}")

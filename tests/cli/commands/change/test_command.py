@@ -15,7 +15,8 @@ from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.read import read_scene
 from fabricsim.study.change import changing
-from fabricsim.study.change.changing import Aims, Changing, TriedScene
+from fabricsim.study.change.aims import Aims, TriedScene
+from fabricsim.study.change.changing import Changing
 from fabricsim.study.forecast.forecast import forecast
 from fabricsim.units import MM
 from tests.cli.made_up import forecast_of, measures_of, rest_of, scene_of
@@ -91,7 +92,10 @@ def test_where_no_float_may_stay_open_only_the_width_is_looked_after(
     [
         (["--may-lose", "-1"], "--may-lose: given -1; allowed: 0 to 50 per cent"),
         (["--pick", "2"], "--pick: given without --write; allowed: with --write NEW.toml"),
-        (["--pick", "4", "--write", "n.toml"], "--pick: given 4; allowed: 1 to 3"),
+        (["--pick", "6", "--write", "n.toml"], "--pick: given 6; allowed: 1 to 5"),
+        (["--size", "woman"], "--size: given 'woman'; allowed: with --over head, hand, arm or leg"),
+        (["--over", "head", "--case", "swatch"], "--over: given 'head' with the case 'swatch'; allowed: a tube"),
+        (["--over", "foot"], "--over: given 'foot'; allowed: head, hand, arm, leg, board"),
         (["--picture", "a.svg"], "--picture: given 'a.svg'; allowed: a file that ends in .png"),
     ],
 )

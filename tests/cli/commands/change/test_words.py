@@ -9,10 +9,20 @@ from typing import Any
 import pytest
 
 from fabricsim.cli.commands.change.data import for_programs, lines
-from fabricsim.cli.commands.change.words import ChangeTold, changes_said, misses_said, result_said, tell, wanted_said
+from fabricsim.cli.commands.change.words import (
+    ChangeTold,
+    against_one_another,
+    changes_said,
+    misses_said,
+    result_said,
+    tell,
+    wanted_said,
+)
 from fabricsim.design.rows.squares import Hold
 from fabricsim.design.scene.model import Scene
-from fabricsim.study.change.changing import Aims, ChangeWay, Changing, TriedScene
+from fabricsim.design.scene.row_bands import RowBand
+from fabricsim.study.change.aims import Aims, TriedScene
+from fabricsim.study.change.changing import ChangeWay, Changing
 from fabricsim.study.change.search import Proposal
 from fabricsim.units import MM
 from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
@@ -105,3 +115,36 @@ def test_where_no_float_may_stay_open_that_is_said() -> None:
     tell(page, made._replace(found=replace(made.found, aims=replace(AIMS, within=False))))
     assert any("line the piece" in said for said in page.said)
     assert not any("no float over your limit" in said for said in page.said)
+
+
+def test_aims_that_contradict_each_other_are_said_to() -> None:
+    kept = ChangeWay("carrying", ONE, tried(scene_of(), 0.02, 2.5, 0))
+    flat = ChangeWay("both", ONE, tried(scene_of(), 0.052, 0.5, 0))
+    assert against_one_another(told(kept, flat).found) == [
+        "What is wanted contradicts itself here: with the width kept it misses flat by 1.5 mm; with the fabric flat it "
+        "misses the width by 2.2 %."
+    ]
+    both = ChangeWay("both", ONE, tried(scene_of(), 0.02, 0.5, 0))
+    assert against_one_another(told(kept, flat, both).found) == []
+    assert against_one_another(told().found) == []
+
+
+def test_what_nothing_that_was_tried_reaches_is_said_with_what_it_misses() -> None:
+    ways = [ChangeWay("both", ONE, tried(scene_of(), lost, 2.0, 2)) for lost in (0.06, 0.045)]
+    assert against_one_another(told(*ways).found) == [
+        "Out of reach of all that was tried: the width, by 1.5 %, flat, by 1.0 mm and your limit, by 2 floats, at the "
+        "least."
+    ]
+
+
+def test_what_it_is_to_go_over_and_by_how_much_it_does_not() -> None:
+    aims = Aims(within=False, over="arm", size="woman")
+    assert wanted_said(scene_of(), aims) == "Wanted: that it goes over an arm (woman)."
+    lacking = replace(tried(scene_of(), 0.02, 0.5, 0), lacking=0.034)
+    assert misses_said(aims, lacking) == "going over an arm (woman) by 3.4 % of its tightest round"
+
+
+def test_rows_worked_otherwise_in_words() -> None:
+    bands = (RowBand(first=1, last=2, looser=0.04),)
+    one = Proposal((), (), 0, 2, 0.02, 0, bands)
+    assert changes_said(scene_of(), one) == "Rounds 1 to 2 of the chart: floats 4 % looser"
