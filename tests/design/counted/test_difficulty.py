@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabricsim.design.counted import difficulty as module
-from fabricsim.design.counted.difficulty import Stack, difficulty, longest_stack, rows_in_bands
+from fabricsim.design.counted.difficulty import Difficulty, Stack, difficulty, longest_stack, rows_in_bands
 from tests.design.scenes import scene
 
 THREE = [{"symbol": symbol, "name": symbol, "colour": "#000000", "tex": 500} for symbol in (".", "A", "B")]
@@ -124,3 +124,38 @@ def test_nothing_to_say_of_one_colour() -> None:
     found = difficulty(scene(["...."]))
     assert (found.patterned, found.stack, found.bulging, found.changes, found.mean_gap) == (0, None, 0.0, 0.0, 0.0)
     assert found.verdict == "easy"
+
+
+EASY = Difficulty(
+    rows=40, patterned=30, stack=None, three=0, floats=90, mean_gap=1.0, longest_gap=1, allowed_gap=5, in_bands=100,
+    without=0, changes=10.0, at_join=0,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("key", "field", "easy", "practice"),
+    [
+        ("stack", "stack", 3, 7),
+        ("three", "three", 0, 0),
+        ("mean_gap", "mean_gap", 3.0, 5.0),
+        ("longest_gap", "longest_gap", 5, 10),  # once and twice what is allowed
+        ("bulging", "without", 10, 30),  # of a hundred rows in bands
+        ("changes", "changes", 35.0, 1e9),
+    ],
+)
+def test_a_chart_is_as_hard_as_the_most_that_each_step_takes(
+    key: str, field: str, easy: float, practice: float
+) -> None:
+    def level(value: float) -> str:
+        given = Stack(0, 0, int(value)) if field == "stack" else value
+        found = replace(EASY, **{field: given}).levels
+        assert {found[other] for other in found if other != key} == {"easy"}
+        return found[key]
+
+    more = 0.01 if isinstance(easy, float) else 1
+    assert level(easy) == "easy"
+    assert level(easy + more) == ("some practice" if practice > easy else "hard")
+    if practice > easy:
+        assert level(practice) == "some practice"
+    if practice < 1e9:
+        assert level(practice + more) == "hard"

@@ -26,6 +26,10 @@ def test_categories_follow_each_other_from_lace_to_jumbo() -> None:
     for finer, thicker in pairwise(YARN_WEIGHTS):
         assert finer.metres[0] < thicker.metres[1] <= finer.metres[0] * 1.5
         assert finer.metres[1] > thicker.metres[1]
+    for finer, thicker in pairwise(YARN_WEIGHTS):
+        assert finer.needles_mm[1] == thicker.needles_mm[0]  # the standard leaves no needle between two
+    assert [one.needles_mm[0] for one in YARN_WEIGHTS] == [1.5, 2.25, 3.25, 3.75, 4.5, 5.5, 8.0, 12.75]
+    assert YARN_WEIGHTS[-1].needles_mm[1] == 25.0  # the thickest that are sold
 
 
 def scene(metres: float, stitches_to_4_in: float) -> Scene:

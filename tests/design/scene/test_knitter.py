@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack, knitter_text, read_knitter
+from fabricsim.design.scene.knitter import (
+    Knitter,
+    LearntFactor,
+    LearntLength,
+    LearntShare,
+    LearntSlack,
+    SlackGoes,
+    knitter_text,
+    read_knitter,
+)
 from fabricsim.design.scene.read import read_scene, scene_hash
 from fabricsim.errors import InputError
 from fabricsim.fabric.setup import set_up
@@ -45,9 +54,29 @@ SHARES = st.floats(-0.9, 1.0)
 SEEN = st.text(st.characters(exclude_categories=["C", "Zl", "Zp"]), min_size=1, max_size=100).filter(str.strip)
 
 
-@given(st.just("") | SEEN, st.dictionaries(SEEN, SHARES, max_size=3), SHARES, st.floats(1e-3, 1e3))
+UNEVENNESS = LearntShare(value=0.04, low=0.02, high=0.07, known="measured")
+SHORT = LearntLength(value=0.3, low=0.1, high=0.6, known="measured")
+GOES = SlackGoes(with_unevenness=0.25, with_short_mm=-0.5)
+
+
+@given(
+    st.just("") | SEEN,
+    st.dictionaries(SEEN, SHARES, max_size=3),
+    SHARES,
+    st.floats(1e-3, 1e3),
+    st.none() | st.just(UNEVENNESS),
+    st.none() | st.just(SHORT),
+    st.none() | st.just(GOES),
+)
 def test_a_file_is_read_back_the_same(
-    tmp_path_factory: pytest.TempPathFactory, swatch: str, yarns: dict[str, float], slack: float, factor: float
+    tmp_path_factory: pytest.TempPathFactory,
+    swatch: str,
+    yarns: dict[str, float],
+    slack: float,
+    factor: float,
+    unevenness: LearntShare | None,
+    short_mm: LearntLength | None,
+    slack_goes: SlackGoes | None,
 ) -> None:
     def learnt(value: float) -> LearntSlack:
         return LearntSlack(value=value, low=-0.95, high=1.0, known="measured")
@@ -57,6 +86,9 @@ def test_a_file_is_read_back_the_same(
         slack=learnt(slack),
         slack_by_yarn={name: learnt(value) for name, value in yarns.items()},
         stretch=LearntFactor(value=factor, low=1e-3, high=1e3, known="measured"),
+        unevenness=unevenness,
+        short_mm=short_mm,
+        slack_goes=slack_goes,
     )
     path = tmp_path_factory.mktemp("hands") / "hands.toml"
     path.write_bytes(knitter_text(written).encode("utf-8", "replace"))

@@ -17,7 +17,7 @@ import pytest
 from PIL import Image
 
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.read import demo_scene, read_scene, scene_hash, scene_schema
+from fabricsim.design.scene.read import demo_scene, read_scene, scene_hash, scene_of_text, scene_schema
 from fabricsim.errors import InputError
 
 HEAD = """
@@ -236,3 +236,10 @@ def test_every_key_of_the_schema_is_described_and_no_other_is_allowed() -> None:
     assert keys["FloatRules.catches"]["anyOf"][1] == {"const": "planned"}
     assert keys["FloatRules.catches"]["anyOf"][2]["type"] == "array"
     json.dumps(schema, allow_nan=False)
+
+
+@pytest.mark.parametrize("path", sorted(Path("scenes").glob("*.toml")), ids=lambda path: path.stem)
+def test_a_text_says_what_its_file_says(path: Path) -> None:
+    read = read_scene(path)
+    assert scene_of_text(path.read_text(encoding="utf-8"), path) == read
+    assert read.title
