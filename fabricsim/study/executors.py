@@ -124,7 +124,7 @@ def _fed(
 
     def give(number: int) -> None:
         # a job that is lost is given out again with all others, once those are found to be lost
-        with suppress(*pool.lost), _ctrl_c_held_back():
+        with suppress(*pool.lost):
             out[executor.submit(job, known[number])] = number
 
     try:
@@ -160,20 +160,6 @@ def _fed(
     finally:
         # a pool gives back by itself what has not begun: it would stumble over what others have cancelled
         executor.shutdown(wait=not out, cancel_futures=True)
-
-
-@contextmanager
-def _ctrl_c_held_back() -> Iterator[None]:
-    """Let Ctrl-C wait, so that processes that start meanwhile are deaf to it from their first breath: they would be
-    made so by ``_begin`` alone, and till then say how it ended them."""
-    if not hasattr(signal, "pthread_sigmask"):  # where there is none, as on Windows
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager

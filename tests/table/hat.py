@@ -6,35 +6,19 @@ from importlib import resources
 from pathlib import Path
 
 from fabricsim.cli.commands.table.telling import told
+from fabricsim.cores import usable_cores
 from fabricsim.design.scene.read import DEMO
 from fabricsim.table.messages.fabrics import TellSaid
 from fabricsim.table.serving.fabric import USUAL_STEPS
-from fabricsim.table.solving.order import Order, Outcome
-from fabricsim.table.solving.settling import Settling
+from fabricsim.table.solving.order import Order
+from fabricsim.table.solving.pondering import whole
 from fabricsim.table.solving.shape import Shape
 
 TEXT = (resources.files("fabricsim.design.scene") / "demo" / DEMO).read_text(encoding="utf-8")
 ORDER = Order("first", 0, 0, TEXT, Path(DEMO), "round", USUAL_STEPS)
 
 
-class MemoryWire:
-    """Keeps what is told; nothing newer ever comes."""
-
-    def __init__(self) -> None:
-        self.told: list[Outcome] = []
-
-    def overtaken(self, order: Order) -> bool:
-        return False
-
-    def tell(self, order: Order, what: Outcome) -> None:
-        self.told.append(what)
-
-
 def at_rest(order: Order = ORDER) -> tuple[Shape, TellSaid]:
-    """Return the last shape of an order and what is said of it, brought to rest here and now."""
-    wire = MemoryWire()
-    Settling()(order, wire, told)
-    return (
-        [one for one in wire.told if isinstance(one, Shape)][-1],
-        next(one for one in wire.told if isinstance(one, TellSaid)),
-    )
+    """Return the shape of an order and what is said of its whole forecast, made here and now."""
+    said, shape = whole(order, told, usable_cores())
+    return shape, said

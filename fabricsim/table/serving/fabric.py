@@ -89,18 +89,22 @@ class FabricView:
         self._leave_pondering()
         beside = {key: what for key, what in self._known.items() if key[0] == "second"}
         self._known = beside
-        draft = history.draft
-        self._count(draft.scene)
-        order = self._order("first", history.now, draft)
+        order = self._order("first", history.now, history.draft)
         known = kept_rest(order) if history.now == 0 else None
         if known is not None:
             for what in known:
                 self._note("first", what)
             self._tried(history.now, known[1])
         self._settler.ask(order if known is None else replace(order, shows="nothing"))
-        self._tell_tries()
+        self._loop.call_soon(self._laid, revision)  # once the order and the scene are on their way
         if self._beside is not None:
             self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
+
+    def _laid(self, revision: int) -> None:
+        """Tell what needs no solve, unless a newer change has come."""
+        if revision == self._revision and self._history is not None:
+            self._count(self._history.draft.scene)
+            self._tell_tries()
 
     def _count(self, scene: Scene) -> None:
         """Tell what counting tells: at once, or where catches have to be planned for it, as soon as they are."""
@@ -172,12 +176,22 @@ class FabricView:
         elif isinstance(what, Candidates):
             self._candidates = {suggestion.id: text for suggestion, text in what.each}
             self._note(which, TellAdvice(revision=revision, each=tuple(suggestion for suggestion, _ in what.each)))
-        else:
+        elif not self._known_better(which, what):
             if isinstance(what, TellWorking) and what.on == "idle":
                 self._idle(pondered, which)
             self._note(which, what)
             if isinstance(what, TellSaid) and which == "first":
                 self._tried(state, what)
+
+    def _known_better(self, which: Which, what: Outcome) -> bool:
+        """Return whether ``what`` is a first look's numbers of a piece whose whole forecast is known: where it is only
+        drawn otherwise."""
+        known = self._known.get((which, TellSaid))
+        return (
+            isinstance(what, TellSaid)
+            and isinstance(known, TellSaid)
+            and (what.sure, known.sure, known.revision) == ("rest", "likely", what.revision)
+        )
 
     def _idle(self, pondered: bool, which: Which) -> None:
         """Begin what takes long once the piece lies there and the hand is still."""
@@ -185,6 +199,7 @@ class FabricView:
             self._pondering = False
         elif which == "first" and self._history is not None and self._pondered != self._revision:
             self._pondered = self._revision
+            self._ponderer.wake()
             order = self._order("first", self._history.now, self._history.draft)
             self._waiting = self._loop.call_later(STILL, self._ponder, order)
 

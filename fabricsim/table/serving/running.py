@@ -6,6 +6,7 @@ import asyncio
 import gc
 import signal
 import socket
+import threading
 import webbrowser
 from collections.abc import Callable, Generator
 from contextlib import contextmanager, suppress
@@ -141,13 +142,14 @@ async def _served(
     server = _Quiet(config)
 
     def end() -> None:
+        server.should_exit = True  # first: whatever becomes of the rest, it ends
         desk.end()
-        server.should_exit = True
 
     with _ctrl_c(lambda: loop.call_soon_threadsafe(end)):
         loop.call_soon(begun, served)
         if browser:
-            loop.run_in_executor(None, _opened, served.address)
+            # a thread that nobody waits for: there are browsers that come back only when they are closed
+            threading.Thread(target=_opened, args=(served.address,), daemon=True).start()
         await server.serve(sockets=[listener])
         await desk.workshop.emptied()
 

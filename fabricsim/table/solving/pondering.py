@@ -13,11 +13,13 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
-from fabricsim.study.forecast.forecast import forecast
-from fabricsim.table.messages.fabrics import TellWorking
+from fabricsim.study.forecast.forecast import Counted, forecast
+from fabricsim.table.messages.fabrics import TellSaid, TellWorking
 from fabricsim.table.solving.drawing import shape_of
+from fabricsim.table.solving.kept import kept_said
 from fabricsim.table.solving.order import Candidates, Order, Teller, Wired
 from fabricsim.table.solving.settling import UsualPiece
+from fabricsim.table.solving.shape import Shape
 from fabricsim.table.solving.suggesting import Suggested, by_counting, by_slack, by_width
 from fabricsim.units import MM
 
@@ -36,17 +38,23 @@ def ponder(order: Order, wire: Wired, teller: Teller) -> None:
     candidates = [_tried(order, one, rest) for one in candidates]
     _tell(order, wire, candidates)
 
-    wire.tell(order, TellWorking(revision=order.revision, on="likely", share=0.0))
-    found = forecast(order.scene, order.case, processes=processes, counted=_counted(order, wire))
-    wire.tell(order, teller(found, order.revision, order.which, likely=True))
-    shown = shape_of(found.equilibrium, order.steps, apart=True, rest=True, revision=order.revision, which=order.which)
-    wire.tell(order, shown)
+    if kept_said(order) is None:  # else it was told at once
+        wire.tell(order, TellWorking(revision=order.revision, on="likely", share=0.0))
+        for told in whole(order, teller, processes, _counted(order, wire)):
+            wire.tell(order, told)
 
     wire.tell(order, TellWorking(revision=order.revision, on="advice"))
     looser = [_tried(order, one, rest) for one in by_slack(order, processes)]
     if looser:
         _tell(order, wire, [*candidates, *looser])
     wire.tell(order, TellWorking(revision=order.revision, on="idle"))
+
+
+def whole(order: Order, teller: Teller, processes: int, counted: Counted | None = None) -> tuple[TellSaid, Shape]:
+    """Return what is said of the whole forecast of an order, the one of ``preview``, and the fabric that it shows."""
+    found = forecast(order.scene, order.case, processes=processes, counted=counted)
+    shown = shape_of(found.equilibrium, order.steps, apart=True, rest=True, revision=order.revision, which=order.which)
+    return teller(found, order.revision, order.which, likely=True), shown
 
 
 def _counted(order: Order, wire: Wired) -> Callable[[str, int], Callable[[int], None]]:

@@ -101,7 +101,7 @@ class Worker:
         self._orders: dict[Which, Order] = {}
         self._unsent: dict[Which, Order] = {}
         self._process: Any = None
-        self._gone = self._dropped = self._ended = False
+        self._gone = self._dropped = self._ended = self._woken = False
         threading.Thread(target=self._keep_going, daemon=True).start()
 
     def ask(self, order: Order) -> None:
@@ -110,12 +110,19 @@ class Worker:
             self._orders[order.which] = self._unsent[order.which] = order
             self._changed.notify()
 
+    def wake(self) -> None:
+        """Have a process loaded, if there is none: something will soon be ordered."""
+        with self._changed:
+            self._woken = True
+            self._changed.notify()
+
     def drop(self) -> None:
-        """Have what is worked on left at once, whatever it is."""
+        """Have what is worked on left at once, whatever it is; no other process is begun before it is needed, as that
+        would take time from whoever is at work now."""
         with self._changed:
             self._orders.clear()
             self._unsent.clear()
-            self._dropped = True
+            self._dropped, self._woken = True, False
             self._changed.notify()
 
     def end(self) -> None:
@@ -128,7 +135,7 @@ class Worker:
 
     def _keep_going(self) -> None:
         """Begin the process, hand it what is ordered, and begin another where it dies."""
-        while not self._ended:
+        while self._needed():
             mine, listener = self._begun()
             while (order := self._to_send()) is not None:
                 with suppress(OSError):  # it has just died, and is heard of in a moment
@@ -136,13 +143,14 @@ class Worker:
             self._process.kill()
             listener.join()  # or it might read from the next connection, which gets the number of this one
             mine.close()
-            self._wait_after_death()
 
-    def _wait_after_death(self) -> None:
-        """Begin no other process in place of one that died before there is something to do: the next may die too."""
+    def _needed(self) -> bool:
+        """Wait until there is something to do for a process: in place of one that died the next may die too. Return
+        whether there is, or the end has come."""
         with self._changed:
-            while self._gone and not (self._orders or self._ended):
+            while not (self._orders or self._ended or (self._woken and not self._gone)):
                 self._changed.wait()
+            return not self._ended
 
     def _begun(self) -> tuple[Connection, threading.Thread]:
         mine, theirs = _CONTEXT.Pipe()
@@ -151,7 +159,7 @@ class Worker:
             process.start()
         theirs.close()
         with self._changed:
-            self._process, self._gone, self._dropped = process, False, False
+            self._process, self._gone, self._dropped, self._woken = process, False, False, False
             self._unsent = dict(self._orders)
             if self._ended:
                 process.kill()

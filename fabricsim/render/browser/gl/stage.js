@@ -38,7 +38,12 @@ export class Stage {
         this.shadow = 0.05;
         /** @type {Uint8Array | null} */
         this.looks = null;
+        this.floats = new Uint8Array(0);
         this.frames = 0;
+        /** Raised with whatever else than the eye's place changes the picture. */
+        this.changes = 0;
+        /** What the picture on the canvas was drawn of, how, and whether it can't be drawn more finely. */
+        this.shown = { what: "", how: "", fine: false };
         this.asked = false;
         this.moved = 0;
         this.stirred = false;
@@ -60,6 +65,7 @@ export class Stage {
 
     build() {
         if (!this.gl) return;
+        this.changes += 1;
         this.drawn = new YarnDrawing(this.gl);
         this.squares = new Squares(this.gl);
         if (this.lay) this.load(this.lay.shape, false);
@@ -68,7 +74,9 @@ export class Stage {
 
     /** @param {Shape} shape @param {boolean} same whether only its places changed */
     load(shape, same) {
+        this.changes += 1;
         if (!same || this.lay?.count !== shape.place.length / 3) this.looks = null;
+        if (!same) this.floats = new Uint8Array(0);
         const lay = new Lay(shape, this.cell);
         this.lay = lay;
         if (this.drawn && this.squares) {
@@ -148,7 +156,7 @@ export class Stage {
         this.frames += 1;
         window.clearTimeout(this.later);
         if (moving) this.later = window.setTimeout(() => this.ask(false), REST);
-        else if (this.pace.software && !this.fine) this.later = window.setTimeout(() => this.polish(), POLISH);
+        else if (this.pace.software && !this.shown.fine) this.later = window.setTimeout(() => this.polish(), POLISH);
         this.fine = false;
     }
 
@@ -165,6 +173,11 @@ export class Stage {
         const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one), this.fine);
         const dots = this.fine && !moving ? Math.max(1, Math.min(2, Math.sqrt(FINEST / (camera.width * camera.height)))) : Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
         const [width, height] = [Math.max(1, Math.round(camera.width * dots)), Math.max(1, Math.round(camera.height * dots))];
+        // what was drawn stays on the canvas: the same is not drawn again, nor more coarsely
+        const what = [this.changes, camera.width, camera.height, this.flat, this.inside, this.glass, this.shadow, ...camera.clip].join();
+        const how = [width, height, detail.sides, detail.ply, moving].join();
+        if (what === this.shown.what && (how === this.shown.how || (this.shown.fine && !moving))) return;
+        this.shown = { what, how, fine: this.fine && !moving };
         if (canvas.width !== width || canvas.height !== height) {
             canvas.width = width;
             canvas.height = height;
@@ -221,6 +234,7 @@ export class Stage {
 
     /** @param {[number, number, number][]} colours in linear light */
     dyeing(colours) {
+        if (colours.join() !== this.colours.join()) this.changes += 1;
         this.colours = colours;
         this.drawn?.dyeing(colours);
         this.ask(false);
@@ -233,14 +247,22 @@ export class Stage {
             this.looks = new Uint8Array(room(this.lay.count));
             for (let k = 0; k < this.looks.length; k += 4) this.looks[k] = 255;
         }
+        const before = this.looks.slice();
         change(this.looks);
-        this.drawn?.look(this.looks);
+        if (!alike(before, this.looks)) {
+            this.changes += 1;
+            this.drawn?.look(this.looks);
+        }
         this.ask(false);
     }
 
     /** @param {Uint8Array} colours four a float */
     colourFloats(colours) {
-        this.drawn?.colourFloats(colours);
+        if (!alike(colours, this.floats)) {
+            this.changes += 1;
+            this.floats = colours.slice();
+            this.drawn?.colourFloats(colours);
+        }
         this.ask(false);
     }
 
@@ -253,4 +275,9 @@ export class Stage {
     visible(n) {
         return visible(this, n);
     }
+}
+
+/** @param {Uint8Array} one @param {Uint8Array} other */
+function alike(one, other) {
+    return one.length === other.length && one.every((value, k) => value === other[k]);
 }
