@@ -468,6 +468,6 @@ def test_every_word_on_the_page_is_from_the_file_of_words(laid: Laid) -> None:
     assert re.findall(r"\s(?:style|on\w+)=", html) == []
     for tag, inside in re.findall(r"<(h\d|p|button|label|a|figcaption)\b[^>]*>([^<]+)<", html):
         assert inside.strip() in ("", "fabricsim"), (tag, inside)
-    words = (page / "words.js").read_text("utf-8")
+    words = "".join(one.read_text("utf-8") for one in (page / "words.js", *(page / "words").iterdir()))
     for key in re.findall(r'data-(?:say|label)="(\w+)"', html):
         assert re.search(rf"^    {key}:", words, re.MULTILINE), key

@@ -89,10 +89,12 @@ def change(
     kinds: Sequence[WayKind] = KINDS,
     stage: Stage | None = None,
     tell: Callable[[str], None] = lambda said: None,
+    found_one: Callable[[Changing], None] = lambda so_far: None,
 ) -> Changing:
     """Return what to change in a ``scene`` so that it meets the ``aims``.
 
-    ``symmetric``: keep how its chart lies on itself. Ctrl-C ends it with what was found so far, once there is anything.
+    ``symmetric``: keep how its chart lies on itself. ``found_one`` is handed all that is known as it is, and after
+    each way. Ctrl-C ends it with what was found so far, once there is anything.
     Raises InputError for what can't be built, NoEquilibriumError if the scene as it is finds no rest.
     """
     plain = bare(scene)
@@ -109,7 +111,7 @@ def change(
     if not found.needed:
         return found
     try:
-        _look(found, case, symmetric, kinds, stage, tell)
+        _look(found, case, symmetric, kinds, stage, tell, found_one)
     except KeyboardInterrupt:
         found.stopped = True
     return found
@@ -122,8 +124,10 @@ def _look(
     kinds: Sequence[WayKind],
     stage: Stage | None,
     tell: Callable[[str], None],
+    found_one: Callable[[Changing], None],
 ) -> None:
     scene = found.scene
+    found_one(found)
     tell("how the floats of the chart pull")
     charted = at_rest_as_charted(scene)
     ground = ChangeGround.of(scene, charted, symmetric=symmetric)
@@ -139,8 +143,9 @@ def _look(
         tell(f"the fewest changes, {kind}")
         if kind in ("rows", "needles"):
             found.ways.append(_by_rows(found, ground, kind, catches, case, stage, tell))
-            continue
-        found.ways.append(_way(found, ground, kind, moves[kind], case, stage, tell))
+        else:
+            found.ways.append(_way(found, ground, kind, moves[kind], case, stage, tell))
+        found_one(found)
 
 
 def _looser(ground: ChangeGround) -> dict[int, float]:

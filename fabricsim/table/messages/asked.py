@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, JsonValue, TypeAdapter
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.limits import LARGEST_FILE
+from fabricsim.table.messages.sought import Sought
 
 LONGEST_MESSAGE = 4 * LARGEST_FILE // 3 + 1_000_000
 """Bytes of one message at most: the largest file, as base64 has it, and its key (derived)."""
@@ -136,6 +137,22 @@ class AskAdvice(Asked):
     id: Word
 
 
+class AskSeek(Asked):
+    """Look for what costs the width, for changes so that at most ``may_lose`` per cent of it are lost, lying ``flat``
+    if that is wanted, or for other places of the motif."""
+
+    kind: Literal["seek"]
+    what: Sought
+    may_lose: Annotated[float, Field(ge=0.0, le=50.0)] = 3.0
+    flat: bool = False
+
+
+class AskLeave(Asked):
+    """Leave what is looked for; what was found by then stays."""
+
+    kind: Literal["leave"]
+
+
 class AskTake(Asked):
     """Go to another state that was tried."""
 
@@ -229,6 +246,8 @@ AnyAsked = Annotated[
     | AskUndo
     | AskRedo
     | AskAdvice
+    | AskSeek
+    | AskLeave
     | AskTake
     | AskSecond
     | AskLook

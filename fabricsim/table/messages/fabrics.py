@@ -93,7 +93,7 @@ class TellWorking(Told):
 
     kind: Literal["working"] = "working"
     revision: int
-    on: Literal["look", "rest", "likely", "advice", "idle"]
+    on: Literal["look", "rest", "likely", "advice", "loosen", "idle"]
     step: int = 0
     share: float | None = None
 

@@ -9,6 +9,7 @@ from pydantic import Field, TypeAdapter
 from fabricsim.design.scene.choices import Case
 from fabricsim.table.messages.base import Pair, Told
 from fabricsim.table.messages.fabrics import TellAdvice, TellCounts, TellSaid, TellTries, TellWorking
+from fabricsim.table.messages.sought import TellCosts, TellSeeking, TellWays
 
 PROTOCOL = 1
 """Raised whenever a message changes its meaning: a page of another number is told to load itself anew."""
@@ -182,6 +183,9 @@ AnyTold = Annotated[
     | TellWorking
     | TellAdvice
     | TellTries
+    | TellSeeking
+    | TellCosts
+    | TellWays
     | TellProgress
     | TellDone
     | TellTrouble

@@ -1,4 +1,5 @@
 // Sets the page up: each part is made once and hears of what the server tells.
+import { CostMarks } from "./cloth/cost_marks.js";
 import { Balls } from "./hands/balls.js";
 import { Bench } from "./cloth/bench.js";
 import { Beside } from "./cloth/beside.js";
@@ -14,6 +15,7 @@ import { Opening } from "./panels/opening.js";
 import { PinPanel } from "./panels/pin.js";
 import { RowText } from "./hands/row_text.js";
 import { Says } from "./note/says.js";
+import { Seek } from "./note/seek.js";
 import { Setting } from "./panels/setting.js";
 import { Slack } from "./hands/slack.js";
 import { Status } from "./cloth/status.js";
@@ -32,6 +34,7 @@ const svg = /** @type {SVGSVGElement} */ (/** @type {unknown} */ (by("drawn")));
 const cloth = by("cloth");
 
 const tape = new Tape({ stage: bench.stage, places: bench.places, table, said: () => table.said }, svg);
+const costMarks = new CostMarks(bench, svg);
 const marks = new Marks(bench, svg);
 const says = new Says(bench);
 const pin = new PinPanel(bench, (float) => says.toFloat(float));
@@ -42,6 +45,7 @@ const status = new Status(bench);
 const balls = new Balls(bench);
 const beside = new Beside(bench, () => resize());
 const tries = new Tries(bench, beside);
+const todo = new ToDo(bench, tries);
 const opening = new Opening(table);
 const keys = new Keys(bench, cloth, by("tools"), {
     tool: (name) => tools.take(name),
@@ -52,7 +56,7 @@ const keys = new Keys(bench, cloth, by("tools"), {
     redo: () => tools.redo(),
 });
 const making = new Making(table);
-const parts = [tape, marks, margin, needle, status, keys, new ToDo(bench, tries), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
+const parts = [tape, marks, margin, needle, status, keys, todo, costMarks, new Seek(bench, (words) => todo.try_(words)), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
 
 /** Room kept round the cloth: numbers on the left, pins on the right, the tape below. */
 function resize() {

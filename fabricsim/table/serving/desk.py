@@ -18,11 +18,13 @@ from fabricsim.table.messages.asked import (
     AskAdvice,
     AskJob,
     AskKeep,
+    AskLeave,
     AskLook,
     AskOpen,
     AskRedo,
     AskResume,
     AskSecond,
+    AskSeek,
     AskStop,
     AskTake,
     AskText,
@@ -31,11 +33,12 @@ from fabricsim.table.messages.asked import (
 from fabricsim.table.messages.base import Told
 from fabricsim.table.messages.told import Offer, TellNote, TellOffers, TellTrouble, TellWelcome, ToldCommand
 from fabricsim.table.serving.fabric import FabricView
+from fabricsim.table.serving.looking import Looking
 from fabricsim.table.serving.others import is_open, same_file
 from fabricsim.table.serving.tab import Tab
 from fabricsim.table.serving.telling import scene_told, text_told
 from fabricsim.table.serving.workshop import Workshop
-from fabricsim.table.solving.order import Teller
+from fabricsim.table.solving.order import Quest, SearchTellers, Teller
 from fabricsim.table.solving.shape import Shape
 
 CHANGES = get_args(AskChange)
@@ -44,14 +47,18 @@ CHANGES = get_args(AskChange)
 class Desk:
     """One piece, its ``history`` and its ``fabric``, in whatever number of tabs."""
 
-    def __init__(self, history: History, teller: Teller, version: str, served: tuple[str, int]) -> None:
+    def __init__(
+        self, history: History, teller: Teller, searchers: SearchTellers, version: str, served: tuple[str, int]
+    ) -> None:
         self.history, self._version, self._served = history, version, served
         self._folder = history.journal.path.parent
         history.note({"served": served})
         self._offers: list[Left] = []
         self._revision = 0
         self._tabs: list[Tab] = []
-        self.fabric = FabricView(self.tell, teller, asyncio.get_running_loop())
+        loop = asyncio.get_running_loop()
+        self.fabric = FabricView(self.tell, teller, loop)
+        self.looking = Looking(self.tell, teller, searchers, loop)
         self.fabric.begin(history)
         self.workshop = Workshop(self.tell)
         sweep(self._folder)
@@ -68,7 +75,7 @@ class Desk:
         tab.tell(TellWelcome(version=self._version, tabs=len(self._tabs), others=others, commands=menu))
         tab.tell(self._offered())
         tab.tell(scene_told(self.history, self._revision, self.fabric.case))
-        for what in self.fabric.known:
+        for what in (*self.fabric.known, *self.looking.known):
             tab.tell(what)
         self.tell(TellNote(what="tabs", count=len(self._tabs)))
 
@@ -80,6 +87,7 @@ class Desk:
     def end(self) -> None:
         """Say goodbye to all pages, and stop."""
         self.fabric.end()
+        self.looking.end()
         self.workshop.end()
         self.tell(TellNote(what="ending"))
         for tab in self._tabs:
@@ -116,7 +124,12 @@ class Desk:
         elif isinstance(asked, AskRedo):
             self._lay() if history.redo() else None
         elif isinstance(asked, AskAdvice):
-            self._add(self.fabric.candidate(asked.id), f"advice: {asked.id}")
+            self._add(self.looking.way(asked.id) or self.fabric.candidate(asked.id), f"advice: {asked.id}")
+        elif isinstance(asked, AskSeek):
+            self.looking.ask(self.fabric.as_it_lies(), Quest(asked.what, asked.may_lose, asked.flat))
+        elif isinstance(asked, AskLeave):
+            self.looking.leave()
+            self.fabric.leave()
         elif isinstance(asked, AskTake):
             self._check_state(asked.id)
             self._add(history.state(asked.id).text, f"take: {asked.id}")
@@ -160,6 +173,7 @@ class Desk:
         self.history = history
         history.note({"served": self._served})
         self.fabric.begin(history)
+        self.looking.forget()
         self._look_for_offers()
         self.tell(self._offered())
         self._lay()

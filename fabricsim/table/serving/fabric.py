@@ -19,7 +19,7 @@ from fabricsim.table.messages.base import Told
 from fabricsim.table.messages.fabrics import TellAdvice, TellSaid, TellTries, TellWorking, Tried
 from fabricsim.table.messages.told import TellNote
 from fabricsim.table.solving.counting import counted
-from fabricsim.table.solving.kept import kept_rest
+from fabricsim.table.solving.kept import kept_rest, kept_said
 from fabricsim.table.solving.order import Candidates, Failed, Order, Outcome, Teller, Which
 from fabricsim.table.solving.shape import Shape
 from fabricsim.table.solving.trades import pondering, settling
@@ -55,7 +55,7 @@ class FabricView:
         self._candidates: dict[str, str] = {}
         self._tries: OrderedDict[int, Tried] = OrderedDict()
         self._settler = Worker(settling, teller, partial(self._from_worker, False))
-        self._ponderer = Worker(pondering, teller, partial(self._from_worker, True))
+        self._ponderer = Worker(pondering, teller, partial(self._from_worker, True), patient=True)
         self._planning = threading.Lock()
         self._pondering = False
         self._pondered = 0
@@ -79,7 +79,7 @@ class FabricView:
         new, finer = case != self.case, steps != self._steps
         self.case, self._steps = case, steps
         if finer and not new and self._history is not None:
-            self._settler.ask(replace(self._order("first", self._history.now, self._history.draft), shows="rest"))
+            self._settler.ask(replace(self.as_it_lies(), shows="rest"))
         return new
 
     def lay(self, history: History, revision: int) -> None:
@@ -95,6 +95,8 @@ class FabricView:
             for what in known:
                 self._note("first", what)
             self._tried(history.now, known[1])
+        elif history.now == 0 and (said := kept_said(order)) is not None:  # to be drawn otherwise than it is kept
+            self._note("first", said)
         self._settler.ask(order if known is None else replace(order, shows="nothing"))
         self._loop.call_soon(self._laid, revision)  # once the order and the scene are on their way
         if self._beside is not None:
@@ -140,6 +142,17 @@ class FabricView:
         if self._beside is not None:
             self._settler.ask(self._order("second", self._beside.state, self._beside.draft))
 
+    def leave(self) -> None:
+        """Leave what takes longer than a look, if that is being worked on; what is known stays."""
+        if self._pondering:
+            self._leave_pondering()
+            self._note("first", TellWorking(revision=self._revision, on="idle"))
+
+    def as_it_lies(self) -> Order:
+        """Return the order of the piece on the table."""
+        assert self._history is not None
+        return self._order("first", self._history.now, self._history.draft)
+
     def end(self) -> None:
         """Stop all work."""
         if self._waiting is not None:
@@ -176,14 +189,14 @@ class FabricView:
         elif isinstance(what, Candidates):
             self._candidates = {suggestion.id: text for suggestion, text in what.each}
             self._note(which, TellAdvice(revision=revision, each=tuple(suggestion for suggestion, _ in what.each)))
-        elif not self._known_better(which, what):
+        elif isinstance(what, Told | Shape) and not self._known_better(which, what):
             if isinstance(what, TellWorking) and what.on == "idle":
                 self._idle(pondered, which)
             self._note(which, what)
             if isinstance(what, TellSaid) and which == "first":
                 self._tried(state, what)
 
-    def _known_better(self, which: Which, what: Outcome) -> bool:
+    def _known_better(self, which: Which, what: Told | Shape) -> bool:
         """Return whether ``what`` is a first look's numbers of a piece whose whole forecast is known: where it is only
         drawn otherwise."""
         known = self._known.get((which, TellSaid))
@@ -200,8 +213,7 @@ class FabricView:
         elif which == "first" and self._history is not None and self._pondered != self._revision:
             self._pondered = self._revision
             self._ponderer.wake()
-            order = self._order("first", self._history.now, self._history.draft)
-            self._waiting = self._loop.call_later(STILL, self._ponder, order)
+            self._waiting = self._loop.call_later(STILL, self._ponder, self.as_it_lies())
 
     def _note(self, which: Which, what: Told | Shape) -> None:
         """Tell all pages, and keep it for whoever opens another."""

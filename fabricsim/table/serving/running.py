@@ -23,7 +23,7 @@ from fabricsim.table.messages.asked import LONGEST_MESSAGE
 from fabricsim.table.serving.desk import Desk
 from fabricsim.table.serving.guard import Guard, hosts_of
 from fabricsim.table.serving.site import site
-from fabricsim.table.solving.order import Teller
+from fabricsim.table.solving.order import SearchTellers, Teller
 
 HERE = "127.0.0.1"
 EVERYWHERE = ("0.0.0.0", "::")
@@ -88,6 +88,7 @@ class _Quiet(uvicorn.Server):
 def serve(
     history: Callable[[], History],
     teller: Teller,
+    searchers: SearchTellers,
     version: str,
     folder: Path,
     *,
@@ -106,7 +107,7 @@ def serve(
         exposed = host not in (HERE, "localhost", "::1")
         address = f"http://{HERE if host in EVERYWHERE else named}:{port}/#{secret}"
         where = Served(address, moved, exposed)
-        asyncio.run(_served(listener, history, teller, version, secret, where, browser, begun))
+        asyncio.run(_served(listener, history, teller, searchers, version, secret, where, browser, begun))
         forget_secret(folder, port)
 
 
@@ -114,6 +115,7 @@ async def _served(
     listener: socket.socket,
     history: Callable[[], History],
     teller: Teller,
+    searchers: SearchTellers,
     version: str,
     secret: str,
     served: Served,
@@ -123,7 +125,7 @@ async def _served(
     host, port = listener.getsockname()[:2]
     loop = asyncio.get_running_loop()
     gc.set_threshold(SELDOM)
-    desk = Desk(history(), teller, version, (HERE if host in EVERYWHERE else str(host), int(port)))
+    desk = Desk(history(), teller, searchers, version, (HERE if host in EVERYWHERE else str(host), int(port)))
     guard = Guard(
         site(lambda: desk, secret), hosts_of(str(host), int(port)), port=int(port), any_address=served.exposed
     )

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Protocol
+from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.messages.base import Told
 from fabricsim.table.messages.fabrics import Suggestion, TellSaid
+from fabricsim.table.messages.sought import Sought, TellCosts, TellWays
 from fabricsim.table.solving.shape import Shape
 
 if TYPE_CHECKING:
+    from fabricsim.study.change.changing import Aims, Changing
+    from fabricsim.study.change.costs import Costs
+    from fabricsim.study.change.placing import PlacedRepeats, RoundBeginning
     from fabricsim.study.forecast.forecast import Forecast
 
 Which = Literal["first", "second"]
@@ -21,11 +26,20 @@ Which = Literal["first", "second"]
 
 
 @dataclass(frozen=True)
+class Quest:
+    """What is looked for: ``what``, with at most so much of the width lost, per cent, and ``flat`` if need be."""
+
+    what: Sought
+    may_lose: float = 3.0
+    flat: bool = False
+
+
+@dataclass(frozen=True)
 class Order:
     """Bring the scene of a ``text`` to rest in a ``case`` and show it, its loops in so many ``steps``; ``revision``: of
     which change; ``state``: which of the history's states it is. ``shows``: also the looks on the way, or the rest
-    alone, as where it lay at rest before, or nothing, where all is known but how to go on from there. As text, for
-    whatever process to read again."""
+    alone, as where it lay at rest before, or nothing, where all is known but how to go on from there; ``search``: what
+    is to be looked for, if anything. As text, for whatever process to read again."""
 
     which: Which
     revision: int
@@ -35,6 +49,7 @@ class Order:
     case: Case
     steps: int
     shows: Literal["looks", "rest", "nothing"] = "looks"
+    search: Quest | None = None
 
     @property
     def draft(self) -> SceneText:
@@ -61,7 +76,15 @@ class Candidates:
     each: tuple[tuple[Suggestion, str], ...]
 
 
-Outcome = Told | Shape | Failed | Candidates
+@dataclass(frozen=True)
+class FoundWays:
+    """Ways that may be tried, and by the id of each that is there the text of the scene with it."""
+
+    told: TellWays
+    texts: dict[str, str]
+
+
+Outcome = Told | Shape | Failed | Candidates | FoundWays
 
 
 class Wired(Protocol):
@@ -77,3 +100,13 @@ class Teller(Protocol):
     that other processes find it too."""
 
     def __call__(self, forecast: Forecast, revision: int, which: Which, *, likely: bool) -> TellSaid: ...
+
+
+class SearchTellers(NamedTuple):
+    """Say what was looked for, as the commands do: functions of a module. ``aims``: what is wanted of changes by the
+    words of a search; ``ways`` are told as often as there are more of them."""
+
+    aims: Callable[[Quest], Aims]
+    costs: Callable[[Costs, Order], TellCosts]
+    changes: Callable[[Changing, Order], FoundWays]
+    places: Callable[[Sequence[RoundBeginning], Sequence[PlacedRepeats], Order], FoundWays]

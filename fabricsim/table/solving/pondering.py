@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Literal
 
 from fabricsim.cores import usable_cores
 from fabricsim.errors import NoEquilibriumError
@@ -40,11 +41,11 @@ def ponder(order: Order, wire: Wired, teller: Teller) -> None:
 
     if kept_said(order) is None:  # else it was told at once
         wire.tell(order, TellWorking(revision=order.revision, on="likely", share=0.0))
-        for told in whole(order, teller, processes, _counted(order, wire)):
+        for told in whole(order, teller, processes, _counted(order, wire, "likely")):
             wire.tell(order, told)
 
-    wire.tell(order, TellWorking(revision=order.revision, on="advice"))
-    looser = [_tried(order, one, rest) for one in by_slack(order, processes)]
+    wire.tell(order, TellWorking(revision=order.revision, on="loosen"))
+    looser = [_tried(order, one, rest) for one in by_slack(order, processes, _counted(order, wire, "loosen"))]
     if looser:
         _tell(order, wire, [*candidates, *looser])
     wire.tell(order, TellWorking(revision=order.revision, on="idle"))
@@ -57,13 +58,11 @@ def whole(order: Order, teller: Teller, processes: int, counted: Counted | None 
     return teller(found, order.revision, order.which, likely=True), shown
 
 
-def _counted(order: Order, wire: Wired) -> Callable[[str, int], Callable[[int], None]]:
+def _counted(order: Order, wire: Wired, on: Literal["likely", "loosen"]) -> Counted:
     """Return what tells how many of the pieces of other hands are at rest."""
 
     def begun(what: str, most: int) -> Callable[[int], None]:
-        return lambda done: wire.tell(
-            order, TellWorking(revision=order.revision, on="likely", step=done, share=done / most)
-        )
+        return lambda done: wire.tell(order, TellWorking(revision=order.revision, on=on, step=done, share=done / most))
 
     return begun
 

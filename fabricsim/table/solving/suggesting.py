@@ -16,6 +16,7 @@ from fabricsim.errors import FabricsimError
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.aiming import aim_of
+from fabricsim.study.forecast.forecast import Counted
 from fabricsim.study.forecast.loosening import MOST_LOST, how_loose
 from fabricsim.table.drafts.chart import with_chart
 from fabricsim.table.drafts.keys import with_keys
@@ -51,11 +52,11 @@ def by_width(order: Order, measures: Measures) -> list[Suggested]:
     return _with_keys(order, {"chart.across": across + more}, what="repeat", count=more) if more else []
 
 
-def by_slack(order: Order, processes: int) -> list[Suggested]:
+def by_slack(order: Order, processes: int, counted: Counted | None = None) -> list[Suggested]:
     """Return how loose the floats should be, as ``slack`` says it, unless they are."""
     scene = order.scene
     try:
-        aim = aim_of(how_loose(scene, order.case, processes=processes))
+        aim = aim_of(how_loose(scene, order.case, processes=processes, counted=counted))
     except FabricsimError:  # no floats, or none loose enough: nothing to suggest
         return []
     slack = round(aim.slack, 3)

@@ -23,6 +23,8 @@ Settle = Callable[[Order, Wired, Teller], None]
 """Does the work of an order in the process: tells what comes of it by the wire, and asks it whether to go on."""
 Came = Callable[[Which, int, int, Outcome], None]
 """Told what comes of an order: which piece, which revision, which state. Called from a thread of its own."""
+PATIENT = 10
+"""By how much work that may take longer gives way to what the hand waits for (chosen; POSIX has up to 20)."""
 KILLED = "the process that worked on it was ended from outside; there may be too little memory"
 _CONTEXT = multiprocessing.get_context("spawn")
 
@@ -72,8 +74,10 @@ class Wire:
         os._exit(0)
 
 
-def _work(connection: Connection, loaded: Callable[[], Settle], teller: Teller) -> None:
+def _work(connection: Connection, loaded: Callable[[], Settle], teller: Teller, patient: bool) -> None:
     """Work off orders, in the process."""
+    if patient and hasattr(os, "nice"):
+        os.nice(PATIENT)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which then ends this
     from fabricsim.errors import FabricsimError, StoppedError
 
@@ -93,10 +97,11 @@ def _work(connection: Connection, loaded: Callable[[], Settle], teller: Teller) 
 
 
 class Worker:
-    """The server's end. ``loaded`` loads and returns what does the work, in the process."""
+    """The server's end. ``loaded`` loads and returns what does the work, in the process; ``patient``: it gives way to
+    others."""
 
-    def __init__(self, loaded: Callable[[], Settle], teller: Teller, came: Came) -> None:
-        self._loaded, self._teller, self._came = loaded, teller, came
+    def __init__(self, loaded: Callable[[], Settle], teller: Teller, came: Came, *, patient: bool = False) -> None:
+        self._loaded, self._teller, self._came, self._patient = loaded, teller, came, patient
         self._changed = threading.Condition()
         self._orders: dict[Which, Order] = {}
         self._unsent: dict[Which, Order] = {}
@@ -154,7 +159,7 @@ class Worker:
 
     def _begun(self) -> tuple[Connection, threading.Thread]:
         mine, theirs = _CONTEXT.Pipe()
-        process = _CONTEXT.Process(target=_work, args=(theirs, self._loaded, self._teller))
+        process = _CONTEXT.Process(target=_work, args=(theirs, self._loaded, self._teller, self._patient))
         with kept_from_children():
             process.start()
         theirs.close()

@@ -18,15 +18,20 @@ from fabricsim.table.drafts.text import SceneText
 def copy_with(scene: Scene, way: ChangeWay) -> str:
     """Return the scene's own text with the changes of a ``way``, comments kept; planned catches, which were not
     reckoned with, are taken out. Raises InputError where it is written so that this can't be done."""
-    source, proposal = scene.source, way.proposal
+    source = scene.source
     assert source is not None  # every scene of a command was read from a file
+    return changed_draft(SceneText(read_text(source, str(source)), source), scene, way).text
+
+
+def changed_draft(draft: SceneText, scene: Scene, way: ChangeWay) -> SceneText:
+    """Return the ``draft`` of a scene with the changes of a way, as ``copy_with`` has it."""
+    proposal = way.proposal
     assert proposal is not None
-    draft = SceneText(read_text(source, str(source)), source)
     if proposal.holds or scene.floats.plan_catches:
         text = text_with_catches(draft.text, as_catches(scene, listed_holds(scene) | set(proposal.holds)))
         if text is None:
             raise InputError(
-                f"{source}: floats",
+                scene.where("floats"),
                 "written in a way in which the catches can't be listed without touching the rest",
                 "a line [floats] and its keys below, one a line",
                 "write it so, and ask again",
@@ -39,4 +44,4 @@ def copy_with(scene: Scene, way: ChangeWay) -> str:
         draft = with_keys(draft, {"bands": [band.model_dump(exclude_defaults=True) for band in proposal.bands]})
     if proposal.edit:
         draft = with_chart(draft, changed(tuple(tuple(row) for row in scene.chart_rows()), proposal.edit))
-    return draft.text
+    return draft

@@ -51,5 +51,19 @@ class ChangeOptions(AdviceOptions):
     @property
     def aims(self) -> Aims:
         """What is wanted."""
-        pucker = PUCKER_WORDS[0].below if self.flat else None
-        return Aims(not self.long_floats, self.may_lose * PER_CENT, pucker, self.over, self.size)
+        return wanted(
+            may_lose=self.may_lose, flat=self.flat, long_floats=self.long_floats, over=self.over, size=self.size
+        )
+
+
+def wanted(
+    *,
+    may_lose: float = USUAL_LOSS,
+    flat: bool = False,
+    long_floats: bool = False,
+    over: On | None = None,
+    size: str | None = None,
+) -> Aims:
+    """Return what is wanted, as ``ChangeOptions`` names it."""
+    pucker = PUCKER_WORDS[0].below if flat else None
+    return Aims(not long_floats, may_lose * PER_CENT, pucker, over, size)

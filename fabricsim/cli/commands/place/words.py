@@ -61,6 +61,11 @@ def begin_said(begun: Sequence[RoundBeginning]) -> str:
     return f"Begin rounds with stitch {best.stitch} of the chart: {_joins_said(best)}. As it is, {_joins_said(now)}."
 
 
+def begins_said(one: RoundBeginning) -> str:
+    """Return where rounds may begin, and what runs over their join then."""
+    return f"Rounds begin with stitch {one.stitch} of the chart: {_joins_said(one)}."
+
+
 def _joins_said(one: RoundBeginning) -> str:
     if not one.joins:
         return "no float runs over their join"

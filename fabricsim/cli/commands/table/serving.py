@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 
 import fabricsim
+from fabricsim.cli.commands.table.searches import TELLERS
 from fabricsim.cli.commands.table.telling import told
 from fabricsim.design.scene.read import read_scene
 from fabricsim.table.drafts.folder import state_folder
@@ -20,7 +21,17 @@ def serve_table(scene: Path | None, host: str | None, port: int | None, *, brows
     if scene is not None:
         read_scene(scene)  # what is wrong with it is said before anything is served
     opened = partial(opened_demo, folder) if scene is None else partial(opened_file, scene, folder)
-    serve(opened, told, fabricsim.__version__, folder, host=host or HERE, port=port, browser=browser, begun=_say)
+    serve(
+        opened,
+        told,
+        TELLERS,
+        fabricsim.__version__,
+        folder,
+        host=host or HERE,
+        port=port,
+        browser=browser,
+        begun=_say,
+    )
     print("The table is cleared; what lay on it is kept.", file=sys.stderr)
 
 

@@ -22,6 +22,7 @@ NAMED_SQUARES, NAMED_FLOATS = 5, 8
 """Squares and floats that are told one by one (chosen: what fits a look)."""
 FREES = 5e-5
 """Share of the width that a square must free to be named: half of the last digit printed of them."""
+NO_COST = "Its floats cost it no width as it lies."
 SEEN: dict[Case, str] = {
     "repeat": "as the chart without end",
     "swatch": "as a swatch on a table",
@@ -39,7 +40,7 @@ def tell(page: Page, found: Costs, map: Path | None = None) -> None:
         wrap=True,
     )
     if lost < COUNTS or found.told < COUNTS:
-        page.say("Its floats cost it no width as it lies.", wrap=True)
+        page.say(NO_COST, wrap=True)
         page.say(CAUTION, wrap=True)
         return
     page.say("")

@@ -152,7 +152,7 @@ export class Stage {
         this.fit();
         this.camera.update();
         for (const watcher of this.watchers) watcher();
-        this.draw(moving);
+        this.draw(moving, false);
         this.frames += 1;
         window.clearTimeout(this.later);
         if (moving) this.later = window.setTimeout(() => this.ask(false), REST);
@@ -166,8 +166,8 @@ export class Stage {
         this.ask(false);
     }
 
-    /** @param {boolean} moving */
-    draw(moving) {
+    /** @param {boolean} moving @param {boolean} [again] whether to draw what is on the canvas already */
+    draw(moving, again = true) {
         const { gl, drawn, squares, camera, canvas } = this;
         if (!gl || !drawn || !squares || gl.isContextLost()) return;
         const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one), this.fine);
@@ -176,7 +176,7 @@ export class Stage {
         // what was drawn stays on the canvas: the same is not drawn again, nor more coarsely
         const what = [this.changes, camera.width, camera.height, this.flat, this.inside, this.glass, this.shadow, ...camera.clip].join();
         const how = [width, height, detail.sides, detail.ply, moving].join();
-        if (what === this.shown.what && (how === this.shown.how || (this.shown.fine && !moving))) return;
+        if (!again && what === this.shown.what && (how === this.shown.how || (this.shown.fine && !moving))) return;
         this.shown = { what, how, fine: this.fine && !moving };
         if (canvas.width !== width || canvas.height !== height) {
             canvas.width = width;

@@ -1,9 +1,9 @@
 // The cloth as it is worked on: which tool, which yarn, which stitch, and what of it is drawn.
-import { pullColour } from "../colour.js";
 import { light } from "../gl/light.js";
 import { Stage } from "../gl/stage.js";
-import { room } from "../gl/program.js";
 import { Chart } from "./chart.js";
+import { FloatCosts, floatColours, greatest } from "./colouring.js";
+import { Movement } from "./movement.js";
 import { Places } from "./places.js";
 import { middle, together } from "./symmetry.js";
 
@@ -11,9 +11,6 @@ import { middle, together } from "./symmetry.js";
 /** @typedef {import("../talk/shapes.js").Fabric} Fabric */
 /** @typedef {"needle" | "frame" | "turn"} Tool */
 /** @typedef {{row: number, column: number, rows: number, columns: number}} Box */
-
-/** How long the cloth takes from one look to another, ms. */
-const MOVEMENT = 550;
 
 export class Bench {
     /** @param {Table} table @param {HTMLCanvasElement} canvas */
@@ -29,12 +26,12 @@ export class Bench {
         this.axis = null;
         /** @type {[number, number]} row and column of the piece */
         this.cursor = [0, 0];
-        this.pointed = false;
         /** @type {Box | null} */
         this.box = null;
         /** @type {number[][] | null} */
         this.copied = null;
-        this.colouring = /** @type {"none" | "pull" | "height"} */ ("none");
+        this.colouring = /** @type {import("./colouring.js").Colouring} */ ("none");
+        this.costs = new FloatCosts();
         /** @type {Set<number>} */
         this.litFloats = new Set();
         /** @type {Set<number>} */
@@ -43,8 +40,7 @@ export class Bench {
         this.hardest = 1;
         /** @type {(() => void)[]} */
         this.watchers = [];
-        this.calm = matchMedia("(prefers-reduced-motion: reduce)");
-        this.moving = 0;
+        this.movement = new Movement(this.stage, () => this.watch());
         table.on("scene", (scene) => this.takeScene(scene));
         table.on("shape", (shape) => this.takeShape(shape));
         table.on("trouble", (trouble) => {
@@ -105,8 +101,12 @@ export class Bench {
     }
 
     tell() {
-        for (const watcher of this.watchers) watcher();
+        this.watch();
         this.stage.ask(false);
+    }
+
+    watch() {
+        for (const watcher of this.watchers) watcher();
     }
 
     // ---- knitting ----
@@ -155,21 +155,27 @@ export class Bench {
     paintFloats() {
         const shape = /** @type {Fabric | null} */ (this.stage.shape);
         if (!shape) return;
-        const colours = new Uint8Array(room(shape.pull.length));
-        this.hardest = Math.max(0.1, this.hardestOf(shape));
-        for (let f = 0; f < shape.pull.length; f++) {
-            const lit = this.litFloats.has(f);
-            if (this.colouring === "pull") colours.set([...pullColour(shape.pull[f] / this.hardest), lit ? 255 : 128], 4 * f);
-            else colours[4 * f + 3] = lit ? 20 : 0;
-        }
-        this.stage.colourFloats(colours);
+        this.hardest = greatest(shape, this.colouring, this.costs);
+        this.stage.colourFloats(floatColours(shape, this.colouring, this.costs, this.litFloats));
     }
 
-    /** @param {Fabric} shape */
-    hardestOf(shape) {
-        let most = 0;
-        for (const pull of shape.pull) most = Math.max(most, pull);
-        return most;
+    /** Colour the floats by something, and show the side on which they lie. @param {import("./colouring.js").Colouring} by */
+    colour(by) {
+        this.colouring = by;
+        this.paintFloats();
+        if (by !== "none" && !this.stage.behind && !this.glass && this.stage.flat < 0.5) this.turnOver();
+        this.tell();
+    }
+
+    /** Light squares of the chart while something that is about them is pointed at.
+     * @param {HTMLElement} what @param {readonly (readonly [number, number])[]} squares */
+    pointed(what, squares) {
+        const lighten = () => {
+            this.litStitches = new Set(squares.flatMap(([row, column]) => this.places.ofSquare(row, column)));
+            this.paintLooks();
+        };
+        for (const name of ["pointerenter", "focus"]) what.addEventListener(name, lighten);
+        for (const name of ["pointerleave", "blur"]) what.addEventListener(name, () => this.unlight());
     }
 
     // ---- looking ----
@@ -188,28 +194,7 @@ export class Bench {
     /** Turn to a side, or move between cloth and squares, in one movement.
      * @param {{yaw?: number, pitch?: number, flat?: number, home?: boolean}} to */
     goTo(to) {
-        const { camera } = this.stage;
-        const from = { yaw: camera.yaw, pitch: camera.pitch, flat: this.stage.flat, zoom: camera.zoom, shift: [...camera.shift] };
-        const turn = this.moving + 1;
-        this.moving = turn;
-        const start = performance.now();
-        /** @param {number} now */
-        const step = (now) => {
-            if (turn !== this.moving) return;
-            const share = this.calm.matches ? 1 : Math.min(1, Math.max(0, (now - start) / MOVEMENT));
-            const eased = share * share * (3 - 2 * share);
-            camera.yaw = from.yaw + eased * ((to.yaw ?? from.yaw) - from.yaw);
-            camera.pitch = from.pitch + eased * ((to.pitch ?? from.pitch) - from.pitch);
-            this.stage.flat = from.flat + eased * ((to.flat ?? from.flat) - from.flat);
-            if (to.home) {
-                camera.zoom = from.zoom + eased * (1 - from.zoom);
-                camera.shift = from.shift.map((one) => one * (1 - eased));
-            }
-            this.stage.ask(share < 1);
-            if (share < 1) requestAnimationFrame(step);
-            else for (const watcher of this.watchers) watcher();
-        };
-        step(performance.now());
+        this.movement.go(to);
     }
 
     /** The turn nearest to now that shows a side. @param {boolean} back */

@@ -77,10 +77,7 @@ export class Tools {
 
     pull() {
         const { bench } = this;
-        bench.colouring = bench.colouring === "pull" ? "none" : "pull";
-        bench.paintFloats();
-        if (bench.colouring === "pull" && !bench.stage.behind && !bench.glass) bench.turnOver();
-        bench.tell();
+        bench.colour(bench.colouring === "pull" ? "none" : "pull");
     }
 
     ahead() {

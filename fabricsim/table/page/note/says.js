@@ -16,6 +16,9 @@ export class Says {
         this.counts = el("div", { class: "counts" });
         this.forecast = el("div", { class: "forecast" });
         this.whole = el("details", { class: "whole" }, el("summary", { text: WORDS.all_words }), el("ul"));
+        this.stop = el("button", { type: "button", class: "stop-it", text: WORDS.leave_it, "aria-describedby": "settling", onclick: () => bench.table.ask({ kind: "leave" }) });
+        this.stop.hidden = true;
+        this.state.after(this.stop);
         this.root.append(this.forecast, this.counts, this.whole);
         const { table } = bench;
         table.on("said", (said) => this.take(said));
@@ -30,7 +33,8 @@ export class Says {
     /** @param {TellWorking} working */
     work(working) {
         const settled = this.bench.table.said?.revision === this.bench.table.scene?.revision;
-        const words = { look: settled ? WORDS.looking : WORDS.settling, rest: settled ? WORDS.looking : WORDS.settling, likely: WORDS.reckoning(working.share), advice: WORDS.advising, idle: settled ? WORDS.at_rest : "" };
+        this.stop.hidden = !["likely", "advice", "loosen"].includes(working.on);
+        const words = { look: settled ? WORDS.looking : WORDS.settling, rest: settled ? WORDS.looking : WORDS.settling, likely: WORDS.reckoning(working.share), advice: WORDS.advising, loosen: WORDS.loosening(working.share), idle: settled ? WORDS.at_rest : "" };
         const now = words[working.on];
         if (this.state.textContent !== now) this.state.textContent = now;
         by("note").classList.toggle("stale", !settled);
@@ -132,11 +136,13 @@ export class Says {
     /** The scale of the colours of pull. */
     legend() {
         const scale = by("scale");
-        const on = this.bench.colouring === "pull";
-        scale.hidden = !on;
-        if (!on) return;
+        const by_ = this.bench.colouring;
+        scale.hidden = by_ === "none";
+        if (by_ === "none") return;
         const most = this.bench.hardest;
-        const key = round(most, 2);
+        const cost = by_ === "cost";
+        const [half, whole] = cost ? [WORDS.share(50 * most), WORDS.share(100 * most)] : [round(most / 2, 2), WORDS.cN_of(most)];
+        const key = `${by_} ${whole}`;
         if (scale.dataset.most === key) return;
         scale.dataset.most = key;
         const rgb = (/** @type {[number, number, number]} */ c) => `rgb(${c.join(" ")})`;
@@ -145,9 +151,9 @@ export class Says {
         const none = el("span", { class: "none" });
         none.style.background = rgb(SLACK);
         scale.replaceChildren(
-            el("span", { class: "name", text: WORDS.pull_scale }),
-            el("span", { class: "slacks" }, none, WORDS.slack_float),
-            el("div", { class: "graded" }, bar, el("div", { class: "numbers" }, el("span", { text: "0" }), el("span", { text: round(most / 2, 2) }), el("span", { text: WORDS.cN_of(most) }))),
+            el("span", { class: "name", text: cost ? WORDS.seeking.cost_scale : WORDS.pull_scale }),
+            el("span", { class: "slacks" }, none, cost ? WORDS.seeking.costs_nothing : WORDS.slack_float),
+            el("div", { class: "graded" }, bar, el("div", { class: "numbers" }, el("span", { text: "0" }), el("span", { text: half }), el("span", { text: whole }))),
         );
     }
 }

@@ -14,7 +14,8 @@ export class ToDo {
         this.root = by("todo");
         this.done = el("div", { class: "tried", role: "status" });
         this.list = el("ul", { class: "advice" });
-        this.root.append(this.done, this.list);
+        this.soon = el("p", { class: "small", text: WORDS.to_do_soon });
+        this.root.append(this.done, this.soon, this.list);
         /** @type {{words: string, before: number} | null} */
         this.trying = null;
         const { table } = bench;
@@ -34,6 +35,7 @@ export class ToDo {
         if (!scene) return;
         this.revision = advice.revision;
         this.list.classList.remove("stale");
+        this.soon.hidden = true;
         if (!advice.each.length) {
             this.list.replaceChildren(el("li", { text: WORDS.nothing_to_do }));
             return;
@@ -45,6 +47,7 @@ export class ToDo {
     stale() {
         if (this.bench.table.scene?.revision === this.revision) return;
         this.list.classList.add("stale");
+        this.soon.hidden = false;
         for (const button of this.list.querySelectorAll("button")) button.disabled = true;
         this.bench.unlight();
     }
@@ -54,22 +57,17 @@ export class ToDo {
         const words = WORDS.suggestion(one);
         const more = WORDS.would(one, this.bench.table.scene?.units ?? "cm");
         const go = () => {
-            this.trying = { words, before: this.bench.table.tries?.now ?? -1 };
+            this.try_(words);
             this.bench.table.ask({ kind: "advice", id: one.id });
         };
         const button = el("button", { type: "button", class: "try", onclick: go }, el("span", { class: "said", text: words }), ...(more ? [el("span", { class: "more", text: more })] : []));
-        button.addEventListener("pointerenter", () => this.point(one));
-        button.addEventListener("focus", () => this.point(one));
-        button.addEventListener("pointerleave", () => this.bench.unlight());
-        button.addEventListener("blur", () => this.bench.unlight());
+        this.bench.pointed(button, one.places);
         return el("li", {}, button);
     }
 
-    /** Light the places that a suggestion is about. @param {Suggestion} one */
-    point(one) {
-        const { bench } = this;
-        bench.litStitches = new Set(one.places.flatMap(([row, column]) => bench.places.ofSquare(row, column)));
-        bench.paintLooks();
+    /** Before something is tried: what it is, and what lies there now. @param {string} words */
+    try_(words) {
+        this.trying = { words, before: this.bench.table.tries?.now ?? -1 };
     }
 
     /** What was tried, with before and after. */

@@ -1,14 +1,14 @@
 // The line: each try that came to rest hangs on it as a small cloth, to go back to or to lay beside.
 import { by, el } from "../dom.js";
 import { WORDS } from "../words.js";
+import { smallCloth } from "./small_cloth.js";
 
 /** @typedef {import("../cloth/bench.js").Bench} Bench */
 /** @typedef {import("../messages").Tried} Tried */
 /** @typedef {import("../messages").TellTries} TellTries */
 
-/** Most small pictures that are kept, and their longest side, pixels. */
+/** Most small pictures that are kept. */
 const MOST = 24;
-const SIDE = 60;
 
 export class Tries {
     /** @param {Bench} bench @param {{lay: (id: number | null, told: Tried | null) => void}} beside */
@@ -36,25 +36,11 @@ export class Tries {
         if (this.second !== null && !tries.each.some((one) => one.id === this.second)) this.lay(null);
     }
 
-    /** A small picture of the stitches of one repeat: a pixel a stitch, enlarged. @param {Tried} one */
+    /** A small picture of the stitches of one repeat. @param {Tried} one */
     picture(one) {
         const kept = this.pictures.get(one.id);
         if (kept || !one.chart) return kept;
-        const [high, wide] = [one.chart.length, one.chart[0].length];
-        const canvas = el("canvas", { width: wide, height: high, "aria-hidden": "true" });
-        const pen = canvas.getContext("2d");
-        if (!pen) return undefined;
-        one.chart.forEach((row, r) =>
-            row.forEach((yarn, column) => {
-                pen.fillStyle = one.colours[yarn] ?? "#888888";
-                pen.fillRect(column, high - 1 - r, 1, 1);
-            }),
-        );
-        const { scene } = this.bench.table;
-        const tall = (high / wide) * (scene ? scene.gauge[0] / scene.gauge[1] : 1);
-        const scale = Math.min(SIDE, 40 / tall);
-        canvas.style.width = `${Math.max(14, scale)}px`;
-        canvas.style.height = `${Math.max(8, scale * tall)}px`;
+        const canvas = smallCloth(one.chart, one.colours, this.bench.table.scene?.gauge ?? [1, 1]);
         this.pictures.set(one.id, canvas);
         return canvas;
     }

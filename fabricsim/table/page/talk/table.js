@@ -17,6 +17,9 @@ import { Wire } from "./wire.js";
  * @property {import("../messages").TellWorking} working
  * @property {import("../messages").TellAdvice} todo
  * @property {import("../messages").TellTries} tries
+ * @property {import("../messages").TellSeeking} seeking
+ * @property {import("../messages").TellCosts} costs
+ * @property {import("../messages").TellWays} ways
  * @property {import("../messages").TellProgress} progress
  * @property {import("../messages").TellDone} done
  * @property {import("../messages").TellTrouble} trouble
@@ -95,6 +98,12 @@ export class Table {
                 return this.say("tries", message);
             case "to do":
                 return this.say("todo", message);
+            case "seeking":
+                return this.say("seeking", message);
+            case "costs":
+                return this.say("costs", message);
+            case "ways":
+                return this.say("ways", message);
             case "working":
                 return this.say("working", message);
             case "progress":
