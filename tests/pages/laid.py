@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -47,8 +48,10 @@ class Laid:
         self.port = int(found[1])
 
     def die(self) -> None:
-        """End at once and without a word, workers and all, as when the machine is switched off."""
-        os.killpg(self.process.pid, signal.SIGKILL)
+        """End at once and without a word, workers and all, as when the machine is switched off; nothing where it has
+        ended."""
+        with suppress(ProcessLookupError):
+            os.killpg(self.process.pid, signal.SIGKILL)
         self._gone()
 
     def _gone(self) -> None:

@@ -14,11 +14,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tests.pages.conftest import chromium
 from tests.pages.laid import Laid, at_rest, looking, own, until
 from tests.support.little import little
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Page, Playwright
 
 KEYS = (
     *("ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "Space", "Space", "1", "2", "3", "n", "f", "t", "b", "c"),
@@ -103,7 +104,7 @@ class Monkey:
         self.any_of("#tries button")
 
     def advised(self) -> None:
-        self.any_of("#todo button")
+        self.any_of("#todo button, #seek button")
 
     def slide(self) -> None:
         name, least, most = self.dice.choice((("#slack_range", -15, 25), ("#uneven", 0, 15)))
@@ -154,10 +155,32 @@ def family(pid: int) -> list[int]:
     return found
 
 
+def used(playwright: Playwright, laid: Laid, minutes: float, seed: int) -> None:
+    """Use a table at random for so long; fail where anything goes wrong."""
+    browser = chromium(playwright)
+    seen = looking(browser, laid.address)
+    seen.page.set_default_timeout(PATIENCE_MS)
+    monkey = Monkey(seen.page, seed)
+    began = told = time.monotonic()
+    while time.monotonic() - began < 60.0 * minutes:
+        monkey.step()
+        assert seen.complaints == [], (seen.complaints, monkey.done[-20:])
+        if time.monotonic() - told > 60.0:
+            told = time.monotonic()
+            heap, server = weight(seen.page, family(laid.process.pid))
+            after = (told - began) / 60.0
+            print(
+                f"{after:5.1f} min, {len(monkey.done)} steps: page {heap:.1f} MB, server {server:.0f} MB",
+                flush=True,
+            )
+    until(seen.page, "() => fabricsim.table.scene !== null")
+    at_rest(seen.page)
+    own(seen, laid.port)
+    browser.close()
+
+
 def main() -> None:
     from playwright.sync_api import sync_playwright
-
-    from tests.pages.conftest import chromium
 
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--minutes", type=float, default=60.0)
@@ -167,27 +190,11 @@ def main() -> None:
         folder = Path(name)
         (folder / "scene.toml").write_text(little(ROWS, case="repeat"), "utf-8")
         laid = Laid(folder, folder / "scene.toml")
-        browser = chromium(playwright)
-        seen = looking(browser, laid.address)
-        seen.page.set_default_timeout(PATIENCE_MS)
-        monkey = Monkey(seen.page, asked.seed)
-        began = told = time.monotonic()
-        while time.monotonic() - began < 60.0 * asked.minutes:
-            monkey.step()
-            assert seen.complaints == [], (seen.complaints, monkey.done[-20:])
-            if time.monotonic() - told > 60.0:
-                told = time.monotonic()
-                heap, server = weight(seen.page, family(laid.process.pid))
-                minutes = (told - began) / 60.0
-                print(
-                    f"{minutes:5.1f} min, {len(monkey.done)} steps: page {heap:.1f} MB, server {server:.0f} MB",
-                    flush=True,
-                )
-        until(seen.page, "() => fabricsim.table.scene !== null")
-        at_rest(seen.page)
-        own(seen, laid.port)
-        browser.close()
-        laid.end()
+        try:
+            used(playwright, laid, asked.minutes, asked.seed)
+            laid.end()
+        finally:
+            laid.die()  # if it is still there: whatever went wrong is told by what is raised
 
 
 if __name__ == "__main__":

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import base64
 import json
+import os
+import signal
 import subprocess
 import sys
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import suppress
 from http.client import HTTPConnection
 from pathlib import Path
 
@@ -271,6 +274,35 @@ def test_nothing_is_lost_when_the_server_is_killed(tmp_path: Path) -> None:
         page.until("scene", undo=0)
         page.ask(kind="text")
         assert page.until("text").text == TEXT
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="nothing tells here which processes it started")
+def test_ctrl_c_ends_it_while_its_workers_die(tmp_path: Path) -> None:
+    scene = tmp_path / "tiny.toml"
+    scene.write_text(TINY, encoding="utf-8")
+    with served(tmp_path / "state", str(scene)) as one:
+        with one.visit() as page:
+            page.until("said")
+            for number in range(3):
+                killed = workers(one.process.pid)
+                for pid in killed:
+                    with suppress(ProcessLookupError):  # it has just ended by itself
+                        os.kill(pid, signal.SIGKILL)
+                page.ask(kind="set", values={"floats.slack": -0.01 * number})
+                page.until("scene")
+            page.ask(kind="seek", what="changes")
+            page.until("seeking", ended=None)
+        for pid in workers(one.process.pid):  # some of them still load
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        status, err = one.end()
+    assert (status, err.splitlines()) == (0, ["The table is cleared; what lay on it is kept."])
+
+
+def workers(pid: int) -> list[int]:
+    """Return the processes that a server started to work for it."""
+    children = [int(one) for task in Path(f"/proc/{pid}/task").glob("*/children") for one in task.read_text().split()]
+    return [one for one in children if b"spawn_main" in Path(f"/proc/{one}/cmdline").read_bytes()]
 
 
 def test_the_scene_is_kept_in_its_file_and_opened_again(tmp_path: Path) -> None:
