@@ -34,6 +34,9 @@ BACKLOG = 16
 SELDOM = 100_000
 """New things after which garbage is looked for (chosen: counting the floats of a large piece makes tens of thousands,
 none of them garbage, and to look through them all takes as long again)."""
+SLOWEST_PAGE = 300.0
+"""Seconds after which a page that does not answer is given up (chosen: one that draws without a graphics processor on a
+busy machine takes nothing in for half a minute; one that was closed is heard of at once)."""
 TO_END = 1
 """Seconds that pages are given to hear the goodbye (chosen)."""
 
@@ -139,6 +142,7 @@ async def _served(
         ws="websockets-sansio",
         ws_max_size=LONGEST_MESSAGE,
         ws_per_message_deflate=False,
+        ws_ping_timeout=SLOWEST_PAGE,
         timeout_graceful_shutdown=TO_END,
     )
     server = _Quiet(config)

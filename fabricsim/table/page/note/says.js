@@ -60,7 +60,7 @@ export class Says {
         const width = [
             WORDS.narrower(said.loss_percent),
             [
-                likely ? WORDS.likely_width(long(Math.min(...likely)), long(Math.max(...likely))) : WORDS.likely_later,
+                likely ? WORDS.likely_width(long(Math.min(...likely)), long(Math.max(...likely))) : said.sure === "rest" && said.floats ? WORDS.likely_later : "",
                 worst && worst.loss_percent > said.loss_percent + 0.1 ? WORDS.narrowest(worst.row + 1, worst.loss_percent) : "",
             ]
                 .filter(Boolean)

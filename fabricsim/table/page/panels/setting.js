@@ -25,6 +25,11 @@ export class Setting {
             if (dialog.open) this.trouble.textContent = trouble.words;
         });
         dialog.addEventListener("close", () => (this.trouble.textContent = ""));
+        // a number that is clicked on is typed anew
+        dialog.addEventListener("click", (event) => {
+            const field = event.target;
+            if (field instanceof HTMLInputElement && field.type === "number") field.select();
+        });
     }
 
     open() {
