@@ -16,7 +16,8 @@ from fabricsim.table.messages.sought import Sought, TellCosts, TellWays
 from fabricsim.table.solving.shape import Shape
 
 if TYPE_CHECKING:
-    from fabricsim.study.change.changing import Aims, Changing
+    from fabricsim.study.change.aims import Aims
+    from fabricsim.study.change.changing import Changing
     from fabricsim.study.change.costs import Costs
     from fabricsim.study.change.placing import PlacedRepeats, RoundBeginning
     from fabricsim.study.forecast.forecast import Forecast

@@ -87,30 +87,30 @@ export class Ways {
         const colours = scene?.yarns.map((yarn) => yarn.colour) ?? [];
         const gauge = scene?.gauge ?? [1, 1];
         const units = scene?.units ?? "cm";
-        /** @param {keyof typeof w.rows} name @param {(came: CameOf) => string} said */
-        const row = (name, said) => el("tr", {}, el("th", { scope: "row", text: w.rows[name] }), el("td", { text: said(ways.now) }), ...ways.ways.map((way) => el("td", { text: way.came ? said(way.came) : "" })));
-        const pictures = ways.ways.map((way) => el("td", {}, ...(way.chart ? [smallCloth(way.chart, colours, gauge)] : [])));
-        const tries = ways.ways.map((way) => {
-            if (!way.there) return el("td", { text: w.no_way });
+        /** @param {CameOf | null} came */
+        const numbers = (came) => [
+            el("td", { text: came === null || came.loss_percent === null ? "" : WORDS.share(came.loss_percent) }),
+            el("td", { text: came === null || came.pucker_mm === null ? "" : WORDS.small(came.pucker_mm, units) }),
+            el("td", { text: came === null ? "" : String(came.over) }),
+        ];
+        const rows = ways.ways.map((way) => {
             const on = reached === way.id;
-            const button = el("button", { type: "button", "data-way": way.id, text: on ? w.on_table : w.try_it, "aria-label": on ? null : w.try_way(way.name), disabled: old || on, onclick: () => this.try_(way, way.words) });
+            const button = el("button", { type: "button", "data-way": way.id, text: on ? w.on_table : w.try_it, "aria-label": on ? null : w.try_way(way.name), disabled: old || on, onclick: () => this.try_(way, w.way(way.name)) });
             this.bench.pointed(button, way.places);
-            return el("td", {}, button);
+            return el(
+                "tr",
+                {},
+                el("th", { scope: "row", class: way.does ? "does" : "", title: way.does ? w.does : null }, el("span", { text: way.name }), ...(way.chart ? [smallCloth(way.chart, colours, gauge)] : [])),
+                ...numbers(way.came),
+                el("td", {}, way.there ? button : w.no_way),
+            );
         });
         return [
             el(
                 "table",
                 { class: "side-by-side" },
-                el("thead", {}, el("tr", {}, el("td"), el("th", { scope: "col", text: w.as_it_is }), ...ways.ways.map((way) => el("th", { scope: "col", class: way.does ? "does" : "", title: way.does ? w.does : null, text: way.name })))),
-                el(
-                    "tbody",
-                    {},
-                    el("tr", { class: "pictures" }, el("td"), el("td"), ...pictures),
-                    row("loss", (came) => (came.loss_percent === null ? "" : WORDS.share(came.loss_percent))),
-                    row("pucker", (came) => (came.pucker_mm === null ? "" : WORDS.small(came.pucker_mm, units))),
-                    row("over", (came) => String(came.over)),
-                    el("tr", {}, el("td"), el("td"), ...tries),
-                ),
+                el("thead", {}, el("tr", {}, el("td"), ...Object.values(w.rows).map((name) => el("th", { scope: "col", text: name })), el("td"))),
+                el("tbody", {}, el("tr", {}, el("th", { scope: "row", text: w.as_it_is }), ...numbers(ways.now), el("td")), ...rows),
             ),
             el("p", { class: "small", text: w.one_piece }),
             el("ol", { class: "in-words small" }, ...ways.ways.map((way) => el("li", { text: way.words }))),

@@ -7,7 +7,7 @@ export const SEEKING = {
         what: { costs: "What pulls?", changes: "The fewest changes", places: "Lay it otherwise" },
         what_title: {
             costs: "Which floats and rows cost the width, and which single squares would free it",
-            changes: "Three ways to keep the width and the floats as you want them, each tried",
+            changes: "Ways to keep the width and the floats as you want them, each tried",
             places: "Where rounds best begin, and how repeats may lie above one another",
         },
         may_lose: ["At most", "% narrower"],
@@ -16,7 +16,7 @@ export const SEEKING = {
         /** @param {"costs" | "changes" | "places"} what @param {number | null} far @param {string} words */
         working: (what, far, words) =>
             what === "changes"
-                ? `Way ${Math.min(3, 1 + Math.round(3 * (far ?? 0)))} of 3 is being looked for and tried\u2026`
+                ? `The fewest changes are looked for and tried${far ? `: ${Math.round(100 * far)}\u00a0% of the ways` : ""}\u2026`
                 : `${what === "costs" ? "Working out what pulls" : "Laying it otherwise"}\u2026 ${words}`.trim(),
         ended: { found: "That is all that was found.", stopped: "Stopped; this is what was found so far." },
         /** @param {string} words */
@@ -34,6 +34,8 @@ export const SEEKING = {
         as_it_is: "as it is",
         rows: { loss: "narrower", pucker: "pucker", over: "too long" },
         try_it: "Try",
+        /** @param {string} name */
+        way: (name) => `way ${name} of those below`,
         /** @param {string} name */
         try_way: (name) => `Try way ${name}`,
         on_table: "tried",
