@@ -83,7 +83,8 @@ def until(page: Page, question: str, given: object = None) -> Any:
 def looking(browser: Browser, address: str, width: int = 1200, height: int = 750, **more: Any) -> Seen:
     """Return a page at the table, its cloth at rest and drawn: in few dots, which the processor draws one by one."""
     size = {"width": width, "height": height}
-    seen = Seen(browser.new_page(viewport=size, reduced_motion="reduce", device_scale_factor=0.5, **more))
+    asked = {"device_scale_factor": 0.5, **more}
+    seen = Seen(browser.new_page(viewport=size, reduced_motion="reduce", **asked))
     seen.page.goto(address)
     at_rest(seen.page)
     return seen

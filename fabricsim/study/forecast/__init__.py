@@ -20,8 +20,9 @@ The hands are points of a scrambled Sobol sequence: sixteen of them hold one poi
 that their middle is known far better than from sixteen at random. What is left is how uneven floats happen to lie:
 about 0.8 points of draw-in from piece to piece, so that the middle is known to 0.2 to 0.4. The piece that is shown has
 a luck of its own; all its slack is shifted by a hair so that it draws in as the middle does, and every number that is
-told is of that one fabric. A piece that crumples until no rest is found in 80 steps counts as drawn in further than the
-rest. ``python -m tests.likely`` counts how many fresh pieces lie within.
+told is of that one fabric. A piece that crumples until no rest is found in 120 steps counts as drawn in further than
+the rest; of the built-in hat one folds so deeply that it takes 100. ``python -m tests.likely`` counts how many fresh
+pieces lie within.
 
 Waves
 -----

@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from fabricsim.design.scene.read import demo_scene
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.measures import widths
-from fabricsim.fabric.relax import relax
+from fabricsim.fabric.relax import come_to_rest, relax
 from fabricsim.fabric.setup import set_up
 from fabricsim.study.forecast import forecast as forecasting
 from fabricsim.study.forecast import middle as towards
@@ -30,9 +31,10 @@ from fabricsim.study.forecast.forecast import (
 )
 from fabricsim.study.forecast.middle import AS_THE_MIDDLE, BY, FURTHEST, TRIES, as_the_middle
 from fabricsim.study.forecast.starts import Found
+from fabricsim.study.hands.bench import Bench
 from fabricsim.study.hands.hand import numbered, typical
 from fabricsim.study.hands.knitting import in_hand
-from fabricsim.study.hands.prior import Hands, hands_of
+from fabricsim.study.hands.prior import Hands, carrying, hands_of
 from tests.support.scenes import scene_of
 
 ROWS = ["#..#..", ".##..."]
@@ -424,6 +426,17 @@ def test_a_forecast_lies_in_the_middle_of_its_pieces_and_is_always_the_same() ->
     again = forecast(scene, "round")
     np.testing.assert_array_equal(again.equilibrium.x_nc, made.equilibrium.x_nc)
     assert again.draw_in == made.draw_in
+
+
+def test_a_piece_that_folds_deeply_comes_to_rest_too() -> None:
+    """The tightest of the built-in hat takes a hundred steps, with compiled sums as with numpy's, to the same rest."""
+    scene = demo_scene()
+    fabric, hands = set_up(scene), carrying(scene, "round")
+    usual = typical(fabric, SEED)
+    rest = come_to_rest(in_hand(fabric, usual, hands))
+    piece = forecasting._piece((Bench.of(fabric, hands, usual, rest), numbered(fabric, SEED, 5)))
+    assert piece.measures is not None, piece.said
+    assert piece.measures.widths.overall == pytest.approx(0.180, abs=2e-3)
 
 
 def test_what_cannot_be_built_is_said_before_a_solve() -> None:
