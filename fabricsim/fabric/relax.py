@@ -14,7 +14,7 @@ from fabricsim.breaks import asked
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
-from fabricsim.fabric.build import float_term
+from fabricsim.fabric.build import float_term, start_of
 from fabricsim.fabric.cell import Cut, copied, cut_out, repeats, state_in, whole_cut, written_out
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.equilibrium import Effort, Equilibrium
@@ -131,17 +131,16 @@ def _brought_to_rest(
             look(Look(taken, force / scale, False, partial(_on_the_way, fabric, q_f, known, taken, force / scale)))
 
     known = start.contact.carried_over(fabric, start.state) if isinstance(start, Equilibrium) else None
-    begun = known or Contact.of(fabric)
-    begin = start.state if isinstance(start, Equilibrium) else start or begun.energy.start
+    begin = start.state if isinstance(start, Equilibrium) else start or start_of(fabric.mesh)
     spent: list[Minimum] = []
     for parts in patience.ramps:
-        state, contact = begin, begun
+        # Contacts of plain fabric are made anew each time: kept all the way, they would hold a pattern that is left.
+        state, contact = begin, known or Contact.of(fabric)
         for part in range(1, parts + 1):
             eased = fabric if part == parts else _eased(fabric, part / parts)
             contact = contact.carried_over(eased, state) or Contact.of(eased)
-            energy = contact.energy
-            spent.append(minimise(energy, energy.free(state), stopping, watch, contact))
-            state = energy.state(spent[-1].q_f)
+            spent.append(minimise(contact.energy, contact.energy.free(state), stopping, watch, contact))
+            state = contact.energy.state(spent[-1].q_f)
             if not spent[-1].status.at_rest:
                 break
         if spent[-1].status.at_rest:

@@ -12,7 +12,7 @@ import numpy as np
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy
 from fabricsim.mechanics.direction import Direction
-from fabricsim.mechanics.line_search import anywhere, backtrack, slide
+from fabricsim.mechanics.line_search import Allowed, anywhere, backtrack, slide
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 from fabricsim.threads import one_thread
 
@@ -66,44 +66,39 @@ def minimise(
     With ``living`` elements, the minimum is that of the energy with all that has come about on the way.
     """
     with one_thread(), np.errstate(all="ignore"):  # what is not finite is judged by the stopping rule, and named
-        return _minimise(energy, q_f, stopping, watch, living)
-
-
-def _minimise(energy: Energy, q_f: Floats, stopping: Stopping, watch: Watcher | None, living: Living | None) -> Minimum:
-    direction = Direction(energy.pattern, REACH * energy.spacing)
-    step = evaluations = 0
-    while True:
-        if living is not None and (renewed := living.renewed(energy, q_f)) is not None:
-            energy = renewed
-            direction.renew(energy.pattern)
-        u, gradient_f, exact_eb = energy.hessian(q_f)
-        material = partial(energy.material, q_f)
-        evaluations += 1
-        residual = largest(gradient_f)
-        if watch is not None:
-            watch(step, residual, q_f)
-        status = stopping.judge(step, u, gradient_f)
-        move_f = None
-        if status is None:
-            move_f = direction.step(gradient_f, exact_eb, material)
-        elif status.at_rest and step < stopping.steps:
-            # No force is left, but a ball on a hilltop rests too: go on where the energy falls to both sides.
-            move_f = direction.downhill(exact_eb, material)
-        taken = None
-        if move_f is not None:
-            allowed = anywhere
-            if living is not None:
-                allowed = partial(living.allowed, energy, q_f)
-                ways = (move_f, -move_f) if status else (move_f,)  # out of a saddle to either side
-                move_f = min(living.longest(energy, q_f, way_f) for way_f in ways) * move_f
-            if status:
-                taken = slide(energy, q_f, u, move_f, allowed)
-            else:
-                taken = backtrack(energy, q_f, u, gradient_f, move_f, allowed)
-        if taken is None:
-            ended = status or Status.NO_LOWER_ENERGY
-            return Minimum(q_f, ended, u, residual, step, direction.factorisations, evaluations)
-        evaluations += taken.trials
-        direction.judge(taken.length == 1.0, taken.trust > GOOD)
-        q_f = taken.q_f
-        step += 1
+        direction = Direction(energy.pattern, REACH * energy.spacing)
+        step = evaluations = 0
+        while True:
+            allowed: Allowed = anywhere  # that of the last step may hold an energy, and so a pattern, that is left
+            if living is not None and (renewed := living.renewed(energy, q_f)) is not None:
+                energy = renewed
+                direction.renew(energy.pattern)
+            u, gradient_f, exact_eb = energy.hessian(q_f)
+            evaluations += 1
+            residual = largest(gradient_f)
+            if watch is not None:
+                watch(step, residual, q_f)
+            status = stopping.judge(step, u, gradient_f)
+            move_f = None
+            if status is None:
+                move_f = direction.step(gradient_f, exact_eb, partial(energy.material, q_f))
+            elif status.at_rest and step < stopping.steps:
+                # No force is left, but a ball on a hilltop rests too: go on where the energy falls to both sides.
+                move_f = direction.downhill(exact_eb, partial(energy.material, q_f))
+            taken = None
+            if move_f is not None:
+                if living is not None:
+                    allowed = partial(living.allowed, energy, q_f)
+                    ways = (move_f, -move_f) if status else (move_f,)  # out of a saddle to either side
+                    move_f = min(living.longest(energy, q_f, way_f) for way_f in ways) * move_f
+                if status:
+                    taken = slide(energy, q_f, u, move_f, allowed)
+                else:
+                    taken = backtrack(energy, q_f, u, gradient_f, move_f, allowed)
+            if taken is None:
+                ended = status or Status.NO_LOWER_ENERGY
+                return Minimum(q_f, ended, u, residual, step, direction.factorisations, evaluations)
+            evaluations += taken.trials
+            direction.judge(taken.length == 1.0, taken.trust > GOOD)
+            q_f = taken.q_f
+            step += 1

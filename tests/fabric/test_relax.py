@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import numpy as np
 import pytest
 
@@ -17,6 +19,7 @@ from fabricsim.fabric.relax import RAMPS, TOLERANCE, Patience, come_to_rest, for
 from fabricsim.fabric.setup import OVERRIDES, set_up
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.minimise import Minimum, minimise
+from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.stopping import Status, Stopping, largest
 from fabricsim.study.forecast.threads import side_by_side
 
@@ -300,3 +303,17 @@ def test_ways_are_chords_but_of_floats_that_lie_on_stitches() -> None:
     table = rest.mesh.floats
     strip_f = 100.0 * rest.stiffness.stretch_across * rest.mesh.row_height / table.span_f
     np.testing.assert_allclose(rest.tension_f, strip_f * np.maximum(rest.way_f - table.length_f, 0.0), atol=1e-12)
+
+
+def test_patterns_that_are_left_on_the_way_are_given_back() -> None:
+    """A Hessian's pattern takes most of the memory: of those before floats came to lie on the back none is kept."""
+    tight = set_up(_scene(DIAMOND, slack=-0.12), "swatch")
+    gc.collect()
+
+    def patterns() -> int:
+        return sum(isinstance(one, Pattern) for one in gc.get_objects())
+
+    before, counts = patterns(), list[int]()
+    rest = come_to_rest(tight, progress=lambda *_: counts.append(patterns() - before))
+    assert rest.contact.wrapped_f.any()
+    assert set(counts) == {1}
