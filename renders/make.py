@@ -55,14 +55,23 @@ MAP = Command(
     {"catches.png": "where to catch, from the back"},
 )
 EYES = Command("colours {scene} --out {folder}/eyes.png", {"eyes.png": "colours in grey and to colour-blind eyes"})
+AGREE = Command(
+    "agree {scene} --within 1 --plots {folder}/rows.png --picture {folder}/evened.png",
+    {"rows.png": "width row by row, before and after", "evened.png": "the piece before and after"},
+)
+MOTIFS = Command(
+    "motifs {scene} --symmetric --rows 6 --stitches 8 --page {folder}/motifs.html --pictures {folder}/motifs.png",
+    {"motifs.png": "the best and the worst of 200 small symmetric motifs in its yarns"},
+)
 MOTION = Command("motion {scene} --width 400 --out {folder}/motion.webp", {"motion.webp": "drawing in, in motion"})
 
 MORE: dict[str, tuple[Command, ...]] = {
     "across_the_edge": (PULL, MAP),
-    "flat_swatch": (CLOSE, PULL, SECTION, COSTS),
+    "flat_swatch": (CLOSE, PULL, SECTION, COSTS, MOTIFS),
     "one_tight_float": (drawn("bump.png", "--show pucker", "the bump that the tight float makes, face"),),
     "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
     "three_colours": (CLOSE, EYES),
+    "two_bands": (ASLANT, AGREE),
     "whole_hat": (WHOLE, ABOVE, WORN, ASLANT, CHART),
     "wide_above_small": (ASLANT, PUCKER),
 }
@@ -90,6 +99,8 @@ def section(name: str) -> str:
         for file, shows in command.shows.items()
     )
     handout = f"\nThe handout: [sheet.pdf]({name}/sheet.pdf).\n" if SHEET in commands else ""
+    if MOTIFS in commands:
+        handout += f"\nAll 200 motifs, with what makes each good or bad: [motifs.html]({name}/motifs.html).\n"
     return (
         f"\n## {scene.title}\n\n{' '.join(scene.story.split())}\n\n```sh\n{told}\n```\n\n<p>\n{images}\n</p>\n{handout}"
     )

@@ -71,6 +71,7 @@ class Proposal:
 
     @property
     def changes(self) -> tuple[Edit, tuple[Hold, ...], int]:
+        """What is changed of the chart and of how it is carried, to know one from another by."""
         return self.edit, self.holds, self.looser
 
 

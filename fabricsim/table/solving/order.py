@@ -17,8 +17,8 @@ from fabricsim.table.solving.shape import Shape
 
 if TYPE_CHECKING:
     from fabricsim.study.change.aims import Aims
-    from fabricsim.study.change.changing import Changing
     from fabricsim.study.change.costs import Costs
+    from fabricsim.study.change.found_ways import Changing
     from fabricsim.study.change.placing import PlacedRepeats, RoundBeginning
     from fabricsim.study.forecast.forecast import Forecast
 

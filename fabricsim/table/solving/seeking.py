@@ -6,8 +6,9 @@ It does not ask whether to go on: whoever wants no more ends its process, and ke
 from __future__ import annotations
 
 from fabricsim.fabric.relax import Progress
-from fabricsim.study.change.changing import KINDS, Changing, change
+from fabricsim.study.change.changing import change
 from fabricsim.study.change.costs import costs_of
+from fabricsim.study.change.found_ways import KINDS, Changing
 from fabricsim.study.change.placing import beginnings, placings
 from fabricsim.table.messages.sought import TellSeeking
 from fabricsim.table.solving.order import Order, Quest, SearchTellers, Wired

@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 
 from fabricsim.design.scene.model import Scene
+from fabricsim.study.change import changing
 from fabricsim.study.change.aims import Aims, lacking, tried_scene
 from fabricsim.study.change.by_rows import ENOUGH, MIDDLING, give_by_row, larger_needles, looser_rows
-from fabricsim.study.change.changing import Changing, change
+from fabricsim.study.change.changing import change
 from fabricsim.study.change.charted import at_rest_as_charted
+from fabricsim.study.change.found_ways import Changing
 from fabricsim.study.change.moves import Move
 from fabricsim.study.change.search import _program, changed_scene
 from fabricsim.study.worn.putting_on import put_on, way_over
@@ -106,3 +108,18 @@ def test_of_as_many_changes_those_seen_least_are_proposed() -> None:
     assert _program(moves, frozenset(), [], (0, 4), 0.1, None) == frozenset({1})
     lighter = [Move(2, 0.0, seen=0.0), Move(1, 0.0, seen=1.0)]
     assert _program(lighter, frozenset(), [], (0, 4), 0.1, None) == frozenset({1})  # but fewer come first
+
+
+def test_several_processes_find_the_same_ways(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(changing, "LARGE_CHART", 1)
+    scene = scene_of(["#......", ".##...#", "#..##.."], -0.05, chart={"across": 4}, floats={"longest_gap": 4})
+    aims = Aims(within=True, may_lose=0.03)
+    alone, shared = (change(scene, aims, "repeat", processes=processes) for processes in (1, 2))
+    assert [way.kind for way in shared.ways] == [way.kind for way in alone.ways]
+    for one, other in zip(alone.ways, shared.ways, strict=True):
+        assert (one.proposal is None) == (other.proposal is None)
+        if one.proposal is not None and other.proposal is not None:
+            assert other.proposal.counts == one.proposal.counts
+            assert other.proposal.lost == pytest.approx(one.proposal.lost, abs=1e-9)
+    found = [way.proposal.changes for way in shared.ways if way.proposal is not None and not way.proposal.bands]
+    assert len(set(found)) == len(found)

@@ -10,10 +10,10 @@ import pytest
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.measures import widths
 from fabricsim.study.change.aims import Aims
-from fabricsim.study.change.changing import TIGHTER, _tighter
 from fabricsim.study.change.charted import at_rest_as_charted
 from fabricsim.study.change.moves import ChangeGround
 from fabricsim.study.change.search import Searched, Wanted, changed_scene, floats_over, search, slack_keys
+from fabricsim.study.change.ways import TIGHTER, _tighter
 from tests.study.change.brute import all_changes
 from tests.support.scenes import scene_of
 

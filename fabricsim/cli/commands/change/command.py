@@ -12,11 +12,12 @@ from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption,
 from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, one_of, open_scene
 from fabricsim.cli.shell.outputs import write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.progress import Watch
+from fabricsim.cores import usable_cores
 from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
-    from fabricsim.study.change.changing import ChangeWay, Changing
+    from fabricsim.study.change.found_ways import ChangeWay, Changing
 
 
 def change(
@@ -88,6 +89,7 @@ def answer_of(options: ChangeOptions) -> Answer:
             symmetric=options.symmetric,
             stage=watch.stage,
             tell=watch.searching,
+            processes=usable_cores(),
         )
         files = []
         if options.drawn is not None:

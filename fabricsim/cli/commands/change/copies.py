@@ -8,7 +8,7 @@ from fabricsim.design.counted.edits import changed
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.opened import read_text
 from fabricsim.errors import InputError
-from fabricsim.study.change.changing import ChangeWay
+from fabricsim.study.change.found_ways import ChangeWay
 from fabricsim.study.change.search import slack_keys
 from fabricsim.table.drafts.chart import with_chart
 from fabricsim.table.drafts.keys import with_keys

@@ -10,7 +10,7 @@ from fabricsim.design.catches.plan import as_catches
 from fabricsim.design.counted.chart_in_text import printed_rows
 from fabricsim.design.counted.edits import changed
 from fabricsim.study.change.aims import TriedScene
-from fabricsim.study.change.changing import ChangeWay
+from fabricsim.study.change.found_ways import ChangeWay
 from fabricsim.units import CENTINEWTON, MM
 
 SCHEMA_VERSION = 2

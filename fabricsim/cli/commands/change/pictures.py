@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fabricsim.cli.commands.change.words import result_said
-from fabricsim.study.change.changing import Changing
+from fabricsim.study.change.found_ways import Changing
 
 
 def picture(found: Changing) -> bytes:

@@ -19,7 +19,7 @@ from fabricsim.design.counted.edits import changed
 from fabricsim.design.scene.model import Scene
 from fabricsim.lengths import fine
 from fabricsim.study.change.aims import Aims, TriedScene
-from fabricsim.study.change.changing import ChangeWay, Changing, WayKind
+from fabricsim.study.change.found_ways import ChangeWay, Changing, WayKind
 from fabricsim.study.change.search import Proposal
 
 KIND_SAID: dict[WayKind, str] = {

@@ -12,8 +12,8 @@ from fabricsim.table.solving.order import FoundWays, Order, Quest, SearchTellers
 if TYPE_CHECKING:
     from fabricsim.design.scene.chart import Rows
     from fabricsim.study.change.aims import Aims, TriedScene
-    from fabricsim.study.change.changing import Changing
     from fabricsim.study.change.costs import Costs
+    from fabricsim.study.change.found_ways import Changing
     from fabricsim.study.change.placing import PlacedRepeats, RoundBeginning
     from fabricsim.table.drafts.text import SceneText
 

@@ -14,9 +14,9 @@ from fabricsim.cli.commands.change.pictures import picture
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.read import read_scene
-from fabricsim.study.change import changing
+from fabricsim.study.change import ways
 from fabricsim.study.change.aims import Aims, TriedScene
-from fabricsim.study.change.changing import Changing
+from fabricsim.study.change.found_ways import Changing
 from fabricsim.study.forecast.forecast import forecast
 from fabricsim.units import MM
 from tests.cli.made_up import forecast_of, measures_of, rest_of, scene_of
@@ -56,7 +56,7 @@ def test_all_ways_are_drawn_beside_the_scene() -> None:
 def test_ctrl_c_keeps_what_was_found(
     path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    usual, asked = changing.search, []
+    usual, asked = ways.search, []
 
     def until_stopped(*given, **more):  # type: ignore[no-untyped-def]
         asked.append(1)
@@ -64,7 +64,7 @@ def test_ctrl_c_keeps_what_was_found(
             raise KeyboardInterrupt
         return usual(*given, **more)
 
-    monkeypatch.setattr(changing, "search", until_stopped)
+    monkeypatch.setattr(ways, "search", until_stopped)
     assert main(["change", str(path), "--may-lose", "40", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
     assert said["stopped"]

@@ -22,7 +22,7 @@ from fabricsim.design.rows.squares import Hold
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.row_bands import RowBand
 from fabricsim.study.change.aims import Aims, TriedScene
-from fabricsim.study.change.changing import ChangeWay, Changing
+from fabricsim.study.change.found_ways import ChangeWay, Changing
 from fabricsim.study.change.search import Proposal
 from fabricsim.units import MM
 from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
