@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 import json
 import os
 import signal
@@ -11,7 +12,7 @@ import sys
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import redirect_stdout, suppress
 from http.client import HTTPConnection
 from pathlib import Path
 
@@ -19,6 +20,7 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
+from fabricsim.cli import main
 from fabricsim.table.drafts.journal import lines_of
 from fabricsim.table.messages.told import TellTrouble
 from tests.table.hat import TEXT
@@ -380,9 +382,9 @@ def test_the_table_says_what_preview_says(tmp_path: Path) -> None:
     scene.write_text(TINY.replace("-0.04", "-0.06"), encoding="utf-8")
 
     def previewed(*words: str) -> dict[str, dict[str, object]]:
-        command = [sys.executable, "-m", "fabricsim", "preview", str(scene), "--json", "--out", str(tmp_path / "out")]
-        done = subprocess.run([*command, *words], capture_output=True, text=True, check=True, cwd=tmp_path)
-        told: dict[str, dict[str, object]] = json.loads(done.stdout)
+        with redirect_stdout(io.StringIO()) as said:
+            assert main(["preview", str(scene), "--json", "--out", str(tmp_path / "out"), *words]) == 0
+        told: dict[str, dict[str, object]] = json.loads(said.getvalue())
         return told
 
     with served(tmp_path / "state", str(scene)) as one, one.visit() as page:

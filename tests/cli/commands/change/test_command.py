@@ -14,6 +14,7 @@ from fabricsim.cli.commands.change.pictures import picture
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.read import read_scene
+from fabricsim.render.handouts.multiples import EDGE, LEAST_WIDE
 from fabricsim.study.change import ways
 from fabricsim.study.change.aims import Aims, TriedScene
 from fabricsim.study.change.found_ways import Changing
@@ -46,11 +47,13 @@ def test_a_written_way_is_what_was_told(path: Path, capsys: pytest.CaptureFixtur
     assert found.pucker.peak_to_valley / MM == pytest.approx(way["pucker_mm"], abs=1e-3)
 
 
-def test_all_ways_are_drawn_beside_the_scene() -> None:
+def test_all_ways_are_drawn_beside_the_scene(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("fabricsim.render.handouts.multiples.WIDE", 300)
     scene = scene_of()
     now = TriedScene(scene, forecast_of(rest := rest_of(scene), measures_of(rest)), 0)
     with Image.open(io.BytesIO(picture(Changing(scene, now, Aims())))) as drawn:
-        assert drawn.width > 1000
+        assert drawn.width == 2 * EDGE + LEAST_WIDE
+        assert len(drawn.convert("RGB").getcolors(1 << 20) or ()) > 100  # yarn, not paper alone
 
 
 def test_ctrl_c_keeps_what_was_found(
