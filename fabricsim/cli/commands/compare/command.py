@@ -34,7 +34,9 @@ def compare(
     scenes: Annotated[
         list[Path] | None,
         typer.Argument(
-            metavar="SCENE", show_default=False, help="Scene files (TOML); the built-in hat band if left out."
+            metavar="SCENE",
+            show_default=False,
+            help="Scene files (TOML) or folders of them; the built-in hat band if left out.",
         ),
     ] = None,
     study: Annotated[

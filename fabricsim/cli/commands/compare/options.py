@@ -8,6 +8,7 @@ from pathlib import Path
 
 import fabricsim
 from fabricsim.cli.shell.cluster import check_cluster
+from fabricsim.cli.shell.kinds import HEAD, kind_of_file
 from fabricsim.cli.shell.options import open_scene
 from fabricsim.cli.shell.outputs import said_of, suffix_of
 from fabricsim.design.scene.read import scene_hash
@@ -91,9 +92,31 @@ def study_of(
         grid = read_grid(path)
         files = [path.parent / one for one in grid.scenes]
     else:
+        files = _in_folders(files or ())
         grid = grid_of({"scenes": [str(one) for one in files], **written_out} if files else written_out)
     scenes = tuple(open_scene(one) for one in files) if files else (open_scene(None),)
     return checked(Study(grid, scenes, fabricsim.__version__), [scene_hash(scene) for scene in scenes])
+
+
+def _in_folders(files: Sequence[Path]) -> list[Path]:
+    """Return scene files, in place of a folder all scenes in it, by their names; raises ``InputError`` for none."""
+    found: list[Path] = []
+    for one in files:
+        if not one.is_dir():
+            found.append(one)
+            continue
+        scenes = [path for path in sorted(one.glob("*.toml")) if _is_scene(path)]
+        if not scenes:
+            raise InputError(
+                "SCENE", f"'{one}', a folder without scenes", "scene files, or a folder of them", "name one"
+            )
+        found += scenes
+    return found
+
+
+def _is_scene(path: Path) -> bool:
+    with path.open("rb") as file:
+        return kind_of_file(path, file.read(HEAD)) == "a scene"
 
 
 def _values(words: Sequence[str]) -> list[object]:

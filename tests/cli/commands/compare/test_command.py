@@ -395,3 +395,19 @@ def test_rows_of_another_study_are_refused_and_kept(scene: Path, capsys: pytest.
     assert len(told) == 1
     assert "rows.csv.rows: given the rows of another study (not the same: grid)" in told[0]
     assert {one.name: one.read_bytes() for one in scene.parent.iterdir()} == before
+
+
+def test_a_folder_is_all_scenes_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "scenes"
+    folder.mkdir()
+    for name, rows in (("b", ("ab.", ".ab")), ("a", ("a..", "..b"))):
+        text = little(tuple(row.replace("a", "b") for row in rows))
+        (folder / f"{name}.toml").write_text(text.replace("Little check", name))
+    (folder / "other.toml").write_text("[bending]\nused = 1\n")
+    assert main(["compare", str(folder), "--case", "repeat", "--even", "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert [one["title"] for one in said["scenes"]] == ["a", "b"]
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    assert main(["compare", str(empty)]) == 2
+    assert "a folder without scenes" in capsys.readouterr().err
