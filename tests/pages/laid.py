@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/#\S+")
-TRIES, PAUSE_MS = 1200, 50
-"""How often a page is asked whether something is so, and how long it is left in between: a minute in all."""
+TRIES, PAUSE_MS = 2400, 50
+"""How often a page is asked whether something is so, and how long it is left in between: two minutes in all."""
 
 
 class Laid:
@@ -85,7 +85,7 @@ def looking(browser: Browser, address: str, width: int = 1200, height: int = 750
     size = {"width": width, "height": height}
     asked = {"device_scale_factor": 0.5, **more}
     seen = Seen(browser.new_page(viewport=size, reduced_motion="reduce", **asked))
-    seen.page.goto(address)
+    seen.page.goto(address, timeout=TRIES * PAUSE_MS)
     at_rest(seen.page)
     return seen
 

@@ -471,3 +471,54 @@ def test_every_word_on_the_page_is_from_the_file_of_words(laid: Laid) -> None:
     words = "".join(one.read_text("utf-8") for one in (page / "words.js", *(page / "words").iterdir()))
     for key in re.findall(r'data-(?:say|label)="(\w+)"', html):
         assert re.search(rf"^    {key}:", words, re.MULTILINE), key
+
+
+def test_what_pulls_colours_the_cloth_and_a_square_that_would_free_it_is_tried_and_taken_back(seen: Seen) -> None:
+    page = seen.page
+    page.locator("[data-seek=costs]").click()
+    until(page, "() => document.querySelector('.costs .colour-by-cost')")
+    assert page.locator(".colour-by-cost").get_attribute("aria-pressed") == "true"
+    assert page.locator("#scale").inner_text().startswith("What a float costs")
+    # every float that is drawn and costs something has a colour of its own, darker the more it costs
+    coloured = page.evaluate(
+        """() => {
+            const { stage, costs } = fabricsim.bench, { shape, floats } = stage;
+            return Array.from(shape.pull, (_, f) => [costs.of(shape, f), ...floats.slice(4 * f, 4 * f + 3)]);
+        }"""
+    )
+    costly = sorted((one for one in coloured if one[0] > 0), key=lambda one: one[0])
+    assert len(costly) > 3
+    assert sum(costly[0][1:]) >= sum(costly[-1][1:])
+    page.locator("[data-tool=squares]").click()
+    until(page, "() => [...document.querySelectorAll('.cost-bar')].some((one) => one.getAttribute('d'))")
+    before = chart(page)
+    tried = page.locator(".costs .try")
+    if tried.count():
+        changed(page, lambda: tried.first.click())
+        assert chart(page) != before
+        assert page.locator(".colour-by-cost").is_disabled()  # of the cloth as it lay before
+        changed(page, lambda: page.get_by_role("button", name="Take it back").click())
+    assert chart(page) == before
+    assert barriers(page) == []
+
+
+def test_ways_that_are_found_are_tried_by_keyboard_and_can_be_stopped(seen: Seen) -> None:
+    page = seen.page
+    page.locator("[data-seek=changes]").focus()
+    page.keyboard.press("Enter")
+    until(page, "() => document.querySelectorAll('.side-by-side tbody tr').length > 1")
+    before = chart(page)
+    way = page.locator(".side-by-side button").first
+    name = way.get_attribute("aria-label")
+    assert name is not None
+    assert name.startswith("Try way ")
+    way.focus()
+    changed(page, lambda: page.keyboard.press("Enter"))
+    assert page.locator(".side-by-side button:disabled").inner_text() == "tried"
+    if page.locator(".seeking button:visible").count():
+        page.locator(".seeking button").click()
+    until(page, "() => document.querySelector('.seeking').hidden")
+    assert page.locator("#todo").inner_text().startswith("Tried: way ")
+    changed(page, lambda: page.get_by_role("button", name="Take it back").click())
+    assert chart(page) == before
+    assert barriers(page) == []

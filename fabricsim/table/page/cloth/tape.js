@@ -48,6 +48,8 @@ export class Tape {
         const inch = scene.units === "inch";
         const unit = inch ? INCH : 10;
         const right = Math.min(camera.width + 40, left + plain * scale * 1.04 + 14);
+        /** @type {SVGTextElement | null} */
+        let label = null;
         /** @type {SVGElement[]} */
         const parts = [draw("rect", { class: "cloth-tape", x: left - 10, y: top, width: Math.max(20, right - left + 10), height: HIGH, rx: 1.5 })];
         const fine = unit * scale > 40 ? (inch ? 8 : 10) : unit * scale > 14 ? 2 : 1;
@@ -73,9 +75,13 @@ export class Tape {
             const units = scene.units;
             const words = WORDS.tape(WORDS.length(plain * share, units), WORDS.length(plain, units));
             const end = Math.min(now, camera.width - 4);
-            parts.push(draw("text", { class: "width", x: end - 6, y: top + HIGH + 18 }, tube ? `${WORDS.round_tube}: ${words}` : words));
+            label = draw("text", { class: "width", x: end - 6, y: top + HIGH + 18 }, tube ? `${WORDS.round_tube}: ${words}` : words);
+            parts.push(label);
         }
         this.group.replaceChildren(...parts);
+        // on a narrow page what is said is longer than what lies to the left of the thread
+        const long = label?.getComputedTextLength() ?? 0;
+        if (label && Number(label.getAttribute("x")) < long + 4) label.setAttribute("x", String(Math.min(camera.width - 4, long + 4)));
     }
 
     /** Left edge of the cloth on the page. */
