@@ -2,13 +2,14 @@
 
 Known are lengths, from the gauge alone: along a row stitches lie a stitch width apart, from row to row it is a row
 height, straight up the wales. A round of n stitches is a closed line of n widths, whatever the one below has; only
-stitches that are worked together have less room, as at their top they share the place of one. Each row is turned so
-that its stitches stand as upright on those below as they can. That gives every bar its length: along rows the width, up
-a leg sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average half a width. The bars
-alone say how the fabric curves within itself (a cone where counts fall evenly, a pole where they close); where no
-surface has all these lengths, the fabric's own stiffness finds the mean. It is laid out as a
-surface of revolution, or flat row on row, and let go: bars of those lengths, and bending: round a tube a row would
-rather be the circle that it was laid out as, and everything else lie flat.
+stitches that are worked together have less room, as at their top they share the place of one, and where counts change
+at a stroke rows give and take a little of their width. Each row is turned so that its stitches stand as upright on
+those below as they can. That gives every bar its length: along rows the width, up a leg sqrt(c² + a²), a how far the
+leg leans sideways, for a stitch that takes two on the average half a width. The bars alone say how the fabric curves
+within itself (a cone where counts fall evenly, a pole where they close); where no surface has all these lengths, the
+fabric's own stiffness finds the mean. It is laid out as a surface of revolution, or flat row on row, and let go: bars
+of those lengths, and bending: round a tube a row would rather be the circle that it was laid out as, and everything
+else lie flat.
 Where it comes to rest is what is measured afterwards: lengths and curvatures there are those of fabric without stress,
 so that plain shaped fabric takes no step, as a plain tube does.
 
@@ -38,6 +39,11 @@ STEEPEST = 0.95
 that lies quite flat has no side to bulge to)."""
 EVEN_OVER = 2
 """Rounds to either side over which the girth is evened out at the start (chosen)."""
+GIVES_OVER = 3
+"""Rounds to either side to which a row gives of its width, or from which it takes (chosen: a few rounds from one of
+decreases fabric looks as if there was none; with two the shape of a yoke takes twice as long to find)."""
+MOST_GIVEN = 0.3
+"""Most that is given or taken, share of a stitch's width (chosen: its loops jam or lock at about as much)."""
 DRAWN_UP = 0.5
 """Width of a stitch where the yarn draws it up, over its own: two strands side by side, each about a quarter as thick
 as a stitch is wide (derived)."""
@@ -89,7 +95,7 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     standing = mesh.standing
     assert standing is not None
     made = Elements(mesh, stiffness, where)
-    width_n = made.width_n * drawn_together(standing)
+    width_n = made.width_n * drawn_together(standing) * given_and_taken(standing)
     if mesh.needle_i is not None:
         width_n = width_n * mesh.needle_i[standing.row_n]
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
@@ -159,6 +165,25 @@ def drawn_together(standing: Standing) -> Floats:
     below, above = standing.leg_b2[~made[standing.leg_b2[:, 1]]].T
     share_n = np.ones(len(takes_n))
     share_n[below] = 0.5 * (1.0 + top_n[above])
+    return share_n
+
+
+def given_and_taken(standing: Standing) -> Floats:
+    """Return the width of each stitch, (n,), over its gauge's, where counts change at a stroke.
+
+    Rows that are wider than the mean of those about them give, and those that are narrower take, as their stitches
+    slide: where counts change evenly nothing is given, as in a crown, but at the round of a yoke in which one in four
+    goes, which no surface could follow, the rounds below lie a little narrower and those above a little wider.
+    """
+    rows = len(standing.count_i) - (standing.apex >= 0)
+    count_i = standing.count_i[:rows].astype(np.float64)
+    reach = min(GIVES_OVER, rows - 1)
+    share_i = np.ones(len(standing.count_i))
+    if reach > 0:
+        kernel = np.bartlett(2 * reach + 3)[1:-1]
+        padded = np.pad(count_i, reach, mode="reflect", reflect_type="odd")
+        share_i[:rows] = np.convolve(padded, kernel / kernel.sum(), mode="valid") / count_i
+    share_n: Floats = np.clip(share_i, 1.0 - MOST_GIVEN, 1.0 + MOST_GIVEN)[standing.row_n]
     return share_n
 
 

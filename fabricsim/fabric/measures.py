@@ -12,7 +12,7 @@ from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import TOLERANCE, force_scale, normals
-from fabricsim.fabric.shaped_measures import grid_of, heights, knitted_rows, level_rows, tallness
+from fabricsim.fabric.shaped_measures import grid_of, heights, level_rows, round_lengths, tallness
 from fabricsim.mechanics.assemble import State
 from fabricsim.units import MM
 
@@ -136,8 +136,10 @@ def girths(mesh: Mesh, x_nc: Floats) -> Floats:
 
 def _lengths(mesh: Mesh, x_nc: Floats) -> Floats:
     """Return the raw width of every row (rows,), m: from end to end of a swatch, around a tube."""
+    if mesh.case == "round" and mesh.standing is not None:
+        return round_lengths(mesh, x_nc)
     if mesh.case == "round":
-        return girths(mesh, x_nc)[: knitted_rows(mesh)]
+        return girths(mesh, x_nc)
     if mesh.standing is not None:
         return np.array([np.ptp(x_nc[mesh.row_n == i, 0]) for i in range(mesh.rows)])
     return np.asarray(np.ptp(_by_row(mesh, x_nc[:, 0]), axis=1))

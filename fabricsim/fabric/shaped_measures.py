@@ -10,8 +10,11 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints, dot
 from fabricsim.fabric.mesh import Mesh
 
-SMOOTH = 2
-"""Harmonics round a row that are an oval and no pucker, as of plain tubes (chosen)."""
+SMOOTH = 6
+"""Harmonics round a row that are its shape and no pucker: bends longer than a sixth of the round (chosen: a dish such
+as a yoke bends into a saddle by itself)."""
+SAMPLES = 256
+"""Points of a round by which its length is measured (derived: to 1e-4 with so many harmonics)."""
 
 
 def knitted_rows(mesh: Mesh) -> int:
@@ -22,6 +25,20 @@ def knitted_rows(mesh: Mesh) -> int:
 def counts(mesh: Mesh) -> Ints:
     """Return the stitches of every row, (rows,) int, without that of a drawn-up top."""
     return np.bincount(mesh.row_n, minlength=mesh.rows)[: knitted_rows(mesh)]
+
+
+def round_lengths(mesh: Mesh, x_nc: Floats) -> Floats:
+    """Return how far round every round of a tube is, (rows,) m, along its large bends: as a tape laid on it finds,
+    wherever the round goes, up and down too."""
+    lengths = []
+    for row, count in enumerate(counts(mesh).tolist()):
+        spectrum = np.fft.rfft(x_nc[mesh.row_n == row], axis=0)
+        spectrum[SMOOTH + 1 :] = 0.0
+        smooth_pc = np.fft.irfft(spectrum, n=count, axis=0)
+        if count > 2 * SMOOTH:
+            smooth_pc = np.fft.irfft(spectrum, n=SAMPLES, axis=0) * (SAMPLES / count)
+        lengths.append(np.linalg.norm(np.diff(smooth_pc, axis=0, append=smooth_pc[:1]), axis=1).sum())
+    return np.array(lengths)
 
 
 def tallness(mesh: Mesh, x_nc: Floats) -> Floats:

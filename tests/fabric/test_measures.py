@@ -352,15 +352,26 @@ def test_a_whole_hat_that_nothing_pulls_measures_nothing(hat: Equilibrium) -> No
     stranded = measured.widths.plain_i[measured.widths.counted]
     assert len(stranded) == 2
     assert measured.widths.plain == pytest.approx(stranded.mean())
-    assert measured.widths.plain_i[0] < 0.9 * measured.widths.plain  # rib
+    assert measured.widths.plain_i[0] < 0.95 * measured.widths.plain  # rib
 
 
 def test_a_whole_hat_drawn_in_evenly_is_no_pucker(hat: Equilibrium) -> None:
     x_nc = hat.x_nc - hat.x_nc.mean(axis=0)
     measured = measure(_moved(hat, x_nc * [0.93, 1.0, 0.93]))
-    assert measured.widths.loss_i == pytest.approx(np.full(hat.mesh.rows - 1, 0.07), abs=1e-12)
+    assert measured.widths.loss_i == pytest.approx(np.full(hat.mesh.rows - 1, 0.07), abs=1e-3)  # it climbs too
     # 7 % of its radius of 3.7 cm are 2.6 mm; a spiral is no ring, and moves a little otherwise beside its join
     assert np.abs(measured.pucker.height_n[hat.mesh.row_n < 8]).max() < 2.5e-4
+
+
+def test_a_round_bent_to_a_saddle_is_as_long_as_before(hat: Equilibrium) -> None:
+    turn_n = np.arctan2(hat.mesh.rest_nc[:, 0], hat.mesh.rest_nc[:, 2])
+    x_nc = hat.x_nc.copy()
+    low = hat.mesh.row_n == 3
+    radius = float(np.hypot(*hat.x_nc[low][:, [0, 2]].T).mean())
+    x_nc[low, 1] += 0.5 * radius * np.cos(2.0 * turn_n[low])  # 1.0 times its slope, up and down
+    longer = 1.0 - measure(_moved(hat, x_nc)).widths.loss_i[3]
+    at = np.linspace(0.0, 2.0 * np.pi, 4097)
+    assert longer == pytest.approx(np.sqrt(1.0 + np.sin(2.0 * at) ** 2).mean(), rel=5e-3)  # its arc (derived)
 
 
 def test_a_bump_on_a_whole_hat_is_its_pucker(hat: Equilibrium) -> None:
@@ -369,4 +380,4 @@ def test_a_bump_on_a_whole_hat_is_its_pucker(hat: Equilibrium) -> None:
     x_nc[node] += 0.003 * hat.normal_nc[node]
     height_n = measure(_moved(hat, x_nc)).pucker.height_n
     assert height_n.argmax() == node
-    assert height_n[node] == pytest.approx(0.003 * (1.0 - 5.0 / 48.0), rel=1e-3)  # less the five harmonics of an oval
+    assert height_n[node] == pytest.approx(0.003 * (1.0 - 13.0 / 48.0), rel=1e-3)  # less what six harmonics hold

@@ -12,7 +12,7 @@ from fabricsim.design.rows.shaped import ShapedRows, knitted
 from fabricsim.design.scene.made import Made
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.curving import angle_defects
-from fabricsim.fabric.found_rest import drawn_together
+from fabricsim.fabric.found_rest import drawn_together, given_and_taken
 from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.standing import standing_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
@@ -146,3 +146,18 @@ def test_random_shapes_are_found_at_rest(seed: int, tube: bool) -> None:
     energy = energy_of(mesh)
     assert np.abs(energy.gradient(energy.free(energy.start))[1]).max() < 1e-12
     assert np.isfinite(mesh.rest_nc).all()
+
+
+def test_rows_give_and_take_where_counts_change_at_a_stroke_and_nowhere_else() -> None:
+    at_once = ShapedRows((*plain_rows(48, 8), knitted("d", ["k", "k2tog"] * 16, 0), *plain_rows(32, 8)), tube=True)
+    standing = standing_of(at_once)
+    share_i = np.array([given_and_taken(standing)[standing.row_n == row].mean() for row in range(17)])
+    girth_i = share_i * standing.count_i
+    assert share_i[:4] == pytest.approx(np.ones(4))
+    assert share_i[-4:] == pytest.approx(np.ones(4))
+    assert (np.diff(girth_i[4:12]) < -0.9).all()
+    assert np.abs(np.diff(girth_i)).max() < 5.0  # of 16 at once
+    assert girth_i.sum() == pytest.approx(standing.count_i.sum())  # what one gives another takes
+    even = standing_of(crown_rows(6, 12, 1, below=1))
+    inner = (even.row_n > 3) & (even.row_n < 8)
+    assert given_and_taken(even)[inner] == pytest.approx(np.ones(inner.sum()))  # evenly: nothing is given
