@@ -32,22 +32,22 @@ def give_by_row(charted: ChartAtRest) -> dict[int, float]:
 
 
 def looser_rows(given: Mapping[int, float], need: float) -> tuple[RowBand, ...]:
-    """Return the fewest rows that are reckoned to win back a share ``need`` of the width, as bands that are all looser
-    by the same whole per cent; none if not even all of them at the loosest do."""
-    need *= ENOUGH
+    """Return the fewest rows that are reckoned to win back a share ``need`` of the width at a middling slack, as bands
+    that are all looser by the same whole per cent; all rows where it takes more than that; none if not even those at
+    the loosest do. (Few rows much looser do less than is reckoned: their neighbours then bear the pull.)"""
+    need *= ENOUGH * (1.0 - 1e-9)
     order = sorted((row for row in given if given[row] > 0.0), key=lambda row: (-given[row], row))
-    for looser in (MIDDLING, LOOSEST):
-        won, rows = 0.0, list[int]()
-        for row in order:
-            if won >= need:
-                break
-            rows.append(row)
-            won += 0.01 * looser * given[row]
-        if won >= need * (1.0 - 1e-9):
-            per_cent = won / looser
-            least = next(by for by in range(1, looser + 1) if by * per_cent >= need * (1.0 - 1e-9))
-            return tuple(RowBand(first=a + 1, last=b + 1, looser=0.01 * least) for a, b in _runs(sorted(rows)))
-    return ()
+    won, rows = 0.0, list[int]()
+    for row in order:
+        if won >= need:
+            break
+        rows.append(row)
+        won += 0.01 * MIDDLING * given[row]
+    per_cent = won / MIDDLING
+    looser = next((by for by in range(1, LOOSEST + 1) if by * per_cent >= need), None)
+    if looser is None:
+        return ()
+    return tuple(RowBand(first=a + 1, last=b + 1, looser=0.01 * looser) for a, b in _runs(sorted(rows)))
 
 
 def _runs(rows: list[int]) -> Iterator[tuple[int, int]]:

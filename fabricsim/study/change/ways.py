@@ -106,6 +106,7 @@ def _by_rows(task: WayTask, stage: Stage | None, tell: Tell) -> ChangeWay:
         return ChangeWay(kind, replace(one, lost=told.lost, over=told.over), told)
 
     best: ChangeWay | None = None
+    too_little: dict[tuple[tuple[int, int], ...], int] = {}
     coming = _needles_tried(ground) if kind == "needles" else _rows_tried(task, aim)
     bands = next(coming, ())
     while bands:
@@ -114,7 +115,8 @@ def _by_rows(task: WayTask, stage: Stage | None, tell: Tell) -> ChangeWay:
             break
         told = way.tried
         if not told.misses(aims):
-            return _no_looser(way, bands, aims, tried)
+            return _no_looser(way, bands, too_little.get(_rows_of(bands), 0), aims, tried)
+        too_little[_rows_of(bands)] = round(100.0 * bands[0].looser)
         if best is None or best.tried is None or _order(told, aims) < _order(best.tried, aims):
             best = way
         try:
@@ -127,11 +129,20 @@ def _by_rows(task: WayTask, stage: Stage | None, tell: Tell) -> ChangeWay:
     return ChangeWay(kind, None, None, nearest)
 
 
+def _rows_of(bands: tuple[RowBand, ...]) -> tuple[tuple[int, int], ...]:
+    return tuple((band.first, band.last) for band in bands)
+
+
 def _no_looser(
-    way: ChangeWay, bands: tuple[RowBand, ...], aims: Aims, tried: Callable[[tuple[RowBand, ...]], ChangeWay | None]
+    way: ChangeWay,
+    bands: tuple[RowBand, ...],
+    low: int,
+    aims: Aims,
+    tried: Callable[[tuple[RowBand, ...]], ChangeWay | None],
 ) -> ChangeWay:
-    """Return a ``way`` that meets the aims with the same rows no looser than need be, to a whole per cent."""
-    low, high = 0, round(100.0 * bands[0].looser)
+    """Return a ``way`` that meets the aims with the same rows no looser than need be, to a whole per cent; at ``low``
+    they don't."""
+    high = round(100.0 * bands[0].looser)
     while high - low > 1:
         middle = (low + high) // 2
         less = tried(tuple(band.model_copy(update={"looser": 0.01 * middle}) for band in bands))
@@ -163,8 +174,9 @@ def _rows_tried(task: WayTask, aim: float) -> Bands:
         told = yield bands
         if need >= most:
             return
-        won, wanted = task.now.lost - told.lost, task.now.lost - (task.aims.may_lose or 0.0)
-        need *= max(1.0 / TIGHTER, wanted / won if won > 0.0 else 0.0)
+        # what catches beside it cost is in what came of it, so what is missing is asked for on top
+        missing = 0.0 if task.aims.may_lose is None else told.lost - task.aims.may_lose
+        need = max(need / TIGHTER, need + missing)
 
 
 def _counts(band: RowBand) -> int:
