@@ -69,3 +69,12 @@ def test_a_whole_piece_has_them_in_the_rows_of_its_chart() -> None:
     slack_f = [one.slack for one in made.fabric.floats if one.row in at]
     assert slack_f == pytest.approx([-0.02] * len(slack_f))
     assert len(slack_f) > 0
+
+
+def test_other_slacks_of_the_yarns_leave_a_band_as_much_looser() -> None:
+    scene = scene_of(CHART, -0.04, bands=[{"first": 2, "last": 2, "looser": 0.02}])
+    table = set_up(scene, "repeat").with_slack_of_yarns([0.01, 0.03]).mesh.floats
+    row_f = table.node_f2[:, 0] // len(CHART[0])
+    expected_f = np.array([0.01, 0.03])[table.yarn_f] + np.where(row_f == 1, 0.02, 0.0)
+    assert table.slack_f == pytest.approx(expected_f)
+    assert table.length_f == pytest.approx(table.span_f * (1.0 + expected_f))

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fabricsim.cli.commands.preview.words import figures, hands_told, remarks, trust, words
+from fabricsim.cli.commands.preview.words import figures, hands_told, other_slack, remarks, trust, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.washed import NO_SINGLE_REST
 from fabricsim.design.floats.faults import faults
@@ -384,3 +384,13 @@ def test_taut_floats_are_counted_in_all_the_repeats_of_a_wave(repeat: Equilibriu
         "5 of 16 in 2 repeats side by side; the hardest"
     )
     assert lines_of(forecast_of(two, measures_of(two)))["Floats"].startswith("8 in one repeat")
+
+
+def test_bands_that_are_worked_otherwise_are_told_and_are_no_other_slack() -> None:
+    scene = scene_of(bands=[{"first": 1, "last": 1, "looser": 0.03}])
+    said = forecast_of(rest := rest_of(scene), measures_of(rest))
+    assert not other_slack(said)
+    assert any("floats 3 % looser" in one for one in remarks(said))
+    asked = forecast_of(rest := rest_of(scene, slack=0.5), measures_of(rest))
+    assert other_slack(asked)
+    assert not any("looser" in one for one in remarks(asked))
