@@ -76,6 +76,21 @@ MORE: dict[str, tuple[Command, ...]] = {
     "wide_above_small": (ASLANT, PUCKER),
 }
 """What is shown of a scene beside its preview."""
+EVEN_FACE = drawn("face.png", "--even", "face")
+EVEN_BACK = drawn("back.png", "--even --view back", "inside")
+EVEN_ABOVE = drawn("above.png", "--even --view above", "from above")
+UNDER_THE_ARM = drawn("close-up.png", "--even --view close-up --at 42,2", "increases beside the line under the arm")
+DRAWN_ONLY: dict[str, tuple[Command, ...]] = {
+    "tapered_sleeve": (EVEN_FACE, EVEN_BACK, UNDER_THE_ARM),
+    "round_yoke": (EVEN_FACE, EVEN_BACK, EVEN_ABOVE),
+}
+"""What is shown of scenes in place of a preview: of a yoke that takes an hour."""
+
+
+def commands_of(name: str) -> tuple[Command, ...]:
+    """Return the commands whose pictures show a scene."""
+    return DRAWN_ONLY.get(name) or (PREVIEW, *MORE.get(name, ()))
+
 
 OPENING = """# Pictures of the scenes
 
@@ -91,7 +106,7 @@ same pictures. All of it, this page too, is made anew by one command from the pr
 def section(name: str) -> str:
     """Return the part of the page about one scene."""
     scene = read_scene(SCENES / f"{name}.toml")
-    commands = (PREVIEW, *MORE.get(name, ()))
+    commands = commands_of(name)
     told = "\n".join(f".venv/bin/fabricsim {' '.join(command.of(name))}" for command in commands)
     images = "\n".join(
         f'<img src="{name}/{file}" width="49%" alt="{escape(f"{scene.title}, {shows}")}">'
@@ -110,7 +125,7 @@ def make(names: list[str]) -> int:
     """Make the pictures of the scenes ``names`` (all, if none are named) and the page; return the exit status."""
     every = sorted(path.stem for path in SCENES.glob("*.toml"))
     for name in names or every:
-        for command in (PREVIEW, *MORE.get(name, ())):
+        for command in commands_of(name):
             status = main(command.of(name))
             if status != 0:
                 return status
