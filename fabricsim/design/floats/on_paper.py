@@ -12,6 +12,7 @@ from fabricsim.design.floats.of_scene import floats, floats_of_chart
 from fabricsim.design.rows.squares import Square
 from fabricsim.design.scene.chart import Rows, RowsOfMarks
 from fabricsim.design.scene.model import Scene
+from fabricsim.errors import InputError
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,10 @@ def charted_repeat(scene: Scene) -> Charted:
 def charted_piece(scene: Scene, edges: tuple[int, int] = (0, 0)) -> Charted:
     """Return the whole piece, plain rows and all, and of its catches those that hold a float; ``edges``: seam stitches
     at the right and at the left, each in the colour of the stitch beside it."""
+    if scene.shaping is not None:
+        raise InputError(
+            scene.where("shaping"), "a shaped piece", "the repeat of its chart", "leave --piece out: its rows differ"
+        )
     yarn_ij, chart, found = scene.knitted_rows(), scene.chart, floats(scene)
     right, left = scene.beside
     low, stitches = chart.plain_below, scene.stitches_per_repeat

@@ -20,7 +20,7 @@ def swatch_of(scene: Scene) -> Scene:
     across = ceil(SWATCH / (scene.stitches_per_repeat * gauge.stitch_width))
     up = max(1, ceil((SWATCH / gauge.row_height - 2 * PLAIN_ROWS) / rows))
     size = {"across": across, "up": up, "plain_below": PLAIN_ROWS, "plain_above": PLAIN_ROWS}
-    return scene.model_copy(update={"chart": scene.chart.model_copy(update=size)})
+    return scene.model_copy(update={"chart": scene.chart.model_copy(update=size), "shaping": None})
 
 
 def swatch_amounts(scene: Scene, margin_percent: float, slack: float | None = None) -> tuple[Scene, Amounts]:

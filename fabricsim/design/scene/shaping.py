@@ -39,7 +39,8 @@ class SpreadRow(Part):
         default=None, description="How many stitches it leaves: whole repeats of the chart."
     )
     every: Annotated[Count, Field(ge=2, le=1000)] | None = Field(
-        default=None, description="One decrease in so many stitches: 5 is k3, k2tog over and over."
+        default=None,
+        description="One decrease in so many stitches, to the nearest whole repeat: 5 is k3, k2tog over and over.",
     )
 
     @model_validator(mode="after")
@@ -49,9 +50,12 @@ class SpreadRow(Part):
             raise refusal(given, "one of them", "say how many stitches are left, or in how many one goes")
         return self
 
-    def after(self, before: int) -> int:
-        """Return how many stitches it leaves of ``before``."""
-        return self.stitches if self.stitches is not None else before - before // (self.every or 2)
+    def after(self, before: int, repeat: int) -> int:
+        """Return how many stitches it leaves of ``before``: one in so many gone, to the nearest whole ``repeat``, so
+        that other sizes have room for the chart too."""
+        if self.stitches is not None:
+            return self.stitches
+        return max(1, round((before - before / (self.every or 2)) / repeat)) * repeat
 
 
 class Shaping(Part):
@@ -141,7 +145,7 @@ def shaped_lines(
             made = _at_sides(count, shaping.increases is not None, at, name)
             shift += 1 if shaping.increases is not None else -1
         elif turn is not None and turn.spread is not None:
-            made = _spread(count, turn.spread.after(count), repeat, at, name, flat=flat)
+            made = _spread(count, turn.spread.after(count, repeat), repeat, at, name, flat=flat)
             shift, kept = 0, tuple(range(repeat - 1, -1, -1))
         elif turn is not None:
             if shift or len(kept) * (count // len(kept)) != count:

@@ -8,8 +8,10 @@ import pytest
 
 from fabricsim.cli.commands.rounds import words
 from fabricsim.cli.shell.recorded import Sentence, recorded
+from fabricsim.design.floats.on_paper import charted_piece
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.shaped_piece import shaped_rows
+from fabricsim.design.piece.swatch import swatch_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from tests.design.piece.needle import Needle, knit
@@ -141,3 +143,17 @@ def test_a_crown_over_too_few_stitches_is_told() -> None:
     scene = shaped({"wedge_rows": [3, 5, 7, 9, 11]}, item="hat")
     with pytest.raises(InputError, match="4 stitches left for the crown"):
         piece_of(scene)
+
+
+def test_one_in_so_many_goes_to_the_nearest_whole_repeat() -> None:
+    rows = shaped({"spread": [{"row": 5, "every": 5}]}, across=8).knitted_rows()
+    assert [len(rows[3]), len(rows[4])] == [48, 36]  # 38.4 would be one in five
+    rows = shaped({"spread": [{"row": 5, "every": 5}]}, across=10).knitted_rows()
+    assert [len(rows[3]), len(rows[4])] == [60, 48]
+
+
+def test_a_swatch_of_a_shaped_scene_is_plain_and_its_whole_chart_is_not_printed() -> None:
+    scene = shaped(SLEEVE, item="sleeves")
+    assert swatch_of(scene).shaping is None
+    with pytest.raises(InputError, match="a shaped piece; allowed: the repeat of its chart"):
+        charted_piece(scene)
