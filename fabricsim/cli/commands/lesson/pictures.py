@@ -10,7 +10,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
-from fabricsim.cli.words.fabric import CASE_WORDS
+from fabricsim.cli.words.fabric import CASE_WORDS, row_said
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
 from fabricsim.cli.words.strands import strands_said
@@ -179,9 +179,10 @@ def _pull_alt(step: Step) -> str:
 
 def _cut_words(step: Step, row: int) -> str:
     """Return what the cross-section shows."""
+    name = row_said(step.rest.scene, step.rest.mesh, row)
     if step.rest.mesh.case == "round":
-        return f"half of round {row + 1} seen edge on, outside up"
-    return f"{row_word(step.rest.scene)} {row + 1} seen edge on, face up"
+        return f"half of {name} seen edge on, outside up"
+    return f"{name} seen edge on, face up"
 
 
 def _cut_alt(step: Step, row: int) -> str:
