@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from fabricsim.arrays import ArrayRecord, Floats, Ints
@@ -32,6 +32,15 @@ class Effort:
     residual: float
     energy: float
     ramp_parts: int
+
+    def after(self, before: Effort) -> Effort:
+        """Return the same with what was taken ``before`` counted in."""
+        return replace(
+            self,
+            steps=before.steps + self.steps,
+            factorisations=before.factorisations + self.factorisations,
+            evaluations=before.evaluations + self.evaluations,
+        )
 
 
 @dataclass(frozen=True, eq=False, repr=False)

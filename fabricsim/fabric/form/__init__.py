@@ -5,6 +5,7 @@
   ``mechanics/energies/clearance.py`` turns into a distance with exact derivatives.
 - ``placed.py``: what a form adds to the energy: it pushes back one-sidedly, smooth to second order, and where there is
   friction it drags along the surface. The middle of the fabric lies half a thickness off the form.
+- ``laying.py``: where a tube is laid on a form to begin with: along its outline, so that it has not far to go to rest.
 - ``wearing.py``: puts a tube on and lets it come to rest. First every stitch sticks where it was laid: that tells how
   hard the form must hold on, as a friction coefficient. Then Coulomb friction, at the least and at the most that skin
   and hair are known to hold: it slips or it holds. Friction depends on the pressure, which depends on where the fabric
@@ -16,7 +17,8 @@
 Floats lie between the fabric and what wears it, so they follow its curve: a float's yarn counts as shorter by what the
 arc is longer than its chord.
 
-Rows may differ in their count: a whole hat with its crown is put on by the same code, seated by its top.
+Rows may differ in their count: a whole hat with its crown is put on by the same code, pulled down until its top meets
+the head or its rim is over the ears.
 
 Left out: a form gives nowhere, which a scalp hardly and an arm clearly does; heads are taken as round in plan where
 they are oval, so pressure is the mean round the head, more at brow and back and less at the temples; friction acts

@@ -13,8 +13,9 @@ import numpy as np
 from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
-from fabricsim.arrays import ArrayRecord, Floats, Ints
+from fabricsim.arrays import NULL, ArrayRecord, Floats, Ints
 from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_MOST
+from fabricsim.fabric.form.laying import is_closed
 from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.form.wearing import stitches_of
 from fabricsim.fabric.mesh import Mesh
@@ -23,7 +24,8 @@ from fabricsim.fabric.mesh import Mesh
 @dataclass(frozen=True, eq=False, repr=False)
 class WayOn(ArrayRecord):
     """The way of a tube onto a form, round by round from below, (rows,) m: ``needed_i`` round the widest place that
-    each must pass, ``opens_i`` how wide it opens at the most. ``first``: the round that goes first, its rim."""
+    each must pass, 0 of a drawn-up top, ``opens_i`` how wide it opens at the most. ``first``: the round that goes
+    first, its rim."""
 
     needed_i: Floats
     opens_i: Floats
@@ -37,7 +39,7 @@ class WayOn(ArrayRecord):
     @property
     def tightest(self) -> int:
         """The round that has least room to spare, or lacks most; of those alike the one that comes first."""
-        spare_i = self.opens_i / self.needed_i
+        spare_i = self.opens_i / np.maximum(self.needed_i, NULL)
         order = np.arange(len(spare_i)) if self.first == 0 else np.arange(len(spare_i))[::-1]
         return int(order[int(np.round(spare_i[order], 9).argmin())])
 
@@ -48,6 +50,8 @@ def way_on(mesh: Mesh, form: Form, x_nc: Floats) -> WayOn:
     first = 0 if form.way == "above" else mesh.rows - 1
     # Round the outside of what fills it lies the middle of the fabric, half a thickness off.
     needed_i = form.to_pass(height_i) + np.pi * mesh.thickness
+    if is_closed(mesh):
+        needed_i[-1] = 0.0
     return WayOn(needed_i, opens(mesh), first)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats, dot
+from fabricsim.arrays import Floats, unit
 from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
@@ -38,15 +38,17 @@ class Drag:
 
 @dataclass(frozen=True, eq=False)
 class Placed:
-    """A ``form`` where the tube is on it, in the tube's own heights, and the ``drag`` of friction, if there is any."""
+    """A ``form`` where the tube is on it, in the form's own heights, the ``drag`` of friction, if there is any, and how
+    ``hard`` the form is: its stiffness for each stitch over the stretch stiffness of the fabric."""
 
     form: Form
     drag: Drag | None = None
+    hard: float = FORM_RATIO
 
     def terms(self, mesh: Mesh, stiffness: Stiffness) -> list[Term]:
         """Return what the form does to every stitch."""
         every_bp = np.arange(len(mesh.rest_nc))[:, None]
-        law = Cushion(FORM_RATIO * stiffness.stretch_across, 0.5 * mesh.thickness, SOFT * mesh.thickness)
+        law = Cushion(self.hard * stiffness.stretch_across, 0.5 * mesh.thickness, SOFT * mesh.thickness)
         terms = [Term("form", Clearance(self.form.parts), law, every_bp)]
         if self.drag is not None:
             along, force_n = AlongLine(self.drag.way_nc), self.drag.force_n
@@ -77,6 +79,6 @@ class Placed:
 def up_the_form(form: Form, x_nc: Floats) -> Floats:
     """Return the unit vectors (n, 3) along the surface at stitches, straight up it, away from the row below."""
     out_nc = form.parts(x_nc)[1]
-    out_nc = out_nc / np.sqrt(dot(out_nc, out_nc))[:, None]
+    out_nc = unit(out_nc)
     way_nc = np.array([0.0, 1.0, 0.0]) - out_nc[:, 1:2] * out_nc
-    return np.asarray(way_nc / np.sqrt(dot(way_nc, way_nc))[:, None])
+    return unit(way_nc)  # right on its top there is no way up

@@ -37,7 +37,7 @@ class Form:
     Its surface: |x / half_width|^power + |z / half_depth|^power = ``size(y)``, a polynomial that is 1 where the section
     is ``half_width`` by ``half_depth`` (m). ``name`` in words, as in "on a head"; put on over its ``way``; between
     ``bottom`` and ``top`` (m) it is what it is called; ``widest_passed`` m: round the widest place that must be passed,
-    if that is none of its own, such as a folded hand before the arm.
+    if that is none of its own, such as a folded hand before the arm; ``girth_at_one`` m: round it where ``size`` is 1.
     """
 
     name: str
@@ -49,12 +49,12 @@ class Form:
     way: Way = "above"
     power: int = 2
     widest_passed: float = 0.0
-    _round: float = field(init=False, default=0.0)
+    girth_at_one: float = field(init=False, default=0.0)
 
     def __post_init__(self) -> None:
         point_pc = self.section(np.arange(SECTION_POINTS) / SECTION_POINTS)
         around = float(np.linalg.norm(np.diff(point_pc, axis=0, append=point_pc[:1]), axis=1).sum())
-        object.__setattr__(self, "_round", around)
+        object.__setattr__(self, "girth_at_one", around)
 
     @property
     def is_round(self) -> bool:
@@ -80,13 +80,19 @@ class Form:
         gone_k = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(point_kc, axis=0), axis=1))])
         return self.section(np.interp(share_p % 1.0, gone_k / gone_k[-1], turn_k))
 
+    def out_of(self, point_p2: Floats) -> Floats:
+        """Return the unit vectors (p, 2) of x and z straight out of the section at points on it."""
+        half_c = np.array([self.half_width, self.half_depth])
+        out_p2 = (point_p2 / half_c) ** (self.power - 1) / half_c
+        return np.asarray(out_p2 / np.linalg.norm(out_p2, axis=1)[:, None])
+
     def scale(self, y_p: Floats | float) -> Floats:
         """Return how large the section is at heights, over the one where ``size`` is 1; 0 beyond its ends."""
         return np.asarray(np.maximum(self.size(np.asarray(y_p)), 0.0) ** (1.0 / self.power))
 
     def girth(self, y_p: Floats | float) -> Floats:
         """Return how far round it is at heights (m), m."""
-        return self._round * self.scale(y_p)
+        return self.girth_at_one * self.scale(y_p)
 
     def to_pass(self, y_p: Floats) -> Floats:
         """Return round the widest place that must be passed to come to heights (p,), m: on the way there, and there."""
@@ -95,21 +101,6 @@ class Form:
         past_pk = way_k >= y_p[:, None] if self.way == "above" else way_k <= y_p[:, None]
         passed_p = np.where(past_pk, girth_k, 0.0).max(axis=1)
         return np.asarray(np.maximum(np.maximum(passed_p, self.girth(y_p)), self.widest_passed))
-
-    def lifted(self, by: float) -> Form:
-        """Return the same form ``by`` (m) higher up."""
-        size = self.size(Polynomial([-by, 1.0]))
-        return Form(
-            self.name,
-            self.half_width,
-            self.half_depth,
-            size,
-            self.bottom + by,
-            self.top + by,
-            self.way,
-            self.power,
-            self.widest_passed,
-        )
 
     def parts(self, x_bc: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """Return x, y and z parts of |x/a|^p + |z/b|^p - size(y) and their first three derivatives, each (b, 3)."""

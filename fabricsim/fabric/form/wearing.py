@@ -8,12 +8,12 @@ from typing import Literal
 
 import numpy as np
 
-from fabricsim.arrays import NULL, Floats, Ints, Mask, dot, norms
+from fabricsim.arrays import Floats, Ints, Mask, dot, norms
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.form.placed import GIVE, Drag, Placed, up_the_form
+from fabricsim.fabric.form.laying import Laid, laid
+from fabricsim.fabric.form.placed import FORM_RATIO, GIVE, SOFT, Drag, Placed, up_the_form
 from fabricsim.fabric.form.shapes import Form
-from fabricsim.fabric.measures import girths
 from fabricsim.fabric.mesh import FloatTable, Mesh
 from fabricsim.fabric.relax import Patience, Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric
@@ -31,12 +31,18 @@ TURNS = 8
 """Most times that friction is set anew by how hard the fabric presses (chosen: two or three do)."""
 SETTLED = 0.01
 """Share of all friction by which it may still change (chosen)."""
+YIELDING = 2.0
+"""Stiffness of a form that gives, as ``FORM_RATIO`` says it of one that doesn't (chosen: fabric sinks in by a tenth of
+its thickness; on one half as stiff, or twice, a whole hat takes several times as long)."""
+LIFT = -1e-3
+"""Softness, in thicknesses, with which a tube is laid on a little wider than a form, so that nothing is sunk in at
+first (chosen)."""
+ROUGHLY = Patience(tolerance=1e-2, steps=60, ramps=(1,))
+"""How near to rest it comes on a form that gives (chosen: which stitches touch is then known but for a few)."""
 SLIPPED = 0.02
 """Metres along the form beyond which a piece slips, where less is riding up (chosen: a wearer pulls it down again)."""
 GRIPS = 0.5
 """Share of its push below which a piece that has moved no longer grips (chosen)."""
-LIFT = 1e-3
-"""Share by which a tube is laid on wider than the form, so that it is nowhere inside to begin with (chosen)."""
 
 Hold = Literal["holds", "rides", "slips"]
 
@@ -57,7 +63,7 @@ class Resting:
 
 @dataclass(frozen=True, eq=False)
 class Worn:
-    """A tube put on a ``form``, in the tube's own heights.
+    """A tube put on a ``form``, in the form's own heights.
 
     ``off``: before; ``on``: as it was put on, without friction, its middle round kept where it lies; ``needs``: the
     friction that keeps it there, all that it would slide over all that it presses; ``slick``, ``firm``: with the least
@@ -96,16 +102,19 @@ def wear(
     mesh = fabric.mesh
     if mesh.case != "round":
         raise InputError(f"{fabric.where}: on", f"the case '{mesh.case}'", "round", "only a tube is put on: take that")
-    height_n = off.x_nc[:, 1]
-    form = form.lifted(0.5 * (height_n.min() + height_n.max()) - at)
-    laid_nc, touches = _laid(mesh, off, form)
-    if not touches:
+    lay = laid_on(fabric, off, form, at)
+    if not lay.touches:
         return None
+    laid_nc = lay.x_nc
     watch = stage or (lambda name: None)
     floats = _round_the_curve(mesh, form, laid_nc)
     way_nc = up_the_form(form, laid_nc)
     middle = mesh.row_n == mesh.rows // 2
-    on = _at_rest(fabric, floats, form, _kept(way_nc, laid_nc, middle, form), laid_nc, watch("on the form"))
+    drag, progress = _kept(way_nc, laid_nc, middle, form), watch("on the form")
+    try:
+        on = _put_on(fabric, floats, form, drag, State(laid_nc), progress)
+    except NoEquilibriumError:  # floats so tight that they pull it into what gives
+        on = _at_rest(fabric, floats, form, drag, State(laid_on(fabric, off, form, at, LIFT).x_nc), progress)
     resting = _resting(0.0, on, form, on.x_nc)
     needs = float(abs(resting.drag_n.sum()) / max(resting.push_n.sum(), 1e-30))
     ends: list[Resting | None] = [None, None]
@@ -114,27 +123,11 @@ def wear(
     return Worn(form, off, resting, needs, ends[0], ends[1])
 
 
-def _laid(mesh: Mesh, off: Equilibrium, form: Form) -> tuple[Floats, bool]:
-    """Return where the stitches lie as the tube is drawn over the form, each round as wide as it must, and whether it
-    touches it anywhere."""
-    x_nc = off.x_nc.copy()
-    girth_i = girths(mesh, x_nc)
-    x_nc[:, [0, 2]] -= x_nc[:, [0, 2]].mean(axis=0)
-    gap = 0.5 * mesh.thickness * (1.0 + LIFT)
-    around_n = form.girth(x_nc[:, 1]) + 2.0 * np.pi * gap
-    wider_n = around_n / np.maximum(girth_i[mesh.row_n], NULL)  # a drawn-up top is one stitch and has no girth
-    if form.is_round:
-        radius_n = norms(x_nc[:, [0, 2]])
-        factor_n = np.where(wider_n > 1.0, around_n / (2.0 * np.pi * np.maximum(radius_n, NULL)), 1.0)
-        # turned so that stitch 0 lies where it is held
-        turn = np.arctan2(x_nc[0, 2], -x_nc[0, 0])
-        x_n, z_n = factor_n * x_nc[:, 0], factor_n * x_nc[:, 2]
-        x_nc[:, 0], x_nc[:, 2] = np.cos(turn) * x_n - np.sin(turn) * z_n, np.sin(turn) * x_n + np.cos(turn) * z_n
-    else:
-        point_nc = form.evenly(mesh.column_n / stitches_of(mesh)[mesh.row_n]) * form.scale(x_nc[:, 1])[:, None]
-        scale_n = np.where(wider_n > 1.0, 1.0, 1.0 / wider_n) * (around_n / np.maximum(form.girth(x_nc[:, 1]), 1e-9))
-        x_nc[:, [0, 2]] = point_nc * scale_n[:, None]
-    return x_nc, bool((wider_n > 1.0).any())
+def laid_on(fabric: Fabric, off: Equilibrium, form: Form, at: float, soft: float = SOFT) -> Laid:
+    """Return where a tube, ``off`` the form at rest, is laid on a ``form`` about the height ``at`` (m), which is
+    ``soft`` by so many of its thicknesses; on one below nought as high as it is off it."""
+    mesh, poisson = fabric.mesh, fabric.stiffness.poisson_across if soft > 0.0 else 0.0
+    return laid(mesh, off.x_nc, form, at, poisson, soft * mesh.thickness)
 
 
 def stitches_of(mesh: Mesh) -> Ints:
@@ -160,18 +153,28 @@ def _kept(way_nc: Floats, x_nc: Floats, middle_n: Mask, form: Form) -> Drag | No
     return Drag(np.where(middle_n[:, None], way_nc, 0.0), np.where(middle_n, dot(x_nc, way_nc), 0.0))
 
 
+def _put_on(
+    fabric: Fabric, floats: FloatTable, form: Form, drag: Drag | None, laid_so: State, progress: Progress | None
+) -> Equilibrium:
+    """Return where it comes to rest from where it was laid: roughly on a form that gives, which soon shows which
+    stitches touch, then on the form."""
+    rough = _at_rest(fabric, floats, form, drag, laid_so, progress, ROUGHLY, YIELDING)
+    on = _at_rest(fabric, floats, form, drag, rough, progress)
+    return replace(on, effort=on.effort.after(rough.effort))
+
+
 def _at_rest(
     fabric: Fabric,
     floats: FloatTable,
     form: Form,
     drag: Drag | None,
-    start: Floats | Equilibrium,
+    start: State | Equilibrium,
     progress: Progress | None,
     patience: Patience | None = None,
+    hard: float = FORM_RATIO,
 ) -> Equilibrium:
-    placed = replace(fabric, placed=Placed(form, drag), mesh=replace(fabric.mesh, floats=floats))
-    begin = start if isinstance(start, Equilibrium) else State(start)
-    return come_to_rest(placed, begin, progress, patience)
+    placed = replace(fabric, placed=Placed(form, drag, hard), mesh=replace(fabric.mesh, floats=floats))
+    return come_to_rest(placed, start, progress, patience)
 
 
 def _with_friction(

@@ -111,7 +111,7 @@ class YarnModel:
         return replace(self, stage=replace(self.stage, skin=skin))
 
     def worn_on(self, form: Form) -> YarnModel:
-        """Return the same yarn with the ``form`` under it, which is in the fabric's own heights."""
+        """Return the same yarn with the ``form`` under it, on which the fabric lies."""
         under = shown_form(form, self.equilibrium.x_nc, self.stage.scale)
         far = max(self.stage.far, 2.0 * float(np.abs(under.x_vc).max()) / self.stage.scale + CAMERA_OFF)
         return replace(self, stage=replace(self.stage, form=under, far=far))

@@ -23,18 +23,26 @@ CALF = 1.55
 
 @dataclass(frozen=True, eq=False)
 class Seat:
-    """Whose ``form`` it is put on, and the height ``at`` (m) of it where the middle of the tube comes to lie; ``body``
-    None for a board."""
+    """Whose ``form`` it is put on, and the height ``at`` (m) of it where the middle of the tube comes to lie, or below
+    which the rim of what is drawn up at its top isn't pulled; ``body`` None for a board."""
 
     form: Form
     at: float
     body: Body | None
 
 
-def seat(scene: Scene, on: On, plain: float, girth: float, height: float, size: str | None = None) -> Seat:
+RIM_BELOW = 0.08
+"""How far below the widest place of a head the rim of a whole hat is pulled at the most, over how far round that is:
+4.5 cm of 56, over the tips of the ears (chosen)."""
+
+
+def seat(
+    scene: Scene, on: On, plain: float, girth: float, height: float, size: str | None = None, *, closed: bool = False
+) -> Seat:
     """Return where a tube is put on: of the bodies in question that whom it fits best, or the one called ``size``.
 
-    ``plain`` and ``girth`` m: how far round it is as plain fabric and at rest; ``height`` m. Raises InputError where no
+    ``plain`` and ``girth`` m: how far round it is as plain fabric and at rest; ``height`` m; ``closed``: whether it is
+    drawn up at its top. Raises InputError where no
     such body is known.
     """
     if on == "board":
@@ -45,10 +53,10 @@ def seat(scene: Scene, on: On, plain: float, girth: float, height: float, size: 
     around, fit = body.middle_cm * CM, _fit(scene, on)
     widest = widest_cm(fit, body) * CM if fit is not None else 0.0
     if on == "head":
-        return Seat(shapes.head(around), 0.0, body)
+        return Seat(shapes.head(around), -RIM_BELOW * around if closed else 0.0, body)
     if on == "hand":
         form = shapes.hand(around, max(widest, FOLDED * around))
-        return Seat(form, form.bottom + 0.5 * height, body)
+        return Seat(form, form.bottom + (0.0 if closed else 0.5 * height), body)
     if on == "arm":
         hand = WRIST_FOLDED * around
         return Seat(shapes.arm(around, hand), 0.5 * height, body)

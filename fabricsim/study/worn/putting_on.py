@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabricsim.arrays import Floats
 from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.laying import is_closed
 from fabricsim.fabric.form.passing import WayOn, way_on
-from fabricsim.fabric.form.wearing import Hold, Worn, wear
+from fabricsim.fabric.form.wearing import Hold, Worn, laid_on, stitches_of, wear
 from fabricsim.fabric.form.worn import WornFit, worn_fit
 from fabricsim.fabric.measures import girths
 from fabricsim.fabric.mesh import Mesh
@@ -83,17 +83,12 @@ def way_over(off: Equilibrium, on: On, size: str | None = None) -> tuple[Seat, W
         raise InputError(
             "--on", f"the case '{mesh.case}'", "the case 'round'", "only a tube is put on: add --case round"
         )
-    plain, girth, height = mesh.stitches * mesh.stitch_width, girths(mesh, off.x_nc), np.ptp(off.x_nc[:, 1])
-    place = seat(off.scene, on, plain, float(girth.mean()), float(height), size)
-    return place, way_on(_as_carried(off), place.form, _on_the_form(off, place))
-
-
-def _on_the_form(off: Equilibrium, place: Seat) -> Floats:
-    """Return where the stitches lie, in the form's own heights."""
-    height_n = off.x_nc[:, 1]
-    lifted_nc = off.x_nc.copy()
-    lifted_nc[:, 1] += place.at - 0.5 * (height_n.min() + height_n.max())
-    return lifted_nc
+    count_i, girth_i = stitches_of(mesh), girths(mesh, off.x_nc)
+    widest = count_i == count_i.max()
+    plain, height = int(count_i.max()) * mesh.stitch_width, float(np.ptp(off.x_nc[:, 1]))
+    place = seat(off.scene, on, plain, float(girth_i[widest].mean()), height, size, closed=is_closed(mesh))
+    laid_nc = laid_on(off.contact.fabric, off, place.form, place.at).x_nc
+    return place, way_on(_as_carried(off), place.form, laid_nc)
 
 
 def _as_carried(off: Equilibrium) -> Mesh:

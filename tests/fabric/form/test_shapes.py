@@ -12,7 +12,7 @@ from fabricsim.fabric.form.shapes import Form
 
 FORMS = {
     "cylinder": shapes.cylinder(0.5, 0.2),
-    "ball": shapes.ball(0.5).lifted(0.03),
+    "ball": shapes.ball(0.5),
     "head": shapes.head(0.55),
     "hand": shapes.hand(0.19, 0.22),
     "arm": shapes.arm(0.28, 0.22),

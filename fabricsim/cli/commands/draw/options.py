@@ -137,7 +137,7 @@ def options_in_words(
     chosen, from_side = one_of("--view", view, get_args(View)), one_of("--side", side, get_args(Side))
     shown, behind = one_of("--show", show, get_args(Show)), _ground(ground)
     if load.whole:
-        _check_whole(chosen, on)
+        _check_whole(chosen)
     elif chosen == "above":
         raise InputError("--view", "'above'", "with --whole only", "add --whole")
     if from_side == "back" and chosen in ("face", "above", "section"):
@@ -168,14 +168,10 @@ def options_in_words(
     )
 
 
-def _check_whole(view: View, on: On | None) -> None:
+def _check_whole(view: View) -> None:
     if view == "section":
         allowed = ", ".join(one for one in get_args(View) if one != "section")
         raise InputError("--view", "'section' of the whole piece", allowed, "name one of them, or add --no-whole")
-    if on is not None:
-        raise InputError(
-            "--on", f"'{on}' with --whole", "the rows of the scene, without --whole", "leave one of them out"
-        )
 
 
 def _place(given: str) -> tuple[int, int]:

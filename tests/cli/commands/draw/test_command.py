@@ -64,11 +64,16 @@ def test_a_whole_hat_can_be_drawn(view: str, tmp_path: Path, capsys: pytest.Capt
     assert said.startswith("Face, from above" if view == "above" else view.capitalize())
 
 
-def test_a_whole_hat_is_not_put_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_whole_hat_is_put_on(tmp_path: Path) -> None:
     path = tmp_path / "hat.toml"
-    path.write_text(HAT)
-    line = "--on: given 'head' with --whole; allowed: the rows of the scene, without --whole; leave one of them out"
-    assert_refused(("draw", path, "--whole", "--on", "head"), line, path, capsys, whole=True)
+    path.write_text(HAT + 'file = "mine.toml"\n')
+    (tmp_path / "mine.toml").write_text('bodies = [{ part = "head", name = "doll", cm = 26 }]\n')
+    asked = (path, "--whole", "--draft", "--bare", "--width", 300)
+    assert _draw(*asked, "--out", tmp_path / "off.png") == 0
+    assert _draw(*asked, "--on", "head", "--out", tmp_path / "on.png") == 0
+    off, on = _picture(tmp_path / "off.png"), _picture(tmp_path / "on.png")
+    assert on.width == 300
+    assert on.height > off.height  # what it is worn on shows below it
 
 
 def test_a_section_is_drawn_to_scale_as_a_picture_or_in_lines(scene: Path, tmp_path: Path) -> None:

@@ -1,0 +1,90 @@
+"""How a tube is laid on a form before it comes to rest: along its outline, and nowhere in it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from fabricsim.fabric.form import shapes
+from fabricsim.fabric.form.laying import is_closed, laid
+from fabricsim.fabric.measures import girths
+from fabricsim.fabric.mesh import Mesh
+from fabricsim.mechanics.energies.clearance import Clearance
+from tests.support.meshes import HEIGHT, WIDTH, mesh_of
+from tests.support.scenes import fabric_of
+from tests.support.shapes import crown_rows, mesh_of_rows
+
+
+def tube(rows: int, stitches: int) -> Mesh:
+    return mesh_of(("." * stitches,) * rows, "round")
+
+
+def hat() -> Mesh:
+    return fabric_of(mesh_of_rows(crown_rows(6, 8, 2, below=10))).mesh
+
+
+def off_form(form: shapes.Form, x_nc: np.ndarray) -> np.ndarray:
+    return np.asarray(Clearance(form.parts).measure(x_nc[:, None], 0).s_b)
+
+
+def test_on_a_cylinder_rounds_are_as_wide_as_it_and_lower_for_it() -> None:
+    mesh = tube(11, 40)
+    form = shapes.cylinder(1.1 * 40 * WIDTH, 1.0)
+    found = laid(mesh, mesh.rest_nc, form, 0.5, poisson=0.66)
+    assert found.touches
+    radius = form.half_width + 0.5 * mesh.thickness
+    np.testing.assert_allclose(off_form(form, found.x_nc), 0.5 * mesh.thickness, rtol=1e-3)
+    np.testing.assert_allclose(np.hypot(found.x_nc[:, 0], found.x_nc[:, 2]), radius, rtol=1e-3)
+    wider = 2.0 * np.pi * radius / girths(mesh, mesh.rest_nc)[1:-1].mean() - 1.0
+    np.testing.assert_allclose(np.diff(found.height_i), HEIGHT * (1.0 - 0.66 * wider), rtol=1e-3)
+    assert found.height_i[5] == pytest.approx(0.5, abs=1e-12)
+    # on a straight wall the spiral climbs evenly, as it does off it
+    assert np.ptp(found.x_nc[:, 1]) == pytest.approx(11 * HEIGHT * (1.0 - 0.66 * wider), rel=0.02)
+
+
+def test_on_a_ball_rounds_lie_their_own_distance_apart_along_it() -> None:
+    mesh = tube(15, 40)
+    form = shapes.ball(1.4 * 40 * WIDTH)
+    found = laid(mesh, mesh.rest_nc, form, 0.0)
+    radius_i = girths(mesh, found.x_nc) / (2.0 * np.pi)
+    ball = form.half_width + 0.5 * mesh.thickness
+    np.testing.assert_allclose(np.hypot(radius_i[2:-2], found.height_i[2:-2]), ball, rtol=3e-3)
+    apart_i = ball * np.diff(np.arcsin(found.height_i / ball))
+    np.testing.assert_allclose(apart_i, HEIGHT, rtol=3e-3)  # arc over chord, and the steps of the outline
+
+
+def test_a_tube_that_is_too_wide_is_laid_as_it_is() -> None:
+    mesh = tube(9, 40)
+    found = laid(mesh, mesh.rest_nc, shapes.cylinder(0.8 * 40 * WIDTH, 1.0), 0.5, poisson=0.66)
+    assert not found.touches
+    lift_nc = found.x_nc - mesh.rest_nc
+    np.testing.assert_allclose(lift_nc - lift_nc.mean(axis=0), 0.0, atol=1e-6)
+
+
+@pytest.mark.parametrize("form", [shapes.hand(1.1 * 40 * WIDTH, 0.0), shapes.board(1.1 * 40 * WIDTH, 0.4)])
+def test_flat_forms_are_gone_round_evenly_and_outside(form: shapes.Form) -> None:
+    mesh = tube(9, 40)
+    found = laid(mesh, mesh.rest_nc, form, 0.0 if form.bottom < 0.0 else 0.2)
+    assert found.touches
+    assert off_form(form, found.x_nc).min() > 0.9 * 0.5 * mesh.thickness
+
+
+@pytest.mark.parametrize("lowest", [-1.0, 0.0])
+def test_a_crown_goes_down_until_it_meets_the_head_or_its_rim_is_where_it_belongs(lowest: float) -> None:
+    mesh = hat()
+    assert is_closed(mesh)
+    form = shapes.head(1.02 * float(girths(mesh, mesh.rest_nc).max()))
+    found = laid(mesh, mesh.rest_nc, form, lowest)
+    off_n = off_form(form, found.x_nc)
+    gap = 0.5 * mesh.thickness
+    assert off_n.min() > 0.95 * gap
+    crown_n = mesh.row_n > 12
+    if lowest < -0.5:
+        assert off_n[crown_n].min() < 2.0 * gap  # it touches, but for the jog
+    else:
+        assert found.height_i[0] == pytest.approx(lowest, abs=1e-12)
+        assert off_n[crown_n].min() > 2.0 * gap  # it stands off
+
+
+def test_an_open_tube_is_not_closed() -> None:
+    assert not is_closed(tube(9, 40))
