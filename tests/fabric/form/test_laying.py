@@ -78,9 +78,10 @@ def test_a_crown_goes_down_until_it_meets_the_head_or_its_rim_is_where_it_belong
     off_n = off_form(form, found.x_nc)
     gap = 0.5 * mesh.thickness
     assert off_n.min() > 0.95 * gap
-    crown_n = mesh.row_n > 12
+    count_i = np.bincount(mesh.row_n)
+    crown_n = count_i[mesh.row_n] < count_i.max()
     if lowest < -0.5:
-        assert off_n[crown_n].min() < 2.0 * gap  # it touches, but for the jog
+        assert off_n[crown_n].min() == pytest.approx(gap, rel=0.02)  # it touches, as near as three tries come to it
     else:
         assert found.height_i[0] == pytest.approx(lowest, abs=1e-12)
         assert off_n[crown_n].min() > 2.0 * gap  # it stands off
