@@ -34,9 +34,10 @@ SETTLED = 0.01
 YIELDING = 2.0
 """Stiffness of a form that gives, as ``FORM_RATIO`` says it of one that doesn't (chosen: fabric sinks in by a tenth of
 its thickness; on one half as stiff, or twice, a whole hat takes several times as long)."""
-LIFT = -1e-3
-"""Softness, in thicknesses, with which a tube is laid on a little wider than a form, so that nothing is sunk in at
-first (chosen)."""
+ANEW = (-1e-3, SOFT)
+"""Softness of a form, in thicknesses, for which a tube is laid anew where it finds no rest over one that gives: a bit
+off it, so that nothing is sunk in, and sunk in as at first (chosen: very tight floats pull it into what gives and rest
+from the one, round the edges of a board it rests from the other)."""
 ROUGHLY = Patience(tolerance=1e-2, steps=60, ramps=(1,))
 """How near to rest it comes on a form that gives (chosen: which stitches touch is then known but for a few)."""
 SLIPPED = 0.02
@@ -111,10 +112,7 @@ def wear(
     way_nc = up_the_form(form, laid_nc)
     middle = mesh.row_n == mesh.rows // 2
     drag, progress = _kept(way_nc, laid_nc, middle, form), watch("on the form")
-    try:
-        on = _put_on(fabric, floats, form, drag, State(laid_nc), progress)
-    except NoEquilibriumError:  # floats so tight that they pull it into what gives
-        on = _at_rest(fabric, floats, form, drag, State(laid_on(fabric, off, form, at, LIFT).x_nc), progress)
+    on = _put_on(fabric, off, floats, form, drag, lay, at, progress)
     resting = _resting(0.0, on, form, on.x_nc)
     needs = float(abs(resting.drag_n.sum()) / max(resting.push_n.sum(), 1e-30))
     ends: list[Resting | None] = [None, None]
@@ -154,13 +152,30 @@ def _kept(way_nc: Floats, x_nc: Floats, middle_n: Mask, form: Form) -> Drag | No
 
 
 def _put_on(
-    fabric: Fabric, floats: FloatTable, form: Form, drag: Drag | None, laid_so: State, progress: Progress | None
+    fabric: Fabric,
+    off: Equilibrium,
+    floats: FloatTable,
+    form: Form,
+    drag: Drag | None,
+    lay: Laid,
+    at: float,
+    progress: Progress | None,
 ) -> Equilibrium:
     """Return where it comes to rest from where it was laid: roughly on a form that gives, which soon shows which
-    stitches touch, then on the form."""
-    rough = _at_rest(fabric, floats, form, drag, laid_so, progress, ROUGHLY, YIELDING)
-    on = _at_rest(fabric, floats, form, drag, rough, progress)
-    return replace(on, effort=on.effort.after(rough.effort))
+    stitches touch, then on the form; where that leads nowhere, on the form at once."""
+    try:
+        rough = _at_rest(fabric, floats, form, drag, State(lay.x_nc), progress, ROUGHLY, YIELDING)
+        on = _at_rest(fabric, floats, form, drag, rough, progress)
+        return replace(on, effort=on.effort.after(rough.effort))
+    except NoEquilibriumError as why:
+        none = why
+    for soft in ANEW:
+        try:
+            start = State(laid_on(fabric, off, form, at, soft).x_nc)
+            return _at_rest(fabric, floats, form, drag, start, progress)
+        except NoEquilibriumError as why:
+            none = why
+    raise none
 
 
 def _at_rest(

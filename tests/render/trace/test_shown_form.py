@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import trimesh
@@ -58,7 +60,8 @@ def test_yarn_before_it_looks_the_same_and_what_was_seen_through_the_tube_is_hid
     model = build_yarns(tube, "draft")
     radius = float(np.hypot(tube.x_nc[:, 0], tube.x_nc[:, 2]).min()) - tube.mesh.thickness
     low, high = tube.x_nc[:, 1].min(), tube.x_nc[:, 1].max()
-    worn = model.worn_on(cylinder(2.0 * np.pi * radius, 3.0 * (high - low)).lifted(low - (high - low)))
+    body = replace(cylinder(2.0 * np.pi * radius, 1.0), bottom=2.0 * low - high, top=2.0 * high - low)
+    worn = model.worn_on(body)
     camera = camera_for(worn, "face", Scale(160))
     off, on = (trace(one.stage, camera, 4) for one in (model, worn))
     covered_off, covered_on = (np.nonzero((one[..., 3] > 0.0).any(axis=1))[0] for one in (off, on))
