@@ -82,7 +82,7 @@ EVEN_ABOVE = drawn("above.png", "--even --view above", "from above")
 UNDER_THE_ARM = drawn("close-up.png", "--even --view close-up --at 42,2", "increases beside the line under the arm")
 DRAWN_ONLY: dict[str, tuple[Command, ...]] = {
     "tapered_sleeve": (EVEN_FACE, EVEN_BACK, UNDER_THE_ARM),
-    "round_yoke": (EVEN_FACE, EVEN_BACK, EVEN_ABOVE),
+    "round_yoke": (EVEN_FACE, EVEN_ABOVE),
 }
 """What is shown of scenes in place of a preview: of a yoke that takes an hour."""
 
