@@ -60,6 +60,29 @@ def test_it_lies_there_and_asks_nobody_else(seen: Seen) -> None:
     assert len(set(drawn)) > 200  # something is there
 
 
+@pytest.mark.parametrize(("wide", "high"), [(1300, 700), (1300, 1300), (400, 700)])
+def test_the_front_of_a_tube_fits_between_the_edge_and_the_tape(seen: Seen, wide: int, high: int) -> None:
+    """Nearer to the eye is larger: a tube framed by its middle alone hangs over what lies round it."""
+    corners = seen.page.evaluate(
+        """([wide, high]) => {
+            const camera = new fabricsim.bench.stage.camera.constructor();
+            camera.frame([-80, -45, -80], [80, 45, 80]);
+            camera.resize(wide, high, { left: 40, right: 40, top: 26, bottom: 74 });
+            camera.update();
+            const round = [...Array(360).keys()].map((k) => (k * Math.PI) / 180);
+            return round.flatMap((a) => [-45, 45].map((y) => camera.seen(80 * Math.sin(a), y, 80 * Math.cos(a)).slice(0, 2)));
+        }""",
+        [wide, high],
+    )
+    across, down = ([one[c] for one in corners] for c in range(2))
+    assert 40 <= min(across)
+    assert max(across) <= wide - 40
+    assert 26 <= min(down)
+    assert max(down) <= high - 74
+    # and it is as large as that allows, within a fiftieth for the air round it and for the lens
+    assert max((max(across) - min(across)) / (wide - 80), (max(down) - min(down)) / (high - 100)) > 0.96
+
+
 def test_it_draws_only_when_something_changes(seen: Seen) -> None:
     page = seen.page
     until(page, "() => !fabricsim.bench.stage.asked && fabricsim.table.said?.sure === 'likely'")

@@ -93,8 +93,10 @@ export class Camera {
     /** CSS pixels to a millimetre at the middle of the cloth. */
     get scale() {
         const { left, right, top, bottom } = this.margins;
+        const room = Math.max(this.height - top - bottom, 40);
         const across = Math.max(this.width - left - right, 40) / this.size[0];
-        const up = Math.max(this.height - top - bottom, 40) / this.size[1];
+        // what is nearer to the eye looks higher: the front of a tube has to fit too
+        const up = room / (this.size[1] + (room / this.height) * HALF * this.size[2]);
         return Math.min(across, up) * 0.98 * this.zoom;
     }
 

@@ -15,7 +15,7 @@ export const LESSON = {
         step: (now, all) => `${now} of ${all}`,
         steps: [
             { slack: 0.1, side: "back", text: "Behind every stitch of one colour the other yarn passes by: a float. Here each is longer than its way, and hangs." },
-            { slack: 0, side: "back", text: "Now each float is just as long as the stitches it passes. It lies straight and pulls at nothing." },
+            { slack: 0, side: "back", text: "Now each float is just as long as the stitches it passes, and lies straight. The change of yarn takes up a little of it, so it pulls already." },
             { slack: -0.06, side: "back", text: "Each is a little too short. Yarn does not stretch: the stitches at its ends must come closer." },
             { slack: -0.06, side: "face", text: "On the face nothing seems wrong but one thing: the pattern is narrower than the plain cloth." },
             { slack: -0.12, side: "face", text: "Shorter still. What can no longer get narrower stands up: it puckers." },
