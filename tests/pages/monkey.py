@@ -1,16 +1,18 @@
 """Random use of the table, the same for the same seed: nothing may go wrong in the page or the server, and neither may
 grow.
 
-``python -m tests.pages.monkey --minutes 60 --seed 1`` goes on for an hour and tells every minute what both weigh.
+``python -m tests.pages.monkey --minutes 60 --seed 1`` goes on for an hour and tells every minute what each weighs.
 """
 
 from __future__ import annotations
 
 import argparse
+import mmap
 import random
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -138,21 +140,31 @@ class Monkey:
         self.page.wait_for_timeout(self.dice.randint(10, 400))
 
 
-def weight(page: Page, pids: list[int]) -> tuple[float, float]:
-    """Return MB of the page's own heap, rubbish thrown out, and of the server's processes."""
-    page.request_gc()
-    heap = float(page.evaluate("() => performance.memory.usedJSHeapSize")) / 1e6
-    pages = sum(int(Path(f"/proc/{pid}/statm").read_text().split()[1]) for pid in pids if Path(f"/proc/{pid}").exists())
-    return heap, pages * 4096 / 1e6
+def resident(pid: int) -> float:
+    """Return MB of memory that a process holds; 0 of one that has ended. What processes share counts for each."""
+    try:
+        return int(Path(f"/proc/{pid}/statm").read_text().split()[1]) * mmap.PAGESIZE / 1e6
+    except OSError:
+        return 0.0
 
 
-def family(pid: int) -> list[int]:
-    """Return a process and all that it started."""
+def started_by(pid: int) -> list[int]:
+    """Return all processes that a process started, and that these did."""
     found = [pid]
     for one in found:
-        for task in Path(f"/proc/{one}/task").glob("*/children"):
-            found += [int(child) for child in task.read_text().split()]
-    return found
+        with suppress(OSError):
+            for task in Path(f"/proc/{one}/task").glob("*/children"):
+                found += [int(child) for child in task.read_text().split()]
+    return found[1:]
+
+
+def weights(page: Page, server: int) -> str:
+    """Return what the page's own heap holds, rubbish thrown out, the server, and each process that it started: how many
+    of these there are changes with what is asked for, and is no growth."""
+    page.request_gc()
+    heap = float(page.evaluate("() => performance.memory.usedJSHeapSize")) / 1e6
+    others = " + ".join(f"{resident(pid):.0f}" for pid in started_by(server))
+    return f"page {heap:.1f} MB, server {resident(server):.0f} MB, its processes {others or 0} MB"
 
 
 def used(playwright: Playwright, laid: Laid, minutes: float, seed: int) -> None:
@@ -167,12 +179,8 @@ def used(playwright: Playwright, laid: Laid, minutes: float, seed: int) -> None:
         assert seen.complaints == [], (seen.complaints, monkey.done[-20:])
         if time.monotonic() - told > 60.0:
             told = time.monotonic()
-            heap, server = weight(seen.page, family(laid.process.pid))
             after = (told - began) / 60.0
-            print(
-                f"{after:5.1f} min, {len(monkey.done)} steps: page {heap:.1f} MB, server {server:.0f} MB",
-                flush=True,
-            )
+            print(f"{after:5.1f} min, {len(monkey.done)} steps: {weights(seen.page, laid.process.pid)}", flush=True)
     until(seen.page, "() => fabricsim.table.scene !== null")
     at_rest(seen.page)
     own(seen, laid.port)
