@@ -91,10 +91,9 @@ class Monkey:
         self.page.mouse.wheel(0, self.dice.randint(-400, 400))
 
     def any_of(self, what: str) -> None:
-        """Press one of these buttons as a script does, wherever it is."""
-        all_of = self.page.locator(f"{what}:not(:disabled)")
-        if many := all_of.count():
-            all_of.nth(self.dice.randrange(many)).dispatch_event("click")
+        """Press one of these buttons as a script does, wherever it is; in one go, since what is there may change."""
+        press = "(all, which) => all[Math.floor(which * all.length)]?.click()"
+        self.page.locator(f"{what}:not(:disabled)").evaluate_all(press, self.dice.random())
 
     def tool(self) -> None:
         self.any_of("#tools button")

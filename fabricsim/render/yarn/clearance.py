@@ -9,6 +9,7 @@ from scipy.ndimage import maximum_filter, maximum_filter1d
 from scipy.spatial import cKDTree
 
 from fabricsim.arrays import Floats, Ints, Mask, dot, norms
+from fabricsim.breaks import asked
 
 GAP = 0.70
 """Least distance of the middles of carried yarn and any other yarn, yarn thicknesses (chosen: as near as the heads and
@@ -59,6 +60,7 @@ def keep_apart(
     met_m = norms(closest(x_pc, one_m, other_m)[2]) < SETTLED * gap
     if not met_m.any():
         return x_pc
+    asked()
     # what is pushed, what moves with it, and what that may come near
     pushed = np.concatenate([one_m[met_m], other_m[met_m]])[:, None]
     beside = np.clip(pushed + np.arange(-SPREAD, SPREAD + 1), 0, len(x_pc) - 1)
@@ -84,6 +86,7 @@ def keep_apart(
     one_m, other_m = np.searchsorted(which_k, one_m), np.searchsorted(which_k, other_m)
     moved_kc = np.zeros_like(start_kc)
     for _ in range(rounds):
+        asked()
         push_kc = _pushes(start_kc + moved_kc, one_m, other_m, gap)
         if push_kc is None:
             break

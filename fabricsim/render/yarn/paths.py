@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask, unit
+from fabricsim.breaks import asked
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.render.yarn import row_joins as joins
 from fabricsim.render.yarn.clearance import keep_apart
@@ -39,7 +40,7 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
     stand straight off the back and none gives way, so that a section shows their true lengths. Without ``apart`` none
     gives way either, which takes half of the time: enough for what is still moving.
     Handles any surface whose stitches know their neighbours; draws yarn of one thickness, however far the stitches
-    are squeezed or stretched.
+    are squeezed or stretched. It may be broken off (``breaks``).
     """
     surface = StitchSurface(tiling)
     carries = find_carries(tiling)
@@ -47,6 +48,7 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
     order_n, first_nodes = ranked(next_n)
     feet = Feet(surface)
     pieces = Pieces()
+    asked()
 
     body_t = body_parameters(steps)
     body_nkc = loops(surface, body_t)
@@ -69,12 +71,15 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
     if lifted_n.any():
         add_strands(pieces, surface, feet, lifted_n, order_n, steps)
     _add_wraps(pieces, surface, carries, feet, sunk_n, next_n, order_n, steps)
+    asked()
     path = carry_paths(surface, carries, CARRY_STEP / steps, hanging=hanging)
     _add_carries(pieces, carries, path, feet, order_n, max(3, steps // 6))
+    asked()
     joins.add_joins(pieces, surface, carries, path, feet, next_n, order_n, first_nodes, max(4, steps // 6))
     strands = pieces.strands(order_n[first_nodes], tiling.yarn_n[first_nodes], YARN_THICKNESS * tiling.width)
     if not hanging or not apart:
         return strands
+    asked()
     loose_p, thickness = strands.loose_p, strands.thickness
     if tiling.shape is None:
         return replace(

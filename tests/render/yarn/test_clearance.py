@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from fabricsim.breaks import broken_off_when
+from fabricsim.errors import StoppedError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render.yarn.clearance import _Segments, closest, keep_apart
 from fabricsim.render.yarn.loop_form import YARN_THICKNESS
@@ -186,3 +188,23 @@ def test_the_nearest_points_of_two_lines() -> None:
         assert np.linalg.norm(off[m]) == pytest.approx(least, abs=0.03)
     assert (place[1], there[1]) == (0.75, 0.125)
     assert YARN_THICKNESS == 0.40  # what the distances above are shares of
+
+
+def test_drawing_may_be_broken_off_all_along() -> None:
+    """Whoever draws under a hand does not wait until yarn that nobody will see is out of the way of other yarn."""
+    tiling = tiled(fabric(THREE, slack=0.0))
+    questions = 0
+
+    def no() -> bool:
+        nonlocal questions
+        questions += 1
+        return False
+
+    with broken_off_when(no):
+        whole = yarn_paths(tiling, 12)
+    assert questions > 10  # not only between paths and clearance, but between the rounds of it
+    assert np.array_equal(whole.x_pc, yarn_paths(tiling, 12).x_pc)
+    for last in range(questions):
+        left = iter(range(last))
+        with broken_off_when(lambda left=left: next(left, None) is None), pytest.raises(StoppedError):  # type: ignore[misc]
+            yarn_paths(tiling, 12)
