@@ -109,7 +109,9 @@ export class Making {
             ...(stopped ? [] : this.files(done.files)),
             ...(words && !stopped ? this.words(words) : []),
         );
-        /** @type {HTMLElement | null} */ (this.result.querySelector("h3"))?.focus();
+        const heading = /** @type {HTMLElement | null} */ (this.result.querySelector("h3"));
+        heading?.focus();
+        heading?.scrollIntoView({ block: "start" }); // on a narrow page it comes below all that can be made
     }
 
     /** Say that what is shown is of a piece that has changed since. */
