@@ -189,7 +189,7 @@ def test_a_job_is_stopped(browser: Browser, shared: Laid) -> None:
     page.locator("#make").click()
     page.locator("[data-job=lesson]").click()
     until(page, "() => fabricsim.making.job !== null")
-    page.get_by_role("button", name="Stop").click()
+    page.locator(".making").get_by_role("button", name="Stop").click()
     until(page, "() => document.querySelector('.result')?.textContent.includes('Stopped')")
     assert seen.complaints == []
     page.close()
