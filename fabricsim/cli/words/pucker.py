@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from fabricsim.lengths import fine_plain
 from fabricsim.units import MM
 
+SAID_HEIGHT = 0.05 * MM
+"""Heights below half of the last digit printed are nothing, m."""
+
 
 @dataclass(frozen=True)
 class PuckerWord:

@@ -12,7 +12,7 @@ from fabricsim.cli.commands.difficulty import command as difficulty
 from fabricsim.cli.commands.floats import command as floats
 from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.commands.preview.data import numbers
-from fabricsim.cli.commands.preview.words import trust
+from fabricsim.cli.commands.preview.likely import trust
 from fabricsim.cli.commands.report.data import for_programs
 from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric, schematic
 from fabricsim.cli.commands.report.words import about, blocks_of, forecast_told, ticked, worksheet

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from fabricsim.cli.commands.preview.words import figures, remarks
+from fabricsim.cli.commands.preview.figures import figures
+from fabricsim.cli.commands.preview.words import remarks
 from fabricsim.cli.commands.rounds.rows import bound
 from fabricsim.cli.commands.yarn.words import left_of_balls
 from fabricsim.cli.shell.recorded import Sentence
