@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 
 import fabricsim
@@ -28,6 +28,7 @@ from fabricsim.study.compare.checkpoint import Kept, Row
 from fabricsim.study.compare.setting import Study
 from fabricsim.study.executors import Chain, each_in_chains
 from fabricsim.study.forecast.forecast import SEED, Forecast, Labour, forecast_of
+from fabricsim.study.forecast.puckering import puckers_from
 from fabricsim.study.forecast.waves import in_waves
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
@@ -53,6 +54,7 @@ class Job:
     stretch: float
     bending: float
     even: bool
+    onset: bool
     start: State | None
 
 
@@ -134,6 +136,7 @@ def job_of(study: Study, number: int, start: State | None) -> Job:
         stretch=setting.stretch_stiffness or 1.0,
         bending=setting.bending_stiffness or 1.0,
         even=study.grid.even,
+        onset=study.tells_onset,
         start=start,
     )
 
@@ -147,6 +150,8 @@ def solve(job: Job) -> Settled:
     try:
         rest = rest_of(job)
         row = row_of(forecast_in(job, rest))
+        if job.onset:
+            row["onset_slack_percent"] = _onset(job)
     except NoEquilibriumError as why:
         return Settled(job.number, _without_rest("no rest found", why, job.scene), None)
     except FabricsimError as why:
@@ -174,6 +179,14 @@ def fabric_of(job: Job) -> Fabric:
     fabric = set_up(job.scene, job.case, inside_out=job.inside_out)
     stiffness = fabric.stiffness.stretched(job.stretch).bent(job.bending)
     return fabric.with_stiffness(stiffness) if stiffness != fabric.stiffness else fabric
+
+
+def _onset(job: Job) -> float | None:
+    """Return from what slack on a setting's chart without end puckers, per cent; None where it doesn't, or can't be."""
+    try:
+        return puckers_from(job.scene, fabric_of(replace(job, case="repeat", inside_out=False)))
+    except FabricsimError:  # a chart too small to go on without end
+        return None
 
 
 def row_of(found: Forecast) -> Row:

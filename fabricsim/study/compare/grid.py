@@ -75,11 +75,16 @@ class Grid(Part):
     even: Switch = Field(
         default=False, description="Every float carried alike: quick, and without a likely range; else as hands do."
     )
+    onset: Switch | None = Field(
+        default=None,
+        description="Whether to tell from what slack on each begins to pucker; where several scenes are compared, if "
+        "left out.",
+    )
 
     @field_validator("*", mode="before")
     @classmethod
     def _listed(cls, given: object, info: ValidationInfo) -> object:
-        if info.field_name == "even":
+        if info.field_name in ("even", "onset"):
             return given
         if isinstance(given, dict):
             return {key: _checked(_spread(value), "a slack") for key, value in given.items()}

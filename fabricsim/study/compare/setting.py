@@ -40,6 +40,11 @@ class Study:
         chosen = self.scenes[setting.scene].simulation.inside_out if asked is None else asked
         return chosen and self.case_of(setting) == "round"
 
+    @property
+    def tells_onset(self) -> bool:
+        """Whether it is told from what slack on each begins to pucker: of several scenes, unless said otherwise."""
+        return len(self.scenes) > 1 if self.grid.onset is None else self.grid.onset
+
     def gauge_of(self, setting: Setting) -> Gauge:
         """Return the gauge."""
         return _gauge(self.scenes[setting.scene], setting.gauge)

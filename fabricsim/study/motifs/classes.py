@@ -11,6 +11,7 @@ import numpy as np
 
 from fabricsim.arrays import Ints, Mask
 from fabricsim.design.scene.chart import Rows
+from fabricsim.study.motifs.kinds import Kind, kind_of
 
 MOST_SQUARES = 16
 """Squares of a repeat whose charts are all looked at (chosen: 65,536 of them, a second)."""
@@ -20,17 +21,23 @@ MOST_SQUARES = 16
 class Motif:
     """A repeat of so many ``rows`` and ``stitches`` in two yarns; bit r * stitches + c of its ``code`` is the yarn of
     row r (0 at the bottom), column c (0 at the left), the lowest code of its class; ``symmetric``: mirrored both left
-    to right and top to bottom, whatever the axes."""
+    to right and top to bottom, whatever the axes; ``number``: of all motifs of its size, from 1."""
 
     rows: int
     stitches: int
     code: int
     symmetric: bool
+    number: int = 1
 
     @property
-    def name(self) -> str:
-        """What it is called: its size and its code in hexadecimal digits."""
+    def key(self) -> str:
+        """What its row is kept under: its size and its code in hexadecimal digits."""
         return f"{self.rows}x{self.stitches}-{self.code:0{-(-self.rows * self.stitches // 4)}x}"
+
+    @property
+    def kind(self) -> Kind | None:
+        """What a knitter sees in it, if there is a word for it."""
+        return kind_of(self.chart_ij)
 
     @cached_property
     def chart_ij(self) -> Rows:
@@ -93,14 +100,17 @@ def typed_once(rows: int, stitches: int, code_p: Ints) -> Mask:
 
 def motifs(most_rows: int, most_stitches: int, *, symmetric: bool = False) -> list[Motif]:
     """Return one motif of each class up to a size, the smallest first: those that are no smaller one typed twice, and
-    in which something floats; one row alone is stripes, no motif. With ``symmetric`` only those mirrored both ways."""
+    in which something floats. With ``symmetric`` only those mirrored both ways; they keep their numbers."""
     found = []
-    sizes = [(r, s) for r in range(2, most_rows + 1) for s in range(2, most_stitches + 1) if r * s <= MOST_SQUARES]
+    sizes = [(r, s) for r in range(1, most_rows + 1) for s in range(2, most_stitches + 1) if r * s <= MOST_SQUARES]
     for rows, stitches in sorted(sizes, key=lambda one: (one[0] * one[1], one)):
         code_p, both_p = classes(rows, stitches)
-        kept_p = typed_once(rows, stitches, code_p) & (both_p | (not symmetric))
+        kept_p = typed_once(rows, stitches, code_p)
+        number = 0
         for code, both in zip(code_p[kept_p].tolist(), both_p[kept_p].tolist(), strict=True):
-            motif = Motif(rows, stitches, code, both)
+            motif = Motif(rows, stitches, code, both, number + 1)
             if any(len(set(yarn_j)) > 1 for yarn_j in motif.chart_ij):
-                found.append(motif)
+                number += 1
+                if both or not symmetric:
+                    found.append(motif)
     return found

@@ -16,18 +16,14 @@ from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import FabricsimError, InputError
 from fabricsim.fabric.setup import set_up
 from fabricsim.study.change.placing import redrawn
+from fabricsim.study.compare.order import goodness
 from fabricsim.study.executors import each_done
 from fabricsim.study.forecast.forecast import Forecast, forecast
-from fabricsim.study.forecast.waves import onset
-from fabricsim.study.hands.hand import steady
-from fabricsim.study.hands.knitting import in_hand
-from fabricsim.study.hands.prior import carrying
+from fabricsim.study.forecast.puckering import puckers_from
 from fabricsim.study.motifs.classes import Motif
 from fabricsim.units import MM
 
 MotifRow = dict[str, Any]
-TIGHTEST = -0.15
-"""Slack down to which it is looked where a motif begins to pucker (chosen: tighter than hands carry floats)."""
 
 
 @dataclass(frozen=True)
@@ -63,16 +59,16 @@ class _Job:
 def mapped(
     todo: MotifMap, rows: dict[str, MotifRow], *, processes: int = 1, cluster: str | None = None
 ) -> Iterator[str]:
-    """Bring to rest every motif that has no row yet; yield its name and add its row to ``rows`` as it is found.
+    """Bring to rest every motif that has no row yet; yield its key and add its row to ``rows`` as it is found.
 
     A motif that finds no rest is a row that says so. Raises as ``each_done`` does.
     """
-    left = [motif for motif in todo.motifs if motif.name not in rows]
+    left = [motif for motif in todo.motifs if motif.key not in rows]
     jobs = [_Job(todo.version, todo.scene, motif) for motif in left]
     with closing(_each(jobs, processes, cluster)) as solving:
         for number, row in solving:
-            rows[left[number].name] = row
-            yield left[number].name
+            rows[left[number].key] = row
+            yield left[number].key
 
 
 def _each(jobs: Sequence[_Job], processes: int, cluster: str | None) -> Any:
@@ -87,7 +83,7 @@ def row_of_motif(job: _Job) -> MotifRow:
         )
     scene = motif_scene(job.scene, job.motif)
     try:
-        found, begins = at_rest(scene), _onset(scene)
+        found, begins = at_rest(scene), puckers_from(scene, set_up(scene, "repeat"))
     except FabricsimError as why:
         return {"at_rest": False, "remark": str(why), **counted(scene)}
     measures = found.measures
@@ -104,12 +100,6 @@ def row_of_motif(job: _Job) -> MotifRow:
 def at_rest(scene: Scene) -> Forecast:
     """Return the forecast of a motif as the chart without end, every float carried alike."""
     return forecast(scene, "repeat", even=True, band=False)
-
-
-def _onset(scene: Scene) -> float | None:
-    fabric, hands = set_up(scene, "repeat"), carrying(scene, "repeat", even=True)
-    begins = onset(in_hand(fabric, steady(fabric), hands), down_to=TIGHTEST)
-    return None if begins is None else 100.0 * begins.slack
 
 
 def counted(scene: Scene) -> MotifRow:
@@ -130,17 +120,9 @@ def map_identity(todo: MotifMap) -> dict[str, object]:
     return {"command": "motifs", "version": todo.version, "scene": scene_hash(todo.scene)}
 
 
-def goodness(row: Mapping[str, Any]) -> tuple[bool, int, float, float]:
-    """Return the key by which the best motif comes first: one that rests, whose floats are within the limits, that
-    loses least width, and that puckers least."""
-    if not row["at_rest"]:
-        return True, row["floats_over_limit"], 0.0, 0.0
-    return False, row["floats_over_limit"], round(row["draw_in_percent"], 6), round(row["pucker_mm"], 6)
-
-
 def in_order(todo: MotifMap, rows: Mapping[str, MotifRow]) -> list[tuple[Motif, MotifRow]]:
     """Return the motifs that have a row, the best first; equals as they are listed."""
-    there = [(motif, rows[motif.name]) for motif in todo.motifs if motif.name in rows]
+    there = [(motif, rows[motif.key]) for motif in todo.motifs if motif.key in rows]
     return sorted(there, key=lambda one: goodness(one[1]))
 
 

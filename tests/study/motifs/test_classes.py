@@ -13,7 +13,7 @@ from fabricsim.study.motifs.classes import classes, motifs, typed_once
 Drawn = tuple[tuple[int, ...], ...]
 
 
-def _ways(rows: Drawn) -> set[Drawn]:
+def ways_of(rows: Drawn) -> set[Drawn]:
     """Return a chart laid in every way: shifted, mirrored, turned, its yarns swapped; written with lists alone."""
     found = set()
     for swapped in (rows, tuple(tuple(1 - one for one in row) for row in rows)):
@@ -63,7 +63,7 @@ def test_one_of_each_class_of_charts_laid_every_way(rows: int, stitches: int) ->
     code_p, both_p = classes(rows, stitches)
     seen: set[Drawn] = set()
     for code, both in zip(code_p.tolist(), both_p.tolist(), strict=True):
-        ways = _ways(drawn(code))
+        ways = ways_of(drawn(code))
         assert not ways & seen
         seen |= ways
         sides = [tuple(row[::-1] for row in drawn(code)), drawn(code)[::-1]]
@@ -89,10 +89,20 @@ def test_the_smallest_come_first_and_something_floats_in_each() -> None:
     found = motifs(4, 4)
     sizes = [one.rows * one.stitches for one in found]
     assert sizes == sorted(sizes)
-    assert len({one.name for one in found}) == len(found)
-    assert min(one.rows for one in found) == 2
+    assert len({one.key for one in found}) == len(found)
+    assert [one.chart_ij for one in found if one.rows == 1] == [
+        ((1, 0),),
+        ((1, 0, 0),),
+        ((1, 0, 0, 0),),
+        ((1, 1, 0, 0),),
+    ]
+    sized = {(one.rows, one.stitches) for one in found}
+    for size in sized:
+        numbers = [one.number for one in found if (one.rows, one.stitches) == size]
+        assert numbers == list(range(1, len(numbers) + 1))
     for one in found:
         assert any(len(set(row)) == 2 for row in one.chart_ij)
         assert 2 * sum(map(sum, one.chart_ij)) <= one.rows * one.stitches
-    assert all(one.symmetric for one in motifs(6, 6, symmetric=True))
+    mirrored = motifs(4, 4, symmetric=True)
+    assert mirrored == [one for one in found if one.symmetric]  # by the same numbers
     assert len(motifs(6, 8, symmetric=True)) > 200

@@ -7,8 +7,9 @@ import pytest
 import fabricsim
 from fabricsim.fabric.measures import measure
 from fabricsim.study.change.charted import at_rest_as_charted
+from fabricsim.study.compare.order import goodness
 from fabricsim.study.motifs.classes import Motif, motifs
-from fabricsim.study.motifs.mapping import MotifMap, MotifRow, goodness, in_order, mapped
+from fabricsim.study.motifs.mapping import MotifMap, MotifRow, in_order, mapped
 from tests.support.scenes import scene_of
 
 SCENE = scene_of(["#...", ".#.."], -0.04, chart={"across": 3, "plain_below": 2, "up": 2})
@@ -21,9 +22,9 @@ def _map(some: list[Motif]) -> MotifMap:
 def test_a_motif_comes_to_rest_as_a_scene_drawn_so() -> None:
     motif = Motif(2, 4, 0b00010100, symmetric=False)
     rows: dict[str, MotifRow] = {}
-    assert list(mapped(_map([motif]), rows)) == [motif.name]
+    assert list(mapped(_map([motif]), rows)) == [motif.key]
     rest = at_rest_as_charted(scene_of(["#...", "..#."], -0.04)).rest
-    row = rows[motif.name]
+    row = rows[motif.key]
     assert row["draw_in_percent"] == pytest.approx(100.0 * measure(rest).widths.overall, abs=1e-3)
     assert (row["longest_gap_stitches"], row["floats_per_stitch"], row["plain_rows_percent"]) == (3, 0.5, 0.0)
 
@@ -33,7 +34,7 @@ def test_several_processes_find_the_same_and_what_is_kept_is_not_found_again() -
     alone: dict[str, MotifRow] = {}
     shared: dict[str, MotifRow] = {}
     assert len(list(mapped(_map(some), alone))) == 6
-    kept = some[2].name
+    kept = some[2].key
     shared[kept] = alone[kept]
     assert sorted(mapped(_map(some), shared, processes=2)) == sorted({*alone} - {kept})
     assert shared == alone
@@ -47,5 +48,5 @@ def test_the_best_rests_within_the_limits_and_loses_least() -> None:
     made = [_row(0, 0, rests=False), _row(4, 0), _row(1, 0, over=1), _row(2, 3), _row(2, 1)]
     assert sorted(made, key=goodness) == [made[at] for at in (4, 3, 1, 2, 0)]
     some = motifs(3, 3)[:2]
-    found = in_order(_map(some), {some[0].name: _row(5, 0), some[1].name: _row(4, 0), "another": _row(0, 0)})
+    found = in_order(_map(some), {some[0].key: _row(5, 0), some[1].key: _row(4, 0), "another": _row(0, 0)})
     assert [motif for motif, _ in found] == [some[1], some[0]]

@@ -63,6 +63,14 @@ def compare(
         list[str] | None, _settings("no, yes or no,yes: whether a tube is knitted with its floats outside.")
     ] = None,
     even: EvenOption = False,
+    onset: Annotated[
+        bool | None,
+        typer.Option(
+            "--onset/--no-onset",
+            show_default=False,
+            help="Whether to tell from what slack on each puckers; by default where several scenes are compared.",
+        ),
+    ] = None,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
@@ -75,7 +83,9 @@ def compare(
     pictures: Annotated[
         Path | None,
         typer.Option(
-            metavar="FILE", show_default=False, help=f"Draw face and back of each, {MOST_PICTURES} at most: .png."
+            metavar="FILE",
+            show_default=False,
+            help=f"Draw face and back of each, of more than {MOST_PICTURES} of the best and the worst: .png.",
         ),
     ] = None,
     processes: Annotated[
@@ -106,7 +116,7 @@ def compare(
         "slack": slack,
     }
     options = CompareOptions(
-        study_of(study, scenes, {**given, "even": ["yes"] if even else None}, slack_of),
+        study_of(study, scenes, {**given, **_switches(even, onset)}, slack_of),
         *form(json=json, csv=csv, out=out),
         out=out,
         plots=plots,
@@ -118,6 +128,12 @@ def compare(
     _compared(options)
 
 
+def _switches(even: bool, onset: bool | None) -> dict[str, list[str] | None]:
+    """Return the words of the two that are either so or not."""
+    said = None if onset is None else ["yes"] if onset else ["no"]
+    return {"even": ["yes"] if even else None, "onset": said}
+
+
 def _compared(options: CompareOptions) -> None:
     """Solve what is not yet solved, and write or print all of it; stopped by Ctrl-C, what there is."""
     from fabricsim.study.compare.chains import identity
@@ -125,13 +141,14 @@ def _compared(options: CompareOptions) -> None:
 
     form_of = {"json": options.json, "csv": options.csv}
     interrupted = False
+    hold = options.pictures is not None and options.grid.count <= MOST_PICTURES  # else few of them are drawn
     with (
         files_for_output(
             Output(options.out, kind=answer_kind(**form_of)),
             Output(options.plots, "--plots"),
             Output(options.pictures, "--pictures"),
         ),
-        Kept(options.rows, identity(options.study), hold=options.pictures is not None) as kept,
+        Kept(options.rows, identity(options.study), hold=hold) as kept,
     ):
         say_damage(kept.store)
         try:

@@ -24,6 +24,7 @@ RESULTS = (
     "pucker_mm",
     "pucker_low_mm",
     "pucker_high_mm",
+    "onset_slack_percent",
     "floats",
     "taut_floats",
     "greatest_tension_cN",
@@ -145,6 +146,7 @@ def for_programs(study: Study, lines: list[dict[str, Any]]) -> dict[str, Any]:
             for number, scene in enumerate(study.scenes)
         ],
         "floats_alike": study.grid.even,
+        "onset_looked_for": study.tells_onset,
         "settings": study.grid.count,
         "done": len(lines),
         "rows": lines,

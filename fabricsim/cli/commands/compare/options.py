@@ -18,7 +18,7 @@ from fabricsim.study.compare.setting import Study, checked
 
 PLOTS, PICTURES = (".png", ".pdf", ".svg"), (".png",)
 MOST_PICTURES = 12
-"""Settings that are drawn (chosen: smaller pictures show no floats)."""
+"""Settings that are all drawn; of more the best and the worst (chosen: smaller pictures show no floats)."""
 MOST_CURVES = 12
 """Lines of a plot (chosen: more can't be told apart)."""
 MOST_PROCESSES = 1000
@@ -58,9 +58,6 @@ class CompareOptions:
         if self.pictures is not None:
             with said_of("--pictures"):
                 suffix_of(self.pictures, PICTURES)
-            if grid.count > MOST_PICTURES:
-                given = f"with {grid.count:,} settings"
-                raise InputError("--pictures", given, f"at most {MOST_PICTURES}", "leave some values out")
 
     @property
     def grid(self) -> Grid:
@@ -81,8 +78,9 @@ def study_of(
     ``given``: the words of each setting; ``slack_of``: those of single yarns. Raises ``InputError``.
     """
     written_out: dict[str, object] = {key: _values(words) for key, words in given.items() if words is not None}
-    if "even" in written_out:
-        written_out["even"] = True
+    for switch in ("even", "onset"):
+        if switch in written_out:
+            written_out[switch] = written_out[switch] == [True]
     if slack_of is not None:
         written_out["slack_by_yarn"] = _by_yarn(slack_of)
     if path is not None:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fabricsim.cli.commands.compare.data import Rows, per_cent, settings_said
-from fabricsim.cli.commands.compare.words import heading, shown, slacks
+from fabricsim.cli.commands.compare.options import MOST_PICTURES
+from fabricsim.cli.commands.compare.words import best_first, heading, shown, slacks
 from fabricsim.errors import FabricsimError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.lengths import fine
 from fabricsim.study.compare.chains import job_of, rest_of
 from fabricsim.study.compare.checkpoint import Kept
 from fabricsim.study.compare.grid import Setting
+from fabricsim.study.compare.order import ends_of
 from fabricsim.study.compare.setting import Study
 from fabricsim.study.forecast.waves import in_waves
 from fabricsim.units import MM
+
+DRAWN = 4
+"""Settings of either end that are drawn where there are too many to draw all (chosen: two lines of a page)."""
 
 
 def plots(study: Study, rows: Rows, suffix: str) -> bytes:
@@ -42,30 +47,45 @@ def plots(study: Study, rows: Rows, suffix: str) -> bytes:
 
 
 def pictures(study: Study, kept: Kept) -> bytes:
-    """Return face and back of every setting as a PNG, all at one scale."""
+    """Return face and back of every setting as a PNG, all at one scale; of too many the best and the worst."""
     from fabricsim.render.basics.files import page_png
     from fabricsim.render.handouts.multiples import Shown, multiples_page
 
-    rest_of_number = dict(_rests(study, kept))
+    drawn = _drawn(study, kept)
+    rest_of_number = dict(_rests(study, kept, [number for number, _ in drawn]))
     varied = study.grid.varied or slacks(study)
     fabrics = []
-    for number in range(study.grid.count):
+    for number, end in drawn:
         row = kept.rows[number]
         result = row["status"]
         if row["at_rest"]:
             result = f"{row['draw_in_percent'] + 0.0:.1f} % narrower, {fine(row['pucker_mm'] * MM)} of pucker"
+            begins = row.get("onset_slack_percent")
+            result += "" if begins is None else f", puckers from slack {begins:+.1f} %"
         setting = study.grid.setting(number)
-        fabrics.append(Shown(rest_of_number.get(number), _label(study, setting, varied), result))
+        fabrics.append(Shown(rest_of_number.get(number), f"{end}{_label(study, setting, varied)}", result))
+    if len(drawn) < study.grid.count:
+        title = f"{_title(study)}: the best and the worst of {study.grid.count:,} settings"
+        return page_png(multiples_page(fabrics, title, columns=DRAWN))
     # a column for each of the slacks that follow one another, a line for every other setting
     side_by_side = study.grid.count // study.grid.chain_count
     return page_png(multiples_page(fabrics, _title(study), columns=side_by_side if side_by_side > 1 else None))
 
 
-def _rests(study: Study, kept: Kept) -> Iterator[tuple[int, Equilibrium]]:
-    """Yield every setting at rest: from the shape that is held, or by going through its chain again."""
+def _drawn(study: Study, kept: Kept) -> list[tuple[int, str]]:
+    """Return the settings that are drawn, each with what its label begins with."""
+    if study.grid.count <= MOST_PICTURES:
+        return [(number, "") for number in range(study.grid.count)]
+    best, worst = ends_of(best_first(kept.rows), DRAWN)
+    return [*((number, "best: ") for number in best), *((number, "worst: ") for number in worst)]
+
+
+def _rests(study: Study, kept: Kept, numbers: Sequence[int]) -> Iterator[tuple[int, Equilibrium]]:
+    """Yield these settings at rest: from the shape that is held, or by going through its chain again."""
     for chain in study.grid.chains():
         start = None
-        for number in chain:
+        last = max((place for place, number in enumerate(chain) if number in numbers), default=-1)
+        for number in chain[: last + 1]:
             if not kept.rows[number]["at_rest"]:
                 continue
             held = kept.held.get(number)
@@ -74,7 +94,8 @@ def _rests(study: Study, kept: Kept) -> Iterator[tuple[int, Equilibrium]]:
             except FabricsimError:  # it came to rest once, by the same way
                 continue
             start = held or rest.state
-            yield number, in_waves(rest)
+            if number in numbers:
+                yield number, in_waves(rest)
 
 
 def _title(study: Study) -> str:

@@ -10,6 +10,7 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Alignment, Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count
+from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.lengths import (
     far_per_unit,
     far_unit,
@@ -21,12 +22,15 @@ from fabricsim.lengths import (
     long_unit,
 )
 from fabricsim.study.compare.grid import Setting
+from fabricsim.study.compare.order import ends_of, goodness
 from fabricsim.study.compare.setting import Study
 from fabricsim.units import CM, MM
 
 if TYPE_CHECKING:
     from fabricsim.cli.commands.compare.options import CompareOptions
 
+FEWEST_RANKED = 3
+"""Scenes of which it is said which lies best and which worst (chosen: of two one sees it)."""
 MOST_LINES = 40
 """Lines of the table on the screen (chosen: a screen and a half)."""
 HEADINGS = {
@@ -114,7 +118,9 @@ def _signed(number: float | None) -> str:
 def _headings(study: Study) -> tuple[str, ...]:
     """Return what heads the columns of what came out."""
     draw_in, pucker = ((), ()) if study.grid.even else (("likely %",), (f"likely {fine_unit()}",))
-    left = ("taut", "pulls cN", "stretch left %", f"yarn {far_unit()}")
+    onset = ("puckers from %",) if study.tells_onset else ()
+    over = ("too long",) if len(study.scenes) > 1 else ()
+    left = (*onset, "taut", *over, "pulls cN", "stretch left %", f"yarn {far_unit()}")
     return ("draw-in %", *draw_in, long_unit(), f"pucker {fine_unit()}", *pucker, *left)
 
 
@@ -142,11 +148,17 @@ def _results(study: Study, number: int, row: Mapping[str, Any]) -> list[str]:
         long_number(row["draw_in_cm"] * CM + 0.0),
         fine_number(row["pucker_mm"] * MM),
         *_likely_pucker(study, row["pucker_low_mm"], row["pucker_high_mm"]),
+        *((_onset_said(row["onset_slack_percent"]),) if study.tells_onset else ()),
         f"{row['taut_floats']} of {row['floats']}",
+        *((str(row["floats_over_limit"]),) if len(study.scenes) > 1 else ()),
         f"{row['greatest_tension_cN']:.2f}",
         "–" if left is None else f"{left:.1f}",
         " + ".join(f"{metres / far_per_unit():.1f}" for metres in row["yarn_m"]),
     ]
+
+
+def _onset_said(percent: float | None) -> str:
+    return "none" if percent is None else f"{percent:+.1f}"
 
 
 def _status(row: Mapping[str, Any]) -> str:
@@ -196,7 +208,16 @@ def _notes(study: Study, rows: Rows) -> list[str]:
     over = {row["floats_over_limit"] for row in rows.values() if row["at_rest"]}
     if over and max(over) > 0:
         words = str(max(over)) if len(over) == 1 else f"from {min(over)} to {max(over)}"
-        said.append(f"Floats over the limit, which want a catch: {words} (in the CSV setting by setting).")
+        where = " ('too long')" if len(study.scenes) > 1 else " (in the CSV setting by setting)"
+        said.append(f"Floats over the limit, which want a catch: {words}{where}.")
+    said.extend(_ends_said(study, rows))
+    if study.tells_onset:
+        from fabricsim.study.forecast.puckering import TIGHTEST_CARRIED
+
+        said.append(
+            "'Puckers from': the slack of the tightest float from which on the chart without end puckers, every float "
+            f"carried alike; none: not down to {100.0 * TIGHTEST_CARRIED:.0f} %."
+        )
     said.append(
         "Every float alike (--even): real hands are uneven, which draws in more; leave --even out to see how much."
         if study.grid.even
@@ -211,6 +232,32 @@ def _notes(study: Study, rows: Rows) -> list[str]:
     )
     said.append(CAUTION)
     return said
+
+
+def best_first(rows: Rows) -> list[int]:
+    """Return the settings that came to rest, by their numbers, the best first."""
+    return sorted((number for number in sorted(rows) if rows[number]["at_rest"]), key=lambda one: goodness(rows[one]))
+
+
+def _ends_said(study: Study, rows: Rows) -> list[str]:
+    """Return which of many scenes lie best and worst, and by what that is told."""
+    numbers = best_first(rows)
+    if len(study.scenes) < FEWEST_RANKED or len(numbers) < FEWEST_RANKED:
+        return []
+    best, worst = ends_of(numbers, 1)
+    ends = [_end_said(study, number, rows[number]) for number in (*best, *worst)]
+    return [f"The best is {ends[0]}; the worst is {ends[1]}: fewest floats over the limit first, then least narrower."]
+
+
+def _end_said(study: Study, number: int, row: Mapping[str, Any]) -> str:
+    """Return one setting in a line: ``rings (slack +5 %), 2.1 % narrower, flat, 3 floats over the limit``."""
+    setting, varied = study.grid.setting(number), [name for name in study.grid.varied if name != "scene"]
+    how = ", ".join(f"{heading(name).removesuffix(' %')} {shown(study, setting, name)}" for name in varied)
+    over = row["floats_over_limit"]
+    return (
+        f"{shown(study, setting, 'scene')}{f' ({how})' if how else ''}, {row['draw_in_percent'] + 0.0:.1f} % narrower, "
+        f"{pucker_word(row['pucker_mm'] * MM).word}, {count(over, 'float') if over else 'no float'} over the limit"
+    )
 
 
 def stopped(options: CompareOptions, done: int) -> str:

@@ -121,13 +121,13 @@ def _solve(options: MotifsOptions, todo: object, found: dict[str, dict[str, obje
 
     assert isinstance(todo, MotifMap)
     say_trust(options.cluster)
-    before = sum(motif.name in found for motif in todo.motifs)
+    before = sum(motif.key in found for motif in todo.motifs)
     try:
         with Tally("motifs brought to rest", len(todo.motifs), before) as tally:
             processes = options.processes or usable_cores()
-            for name in mapped(todo, found, processes=processes, cluster=options.cluster):
+            for key in mapped(todo, found, processes=processes, cluster=options.cluster):
                 if isinstance(store, Store):
-                    store.add(name, found[name])
+                    store.add(key, found[key])
                 tally.one_more()
     except KeyboardInterrupt:
         print("stopped: what was found so far is told", file=sys.stderr)

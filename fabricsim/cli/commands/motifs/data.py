@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from fabricsim.cli.commands.motifs.words import MotifsTold, why_said
+from fabricsim.cli.commands.motifs.words import MotifsTold, called, why_said
 from fabricsim.cli.shell.answer import head_of
 from fabricsim.study.motifs.classes import Motif
 from fabricsim.study.motifs.mapping import MotifRow
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 RESULTS = (
     *("draw_in_percent", "pucker_mm", "onset_slack_percent", "longest_gap_stitches", "floats_per_stitch"),
     *("plain_rows_percent", "floats_over_limit"),
 )
-COLUMNS = ("place", "motif", "rows", "stitches", "symmetric", "chart", *RESULTS, "why")
+COLUMNS = ("place", "motif", "kind", "rows", "stitches", "symmetric", "chart", *RESULTS, "why")
 """Of the table for spreadsheets: keys of every line, one a motif, the best first."""
 
 
@@ -33,10 +33,10 @@ def for_programs(told: MotifsTold) -> dict[str, Any]:
 
 def lines(told: MotifsTold) -> list[dict[str, object]]:
     """Return a line for every motif that has a row."""
-    return [_line(place, motif, row) for place, (motif, row) in enumerate(told.found, start=1)]
+    return [_line(told, place, motif, row) for place, (motif, row) in enumerate(told.found, start=1)]
 
 
-def _line(place: int, motif: Motif, row: MotifRow) -> dict[str, object]:
+def _line(told: MotifsTold, place: int, motif: Motif, row: MotifRow) -> dict[str, object]:
     chart = " ".join("".join(".x"[yarn] for yarn in yarn_j) for yarn_j in reversed(motif.chart_ij))
-    cells = (place, motif.name, motif.rows, motif.stitches, motif.symmetric, chart)
+    cells = (place, called(motif, told.scene), motif.kind, motif.rows, motif.stitches, motif.symmetric, chart)
     return dict(zip(COLUMNS, (*cells, *(row.get(key) for key in RESULTS), why_said(row)), strict=True))

@@ -40,7 +40,7 @@ class MotifsOptions(AdviceOptions):
         super().__post_init__()
         check_cluster(self.cluster)
         for option, number, least, most in (
-            ("--rows", self.rows, 2, MOST_SIDE),
+            ("--rows", self.rows, 1, MOST_SIDE),
             ("--stitches", self.stitches, 2, MOST_SIDE),
             ("--most", self.most, 1, MOST_MOTIFS),
         ):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from fabricsim.cli.commands.motifs.words import MotifsTold, asked_said, ends_of, laws_said, why_said
+from fabricsim.cli.commands.motifs.words import MotifsTold, asked_said, called, laws_said, quarters_said, why_said
 from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.study.compare.order import ends_of
 from fabricsim.study.motifs.mapping import at_rest
 
 DRAWN = 4
@@ -23,7 +24,11 @@ def pictures(told: MotifsTold) -> bytes:
         for motif, row in ends:
             rest = at_rest(told.asked.scene_of(motif, ACROSS)).equilibrium
             shown.append(
-                Shown(rest, f"{said}: {motif.name}", f"{row['draw_in_percent']:.1f} % narrower, {why_said(row)}")
+                Shown(
+                    rest,
+                    f"{said}: {called(motif, told.scene)}",
+                    f"{row['draw_in_percent']:.1f} % narrower, {why_said(row)}",
+                )
             )
     return page_png(multiples_page(shown, f"Small motifs: the best and the worst of {len(told.found)}", columns=DRAWN))
 
@@ -35,7 +40,7 @@ def page_of(told: MotifsTold) -> str:
     scene = told.scene
     cards = [
         MotifCard(
-            name=motif.name,
+            name=called(motif, scene),
             chart_ij=motif.chart_ij,
             figures=()
             if not row["at_rest"]
@@ -48,6 +53,6 @@ def page_of(told: MotifsTold) -> str:
         )
         for motif, row in told.found
     ]
-    lead = [asked_said(told), *laws_said(told.found), CAUTION]
+    lead = [asked_said(told), *laws_said(told.found), *quarters_said(told.found), CAUTION]
     colours = (scene.yarns[0].colour, scene.yarns[1].colour)
     return motif_page(f"Small motifs in {scene.yarns[0].name} and {scene.yarns[1].name}", lead, cards, colours)

@@ -16,7 +16,10 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
+from fabricsim.design.scene.read import read_scene
+from fabricsim.fabric.setup import set_up
 from fabricsim.study.compare import chains
+from fabricsim.study.forecast.puckering import puckers_from
 from tests.study.compare.known import solve_each_once
 from tests.study.solving import FOLDER, KILLS, counted, solves
 from tests.support import dask_cluster
@@ -239,6 +242,7 @@ def test_units_are_in_the_heads_and_rows_in_the_order_of_the_grid(straight: byte
         "pucker_mm",
         "pucker_low_mm",
         "pucker_high_mm",
+        "onset_slack_percent",
         "floats",
         "taut_floats",
         "greatest_tension_cN",
@@ -358,7 +362,6 @@ def test_pictures_of_all_at_one_scale_also_of_rows_found_before(scene: Path, mon
         (["--json", "--csv"], "--csv: given together with --json"),
         (["--plots", "p.png"], "--plots: given with one slack; allowed: two slacks or more"),
         (["--plots", "p.gif", "--slack", "0,0.1"], "--plots: given 'p.gif'"),
-        (["--slack", "0:0.13:0.01", "--pictures", "p.png"], "--pictures: given with 14 settings; allowed: at most 12"),
         (["--processes", "2", "--cluster", "tcp://127.0.0.1:9"], "--processes: given with --cluster"),
         (["--cluster", "studio"], "--cluster: given 'studio'; allowed: 'local', or the address of a dask scheduler"),
         (
@@ -407,6 +410,14 @@ def test_a_folder_is_all_scenes_in_it(tmp_path: Path, capsys: pytest.CaptureFixt
     assert main(["compare", str(folder), "--case", "repeat", "--even", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
     assert [one["title"] for one in said["scenes"]] == ["a", "b"]
+    assert said["onset_looked_for"]
+    for one in said["rows"]:
+        scene = read_scene(folder / f"{one['scene']}.toml")
+        assert one["onset_slack_percent"] == pytest.approx(puckers_from(scene, set_up(scene, "repeat")), abs=1e-3)
+    assert main(["compare", str(folder), "--case", "repeat", "--even", "--json", "--no-onset"]) == 0
+    without = json.loads(capsys.readouterr().out)
+    assert not without["onset_looked_for"]
+    assert {one["onset_slack_percent"] for one in without["rows"]} == {None}
     empty = tmp_path / "empty"
     empty.mkdir()
     assert main(["compare", str(empty)]) == 2

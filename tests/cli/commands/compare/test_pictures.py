@@ -41,7 +41,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
     monkeypatch.setattr(multiples, "multiples_page", lambda *what, **how: made.append((*what, how)))
     monkeypatch.setattr(files, "figures_as", lambda suffix, figures, title: [f"{suffix} {title}".encode()])
     monkeypatch.setattr(files, "page_png", lambda page: b"png")
-    monkeypatch.setattr(pictures, "_rests", lambda asked, kept: [(0, "the first at rest")])
+    monkeypatch.setattr(pictures, "_rests", lambda asked, kept, numbers: [(0, "the first at rest")])
     return made
 
 
@@ -93,3 +93,18 @@ def test_two_scenes_are_told_apart(tmp_path: Path, drawn: list[Any]) -> None:
     ((shown, title, _),) = drawn
     assert title == "2 scenes compared"
     assert [one.setting for one in shown] == ["hat0", "hat1"]
+
+
+def test_of_too_many_the_best_and_the_worst_are_drawn(tmp_path: Path, drawn: list[Any]) -> None:
+    lost = [5.0, 9.0, 1.0, 7.0, 3.0, 8.0, 2.0, 6.0, 4.0, 9.5, 8.5, 7.5, 6.5, 5.5]
+    rows = {number: {**ROW, "draw_in_percent": one, "onset_slack_percent": -3.21} for number, one in enumerate(lost)}
+    rows[1] = LOST
+    asked = study({"slack": [round(0.01 * one, 2) for one in range(14)]}, tmp_path)
+    assert pictures.pictures(asked, kept_of(rows)) == b"png"
+    ((shown, title, how),) = drawn
+    assert [one.setting for one in shown] == [
+        *(f"best: slack +{slack} %" for slack in (2, 6, 4, 8)),
+        *(f"worst: slack +{slack} %" for slack in (11, 5, 10, 9)),
+    ]
+    assert shown[0].result == "1.0 % narrower, 0.4 mm of pucker, puckers from slack -3.2 %"
+    assert (title, how) == ("hat0: the best and the worst of 14 settings", {"columns": 4})

@@ -187,7 +187,10 @@ def test_all_of_two_scenes_as_it_is_printed(tmp_path: Path) -> None:
         "catches": ["planned"], "gauge": ["19x25.5", "20x27"], "bending_stiffness": [0.5], "stretch_stiffness": [2],
         "slack_by_yarn": {"b": [0.02]},
     }  # fmt: skip
-    rows = {number: {**ROW, "floats_over_limit": number, "stretch_left_percent": None} for number in (0, 3, 5)}
+    rows = {
+        number: {**ROW, "floats_over_limit": number, "stretch_left_percent": None, "onset_slack_percent": begins}
+        for number, begins in ((0, -4.24), (3, -4.24), (5, None))
+    }
     assert (
         printed(made(grid, "slack = 0.1", "catches = 'planned'", rows=rows, folder=tmp_path).tell)
         == """\
@@ -195,18 +198,38 @@ def test_all_of_two_scenes_as_it_is_printed(tmp_path: Path) -> None:
 Against stretch 2 times as stiff as usual, against bending 0.5 times as stiff as usual.
 
 **3 settings**
-scene   case    gauge      draw-in %     likely %   cm  pucker mm   likely mm      taut  pulls cN  stretch left %     yarn m
-------  ------  ---------  ---------  -----------  ---  ---------  ----------  --------  --------  --------------  ---------
-scene1  repeat  19 x 25.5        7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50               –  3.0 + 1.0
-scene1  swatch  20 x 27          7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50               –  3.0 + 1.0
-scene2  repeat  20 x 27          7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2  10 of 10      1.50               –  3.0 + 1.0
+scene   case    gauge      draw-in %     likely %   cm  pucker mm   likely mm  puckers from %      taut  too long  pulls cN  stretch left %     yarn m
+------  ------  ---------  ---------  -----------  ---  ---------  ----------  --------------  --------  --------  --------  --------------  ---------
+scene1  repeat  19 x 25.5        7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2            -4.2  10 of 10         0      1.50               –  3.0 + 1.0
+scene1  swatch  20 x 27          7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2            -4.2  10 of 10         3      1.50               –  3.0 + 1.0
+scene2  repeat  20 x 27          7.8  2.1 to 12.4  1.2        0.4  0.2 to 1.2            none  10 of 10         5      1.50               –  3.0 + 1.0
 
-Floats over the limit, which want a catch: from 0 to 5 (in the CSV setting by setting).
+Floats over the limit, which want a catch: from 0 to 5 ('too long').
+'Puckers from': the slack of the tightest float from which on the chart without end puckers, every float
+carried alike; none: not down to -15 %.
 'Likely': nine pieces in ten lie there. --even takes every float alike: much quicker, no likely range.
 'Stretch left' is how far it stretches before the first float is taut. Yarn is for the chart and the plain
 rows about it, in the order of the scene, without rib, crown or lining, nothing to spare. The mechanics is
 checked against exact solutions, not against hand-knits: knit a swatch.
 [caution]"""  # noqa: E501
+    )
+
+
+def test_of_three_scenes_it_is_said_which_lies_best_and_which_worst(tmp_path: Path) -> None:
+    grid = {"scenes": ["scene1.toml", "scene2.toml", "scene3.toml"], "slack": [-0.1, 0.0], "onset": False}
+    lost = (4.0, 2.0, 9.0, -0.0, 5.0, 1.0)
+    rows = {number: {**ROW, "draw_in_percent": one} for number, one in enumerate(lost)}
+    rows[3] |= {"floats_over_limit": 1}
+    rows[2] |= {"at_rest": False, "status": "no rest", "remark": "it crumples"}
+    asked = made(grid, "", "slack = 0.1", "slack = 0.2", rows=rows, folder=tmp_path)
+    text = " ".join(printed(asked.tell).split())
+    assert (
+        "The best is scene3 (slack 0), 1.0 % narrower, flat, no float over the limit; the worst is scene2 (slack 0), "
+        "0.0 % narrower, flat, 1 float over the limit: fewest floats over the limit first, then least narrower."
+    ) in text
+    assert "puckers from" not in text.lower()
+    assert "The best" not in printed(
+        made(grid, "", "slack = 0.1", rows=dict(enumerate([ROW] * 4)), folder=tmp_path).tell
     )
 
 
@@ -273,6 +296,7 @@ def test_for_programs(tmp_path: Path) -> None:
             {"name": "scene2", "title": "Little check 2", "yarns": ["milk", "ink"]},
         ],
         "floats_alike": False,
+        "onset_looked_for": True,
         "settings": 2,
         "done": 2,
         "rows": [
@@ -296,6 +320,7 @@ def test_for_programs(tmp_path: Path) -> None:
                 "pucker_mm": 0.4,
                 "pucker_low_mm": 0.16,
                 "pucker_high_mm": 1.2,
+                "onset_slack_percent": None,
                 "floats": 10,
                 "taut_floats": 10,
                 "greatest_tension_cN": 1.5,
@@ -326,6 +351,7 @@ def test_for_programs(tmp_path: Path) -> None:
                 "pucker_mm": 0.4,
                 "pucker_low_mm": 0.16,
                 "pucker_high_mm": 1.2,
+                "onset_slack_percent": None,
                 "floats": 10,
                 "taut_floats": 10,
                 "greatest_tension_cN": 1.5,

@@ -28,7 +28,7 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_it_tells_writes_and_draws_them(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["motifs", str(path), *SMALL, "--out", "m.csv", "--page", "m.html", "--pictures", "m.png"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "the smallest 9 of 22" in said
+    assert "the smallest 9 of 26" in said
     with Path("m.csv").open() as file:
         lines = list(csv.DictReader(file))
     assert [int(one["place"]) for one in lines] == list(range(1, 10))
@@ -47,7 +47,7 @@ def test_stopped_and_gone_on_with_it_ends_with_the_same_bytes(
     usual, asked = mapping.row_of_motif, []
 
     def until_stopped(job: Any) -> Any:
-        asked.append(job.motif.name)
+        asked.append(job.motif.key)
         if len(asked) == 4:
             raise KeyboardInterrupt
         return usual(job)
@@ -64,7 +64,7 @@ def test_stopped_and_gone_on_with_it_ends_with_the_same_bytes(
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        (["--rows", "1"], "--rows: given 1; allowed: 2 to 8"),
+        (["--rows", "0"], "--rows: given 0; allowed: 1 to 8"),
         (["--stitches", "9"], "--stitches: given 9; allowed: 2 to 8"),
         (["--most", "0"], "--most: given 0; allowed: 1 to 10,000"),
         (["--page", "m.pdf"], "--page: given 'm.pdf'; allowed: a file that ends in .html"),

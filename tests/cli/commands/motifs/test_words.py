@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from fabricsim.cli.commands.motifs.words import ends_of, laws_said, why_said
+from fabricsim.cli.commands.motifs.words import called, laws_said, quarters_said, why_said
+from fabricsim.study.compare.order import ends_of
 from fabricsim.study.motifs.classes import Motif
 from fabricsim.study.motifs.mapping import MotifRow
+from tests.support.scenes import scene_of
 
 
 def _row(lost: float = 3.0, pucker: float = 0.2, gap: int = 2, often: float = 0.5, **more: object) -> MotifRow:
@@ -33,10 +35,43 @@ def test_why_a_motif_is_as_it_is() -> None:
 def test_what_goes_with_what() -> None:
     found = [(MOTIF, _row(lost=float(one), gap=10 - one, often=0.1 * one, pucker=1.0)) for one in range(9)]
     assert laws_said(found) == [
-        "Draw-in goes with how often the yarn changes (+1.00) and the longest float (-1.00): rank correlation, 1 being "
-        "always together."
+        "Draw-in grows with how often the yarn changes (+1.00) and shrinks with the longest float (-1.00): rank "
+        "correlation, +1 being always together, -1 always against."
     ]
     assert laws_said(found[:4]) == []
+
+
+def test_what_the_best_quarter_is_like_against_the_worst() -> None:
+    found = [
+        (
+            MOTIF,
+            _row(
+                lost=9.0 - one, pucker=0.1 * one, gap=1 + one // 2, often=0.5 + 0.05 * one, plain_rows_percent=5.0 * one
+            ),
+        )
+        for one in range(9)
+    ]
+    lost = (MOTIF, _row(at_rest=False))
+    assert quarters_said([lost, *found]) == [
+        "The 2 that lie flattest (0.1 mm of pucker at the most): the longest float 1 stitch in all of them, 5 floats "
+        "to 10 stitches, 2 % of their rows plain. The 2 that pucker most (0.7 mm of pucker and more): the longest float 5 "
+        "stitches as a rule (4 to 5), 9 floats to 10 stitches, 38 % of their rows plain.",
+        "The 2 that stay widest (2.0 % narrower at the most): the longest float 5 stitches as a rule (4 to 5), 9 "
+        "floats to 10 stitches, 38 % of their rows plain. The 2 that draw in most (8.0 % narrower and more): the longest "
+        "float 1 stitch in all of them, 5 floats to 10 stitches, 2 % of their rows plain.",
+        "Of the 2 that lie flattest none is among the 2 widest.",
+    ]
+    alike = [(MOTIF, _row(lost=3.0 + one)) for one in range(8)]
+    assert len(quarters_said(alike)) == 1
+    assert quarters_said(alike[:7]) == []
+    both = quarters_said([(MOTIF, _row(lost=3.0 + one, pucker=0.2 * one)) for one in range(12)])
+    assert both[-1] == "Of the 3 that lie flattest 3 are among the 3 widest."
+
+
+def test_a_motif_is_called_by_what_is_seen_its_size_and_a_number() -> None:
+    checks, other = Motif(2, 2, 6, symmetric=True, number=2), Motif(2, 4, 0b00110001, symmetric=False, number=1)
+    assert called(checks, scene_of(["#."])) == "checks, 2 stitches x 2 rounds, no. 2"
+    assert called(other, scene_of(["#."], worked="flat")) == "4 stitches x 2 rows, no. 1"
 
 
 def test_no_motif_is_both_among_the_best_and_the_worst() -> None:
