@@ -77,9 +77,9 @@ def asked_said(told: MotifsTold) -> str:
     kind = "mirrored both ways, " if all(one.symmetric for one in told.asked.motifs) else ""
     left = "" if len(told.found) == len(told.asked.motifs) else f" {len(told.found):,} of them are here."
     return (
-        f"Repeats of up to {count(rows, row_word(told.scene))} and {count(stitches, 'stitch')} ({MOST_SQUARES} squares at the most), "
-        f"{kind}one of each kind that is the same but for shifting, mirroring, turning and swapping its yarns: {some} "
-        f"of {told.there:,}. Each as the chart without end, every float carried alike.{left}"
+        f"Repeats of up to {count(rows, row_word(told.scene))} and {count(stitches, 'stitch')} ({MOST_SQUARES} squares "
+        f"at the most), {kind}one of each kind that is the same but for shifting, mirroring, turning and swapping its "
+        f"yarns: {some} of {told.there:,}. Each as the chart without end, every float carried alike.{left}"
     )
 
 

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import signal
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +16,15 @@ from PIL import Image
 
 from fabricsim.cli import main
 from fabricsim.study.motifs import mapping
+from tests.study.solving import FOLDER, KILLS, solves
+from tests.support import dask_cluster
 from tests.support.little import assert_refused, little
 
 SMALL = ["--rows", "2", "--stitches", "4", "--most", "9", "--processes", "1"]
+
+
+ROOT = Path(__file__).parents[4]
+KILLED = ["--rows", "2", "--stitches", "3"]
 
 
 @pytest.fixture
@@ -59,6 +69,50 @@ def test_stopped_and_gone_on_with_it_ends_with_the_same_bytes(
     assert Path("parts.json").read_bytes() == Path("whole.json").read_bytes()
     assert len(asked) == 10  # nine, and the one that was stopped
     capsys.readouterr()
+
+
+def _run(path: Path, out: Path, *words: str, kills: str = "nobody:0") -> subprocess.CompletedProcess[str]:
+    """Run the command in a process of its own, its motifs counted beside the scene."""
+    return subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "tests.study.solving",
+            "motifs",
+            str(path),
+            *KILLED,
+            *words,
+            "--out",
+            str(out),
+        ],
+        env={**os.environ, FOLDER: str(path.parent), KILLS: kills},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+    )
+
+
+def test_killed_in_the_middle_and_on_a_cluster_that_loses_a_worker_it_ends_with_the_same_bytes(
+    path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT)  # from which processes and workers import their jobs
+    whole, parts, elsewhere, killed = (path.with_name(name) for name in ("w.csv", "p.csv", "e.csv", "killed"))
+    assert main(["motifs", str(path), *KILLED, "--processes", "1", "--out", str(whole)]) == 0
+    capsys.readouterr()
+    assert _run(path, parts, "--processes", "1", kills="itself:4").returncode == -signal.SIGKILL
+    assert not parts.exists()
+    assert solves(path.parent) == {1: 4, 2: 2, 3: 1}  # by the numbers of four sizes
+    ended = _run(path, parts, "--processes", "2")
+    assert ended.returncode == 0, ended.stderr
+    assert "7 of them already done" in ended.stderr
+    assert solves(path.parent) == {1: 4, 2: 2, 3: 1, 4: 1, 5: 1}
+    killed.unlink()
+    with dask_cluster.running(**{FOLDER: str(path.parent), KILLS: "itself:2"}) as address:
+        ended = _run(path, elsewhere, "--cluster", address)
+    assert ended.returncode == 0, ended.stderr
+    assert killed.exists()
+    assert parts.read_bytes() == elsewhere.read_bytes() == whole.read_bytes()
 
 
 @pytest.mark.parametrize(

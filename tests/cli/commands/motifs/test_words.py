@@ -54,11 +54,11 @@ def test_what_the_best_quarter_is_like_against_the_worst() -> None:
     lost = (MOTIF, _row(at_rest=False))
     assert quarters_said([lost, *found]) == [
         "The 2 that lie flattest (0.1 mm of pucker at the most): the longest float 1 stitch in all of them, 5 floats "
-        "to 10 stitches, 2 % of their rows plain. The 2 that pucker most (0.7 mm of pucker and more): the longest float 5 "
-        "stitches as a rule (4 to 5), 9 floats to 10 stitches, 38 % of their rows plain.",
+        "to 10 stitches, 2 % of their rows plain. The 2 that pucker most (0.7 mm of pucker and more): the longest "
+        "float 5 stitches as a rule (4 to 5), 9 floats to 10 stitches, 38 % of their rows plain.",
         "The 2 that stay widest (2.0 % narrower at the most): the longest float 5 stitches as a rule (4 to 5), 9 "
-        "floats to 10 stitches, 38 % of their rows plain. The 2 that draw in most (8.0 % narrower and more): the longest "
-        "float 1 stitch in all of them, 5 floats to 10 stitches, 2 % of their rows plain.",
+        "floats to 10 stitches, 38 % of their rows plain. The 2 that draw in most (8.0 % narrower and more): the "
+        "longest float 1 stitch in all of them, 5 floats to 10 stitches, 2 % of their rows plain.",
         "Of the 2 that lie flattest none is among the 2 widest.",
     ]
     alike = [(MOTIF, _row(lost=3.0 + one)) for one in range(8)]
