@@ -64,7 +64,8 @@ class Laid:
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGINT)
         self._gone()
-        assert "Traceback" not in self.log.read_text()
+        log = self.log.read_text()
+        assert "Traceback" not in log, log
 
 
 def until(page: Page, question: str, given: object = None) -> Any:
