@@ -78,13 +78,14 @@ MORE: dict[str, tuple[Command, ...]] = {
 """What is shown of a scene beside its preview."""
 EVEN_FACE = drawn("face.png", "--even", "face")
 EVEN_BACK = drawn("back.png", "--even --view back", "inside")
+EVEN_ASLANT = drawn("three-quarter.png", "--even --view three-quarter", "from the front and above")
 EVEN_ABOVE = drawn("above.png", "--even --view above", "from above")
 UNDER_THE_ARM = drawn("close-up.png", "--even --view close-up --at 42,2", "increases beside the line under the arm")
 DRAWN_ONLY: dict[str, tuple[Command, ...]] = {
     "tapered_sleeve": (EVEN_FACE, EVEN_BACK, UNDER_THE_ARM),
-    "round_yoke": (EVEN_FACE, EVEN_ABOVE),
+    "round_yoke": (EVEN_ASLANT, EVEN_ABOVE, EVEN_BACK),
 }
-"""What is shown of scenes in place of a preview: of a yoke that takes an hour."""
+"""What is shown of scenes in place of a preview."""
 
 
 def commands_of(name: str) -> tuple[Command, ...]:

@@ -7,11 +7,11 @@ at a stroke rows give and take a little of their width. Each row is turned so th
 those below as they can. That gives every bar its length: along rows the width, up a leg sqrt(c² + a²), a how far the
 leg leans sideways, for a stitch that takes two on the average half a width. The bars alone say how the fabric curves
 within itself (a cone where counts fall evenly, a pole where they close); where no surface has all these lengths, the
-fabric's own stiffness finds the mean. It is laid out as a surface of revolution, or flat row on row, and let go: bars
-of those lengths, and bending: round a tube a row would rather be the circle that it was laid out as, and everything
-else lie flat.
-Where it comes to rest is what is measured afterwards: lengths and curvatures there are those of fabric without stress,
-so that plain shaped fabric takes no step, as a plain tube does.
+fabric's own stiffness finds the mean. It is laid out flat, row on row, or as a surface of revolution (``turned.py``),
+and let go: bars of those lengths, and bending: round a tube a row would rather be the circle that it was laid out as,
+and everything else lie flat. Where it comes to rest, or is after so many steps, is what is measured afterwards: lengths
+and curvatures there are those of fabric without stress, so that plain shaped fabric takes no step, as a plain tube
+does. What would pass through itself keeps the surface of revolution.
 
 So what the search leaves in the bars (a per cent or so beside a decrease, and where rib draws in the rounds above it)
 is taken for relaxed, as washing does.
@@ -26,22 +26,20 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints
 from fabricsim.design.scene.made import TAKES
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.shaped_terms import ACROSS, Elements
 from fabricsim.fabric.standing import KINDS, Standing
 from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.fabric.turned import Profile, laid_out_round, let_go_round
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Stopping
+from fabricsim.mechanics.stopping import Status, Stopping
 
-STEEPEST = 0.95
-"""Most by which a round may be narrower in radius than the next at the start, over the way between them (chosen: a disc
-that lies quite flat has no side to bulge to)."""
-EVEN_OVER = 2
-"""Rounds to either side over which the girth is evened out at the start (chosen)."""
-GIVES_OVER = 3
-"""Rounds to either side to which a row gives of its width, or from which it takes (chosen: a few rounds from one of
-decreases fabric looks as if there was none; with two the shape of a yoke takes twice as long to find)."""
+GIVES_OVER, GIVES_FARTHEST = 3, 8
+"""Rounds to either side to which a row gives of its width, or from which it takes: as few of these as make every round
+one that a surface can follow, and the fewest where none do (chosen: a few rounds from one of decreases fabric looks as
+if there was none)."""
 MOST_GIVEN = 0.3
 """Most that is given or taken, share of a stitch's width (chosen: its loops jam or lock at about as much)."""
 DRAWN_UP = 0.5
@@ -49,15 +47,14 @@ DRAWN_UP = 0.5
 as a stitch is wide (derived)."""
 SMOOTHER = 3.0
 """How many times as stiff against bending fabric is taken while its shape is looked for: of the shapes that its lengths
-allow, one smoother than it would fall into by itself (chosen: hands lay it so; with once the search takes twice as long
-and ends in a deeper dent where a crown closes flat, with ten times the drawn-up top takes hundreds of steps)."""
+allow, one smoother than it would fall into by itself (chosen: hands lay it so; with once it ends in a deeper dent where
+a crown closes flat)."""
 NEAR_ENOUGH = 1e-6
 """Force left on a stitch, as a share of what doubles its width (chosen: what is left is taken for relaxed)."""
-STEPS = 200
-"""Most steps of the search, of each part of it (chosen: as for a fabric under its floats)."""
-PARTS = (1, 4, 16)
-"""In how many parts bars grow from what they measure as laid out to the gauge's length: all at once, and where that
-fails, as where counts fall so fast that the fabric must ruffle, in ever smaller parts (chosen)."""
+STEPS = 16
+"""Most steps of the search (chosen: where a surface has the lengths it takes 2 to 10; where counts fall so fast that
+fabric must ruffle, ever larger ruffles take over from smaller ones for a hundred more, by which its bars hardly come
+nearer to their lengths)."""
 
 
 @dataclass(frozen=True)
@@ -90,42 +87,37 @@ class Lengths:
 def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     """Return the shaped ``mesh`` with its stitches where they rest, and what it took to find that.
 
-    Raises NoEquilibriumError, naming ``where``, if it comes to no rest.
+    Raises NoEquilibriumError, naming ``where``, if a force becomes infinite on the way.
     """
     standing = mesh.standing
     assert standing is not None
     made = Elements(mesh, stiffness, where)
-    width_n = made.width_n * drawn_together(standing) * given_and_taken(standing)
+    follows = 2.0 * np.pi * mesh.row_height / mesh.stitch_width
+    width_n = made.width_n * drawn_together(standing) * given_and_taken(standing, follows)
     if mesh.needle_i is not None:
         width_n = width_n * mesh.needle_i[standing.row_n]
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
     begin_nc = laid_out(standing, gauge)
     scale = stiffness.stretch_across * mesh.stitch_width
-    bars = [(one, _gauge_length(standing, gauge, width_n, one.name, one.node_bp)) for one in made.bars]
+    upright = gauge
+    if not gauge.tube:  # rib is narrower, yet its stitches stand below those above, not beside them
+        upright = lengths(standing, width_n * (mesh.stitch_width / made.width_n), False, mesh.row_height)
+    bars = [(one, _gauge_length(standing, upright, width_n, one.name, one.node_bp)) for one in made.bars]
     smooth = Elements(mesh, stiffness.bent(SMOOTHER), where)
     bends = [one.at_rest(one.measured(begin_nc) * (one.name == ACROSS)) for one in smooth.bends]
-    steps = factorisations = 0
-    for parts in PARTS:
-        state = State(begin_nc)
-        for part in range(1, parts + 1):
-            share = part / parts
-            let = [one.at_rest(_between(one.measured(begin_nc), length_b, share)) for one, length_b in bars]
-            energy = assemble([*let, *bends], state, _held(standing, mesh.case == "round"))
-            end = minimise(energy, energy.free(state), Stopping(NEAR_ENOUGH * scale, STEPS))
-            steps, factorisations = steps + end.steps, factorisations + end.factorisations
-            state = energy.state(end.q_f)
-            if not end.status.at_rest:
-                break
-        if end.status.at_rest:
-            return replace(mesh, rest_nc=state.x_nc), Search(steps, factorisations)
-    raise NoEquilibriumError(
-        f"{where}: the shape of the plain fabric was not found: {end.status.text} (after {steps} steps "
-        f"{end.residual / scale:.1e} of the force that doubles a stitch's width is left); shape it more evenly"
-    )
-
-
-def _between(begin_b: Floats, end_b: Floats, share: float) -> Floats:
-    return begin_b + share * (end_b - begin_b)
+    let = [one.at_rest(length_b) for one, length_b in bars]
+    smooth_nc = begin_nc
+    if gauge.tube:
+        smooth_nc = let_go_round(assemble([*let, *bends], State(begin_nc)), standing, begin_nc)
+    energy = assemble([*let, *bends], State(smooth_nc), _held(standing, mesh.case == "round"))
+    end = minimise(energy, energy.free(energy.start), Stopping(NEAR_ENOUGH * scale, STEPS))
+    if end.status is Status.NOT_FINITE:
+        raise NoEquilibriumError(
+            f"{where}: the shape of the plain fabric was not found: {end.status.text}; shape it more evenly"
+        )
+    there = energy.state(end.q_f)
+    kept_nc = there.x_nc if crossing_cells(replace(mesh, rest_nc=smooth_nc), there) == 0 else smooth_nc
+    return replace(mesh, rest_nc=kept_nc), Search(end.steps, end.factorisations)
 
 
 def lengths(standing: Standing, width_n: Floats, tube: bool, row_height: float) -> Lengths:
@@ -168,23 +160,36 @@ def drawn_together(standing: Standing) -> Floats:
     return share_n
 
 
-def given_and_taken(standing: Standing) -> Floats:
+def given_and_taken(standing: Standing, follows: float) -> Floats:
     """Return the width of each stitch, (n,), over its gauge's, where counts change at a stroke.
 
     Rows that are wider than the mean of those about them give, and those that are narrower take, as their stitches
     slide: where counts change evenly nothing is given, as in a crown, but at the round of a yoke in which one in four
-    goes, which no surface could follow, the rounds below lie a little narrower and those above a little wider.
+    goes, which no surface could follow, the rounds below lie a little narrower and those above a little wider: over as
+    many rounds as it takes until none differs from the next by more than the stitches that a flat disc ``follows``.
     """
     rows = len(standing.count_i) - (standing.apex >= 0)
     count_i = standing.count_i[:rows].astype(np.float64)
-    reach = min(GIVES_OVER, rows - 1)
+    evened_i = _evened(count_i, GIVES_OVER)
+    for over in range(GIVES_OVER, GIVES_FARTHEST + 1):
+        one_i = _evened(count_i, over)
+        if np.abs(np.diff(one_i)).max(initial=0.0) <= follows:
+            evened_i = one_i
+            break
     share_i = np.ones(len(standing.count_i))
-    if reach > 0:
-        kernel = np.bartlett(2 * reach + 3)[1:-1]
-        padded = np.pad(count_i, reach, mode="reflect", reflect_type="odd")
-        share_i[:rows] = np.convolve(padded, kernel / kernel.sum(), mode="valid") / count_i
+    share_i[:rows] = evened_i / count_i
     share_n: Floats = np.clip(share_i, 1.0 - MOST_GIVEN, 1.0 + MOST_GIVEN)[standing.row_n]
     return share_n
+
+
+def _evened(count_i: Floats, over: int) -> Floats:
+    """Return the means (rows,) over so many rows to either side, the nearest counting most."""
+    reach = min(over, len(count_i) - 1)
+    if reach == 0:
+        return count_i
+    kernel = np.bartlett(2 * reach + 3)[1:-1]
+    padded = np.pad(count_i, reach, mode="reflect", reflect_type="odd")
+    return np.asarray(np.convolve(padded, kernel / kernel.sum(), mode="valid"))
 
 
 def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str, node_b2: Ints) -> Floats:
@@ -212,37 +217,9 @@ def laid_out(standing: Standing, gauge: Lengths) -> Floats:
 
 def _turned(standing: Standing, gauge: Lengths) -> Floats:
     rows = len(standing.count_i) - (standing.apex >= 0)
-    climb_n = standing.row_n + standing.along_n
-    radius_i = _evened(gauge.width_i[:rows] / (2.0 * np.pi))
-    c = gauge.row_height
     leg = _drawn_leg(standing, gauge) if standing.apex >= 0 else np.inf
-    most_i = STEEPEST * (leg + c * np.arange(rows)[::-1])
-    radius_i = np.minimum(radius_i, most_i)
-    for row in range(1, rows):  # nor may it widen faster than that
-        radius_i[row] = min(radius_i[row], radius_i[row - 1] + STEEPEST * c)
-    slope_i = np.gradient(radius_i) if rows > 1 else np.zeros(1)
-    height_i = np.concatenate([[0.0], np.cumsum(np.sqrt(np.maximum(c**2 - np.diff(radius_i) ** 2, 0.0)))])
-    at = np.arange(rows)
-    beyond_n = np.maximum(climb_n - (rows - 1), 0.0)
-    radius_n = np.interp(climb_n, at, radius_i) + beyond_n * slope_i[-1]
-    rise = np.sqrt(max(c**2 - slope_i[-1] ** 2, 0.0))
-    height_n = np.interp(climb_n, at, height_i) + beyond_n * rise
-    turn_n = 2.0 * np.pi * (gauge.along_n - 1.0 / standing.count_i[0]) - 0.5 * np.pi
-    x_nc = np.column_stack([radius_n * np.sin(turn_n), height_n, radius_n * np.cos(turn_n)])
-    if standing.apex >= 0:
-        last = standing.row_n == rows - 1
-        rise = np.sqrt(max(leg**2 - float(radius_n[last].mean()) ** 2, 0.0))
-        x_nc[standing.apex] = (0.0, height_n[last].mean() + rise, 0.0)
-    return x_nc
-
-
-def _evened(value_i: Floats) -> Floats:
-    """Return values evened out over their neighbours, the ends as they are."""
-    padded = np.pad(value_i, EVEN_OVER, mode="reflect", reflect_type="odd") if len(value_i) > EVEN_OVER else value_i
-    if len(padded) == len(value_i):
-        return value_i
-    wide = 2 * EVEN_OVER + 1
-    return np.asarray(np.maximum(np.convolve(padded, np.full(wide, 1.0 / wide), mode="valid"), 1e-3 * value_i.max()))
+    profile = Profile(gauge.width_i[:rows] / (2.0 * np.pi), gauge.row_height, leg)
+    return laid_out_round(standing, profile, gauge.along_n)
 
 
 def _row_on_row(standing: Standing, gauge: Lengths) -> Floats:
@@ -250,10 +227,10 @@ def _row_on_row(standing: Standing, gauge: Lengths) -> Floats:
 
 
 def _held(standing: Standing, tube: bool) -> list[int]:
-    """Return the six unknowns that hold the fabric as a whole and carry no force."""
+    """Return the unknowns that hold the fabric as a whole and carry no force; of flat fabric, all heights."""
     far = int(standing.count_i[0]) - 1
     if tube:
         opposite, aside = (far + 1) // 2, 3 * (far + 1) // 4
         return [0, 1, 2, 3 * opposite + 1, 3 * opposite + 2, 3 * aside + 1]
-    above = len(standing.row_n) - 1
-    return [0, 1, 2, 3 * far + 1, 3 * far + 2, 3 * above + 2]
+    flat = range(2, 3 * len(standing.row_n), 3)  # it is laid on a table
+    return [0, 1, 3 * far + 1, *flat]

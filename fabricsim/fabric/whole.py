@@ -34,7 +34,8 @@ class WholeFabric:
 
 
 def set_up_whole(scene: Scene, *, slack: float | None = None, inside_out: bool | None = None) -> WholeFabric:
-    """Return the whole piece of a ``scene`` as its pattern tells it: a tube in the round, else flat with its edges.
+    """Return the whole piece of a ``scene`` as its pattern tells it: a tube in the round, or flat with its
+    edges; what is worked flat and drawn together at its top is sewn up to a tube.
 
     ``slack`` takes the place of every slack in the scene. Raises InputError for a piece that can't be knitted so and
     for a slack that can't be, NoEquilibriumError where its plain shape comes to no rest.
@@ -95,7 +96,7 @@ def whole_piece_floats(
     scene = piece.scene
     found = find_floats(
         rows.yarn_ij,
-        closing=CLOSING["round" if rows.tube else "swatch"],
+        closing=CLOSING["round" if rows.tube and not rows.seamed else "swatch"],
         stitch_width=scene.gauge.stitch_width,
         slack_by_yarn=scene.slack_of_yarns if slack is None else [slack] * len(scene.yarns),
         catches=held_in_whole(piece),

@@ -151,13 +151,17 @@ def test_random_shapes_are_found_at_rest(seed: int, tube: bool) -> None:
 def test_rows_give_and_take_where_counts_change_at_a_stroke_and_nowhere_else() -> None:
     at_once = ShapedRows((*plain_rows(48, 8), knitted("d", ["k", "k2tog"] * 16, 0), *plain_rows(32, 8)), tube=True)
     standing = standing_of(at_once)
-    share_i = np.array([given_and_taken(standing)[standing.row_n == row].mean() for row in range(17)])
+    share_i = np.array([given_and_taken(standing, 6.0)[standing.row_n == row].mean() for row in range(17)])
     girth_i = share_i * standing.count_i
     assert share_i[:4] == pytest.approx(np.ones(4))
     assert share_i[-4:] == pytest.approx(np.ones(4))
     assert (np.diff(girth_i[4:12]) < -0.9).all()
     assert np.abs(np.diff(girth_i)).max() < 5.0  # of 16 at once
     assert girth_i.sum() == pytest.approx(standing.count_i.sum())  # what one gives another takes
+    farther_n = given_and_taken(standing, 3.0)  # a surface that follows less: over more rounds
+    farther_i = np.array([farther_n[standing.row_n == row].mean() for row in range(17)]) * standing.count_i
+    assert 2.0 < np.abs(np.diff(farther_i)).max() <= 3.0
+    assert given_and_taken(standing, 0.5) == pytest.approx(share_i[standing.row_n])  # none could: over the fewest
     even = standing_of(crown_rows(6, 12, 1, below=1))
     inner = (even.row_n > 3) & (even.row_n < 8)
-    assert given_and_taken(even)[inner] == pytest.approx(np.ones(inner.sum()))  # evenly: nothing is given
+    assert given_and_taken(even, 6.0)[inner] == pytest.approx(np.ones(inner.sum()))  # evenly: nothing is given

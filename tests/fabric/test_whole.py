@@ -103,6 +103,24 @@ def test_it_comes_to_rest_in_few_factorisations(scene: Scene, slack: float | Non
         assert (share_i / plain_i)[-12:].mean() == pytest.approx(1.0, abs=0.01)  # and not the crown
 
 
+def test_a_hat_worked_flat_is_sewn_up_and_drawn_together(scene: Scene) -> None:
+    """Its wedges lie flat in no way. No float crosses the seam, as none was carried over it."""
+    given = scene.model_dump(exclude_unset=True, exclude={"source"}) | {"worked": "flat"}
+    hat = set_up_whole(Scene.model_validate(given))
+    mesh = hat.fabric.mesh
+    assert (mesh.case, hat.rows.tube, hat.rows.seamed, hat.rows.drawn) == ("round", True, True, True)
+    assert not any(one.crosses for one in hat.fabric.floats)
+    assert all(one.row == one.end_row for one in hat.fabric.floats)
+    joined = mesh.neighbour_n4[(mesh.column_n == 0) & (mesh.row_n == 5), 0]
+    assert (mesh.row_n[joined], mesh.column_n[joined]) == (
+        6,
+        mesh.stitches - 1,
+    )  # the seam
+    cowl = given | {"item": "cowl"}
+    cowl.pop("sizes")
+    assert set_up_whole(Scene.model_validate(cowl)).fabric.mesh.case == "swatch"
+
+
 def test_a_steek_is_told(scene: Scene) -> None:
     given = scene.model_dump(exclude_unset=True, exclude={"source"})
     given["item"] = "cowl"

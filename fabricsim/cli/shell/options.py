@@ -125,11 +125,18 @@ def load_of(
         )
     if whole is None:
         whole = scene.shaping is not None and case is None
-    worked: Case = "swatch" if scene.cut_open else "round"
-    chosen = worked if whole else _case(case) or scene.case
+    chosen = _worked(scene) if whole else _case(case) or scene.case
     if inside_out and chosen != "round":
         raise InputError("--inside-out", f"with the case '{chosen}'", "with the case 'round' only", "add --case round")
     return Load(chosen, slack, inside_out, even, whole)
+
+
+def _worked(scene: Scene) -> Case:
+    """Return how the whole piece of a ``scene`` lies: flat, or a tube, in the round or sewn up and drawn together."""
+    from fabricsim.design.piece.making import piece_of
+
+    flat = scene.cut_open and piece_of(scene).end != "draw together"
+    return "swatch" if flat else "round"
 
 
 def with_across(scene: Scene, across: int | None) -> Scene:

@@ -35,6 +35,8 @@ def _whole_seen(scene: Scene, mesh: Mesh) -> str:
     """Return how large a whole piece is, from its cast-on to what is left at its end."""
     count_i, unit = counts(mesh), row_word(scene)
     what = "the whole piece as it is worked" if mesh.case == "round" else "the whole piece flat on a table"
+    if mesh.case == "round" and scene.worked == "flat":
+        what = "the whole piece sewn up"
     end = "drawn together" if len(count_i) < mesh.rows else "left"
     return (
         f"Seen as {what}: {count(int(count_i[0]), 'stitch')} cast on, {int(count_i.max())} at the most, "

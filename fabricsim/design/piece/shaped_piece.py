@@ -16,8 +16,8 @@ def shaped_rows(piece: WholePiece) -> ShapedRows:
     """Return every row of a ``piece`` with what is made in it.
 
     What is cut open later is no tube and no flat piece while it is worked: raises ``InputError`` for a steek. A thumb
-    and a lining are knitted by themselves and are left out; flat work lies as it leaves the needles, not yet sewn up
-    nor drawn together.
+    and a lining are knitted by themselves and are left out. Flat work lies as it leaves the needles, but for what is
+    drawn together at its top, as a hat: its wedges lie flat in no way, so it is sewn up, edge to edge, and drawn up.
     """
     scene = piece.scene
     if scene.steek is not None:
@@ -27,12 +27,14 @@ def shaped_rows(piece: WholePiece) -> ShapedRows:
             "none for the whole piece",
             "take the steek out, or look at the chart alone",
         )
-    word = "row" if piece.makeup.flat else "round"
+    flat, drawn = piece.makeup.flat, piece.end == "draw together"
+    word = "row" if flat else "round"
     rows = [_row(row, section, word) for section in piece.sections for row in section.rows]
     return ShapedRows(
         tuple(rows),
-        tube=not piece.makeup.flat,
-        drawn=piece.end == "draw together" and not piece.makeup.flat,
+        tube=not flat or drawn,
+        drawn=drawn,
+        seamed=flat and drawn,
         where=str(scene.source or scene.title),
     )
 

@@ -36,7 +36,8 @@ class ShapedRow:
 @dataclass(frozen=True)
 class ShapedRows:
     """All rows of a piece, from the bottom up. ``tube``: worked in the round, or sewn up; else it has edges. ``drawn``:
-    the yarn is drawn through the last stitches of a tube and closes it.
+    the yarn is drawn through the last stitches of a tube and closes it. ``seamed``: a tube that was worked flat and
+    sewn up, so that no float crosses from row to row.
 
     Raises ``InputError``, naming ``where``, the row and the stitch, for rows that don't stand on one another.
     """
@@ -45,10 +46,13 @@ class ShapedRows:
     tube: bool
     drawn: bool = False
     where: str = "rows"
+    seamed: bool = False
 
     def __post_init__(self) -> None:
         if self.drawn and not self.tube:
             raise ValueError("only a tube is closed by drawing up its last stitches")
+        if self.seamed and not self.tube:
+            raise ValueError("what has a seam is a tube")
         fewest = FEWEST_ROUND if self.tube else FEWEST_FLAT
         for row in self.rows[1:]:
             if len(row) < fewest:

@@ -16,6 +16,7 @@ from fabricsim.cli.words.shares import percent
 from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
+from fabricsim.fabric.whole import is_whole
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.washed.washing import Washed
 from fabricsim.study.worn.putting_on import PutOn
@@ -56,7 +57,11 @@ def remarks(forecast: Forecast) -> list[str]:
         said.append(
             f"Knitted inside out, so that floats are {percent(mesh.floats_longer - 1.0, 1)} longer, then turned."
         )
-    if mesh.case == "round" and scene.worked == "flat":
+    if mesh.case == "round" and scene.worked == "flat" and is_whole(mesh):
+        said.append(
+            "Worked flat, it is seen sewn up, edge to edge; a seam takes up its outermost stitches, this doesn't."
+        )
+    elif mesh.case == "round" and scene.worked == "flat":
         said.append("The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'.")
     if mesh.case == "swatch" and scene.steek is not None:
         said.append(

@@ -7,9 +7,13 @@ import pytest
 from fabricsim.cli.commands.preview.likely import other_slack
 from fabricsim.cli.commands.preview.words import remarks, words
 from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.washed import NO_SINGLE_REST
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.relax import come_to_rest
+from fabricsim.fabric.whole import set_up_whole
+from tests.campaign.whole import random_whole
 from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
 
 
@@ -68,6 +72,14 @@ def test_seen_otherwise_than_it_is_worked(case: Case, worked: str) -> None:
     rest = rest_of(scene_of(worked=worked), case)
     said = {("round", "flat"): [AS_A_TUBE], ("swatch", "round"): [CUT_FLAT]}.get((case, worked), [])
     assert remarks(forecast_of(rest, measures_of(rest))) == said
+
+
+def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
+    rest = come_to_rest(set_up_whole(random_whole(11)).fabric)
+    assert remarks(forecast_of(rest, measures_of(rest))) == [
+        "Worked flat, it is seen sewn up, edge to edge; a seam takes up its outermost stitches, this doesn't."
+    ]
+    assert seen_as(rest.scene, rest.mesh).startswith("Seen as the whole piece sewn up: ")
 
 
 def test_what_must_be_known_before_the_numbers(repeat: Equilibrium) -> None:
