@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -89,8 +91,13 @@ def room(path: Path) -> str:
     return inner[0] if inner else ""
 
 
-def imports(path: Path) -> Iterator[tuple[str, bool]]:
-    """Yield every module that ``path`` imports, and whether it does so as soon as it is loaded."""
+@cache
+def imports(path: Path) -> tuple[tuple[str, bool], ...]:
+    """Return every module that ``path`` imports, and whether it does so as soon as it is loaded."""
+    return tuple(_imports(path))
+
+
+def _imports(path: Path) -> Iterator[tuple[str, bool]]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     later = {
         id(inner)
@@ -146,6 +153,19 @@ def test_imports_point_one_way(path: Path) -> None:
 def test_every_room_has_its_place() -> None:
     there = {(home(path), room(path)) for path in MODULES if room(path)}
     assert there <= {(house, one) for house, rooms in ROOMS.items() for one in rooms}
+
+
+def test_the_tour_shows_every_room_in_its_order() -> None:
+    tour = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    house = tour.split("    fabricsim/\n")[1].split("\n\n")[0]
+    folders, modules = house.split("      arrays.py")
+    entries = re.split(r"(?m)^ {6}(?=\S)", folders)[1:]
+    told = {entry.split("/")[0]: entry.partition("/")[2] for entry in entries}
+    assert list(told) == ["cli", "table", "render", "study", "fabric", "design", "mechanics"]
+    assert {path.name for path in PACKAGE.iterdir() if (path / "__init__.py").exists()} == set(told)
+    for name, words in told.items():
+        assert re.search(r"\b.*?\b".join(rf"\b{room}" for room in ROOMS[name] if room), words, re.DOTALL), name
+    assert {f"{name}.py" for name in BASE} == set(re.findall(r"\w+\.py", "arrays.py" + modules))
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))

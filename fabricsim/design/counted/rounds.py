@@ -107,23 +107,25 @@ def worked_rows(scene: Scene, edges: tuple[int, int] = (0, 0)) -> tuple[WorkedRo
     for one in floats(scene):
         if one.caught_end:
             caught.setdefault((one.end_row, one.end), []).append(one.yarn)
-    line_of: dict[tuple[Run, ...], Line] = {}
+    behind = {place: tuple(sorted(yarns)) for place, yarns in caught.items()}
+    line_of: dict[tuple[tuple[Stitch, ...], ...], Line] = {}
     made = []
     for row, yarn_j in enumerate(yarn_ij):
         wrong_side = scene.worked == "flat" and row % 2 == 1
         columns = range(len(yarn_j)) if wrong_side else range(len(yarn_j) - 1, -1, -1)
-        stitches = [Stitch(yarn_j[column], tuple(sorted(caught.get((row, column), ())))) for column in columns]
+        stitches = [Stitch(yarn_j[column], behind.get((row, column), ())) for column in columns]
         if lines is not None and not wrong_side:  # on wrong sides nothing is shaped
-            stitches = [one._replace(made=made) for one, made in zip(stitches, lines[row].made, strict=True)]
+            stitches = [Stitch(*one[:2], how) for one, how in zip(stitches, lines[row].made, strict=True)]
         begins, ends = (left, right) if wrong_side else (right, left)
         before, after = [Stitch(stitches[0].yarn)] * begins, [Stitch(stitches[-1].yarn)] * ends
         if scene.steek is not None:
             end = len(stitches) - steek_left
             before, stitches, after = stitches[:steek_right], stitches[steek_right:end], stitches[end:]
-        runs = runs_of([*before, *stitches, *after])
-        if runs not in line_of:
-            line_of[runs] = in_repeats(before, stitches, after, wide) or folded(runs, wide)
-        made.append(WorkedRow(row, wrong_side, line_of[runs]))
+        parts = (tuple(before), tuple(stitches), tuple(after))
+        if parts not in line_of:
+            told = in_repeats(*parts, wide)
+            line_of[parts] = told or folded(runs_of([*before, *stitches, *after]), wide)
+        made.append(WorkedRow(row, wrong_side, line_of[parts]))
     return tuple(made)
 
 

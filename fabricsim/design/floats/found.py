@@ -136,10 +136,10 @@ def find_floats(
         kind = _kind(one, yarn_ij, closing, repeat, beside)
         layer = layer_iy[one.row][one.yarn]  # of the row it leaves, past a round join too
         stitches = count_i[one.row]
-        cuts = [
-            step for step in range(1, one.gap + 1)
-            if held and one.yarn in held.get(_at(one, step, kind, count_i), ())
-        ]  # fmt: skip
+        cuts: list[int] = []
+        if held:
+            steps = range(1, one.gap + 1)
+            cuts = [step for step in steps if one.yarn in held.get(_at(one, step, kind, count_i), ())]
         cuts = _laid(cuts, one.gap + 1, farthest)
         for step, next_step in pairwise([0, *cuts, one.gap + 1]):
             row, column = _at(one, step, kind, count_i)

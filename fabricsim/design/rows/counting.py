@@ -23,20 +23,21 @@ def round_stretches(yarn_ij: Rows, spiral: bool) -> list[Stretch]:
     Rows may differ in length where they run on.
     """
     found: list[Stretch] = []
-    held: dict[int, tuple[int, int, int]] = {}  # where each yarn was used last: stitches knitted before, row, column
-    begun = 0
+    held: dict[int, int] = {}  # how many stitches were knitted before the one where each yarn was used last
+    below, begun = 0, 0  # and before the last row and this one
     for row, yarn_j in enumerate(yarn_ij):
-        stitches = len(yarn_j)
-        worked = list(enumerate(reversed(yarn_j)))
         if not spiral:  # in the copy of the row before this one
-            held = {yarn: (begun + at - stitches, row, stitches - 1 - at) for at, yarn in worked}
-        for at, yarn in worked:
-            here = (begun + at, row, stitches - 1 - at)
-            before, from_row, start = held.get(yarn, here)
-            held[yarn] = here
-            if here[0] - before > 1 and row - from_row <= 1:
-                found.append(Stretch(yarn, from_row, start, -1, here[0] - before - 1))
-        begun += stitches
+            held = {yarn: place - len(yarn_j) for place, yarn in enumerate(reversed(yarn_j), begun)}
+        for place, yarn in enumerate(reversed(yarn_j), begun):
+            before = held.get(yarn, place)
+            held[yarn] = place
+            if place - before > 1:
+                gap = place - before - 1
+                if before >= begun:
+                    found.append(Stretch(yarn, row, begun + len(yarn_j) - 1 - before, -1, gap))
+                elif before >= below or not spiral:
+                    found.append(Stretch(yarn, row - spiral, begun - 1 - before, -1, gap))
+        below, begun = begun, begun + len(yarn_j)
     return sorted(found, key=lambda one: (one.row, -one.start, one.yarn))
 
 

@@ -226,11 +226,12 @@ class Scene(Part):
 
         Raises ``InputError`` if the chart can't be read (only for a chart changed since the scene was made).
         """
-        if self._drawn is None or self._drawn[0] is not self.chart or self._drawn[1] is not self.yarns:
+        drawn = self._drawn  # asked for once: a private name takes longer to find than the rest of this
+        if drawn is None or drawn[0] is not self.chart or drawn[1] is not self.yarns:
             limit = self.simulation.stitch_limit
             yarn_ij = read_chart(self.chart, self.yarns, scene=self._source, stitch_limit=limit)
-            self._drawn = (self.chart, self.yarns, yarn_ij)
-        return self._drawn[2]
+            drawn = self._drawn = (self.chart, self.yarns, yarn_ij)
+        return drawn[2]
 
     def piece_rows(self) -> Rows:
         """Return the whole piece with its repeats and plain rows, laid out as in ``chart_rows``, without a steek."""
