@@ -30,9 +30,17 @@ setup(
     ext_modules=[
         Extension(
             "fabricsim.mechanics._terms",
-            [f"{HERE}/{name}.c" for name in ("columns", "laws", "measures", "terms", "wraps")],
-            depends=[f"{HERE}/{name}.h" for name in ("terms", "vectors")],
-            export_symbols=["fabricsim_layout", "fabricsim_add", "fabricsim_column_starts", "fabricsim_columns"],
+            [f"{HERE}/{name}.c" for name in ("columns", "crossing", "laws", "measures", "near", "terms", "wraps")],
+            depends=[f"{HERE}/{name}.h" for name in ("boxes", "terms", "vectors")],
+            export_symbols=[
+                "fabricsim_layout",
+                "fabricsim_add",
+                "fabricsim_courses",
+                "fabricsim_column_starts",
+                "fabricsim_columns",
+                "fabricsim_near",
+                "fabricsim_crossing",
+            ],
             optional=True,
         )
     ],

@@ -5,6 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -13,9 +15,10 @@ from fabricsim.fabric.build import FLOAT
 from fabricsim.fabric.mesh import RIGHT, Mesh
 from fabricsim.fabric.places import Place
 from fabricsim.mechanics.assemble import State
+from fabricsim.mechanics.energies.courses import Courses, courses_of
 from fabricsim.mechanics.energies.wrap import WrappedDistance
 from fabricsim.mechanics.laws import Law, Proportional
-from fabricsim.mechanics.terms import Term, places, span_matrix
+from fabricsim.mechanics.terms import Term, places
 
 PRESSED_IN = 0.01
 """Thicknesses by which a straight float may cut into the back of a stitch before it counts as lying on it (chosen: less
@@ -27,18 +30,23 @@ class Paths:
     """Where the floats run in a state of the fabric.
 
     ``length_f`` (f,) float, m: the shortest way behind the fabric; ``depth_f`` (f,) float, m: how far the straight way
-    would cut into it; ``pressed`` (f) the stitches that each float would lie on if it were taut, counted from 1 at its
-    left to its gap.
+    would cut into it; ``bent_f`` (f,) bool: whether they would lie on any stitch if taut; ``turns``: of floats
+    by their numbers, those of one gap together, about which anchors they turn, ends included.
     """
 
     length_f: Floats
     depth_f: Floats
-    pressed: tuple[tuple[int, ...], ...]
+    bent_f: Mask
+    turns: tuple[tuple[Ints, Mask], ...]
 
-    @property
-    def bent_f(self) -> Mask:
-        """Which floats lie on any stitch, (f,) bool."""
-        return np.array([len(steps) > 0 for steps in self.pressed], dtype=bool)
+    @cached_property
+    def pressed(self) -> tuple[tuple[int, ...], ...]:
+        """The stitches that each float (f) would lie on if it were taut, counted from 1 at its left to its gap."""
+        found: list[tuple[int, ...]] = [()] * len(self.length_f)
+        for float_b, turns_bk in self.turns:
+            for b in np.flatnonzero(self.bent_f[float_b]).tolist():
+                found[float_b[b]] = tuple(np.flatnonzero(turns_bk[b])[1:-1].tolist())
+        return tuple(found)
 
 
 class Tracks:
@@ -47,25 +55,30 @@ class Tracks:
     def __init__(self, mesh: Mesh) -> None:
         self._thickness = mesh.thickness
         self._floats = len(mesh.floats)
-        periodic = mesh.period_a is not None
-        self._parts = [
-            (float_b, term, span_matrix(term, len(mesh.rest_nc), periodic)) for float_b, term in _by_gap(mesh)
-        ]
+        self._nodes, self._periodic = len(mesh.rest_nc), mesh.period_a is not None
+        self._parts = list(_by_gap(mesh))
+
+    @cached_property
+    def _courses(self) -> list[Courses]:
+        return [courses_of(term, self._nodes, self._periodic) for _, term in self._parts]
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What goes to another process: not how lines run, which may be of compiled code."""
+        return {name: value for name, value in self.__dict__.items() if name != "_courses"}
 
     def at(self, state: State, asked_f: Mask | None = None) -> Paths:
         """Return how the floats run in a ``state`` of the fabric: all of them, or at least those asked for."""
         place_pc = places(state.x_nc, state.period_a)
         length_f, depth_f = np.zeros(self._floats), np.zeros(self._floats)
-        pressed: list[tuple[int, ...]] = [()] * self._floats
-        for float_b, term, span in self._parts:
+        bent_f, turns = np.zeros(self._floats, dtype=bool), []
+        for (float_b, _), course in zip(self._parts, self._courses, strict=True):
             if asked_f is not None and not asked_f[float_b].any():
                 continue
-            geometry = term.geometry
-            assert isinstance(geometry, WrappedDistance)
-            length_f[float_b], depth_f[float_b], kept_bk = geometry.course(term.spans_of(span @ place_pc))
-            for b in np.flatnonzero(depth_f[float_b] > PRESSED_IN * self._thickness).tolist():
-                pressed[float_b[b]] = tuple(np.flatnonzero(kept_bk[b])[1:-1].tolist())
-        return Paths(length_f, depth_f, tuple(pressed))
+            length_f[float_b], depth_f[float_b], turns_bk = course(place_pc)
+            deep_b = depth_f[float_b] > PRESSED_IN * self._thickness
+            bent_f[float_b] = deep_b & turns_bk[:, 1:-1].any(axis=1)
+            turns.append((float_b, turns_bk))
+        return Paths(length_f, depth_f, bent_f, tuple(turns))
 
     def wrapped(self, wrapped_f: Mask, law: Callable[[Ints], Law]) -> list[Term]:
         """Return terms of the floats that may lie on the back of any stitch that they pass, of laws by their numbers.
@@ -73,7 +86,7 @@ class Tracks:
         A float that touches nothing is as if it were straight.
         """
         terms = []
-        for float_b, term, _ in self._parts:
+        for float_b, term in self._parts:
             kept_b = wrapped_f[float_b]
             shift_bpa = None if term.shift_bpa is None else term.shift_bpa[kept_b]
             terms.append(replace(term, law=law(float_b[kept_b]), node_bp=term.node_bp[kept_b], shift_bpa=shift_bpa))

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask, cross, dot, norms
 from fabricsim.fabric.kept import KeptPairs
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.pairs import Surface, apart, middle
+from fabricsim.fabric.pairs import Surface, apart, images, middle
 from fabricsim.fabric.places import cells, whole
 from fabricsim.mechanics.assemble import State
+from fabricsim.mechanics.compiled import Patches, compiled_crossing
 
 TRIANGLES = ((0, 1, 2), (1, 3, 2))
 EDGES = ((0, 1), (0, 2), (1, 3), (2, 3), (1, 2))
@@ -46,6 +48,11 @@ class Cells:
     middles: Surface
     kept: KeptPairs
 
+    @cached_property
+    def plain_sc(self) -> Floats:
+        """Where the middles lie in plain fabric, (s, 3) m."""
+        return self.middles.at(State(self.mesh.rest_nc, self.mesh.period_a))
+
     @classmethod
     def of(cls, mesh: Mesh) -> Cells:
         """Return all cells that have four corners."""
@@ -62,6 +69,30 @@ class Cells:
         Each cell is taken as two flat triangles. Möller & Trumbore 1997, J. Graphics Tools 2, 21 (memory).
         """
         corner_4sc = self.middles.corners(state)
+        found = self._by_compiled_code(corner_4sc, state)
+        return self._by_arrays(corner_4sc, state) if found is None else found
+
+    def _by_compiled_code(self, corner_4sc: Floats, state: State) -> int | None:
+        """Return the same in a third of the time; None where that can't be."""
+        middle_sc = middle(corner_4sc)
+        around_s = norms(corner_4sc - middle_sc).max(axis=0)
+        cells, least = Patches(corner_4sc, middle_sc, around_s, self.plain_sc, len(around_s)), neighbourhood(self.mesh)
+        if state.period_a is not None and np.isfinite(corner_4sc).all():
+            assert self.mesh.period_a is not None
+            s, shift_g2, ghost_gc = images(middle_sc, state.period_a, 2.0 * float(around_s.max(initial=0.0)))
+            away_gc = ghost_gc - middle_sc[s]
+            plain_gc = self.plain_sc[s] + np.pad(shift_g2 * self.mesh.period_a, ((0, 0), (0, 1)))
+            cells = Patches(
+                np.concatenate([corner_4sc, corner_4sc[:, s] + away_gc], axis=1),
+                np.concatenate([middle_sc, ghost_gc]),
+                np.concatenate([around_s, around_s[s]]),
+                np.concatenate([self.plain_sc, plain_gc]),
+                len(around_s),
+            )
+        return compiled_crossing(cells, least, CORNER)
+
+    def _by_arrays(self, corner_4sc: Floats, state: State) -> int:
+        """Return the same by numpy."""
         pair_p2, shift_p2 = self._may_cross(corner_4sc, state)
         if len(pair_p2) == 0:
             return 0

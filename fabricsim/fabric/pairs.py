@@ -16,6 +16,7 @@ from fabricsim.arrays import Floats, Ints, Mask, norms
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.places import all_stitches, cells, whole
 from fabricsim.mechanics.assemble import State
+from fabricsim.mechanics.compiled import compiled_near
 
 ROOM = 0.5
 """Share of their distance in plain fabric that places keep where that is less than a thickness: neighbours jam before
@@ -128,16 +129,30 @@ def room_of(thickness: float, plain_p: Floats) -> Floats:
 
 
 def near(place_sc: Floats, period_a: Floats | None, distance: float) -> tuple[Ints, Ints]:
-    """Return all pairs of places nearer than ``distance`` (m), (p, 2), and by how many periods the second is away."""
-    tree = _tree(place_sc)
-    pair_p2 = tree.query_pairs(distance, output_type="ndarray").astype(np.intp)
+    """Return all pairs of places no farther apart than ``distance`` (m), (p, 2), and by how many periods the second is
+    away; by compiled code where there is any, in a third of the time."""
+    ghosts = None if period_a is None else images(place_sc, period_a, distance)
+    every_sc = place_sc if ghosts is None else np.concatenate([place_sc, ghosts[2]])
+    pair_p2 = compiled_near(every_sc, len(place_sc), distance)
+    if pair_p2 is None:
+        pair_p2 = near_by_trees(every_sc, len(place_sc), distance)
     shift_p2 = np.zeros_like(pair_p2)
-    if period_a is None:
-        return pair_p2, shift_p2
-    ghost_g, shift_g2, ghost_gc = _ghosts(place_sc, period_a, distance)
-    across = tree.sparse_distance_matrix(_tree(ghost_gc), distance, output_type="coo_matrix")
-    ghosts_p2 = np.stack([across.row, ghost_g[across.col]], axis=1).astype(np.intp)
-    return np.concatenate([pair_p2, ghosts_p2]), np.concatenate([shift_p2, shift_g2[across.col]])
+    if ghosts is not None:
+        ghost_g, shift_g2, _ = ghosts
+        (far,) = np.nonzero(pair_p2[:, 1] >= len(place_sc))
+        number = pair_p2[far, 1] - len(place_sc)
+        shift_p2[far], pair_p2[far, 1] = shift_g2[number], ghost_g[number]
+    return pair_p2, shift_p2
+
+
+def near_by_trees(point_nc: Floats, own: int, distance: float) -> Ints:
+    """Return the same pairs as ``compiled_near``."""
+    tree = _tree(point_nc[:own])
+    pair_p2 = tree.query_pairs(distance, output_type="ndarray").astype(np.intp)
+    if own == len(point_nc):
+        return pair_p2
+    across = tree.sparse_distance_matrix(_tree(point_nc[own:]), distance, output_type="coo_matrix")
+    return np.concatenate([pair_p2, np.stack([across.row, own + across.col], axis=1).astype(np.intp)])
 
 
 def _tree(place_sc: Floats) -> cKDTree:
@@ -146,7 +161,7 @@ def _tree(place_sc: Floats) -> cKDTree:
     return cKDTree(place_sc, balanced_tree=False, compact_nodes=False)
 
 
-def _ghosts(place_sc: Floats, period_a: Floats, distance: float) -> tuple[Ints, Ints, Floats]:
+def images(place_sc: Floats, period_a: Floats, distance: float) -> tuple[Ints, Ints, Floats]:
     """Return which places lie, some periods further, within ``distance`` of the box around all places; by how many
     periods (g, 2), and where (g, 3).
 

@@ -1,6 +1,7 @@
 """The same sums in one pass of compiled code, for a quarter of a solve's time; where there is none, numpy does.
 
-So too where blocks go in the columns of a matrix, which is asked whenever something has come into contact.
+So too where blocks go in the columns of a matrix, which is asked whenever something has come into contact; how wrapped
+floats run; which points are near each other, and which cells go through each other.
 
 ``in_c`` is plain C, built along with the package where there is a compiler, and called through ctypes. It knows the
 laws listed here and geometries that say so themselves; a term of any other is summed by numpy, which also says what is
@@ -13,20 +14,20 @@ from __future__ import annotations
 import ctypes
 import os
 from collections.abc import Callable
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from importlib.machinery import EXTENSION_SUFFIXES
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Indices, Ints
+from fabricsim.arrays import Floats, Indices, Ints, Mask
 from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Proportional, Taut
 from fabricsim.mechanics.terms import PERIODS, Term
 
 LIBRARY = "_terms"
 """What ``setup.py`` builds beside this."""
-LAYOUT = 2
+LAYOUT = 3
 """Of what is handed over: a library that was built for another is left aside."""
 SWITCH = "FABRICSIM_COMPILED"
 
@@ -67,6 +68,11 @@ def _library() -> ctypes.CDLL | None:
             library.fabricsim_column_starts.argtypes = [at, at, count, at, count, at]
             library.fabricsim_columns.argtypes = [at, at, count, at, at, at, at]
             library.fabricsim_column_starts.restype = library.fabricsim_columns.restype = None
+            library.fabricsim_courses.argtypes = [at] * 5
+            library.fabricsim_near.argtypes = [at, count, count, ctypes.c_double, at, count]
+            library.fabricsim_crossing.argtypes = [at, at, at, at, count, count, *[ctypes.c_double] * 3]
+            for function in (library.fabricsim_courses, library.fabricsim_near, library.fabricsim_crossing):
+                function.restype = count
         except (OSError, AttributeError):  # built for another machine, or not by us
             continue
         return library
@@ -91,24 +97,24 @@ class Drawn(Protocol):
     def crossed_bma(self) -> Floats | None: ...
 
 
-class CompiledSum:
-    """The sum over the elements of one term, by compiled code."""
+class _Term:
+    """A term as compiled code takes it; ``pair_bz``: where the blocks of its elements' pairs of points go."""
 
-    def __init__(self, library: ctypes.CDLL, term: Term, reach: Drawn, pair_bz: Indices) -> None:
+    def __init__(self, term: Term, drawn: Drawn, pair_bz: Indices) -> None:
         name, shape = term.geometry.compiled()  # type: ignore[attr-defined]
         law = tuple(getattr(term.law, field.name) for field in fields(term.law))  # type: ignore[arg-type]
-        count, (spans, points) = len(term.node_bp), term.geometry.combine_mp.shape
+        self.count, (spans, points) = len(term.node_bp), term.geometry.combine_mp.shape
         span_k, point_k = np.nonzero(term.geometry.combine_mp)
         kept: dict[str, np.ndarray] = {
-            "place": np.ascontiguousarray(reach.place_bp, dtype=np.int32),
+            "place": np.ascontiguousarray(drawn.place_bp, dtype=np.int32),
             "pair": np.ascontiguousarray(pair_bz, dtype=np.int32),
             "share_span": span_k.astype(np.int32),
             "share_point": point_k.astype(np.int32),
             "share": np.ascontiguousarray(term.geometry.combine_mp[span_k, point_k], dtype=np.float64),
         }
-        if reach.crossed_bma is not None:
-            kept["crossed"] = np.ascontiguousarray(reach.crossed_bma, dtype=np.float64)
-        handed = _Handed(count=count, points=points + (PERIODS if reach.periodic else 0), spans=spans)
+        if drawn.crossed_bma is not None:
+            kept["crossed"] = np.ascontiguousarray(drawn.crossed_bma, dtype=np.float64)
+        handed = _Handed(count=self.count, points=points + (PERIODS if drawn.periodic else 0), spans=spans)
         handed.geometry, handed.law = GEOMETRIES.index(name), LAWS.index(type(term.law))
         handed.shares, handed.anchors = len(span_k), getattr(term.geometry, "anchors", 0)
         for key, array in kept.items():
@@ -118,8 +124,15 @@ class CompiledSum:
                 array = kept[f"{name} {i}"] = np.ascontiguousarray(value, dtype=np.float64)
                 getattr(handed, f"{name}_with")[i] = array.ctypes.data
                 getattr(handed, f"{name}_step")[i] = int(np.ndim(value) > 0 and len(array) > 1)
-        self._add, self._handed, self._kept, self._count = library.fabricsim_add, handed, kept, count
-        self._at = ctypes.addressof(handed)
+        self._handed, self._kept = handed, kept  # what ``at`` points to
+        self.at = ctypes.addressof(handed)
+
+
+class CompiledSum:
+    """The sum over the elements of one term, by compiled code."""
+
+    def __init__(self, library: ctypes.CDLL, term: Term, drawn: Drawn, pair_bz: Indices) -> None:
+        self._add, self._term = library.fabricsim_add, _Term(term, drawn, pair_bz)
 
     def energy(self, place_pc: Floats) -> float:
         return self._sum(ENERGY, place_pc, None, None)
@@ -134,11 +147,75 @@ class CompiledSum:
         self._sum(MATERIAL, place_pc, None, material_eb)
 
     def _sum(self, mode: int, place_pc: Floats, total_pc: Floats | None, total_eb: Floats | None) -> float:
-        u_b = np.zeros(self._count)
+        u_b = np.zeros(self._term.count)
         where = (None if total is None else total.ctypes.data for total in (u_b, total_pc, total_eb))
-        if self._add(self._at, mode, place_pc.ctypes.data, *where):
-            raise MemoryError(f"{self._count} elements")
+        if self._add(self._term.at, mode, place_pc.ctypes.data, *where):
+            raise MemoryError(f"{self._term.count} elements")
         return float(u_b.sum())
+
+
+class CompiledCourses:
+    """How the lines of one term of wrapped distances run, by compiled code."""
+
+    def __init__(self, library: ctypes.CDLL, term: Term, drawn: Drawn) -> None:
+        self._courses, self._term = library.fabricsim_courses, _Term(term, drawn, np.zeros(0, dtype=np.int32))
+        self._anchors = term.geometry.anchors  # type: ignore[attr-defined]
+
+    def __call__(self, place_pc: Floats) -> tuple[Floats, Floats, Mask]:
+        """Return what ``WrappedDistance.course`` does."""
+        count, place_pc = self._term.count, np.ascontiguousarray(place_pc)
+        length_b, depth_b = np.empty(count), np.empty(count)
+        kept_bk = np.empty((count, self._anchors), dtype=np.int32)
+        where = (one.ctypes.data for one in (place_pc, length_b, depth_b, kept_bk))
+        if self._courses(self._term.at, *where):
+            raise MemoryError(f"{count} elements")
+        return length_b, depth_b, kept_bk != 0
+
+
+def compiled_courses(term: Term, drawn: Drawn) -> CompiledCourses | None:
+    """Return how compiled code finds the ways of a term of wrapped distances; None where there is none."""
+    return None if LOADED is None else CompiledCourses(LOADED, term, drawn)
+
+
+def compiled_near(point_nc: Floats, own: int, distance: float) -> Ints | None:
+    """Return all pairs (p, 2) of points (n, 3) m no farther apart than ``distance``, the lower number first, but for
+    those of two points from number ``own`` on; None where there is no compiled code, or a point lies nowhere."""
+    if LOADED is None:
+        return None
+    point_nc, room = np.ascontiguousarray(point_nc, dtype=np.float64), 8 * len(point_nc)
+    while True:
+        pair_p2 = np.empty((room, 2), dtype=np.int32)
+        found = LOADED.fabricsim_near(point_nc.ctypes.data, len(point_nc), own, distance, pair_p2.ctypes.data, room)
+        if found < 0:
+            return None
+        if found <= room:
+            return pair_p2[:found].astype(np.intp)
+        room = found
+
+
+@dataclass(frozen=True, eq=False)
+class Patches:
+    """Cells that may cross: their corners ``corner_4nc`` (4, n, 3) m, ``middle_nc`` (n, 3) m and how far the farthest
+    corner is from that, ``around_n`` (n,) m; where their middles lie in plain fabric, ``plain_nc`` (n, 3) m. Those from
+    number ``own`` on are images."""
+
+    corner_4nc: Floats
+    middle_nc: Floats
+    around_n: Floats
+    plain_nc: Floats
+    own: int
+
+
+def compiled_crossing(all_n: Patches, least: float, off: float) -> int | None:
+    """Return how many pairs of cells, ``least`` (m) or more apart in plain fabric, go through each other, not nearer
+    than a share ``off`` to an edge or an end; None where there is no compiled code, or a corner lies nowhere."""
+    if LOADED is None:
+        return None
+    arrays = [np.ascontiguousarray(one) for one in (all_n.corner_4nc, all_n.plain_nc, all_n.middle_nc, all_n.around_n)]
+    farthest = float(all_n.around_n.max(initial=0.0))
+    at = (one.ctypes.data for one in arrays)
+    found = LOADED.fabricsim_crossing(*at, len(all_n.around_n), all_n.own, farthest, least, off)
+    return None if found < 0 else int(found)
 
 
 def compiled_sum(term: Term, reach: Drawn, pair_bz: Callable[[], Indices]) -> CompiledSum | None:

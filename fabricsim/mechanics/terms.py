@@ -145,6 +145,23 @@ def points_of(term: Term, nodes: int, periodic: bool) -> tuple[Ints, Floats]:
     )
 
 
+@dataclass(frozen=True, eq=False)
+class Points:
+    """What the elements of a term draw on: ``place_bp`` (b, p), the periods of a cell last if ``periodic``;
+    ``crossed_bma`` (b, m, 2): how many periods lie between the ends of each span, None where there are none."""
+
+    periodic: bool
+    place_bp: Ints
+    crossed_bma: Floats | None
+
+    @classmethod
+    def of(cls, term: Term, nodes: int, periodic: bool) -> Points:
+        """Return those of a term among so many nodes."""
+        place_bp, share_bmp = points_of(term, nodes, periodic)
+        crossed_bma = share_bmp[:, :, -PERIODS:] if periodic else None
+        return cls(periodic, place_bp, crossed_bma)
+
+
 def span_matrix(term: Term, nodes: int, periodic: bool) -> sparse.csr_array:
     """Return the constant matrix (b x m, places) that makes the spans of a term out of the places of all nodes."""
     place_bp, share_bmp = points_of(term, nodes, periodic)

@@ -51,22 +51,71 @@ static void add_blocks(const Term *t, int64_t b, const Shares *of, const double 
     }
 }
 
-static void all_elements(const Term *t, int mode, const double *x, double *u_b, double *total_pc, double *total_eb,
-                         double *d, double *slope, double *h, Shares *shares, Wrap *w) {
+/* What one element after the other needs. */
+typedef struct {
+    double *doubles, *d, *slope, *h;
+    Normal *normal;
+    int32_t *number;
+    Shares shares;
+    Wrap w;
+} Room;
+
+static void leave(Room *of) { free(of->doubles), free(of->normal), free(of->number); }
+
+/* Returns 1 for want of memory. */
+static int room_for(const Term *t, Room *to) {
+    size_t k = t->geometry == WRAPPED ? (size_t)t->anchors : 0, q = 3 * (size_t)t->spans;
+    size_t most = (size_t)t->shares + 2 * (size_t)t->spans;
+    size_t doubles = q + q + q * q + most + 18 * k + 3 * k * 6 + 2 * k + 9 * k * k + 3 * k * q;
+    double *next = to->doubles = malloc(doubles * sizeof *next);
+    Wrap *w = &to->w;
+    to->normal = malloc((k + 1) * sizeof *to->normal);
+    to->number = malloc((2 * most + 2 * k) * sizeof *to->number);
+    if (!to->doubles || !to->normal || !to->number) {
+        leave(to);
+        return 1;
+    }
+    to->d = next, to->slope = next += q, to->h = next += q;
+    to->shares = (Shares){to->number, to->number + most, next += q * q, 0};
+    w->normal = to->normal, w->turn = next += most;
+    w->step = next += 18 * k, w->place = next += 3 * k, w->pull = next += 3 * k, w->p_slope = next += 3 * k;
+    w->by_y = next += 3 * k, w->line = next += 3 * k, w->line_f = next += 3 * k, w->aside = next += k;
+    w->inner = next += k, w->by_span = next += 9 * k * k;
+    w->kept = to->number + 2 * most, w->of_line = w->kept + k;
+    memcpy(to->shares.span, t->share_span, (size_t)t->shares * sizeof *to->number);
+    memcpy(to->shares.point, t->share_point, (size_t)t->shares * sizeof *to->number);
+    memcpy(to->shares.share, t->share, (size_t)t->shares * sizeof *next);
+    return 0;
+}
+
+/* Writes the spans of element b. */
+static void spans_of(const Term *t, int64_t b, const double *x, Room *to) {
+    const int32_t *place = t->place + b * t->points;
+    Shares *shares = &to->shares;
+    shares_of(t, b, shares);
+    memset(to->d, 0, 3 * (size_t)t->spans * sizeof *to->d);
+    for (int64_t one = 0; one < shares->count; one++) {
+        const double *at = x + 3 * (int64_t)place[shares->point[one]];
+        for (int c = 0; c < 3; c++) to->d[3 * shares->span[one] + c] += shares->share[one] * at[c];
+    }
+}
+
+/* Write the energies u_b (count,), and add to the gradient total_pc (places, 3) and the blocks total_eb (pairs, 9) as
+   far as the mode asks; x (places, 3). Returns 0, or 1 for want of memory. */
+int64_t fabricsim_add(const Term *t, int64_t mode, const double *x, double *u_b, double *total_pc, double *total_eb) {
     int64_t q = 3 * t->spans;
+    Room room;
+    if (room_for(t, &room)) return 1;
+    double *slope = room.slope, *h = room.h;
+    const Shares *shares = &room.shares;
     for (int64_t b = 0; b < t->count; b++) {
         const int32_t *place = t->place + b * t->points;
         double u[3];
-        shares_of(t, b, shares);
-        memset(d, 0, (size_t)q * sizeof *d);
-        for (int64_t one = 0; one < shares->count; one++) {
-            const double *at = x + 3 * (int64_t)place[shares->point[one]];
-            for (int c = 0; c < 3; c++) d[3 * shares->span[one] + c] += shares->share[one] * at[c];
-        }
-        fabricsim_respond(t, b, fabricsim_measure(t, b, d, NULL, NULL, w), u);
+        spans_of(t, b, x, &room);
+        fabricsim_respond(t, b, fabricsim_measure(t, b, room.d, NULL, NULL, &room.w), u);
         if (mode != MATERIAL) u_b[b] = u[0];
         if (mode == ENERGY || (u[1] == 0.0 && u[2] == 0.0) || (mode == MATERIAL && !(u[2] > 0.0))) continue;
-        fabricsim_measure(t, b, d, slope, mode == HESSIAN ? h : NULL, w);
+        fabricsim_measure(t, b, room.d, slope, mode == HESSIAN ? h : NULL, &room.w);
         if (mode != MATERIAL)
             for (int64_t one = 0; one < shares->count; one++) {
                 double *to = total_pc + 3 * (int64_t)place[shares->point[one]];
@@ -81,31 +130,21 @@ static void all_elements(const Term *t, int mode, const double *x, double *u_b, 
             }
         add_blocks(t, b, shares, h, total_eb);
     }
+    leave(&room);
+    return 0;
 }
 
-/* Write the energies u_b (count,), and add to the gradient total_pc (places, 3) and the blocks total_eb (pairs, 9) as
-   far as the mode asks; x (places, 3). Returns 0, or 1 for want of memory. */
-int64_t fabricsim_add(const Term *t, int64_t mode, const double *x, double *u_b, double *total_pc, double *total_eb) {
-    size_t k = t->geometry == WRAPPED ? (size_t)t->anchors : 0, q = 3 * (size_t)t->spans;
-    size_t most = (size_t)t->shares + 2 * (size_t)t->spans;
-    size_t doubles = q + q + q * q + most + 18 * k + 3 * k * 6 + 2 * k + 9 * k * k + 3 * k * q;
-    double *room = malloc(doubles * sizeof *room), *next = room;
-    Normal *normal = malloc((k + 1) * sizeof *normal);
-    int32_t *number = malloc((2 * most + 2 * k) * sizeof *number);
-    int64_t wanting = !room || !normal || !number;
-    if (!wanting) {
-        double *d = next, *slope = next += q, *h = next += q;
-        Shares shares = {number, number + most, next += q * q, 0};
-        Wrap w = {.normal = normal, .turn = next += most};
-        w.step = next += 18 * k, w.place = next += 3 * k, w.pull = next += 3 * k, w.p_slope = next += 3 * k;
-        w.by_y = next += 3 * k, w.line = next += 3 * k, w.line_f = next += 3 * k, w.aside = next += k;
-        w.inner = next += k, w.by_span = next += 9 * k * k;
-        w.kept = number + 2 * most, w.of_line = w.kept + k;
-        memcpy(shares.span, t->share_span, (size_t)t->shares * sizeof *number);
-        memcpy(shares.point, t->share_point, (size_t)t->shares * sizeof *number);
-        memcpy(shares.share, t->share, (size_t)t->shares * sizeof *room);
-        all_elements(t, (int)mode, x, u_b, total_pc, total_eb, d, slope, h, &shares, &w);
+/* Write of wrapped distances the lengths (count,), how deep their chords cut in (count,), and about which anchors
+   (count, anchors) they turn; x (places, 3). Returns 0, or 1 for want of memory. */
+int64_t fabricsim_courses(const Term *t, const double *x, double *length_b, double *depth_b, int32_t *turns_bk) {
+    Room room;
+    if (room_for(t, &room)) return 1;
+    for (int64_t b = 0; b < t->count; b++) {
+        spans_of(t, b, x, &room);
+        length_b[b] = fabricsim_wrapped(t, b, room.d, NULL, NULL, &room.w);
+        depth_b[b] = fabricsim_depth(t->anchors, &room.w);
+        memcpy(turns_bk + b * t->anchors, room.w.kept, (size_t)t->anchors * sizeof *turns_bk);
     }
-    free(room), free(normal), free(number);
-    return wanting;
+    leave(&room);
+    return 0;
 }

@@ -7,7 +7,7 @@
 
 #include "vectors.h"
 
-#define LAYOUT 2 /* of what is handed over; compiled.py expects the same */
+#define LAYOUT 3 /* of what is handed over; compiled.py expects the same */
 
 enum { DISTANCE, CURVATURE, STRAIN_PRODUCT, HEIGHT, ANCHORED, TWIST, WRAPPED };
 enum { ELASTIC, KNITTED, TAUT, FLOOR, PROPORTIONAL };
@@ -39,6 +39,7 @@ typedef struct {
     double *line, *line_f, *aside;                    /* (k, 3), (k,), (k,): each straight line */
     double *inner, *by_span;                          /* (3 k, 3 k), (3 k, q) */
     int32_t *kept, *of_line;                          /* (k,) */
+    double y[3];                                      /* along the rulings */
 } Wrap;
 
 /* Writes U, U' and U'' of element b at the measure s. */
@@ -47,5 +48,8 @@ void fabricsim_respond(const Term *t, int64_t b, double s, double u[3]);
 /* Return the measure of element b with the spans d (q,); write its slope (q,) and curvature (q, q), where not NULL. */
 double fabricsim_measure(const Term *t, int64_t b, const double *d, double *slope, double *h, Wrap *w);
 double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slope, double *h, Wrap *w);
+
+/* Returns how deep the straight chord of the float last measured cuts into what lies before it. */
+double fabricsim_depth(int64_t k, const Wrap *w);
 
 #endif

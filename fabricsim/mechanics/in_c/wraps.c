@@ -28,6 +28,19 @@ static void chain(int64_t k, const double *y, Wrap *w) {
     }
 }
 
+double fabricsim_depth(int64_t k, const Wrap *w) {
+    const double *end = w->place + 3 * (k - 1);
+    double chord[3], aside = dot(end, w->y), least = 0.0;
+    for (int c = 0; c < 3; c++) chord[c] = end[c] - aside * w->y[c];
+    for (int64_t i = 1; i < k - 1; i++) {
+        double turn[3], behind;
+        cross(w->place + 3 * i, chord, turn);
+        behind = dot(turn, w->y);
+        if (behind < least) least = behind;
+    }
+    return -least / sqrt(dot(chord, chord));
+}
+
 double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slope, double *h, Wrap *w) {
     int64_t k = t->anchors, z = 3 * k, q = 3 * (3 * k - 1), ahead = 3 * (k - 1), lines = 0;
     double offset = of_shape(t, b, 0), ups[3] = {0.0, 0.0, 0.0}, y[3], chord[3] = {0.0, 0.0, 0.0}, p = 0.0;
@@ -36,6 +49,7 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
         for (int c = 0; c < 3; c++) ups[c] += d[ahead + 6 * i + 3 + c];
     }
     double rulings = unit(ups, y);
+    memcpy(w->y, y, sizeof w->y);
     for (int64_t i = 0; i < k - 1; i++)
         for (int c = 0; c < 3; c++)
             w->step[3 * i + c] = d[3 * i + c] - offset * (w->normal[i + 1].n[c] - w->normal[i].n[c]);
