@@ -65,6 +65,32 @@ MENU: dict[str, Dish] = {
         made={"picture": "ways.png"},
     ),
     "place": Dish({"stitches": int, "json": bool, "csv": bool}),
+    "agree": Dish(
+        {
+            "within": float,
+            "bands": str,
+            "draft": bool,
+            "picture": bool,
+            "plots": bool,
+            "json": bool,
+            "csv": bool,
+            **_CASE,
+        },
+        made={"picture": "before_and_after.png", "plots": "widths.png"},
+    ),
+    "motifs": Dish(
+        {
+            "rows": int,
+            "stitches": int,
+            "most": int,
+            "symmetric": bool,
+            "page": bool,
+            "pictures": bool,
+            "json": bool,
+            "csv": bool,
+        },
+        made={"page": "motifs.html", "pictures": "best_and_worst.png"},
+    ),
     "slack": Dish({"may-lose": float, "stretch": float, "json": bool, "csv": bool, **_CASE}),
     "sizes": Dish({"no-forecast": bool, "json": bool, "csv": bool}),
     "yarn": Dish(
