@@ -1,4 +1,5 @@
-"""Working on a dask cluster: the option, and what whoever gives an address should know."""
+"""Who works on a study: processes of this machine or a dask cluster; the options, and what whoever gives an address
+should know."""
 
 from __future__ import annotations
 
@@ -6,6 +7,8 @@ import sys
 from typing import Annotated
 
 import typer
+
+from fabricsim.errors import InputError
 
 ClusterOption = Annotated[
     str | None,
@@ -16,6 +19,28 @@ ClusterOption = Annotated[
         "machine alone.",
     ),
 ]
+
+
+MOST_PROCESSES = 1000
+"""Processes that may be asked for (chosen)."""
+ProcessesOption = Annotated[
+    int | None,
+    typer.Option(
+        min=1,
+        max=MOST_PROCESSES,
+        metavar="N",
+        show_default=False,
+        help="How many processes work on it; by default one a core, or one where it is small.",
+    ),
+]
+
+
+def check_workers(processes: int | None, cluster: str | None) -> None:
+    """Raise InputError for what is no cluster, and for processes asked for beside one."""
+    check_cluster(cluster)
+    if processes is not None and cluster not in (None, "local"):
+        given = f"with --cluster {cluster}"
+        raise InputError("--processes", given, "one of the two", "the cluster has its workers")
 
 
 def check_cluster(address: str | None) -> None:

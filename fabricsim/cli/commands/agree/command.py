@@ -11,13 +11,12 @@ from fabricsim.cli.commands.agree.options import USUAL_WITHIN, WAYS, AgreeOption
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.outputs import write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.picked import pick_option, picked_of
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cores import usable_cores
-from fabricsim.errors import InputError
 
 if TYPE_CHECKING:
     from fabricsim.study.change.agreeing import Agreeing
-    from fabricsim.study.change.band_pieces import AgreeWay
 
 
 def agree(
@@ -50,9 +49,7 @@ def agree(
         Path | None,
         typer.Option("--write", help="Write a copy of SCENE worked so: a .toml.", show_default=False),
     ] = None,
-    pick: Annotated[
-        int | None, typer.Option("--pick", help=f"Which way to write, 1 to {WAYS}; by default the first that agrees.")
-    ] = None,
+    pick: Annotated[int | None, pick_option(WAYS, "agrees")] = None,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
@@ -80,6 +77,7 @@ def answer_of(options: AgreeOptions) -> Answer:
     from fabricsim.cli.commands.agree.data import COLUMNS, for_programs, lines
     from fabricsim.cli.commands.agree.words import AgreeTold, tell
     from fabricsim.study.change.agreeing import agree as agreeing
+    from fabricsim.study.change.band_pieces import does
 
     scene = options.scene
     with Watch(in_turn=True) as watch:
@@ -94,7 +92,12 @@ def answer_of(options: AgreeOptions) -> Answer:
             counted=watch.counting,
         )
         files = _drawn(options, found, watch)
-    way = _picked(found, options)
+    way = picked_of(
+        found.ways,
+        options.pick,
+        found=lambda one: one.tried is not None,
+        does=lambda one: one.tried is not None and does(one.tried, found.within),
+    )
     if options.write is not None and way is not None:
         from fabricsim.cli.commands.agree.copies import copy_with
 
@@ -119,18 +122,3 @@ def _drawn(options: AgreeOptions, found: Agreeing, watch: Watch) -> list[tuple[s
         write_bytes_atomically(options.plots, plots(found, options.plots.suffix.lower()))
         files.append(("the width of every row before and after", options.plots))
     return files
-
-
-def _picked(found: Agreeing, options: AgreeOptions) -> AgreeWay | None:
-    """Return the way to write: the one picked, else the first that agrees; None if there is none. Raises
-    ``InputError`` for the number of one that wasn't found."""
-    from fabricsim.study.change.band_pieces import does
-
-    there = [way for way in found.ways if way.tried is not None]
-    if options.pick is None:
-        return next((way for way in there if way.tried is not None and does(way.tried, found.within)), None)
-    picked = found.ways[options.pick - 1] if options.pick <= len(found.ways) else None
-    if picked in there:
-        return picked
-    numbers = ", ".join(str(found.ways.index(way) + 1) for way in there) or "none, as none was found"
-    raise InputError("--pick", str(options.pick), numbers, "pick a way that was found")

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from fabricsim.design.catches.in_text import text_with_catches
+from fabricsim.cli.shell.scene_copies import written_with
 from fabricsim.design.catches.plan import as_catches, listed_holds
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.opened import read_text
-from fabricsim.errors import InputError
 from fabricsim.study.change.agreeing import Agreeing
 from fabricsim.study.change.band_pieces import AgreeWay, scene_with
 from fabricsim.table.drafts.keys import with_keys
@@ -24,13 +23,5 @@ def copy_with(scene: Scene, found: Agreeing, way: AgreeWay) -> str:
         said = [band.model_dump(exclude_defaults=True) for band in made.bands]
         draft = with_keys(draft, {"bands": said or None})
     if way.holds or scene.floats.plan_catches:
-        text = text_with_catches(draft.text, as_catches(made, listed_holds(made)))
-        if text is None:
-            raise InputError(
-                f"{source}: floats",
-                "written in a way in which the catches can't be listed without touching the rest",
-                "a line [floats] and its keys below, one a line",
-                "write it so, and ask again",
-            )
-        draft = draft.saying(text)
+        draft = draft.saying(written_with(as_catches(made, listed_holds(made)), draft.text, scene))
     return draft.text

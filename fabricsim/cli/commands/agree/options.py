@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from fabricsim.cli.shell.advice_options import AdviceOptions
 from fabricsim.cli.shell.outputs import Output, said_of, suffix_of
+from fabricsim.cli.shell.picked import check_pick
 from fabricsim.design.scene.chart import Rows
 from fabricsim.errors import InputError
 from fabricsim.study.change.banding import ChartBand, bands_of_chart
@@ -64,10 +65,7 @@ class AgreeOptions(AdviceOptions):
         if self.load.case == "repeat":
             allowed = "with the case 'round' or 'swatch'"
             raise InputError("--case", "'repeat'", allowed, "an endless fabric is equally wide everywhere")
-        if self.pick is not None and self.write is None:
-            raise InputError("--pick", "without --write", "with --write NEW.toml", "name the file to write")
-        if self.pick is not None and not 1 <= self.pick <= WAYS:
-            raise InputError("--pick", str(self.pick), f"1 to {WAYS}, the number of a way", "look at the ways first")
+        check_pick(self.pick, self.write, WAYS)
         if self.plots is not None:
             with said_of("--plots"):
                 suffix_of(self.plots, self.plotted)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, get_args
+from typing import Annotated, get_args
 
 import typer
 
@@ -11,13 +11,10 @@ from fabricsim.cli.commands.change.options import USUAL_LOSS, WAYS, ChangeOption
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
 from fabricsim.cli.shell.options import CaseOption, SceneArgument, load_of, one_of, open_scene
 from fabricsim.cli.shell.outputs import write_bytes_atomically, write_text_atomically
+from fabricsim.cli.shell.picked import pick_option, picked_of
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cores import usable_cores
 from fabricsim.design.scene.worn_on import On
-from fabricsim.errors import InputError
-
-if TYPE_CHECKING:
-    from fabricsim.study.change.found_ways import ChangeWay, Changing
 
 
 def change(
@@ -49,9 +46,7 @@ def change(
         Path | None,
         typer.Option("--write", help="Write a copy of SCENE changed so: a .toml.", show_default=False),
     ] = None,
-    pick: Annotated[
-        int | None, typer.Option("--pick", help=f"Which way to write, 1 to {WAYS}; by default the first that does.")
-    ] = None,
+    pick: Annotated[int | None, pick_option(WAYS, "does")] = None,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
@@ -101,22 +96,14 @@ def answer_of(options: ChangeOptions) -> Answer:
     if options.write is not None:
         from fabricsim.cli.commands.change.copies import copy_with
 
-        way = _picked(found, options)
+        way = picked_of(
+            found.ways,
+            options.pick,
+            found=lambda one: one.proposal is not None,
+            does=lambda one: one.tried is not None and not one.tried.misses(found.aims),
+        )
         if way is not None:
             write_text_atomically(options.write, copy_with(scene, way))
             files.append((f"a copy of the scene changed as in way {found.ways.index(way) + 1}", options.write))
     told = ChangeTold(scene, found, files, options.write)
     return Answer(lambda page: tell(page, told), for_programs(told), lines(told), COLUMNS)
-
-
-def _picked(found: Changing, options: ChangeOptions) -> ChangeWay | None:
-    """Return the way to write: the one picked, else the first that meets all aims; None if there is none, which is
-    told beside what was found. Raises ``InputError`` for the number of one that wasn't."""
-    there = [way for way in found.ways if way.proposal is not None]
-    if options.pick is None:
-        return next((way for way in there if way.tried is not None and not way.tried.misses(found.aims)), None)
-    picked = found.ways[options.pick - 1] if options.pick <= len(found.ways) else None
-    if picked in there:
-        return picked
-    numbers = ", ".join(str(found.ways.index(way) + 1) for way in there) or "none, as none was found"
-    raise InputError("--pick", str(options.pick), numbers, "pick a way that was found")

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from fabricsim.design.catches.in_text import text_with_catches
+from fabricsim.cli.shell.scene_copies import written_with
 from fabricsim.design.catches.plan import as_catches, listed_holds
 from fabricsim.design.counted.edits import changed
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.opened import read_text
-from fabricsim.errors import InputError
 from fabricsim.study.change.found_ways import ChangeWay
 from fabricsim.study.change.search import slack_keys
 from fabricsim.table.drafts.chart import with_chart
@@ -28,15 +27,8 @@ def changed_draft(draft: SceneText, scene: Scene, way: ChangeWay) -> SceneText:
     proposal = way.proposal
     assert proposal is not None
     if proposal.holds or scene.floats.plan_catches:
-        text = text_with_catches(draft.text, as_catches(scene, listed_holds(scene) | set(proposal.holds)))
-        if text is None:
-            raise InputError(
-                scene.where("floats"),
-                "written in a way in which the catches can't be listed without touching the rest",
-                "a line [floats] and its keys below, one a line",
-                "write it so, and ask again",
-            )
-        draft = draft.saying(text)
+        caught = as_catches(scene, listed_holds(scene) | set(proposal.holds))
+        draft = draft.saying(written_with(caught, draft.text, scene))
     if proposal.looser:
         keys = slack_keys(scene, proposal.looser)
         draft = with_keys(draft, {f"floats.{key}": value for key, value in keys.items()})

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fabricsim.cli.shell.advice_options import AdviceOptions
+from fabricsim.cli.shell.picked import check_pick
 from fabricsim.cli.words.pucker import PUCKER_WORDS
 from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
@@ -38,10 +39,7 @@ class ChangeOptions(AdviceOptions):
         if not 0.0 <= self.may_lose <= MOST_LOST:
             todo = "give per cent, as in 3"
             raise InputError("--may-lose", f"{self.may_lose:g}", f"0 to {MOST_LOST:g} per cent", todo)
-        if self.pick is not None and self.write is None:
-            raise InputError("--pick", "without --write", "with --write NEW.toml", "name the file to write")
-        if self.pick is not None and not 1 <= self.pick <= WAYS:
-            raise InputError("--pick", str(self.pick), f"1 to {WAYS}, the number of a way", "look at the ways first")
+        check_pick(self.pick, self.write, WAYS)
         if self.size is not None and self.over is None:
             raise InputError("--size", f"'{self.size}'", "with --over head, hand, arm or leg", "say what it goes over")
         if self.over is not None and self.load.case != "round":

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from fabricsim.cli.commands.compare.data import Rows, columns, for_programs, lines
-from fabricsim.cli.commands.compare.options import MOST_PICTURES, MOST_PROCESSES, CompareOptions, study_of
+from fabricsim.cli.commands.compare.options import MOST_PICTURES, CompareOptions, study_of
 from fabricsim.cli.commands.compare.words import made, stopped, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
-from fabricsim.cli.shell.cluster import ClusterOption, say_trust
+from fabricsim.cli.shell.cluster import ClusterOption, ProcessesOption, say_trust
 from fabricsim.cli.shell.kept import say_damage, say_once_more
 from fabricsim.cli.shell.options import EvenOption
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
@@ -88,16 +88,7 @@ def compare(
             help=f"Draw face and back of each, of more than {MOST_PICTURES} of the best and the worst: .png.",
         ),
     ] = None,
-    processes: Annotated[
-        int | None,
-        typer.Option(
-            min=1,
-            max=MOST_PROCESSES,
-            metavar="N",
-            show_default=False,
-            help="How many processes work on it; by default one a core, or one where it is small.",
-        ),
-    ] = None,
+    processes: ProcessesOption = None,
     cluster: ClusterOption = None,
 ) -> None:
     """Compare every combination of settings of one scene or several.

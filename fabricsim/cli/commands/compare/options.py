@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import fabricsim
-from fabricsim.cli.shell.cluster import check_cluster
+from fabricsim.cli.shell.cluster import check_workers
 from fabricsim.cli.shell.kinds import HEAD, kind_of_file
 from fabricsim.cli.shell.options import open_scene
 from fabricsim.cli.shell.outputs import said_of, suffix_of
@@ -21,8 +21,6 @@ MOST_PICTURES = 12
 """Settings that are all drawn; of more the best and the worst (chosen: smaller pictures show no floats)."""
 MOST_CURVES = 12
 """Lines of a plot (chosen: more can't be told apart)."""
-MOST_PROCESSES = 1000
-"""Processes that may be asked for (chosen)."""
 
 Words = Sequence[str]
 """What was given for one setting, once or several times, each with values between commas."""
@@ -43,10 +41,7 @@ class CompareOptions:
 
     def __post_init__(self) -> None:
         grid = self.study.grid
-        check_cluster(self.cluster)
-        if self.processes is not None and self.cluster not in (None, "local"):
-            given = f"with --cluster {self.cluster}"
-            raise InputError("--processes", given, "one of the two", "the cluster has its workers")
+        check_workers(self.processes, self.cluster)
         if self.plots is not None:
             with said_of("--plots"):
                 suffix_of(self.plots, PLOTS)

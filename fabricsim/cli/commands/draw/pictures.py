@@ -10,6 +10,7 @@ import numpy as np
 from fabricsim.arrays import Ints
 from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
+from fabricsim.cli.shell.usual import usual_piece
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
 from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
@@ -32,7 +33,6 @@ from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.float_colours import pucker_paint, tension_paint
 from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint
-from fabricsim.study.forecast.forecast import forecast
 from fabricsim.study.worn.on_body import check_size
 from fabricsim.study.worn.putting_on import put_on
 
@@ -56,16 +56,7 @@ def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Dr
     load = options.load
     if options.on is not None:
         check_size(scene, options.on, options.on_size)
-    rest = forecast(
-        scene,
-        load.case,
-        slack=load.slack,
-        inside_out=load.inside_out,
-        even=load.even,
-        whole=load.whole,
-        band=False,
-        stage=watch.stage,
-    ).equilibrium
+    rest = usual_piece(scene, load, watch).equilibrium
     form = None
     if options.on is not None:
         worn = _put_on(rest, options, watch)

@@ -10,13 +10,12 @@ import typer
 
 import fabricsim
 from fabricsim.cli.commands.motifs.options import (
-    MOST_PROCESSES,
     USUAL_MOST,
     USUAL_SIDE,
     MotifsOptions,
 )
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
-from fabricsim.cli.shell.cluster import ClusterOption, say_trust
+from fabricsim.cli.shell.cluster import ClusterOption, ProcessesOption, say_trust
 from fabricsim.cli.shell.kept import say_damage
 from fabricsim.cli.shell.options import SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
@@ -44,16 +43,7 @@ def motifs(
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
-    processes: Annotated[
-        int | None,
-        typer.Option(
-            min=1,
-            max=MOST_PROCESSES,
-            metavar="N",
-            show_default=False,
-            help="How many processes work on it; by default one a core.",
-        ),
-    ] = None,
+    processes: ProcessesOption = None,
     cluster: ClusterOption = None,
 ) -> None:
     """Bring all small motifs to rest in the yarns, gauge and slack of SCENE: which lie widest and flattest, and why.

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from fabricsim.cli.shell.advice_options import AdviceOptions
-from fabricsim.cli.shell.cluster import check_cluster
+from fabricsim.cli.shell.cluster import check_workers
 from fabricsim.cli.shell.outputs import Output, said_of, suffix_of
 from fabricsim.errors import InputError
 
@@ -16,8 +16,6 @@ MOST_SIDE = 8
 USUAL_SIDE, USUAL_MOST, MOST_MOTIFS = 6, 200, 10_000
 """Rows and stitches up to which motifs are looked at, and how many, unless asked for otherwise; and at the most
 (chosen: a minute, and an hour)."""
-MOST_PROCESSES = 256
-"""As of a comparison (chosen)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +36,7 @@ class MotifsOptions(AdviceOptions):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        check_cluster(self.cluster)
+        check_workers(self.processes, self.cluster)
         for option, number, least, most in (
             ("--rows", self.rows, 1, MOST_SIDE),
             ("--stitches", self.stitches, 2, MOST_SIDE),
@@ -48,9 +46,6 @@ class MotifsOptions(AdviceOptions):
                 raise InputError(option, str(number), f"{least} to {most:,}", "give a number between")
         if len(self.scene.yarns) < 2:
             raise InputError("SCENE", "one yarn", "a scene of two yarns or more", "name one: the motifs take its first")
-        if self.processes is not None and self.cluster not in (None, "local"):
-            given = f"with --cluster {self.cluster}"
-            raise InputError("--processes", given, "one of the two", "the cluster has its workers")
         if self.page is not None:
             with said_of("--page"):
                 suffix_of(self.page, (".html",))
