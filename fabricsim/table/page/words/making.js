@@ -39,7 +39,7 @@ export const MAKING = {
         { key: "slack", command: "slack", options: {}, name: "Slack", what: "what keeps the width" },
         { key: "stretch", command: "stretch", options: { plots: true }, name: "Stretch", what: "how far it gives" },
         { key: "agree", command: "agree", options: { picture: true, plots: true }, name: "Bands that agree", what: "the steps between bands, and what evens them out" },
-        { key: "motifs", command: "motifs", options: { symmetric: true, most: 100, page: true, pictures: true }, name: "Small motifs", what: "100 in these yarns, the flattest and widest first; minutes" },
+        { key: "motifs", command: "motifs", options: { symmetric: true, most: 100, page: true, pictures: true }, name: "Small motifs", what: "100 in these yarns, the widest first; minutes" },
         { key: "difficulty", command: "difficulty", options: {}, name: "Difficulty", what: "and why" },
         { key: "floats", command: "floats", options: {}, name: "Floats", what: "those over your limits, and all" },
     ]),
