@@ -28,7 +28,16 @@ def seen_as(scene: Scene, mesh: Mesh) -> str:
     if is_whole(mesh):
         return _whole_seen(scene, mesh)
     rows = count(mesh.rows, row_word(scene))
-    return f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}."
+    seen = f"Seen as {CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {rows}."
+    return " ".join(filter(None, (seen, straight_said(scene))))
+
+
+def straight_said(scene: Scene) -> str:
+    """Return that a scene which shapes its piece is seen without that; nothing of any other."""
+    if scene.shaping is None:
+        return ""
+    begins = count(scene.stitches_per_repeat * scene.chart.across, "stitch")
+    return f"Its shaping is left out here: it is seen straight, with the {begins} that its chart begins with."
 
 
 def _whole_seen(scene: Scene, mesh: Mesh) -> str:

@@ -149,7 +149,8 @@ def meetings(scene: Scene, stitches: int, stage: Stage | None = None) -> list[Co
 
 
 def redrawn(scene: Scene, rows: Sequence[Sequence[int]], across: int | None = None, up: int | None = None) -> Scene:
-    """Return a scene with another chart, without catches, which would no longer fit, so often across and up."""
+    """Return a scene with another chart, so often across and up, without catches and shaping, which would no longer
+    fit."""
     chart = scene.chart.model_copy(
         update={
             "rows": tuple(printed_rows(tuple(map(tuple, rows)), scene.symbols)),
@@ -160,7 +161,11 @@ def redrawn(scene: Scene, rows: Sequence[Sequence[int]], across: int | None = No
         }
     )
     return scene.model_copy(
-        update={"chart": chart, "floats": scene.floats.model_copy(update={"catches": (), "plan_catches": False})}
+        update={
+            "chart": chart,
+            "shaping": None,
+            "floats": scene.floats.model_copy(update={"catches": (), "plan_catches": False}),
+        }
     )
 
 

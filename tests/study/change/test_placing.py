@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fabricsim.design.floats.of_scene import floats
+from fabricsim.design.scene.shaping import Shaping
 from fabricsim.study.change.placing import beginnings, meetings, placings
 from fabricsim.study.forecast.forecast import forecast
 from tests.support.scenes import scene_of
@@ -73,3 +74,11 @@ def test_a_motif_of_five_meets_thirteen_stitches() -> None:
     assert whole.lost == pytest.approx(_lost(CHART, 2), abs=1e-9)
     beside = next(one for one in found if one.left == 1)
     assert beside.lost == pytest.approx(_lost(["." + ("." + row) * 2 for row in CHART], 1), abs=5e-5)
+
+
+def test_a_shaped_scene_is_placed_straight() -> None:
+    chart = {"across": 4, "up": 4}
+    straight = scene_of(CHART, -0.04, chart=chart)
+    shaped = straight.model_copy(update={"shaping": Shaping(increase_every=4, increases=2)})
+    assert placings(shaped) == placings(straight)
+    assert beginnings(shaped) == beginnings(straight)

@@ -11,7 +11,7 @@ from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.bands import needles_said, rows_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, listed, row_word
-from fabricsim.cli.words.fabric import CASE_WORDS
+from fabricsim.cli.words.fabric import CASE_WORDS, straight_said
 from fabricsim.cli.words.needles import ONE_SIZE_SAID
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.scene.model import Scene
@@ -49,6 +49,8 @@ def tell(page: Page, told: AgreeTold) -> None:
     scene, found = told.scene, told.found
     page.say(scene.title, bold=True, wrap=True)
     page.say(f"Seen as {CASE_WORDS[found.case]}, all of it as one piece, every float carried alike.", wrap=True)
+    if straight := straight_said(scene):
+        page.say(straight, wrap=True)
     page.say(apart_said(told), wrap=True)
     page.say("")
     page.table(_bands_table(told))

@@ -11,6 +11,7 @@ from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.bands import band_said, rows_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words, listed, row_word
+from fabricsim.cli.words.fabric import straight_said
 from fabricsim.cli.words.needles import larger_needle
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.shares import percent, slack_words
@@ -62,6 +63,8 @@ def tell(page: Page, told: ChangeTold) -> None:
     scene, found = told.scene, told.found
     page.say(scene.title, bold=True, wrap=True)
     page.say(wanted_said(scene, found.aims), wrap=True)
+    if straight := straight_said(scene):
+        page.say(straight, wrap=True)
     if found.none_open:
         page.say(NONE_OPEN, wrap=True)
     if not found.needed:

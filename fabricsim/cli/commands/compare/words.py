@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from fabricsim.cli.commands.compare.data import Rows, catches_said, own_slacks, settings_said
+from fabricsim.cli.commands.compare.data import Rows, catches_said, own_slacks, scene_name, settings_said
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Alignment, Table
 from fabricsim.cli.words.cautions import CAUTION
-from fabricsim.cli.words.counts import count
+from fabricsim.cli.words.counts import count, listed
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.lengths import (
     far_per_unit,
@@ -210,6 +210,9 @@ def _notes(study: Study, rows: Rows) -> list[str]:
         words = str(max(over)) if len(over) == 1 else f"from {min(over)} to {max(over)}"
         where = " ('too long')" if len(study.scenes) > 1 else " (in the CSV setting by setting)"
         said.append(f"Floats over the limit, which want a catch: {words}{where}.")
+    shaped = [scene_name(study, number) for number, scene in enumerate(study.scenes) if scene.shaping is not None]
+    if shaped:
+        said.append(f"Seen straight, without the shaping that the scene tells: {listed(shaped)}.")
     said.extend(_ends_said(study, rows))
     if study.tells_onset:
         from fabricsim.study.forecast.puckering import TIGHTEST_CARRIED

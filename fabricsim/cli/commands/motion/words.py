@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi
 
 from fabricsim.cli.commands.motion.options import MotionOptions
+from fabricsim.cli.words.fabric import straight_said
 from fabricsim.cli.words.shares import SAID
 from fabricsim.lengths import fine, long
 from fabricsim.render.handouts.motion import Caption
@@ -19,7 +20,8 @@ def words(swept: Sweep, data: bytes, kind: str, options: MotionOptions) -> list[
     """Return what was filmed, line by line; ``data``: the file of this ``kind``."""
 
     first, last = swept.steps[0], swept.steps[-1]
-    lines = [first.rest.scene.title]
+    scene = first.rest.scene
+    lines = [one for one in (scene.title, straight_said(scene)) if one]
     for name, step in (("Loose", first), ("Tight", last)):
         widths = step.measures.widths
         width = f"{long(widths.width)}"

@@ -9,6 +9,7 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.cli.words.fabric import straight_said
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.scene.model import Scene
 from fabricsim.lengths import fine, long
@@ -39,6 +40,8 @@ def tell(page: Page, told: PlaceTold) -> None:
         "differ.",
         wrap=True,
     )
+    if straight := straight_said(scene):
+        page.say(straight, wrap=True)
     page.say("")
     if told.begun:
         page.say(begin_said(told.begun), wrap=True)
@@ -70,7 +73,8 @@ def _joins_said(one: RoundBeginning) -> str:
     if not one.joins:
         return "no float runs over their join"
     run = "runs" if one.joins == 1 else "run"
-    return f"{count(one.joins, 'float')} {run} over their join, the longest behind {count(one.longest, 'stitch')}"
+    all_ = f", {one.together} in all" if one.joins > 1 else ""
+    return f"{count(one.joins, 'float')} {run} over their join, the longest behind {count(one.longest, 'stitch')}{all_}"
 
 
 def laid_said(scene: Scene, laid: Sequence[PlacedRepeats]) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fabricsim.cli.words.advice import SPREAD, USUAL
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, limit_words
+from fabricsim.cli.words.fabric import straight_said
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.shares import SAID, slack_words
 from fabricsim.cli.words.strands import strands_said
@@ -77,7 +78,8 @@ def about(scene: Scene, mesh: Mesh) -> str:
         "round": f"a tube of {count(mesh.stitches, 'stitch')} x {count(mesh.rows, 'round')}, floats inside",
     }[mesh.case]
     gauge = scene.gauge
-    return f"The same chart at three slacks: {seen}; {gauge_said(gauge.stitches, gauge.rows)}."
+    said = f"The same chart at three slacks: {seen}; {gauge_said(gauge.stitches, gauge.rows)}."
+    return " ".join(filter(None, (said, straight_said(scene))))
 
 
 def ways(scene: Scene, table: FloatTable, over: Sequence[FloatFault]) -> tuple[str, ...]:

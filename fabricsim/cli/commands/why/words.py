@@ -8,6 +8,7 @@ from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.tables import Table
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, listed, row_word
+from fabricsim.cli.words.fabric import straight_said
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.scene.choices import Case
 from fabricsim.study.change.costs import Costs, Freed, most_costly, ordered
@@ -39,6 +40,8 @@ def tell(page: Page, found: Costs, map: Path | None = None) -> None:
         "(Hands carry them unevenly, which costs more: 'fabricsim preview'.)",
         wrap=True,
     )
+    if straight := straight_said(scene):
+        page.say(straight, wrap=True)
     if lost < COUNTS or found.told < COUNTS:
         page.say(NO_COST, wrap=True)
         page.say(CAUTION, wrap=True)

@@ -20,7 +20,7 @@ LAID = [
 def test_where_rounds_begin() -> None:
     assert begin_said([BEST, NOW]) == (
         "Begin rounds with stitch 7 of the chart: 1 float runs over their join, the longest behind 4 stitches. As it "
-        "is, 17 floats run over their join, the longest behind 8 stitches."
+        "is, 17 floats run over their join, the longest behind 8 stitches, 39 in all."
     )
     assert begin_said([NOW, BEST]).startswith("Rounds begin well where they do: 17 floats run")
     assert begin_said([RoundBeginning(1, 0, 0, 0, 0)]).endswith("no float runs over their join.")
