@@ -25,9 +25,7 @@ def test_of_a_piece_that_is_shaped_but_seen_straight_that_is_said() -> None:
     assert straight_said(plain) == ""
     shaped = plain.model_copy(update={"shaping": Shaping(spread=[{"row": 3, "every": 4}])})
     wide = plain.stitches_per_repeat * plain.chart.across
-    left_out = (
-        f"Its shaping is left out here: it is seen straight, with the {wide} stitches that its chart begins"
-    left_out += " with."
-    )
+    left_out = f"Its shaping is left out here: it is seen straight, with the {wide} stitches that "
+    left_out += "its chart begins with."
     assert straight_said(shaped) == left_out
     assert seen_as(shaped, rest_of(plain, "repeat").mesh).endswith(left_out)
