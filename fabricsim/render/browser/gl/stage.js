@@ -11,7 +11,9 @@ import { DETAILS, YarnDrawing } from "./yarn.js";
 
 /** Time without movement after which the cloth is drawn finely, ms. */
 const REST = 160;
-/** And then, where the processor draws, with smooth edges, ms. */
+/** Time in which the first look at what was asked for is expected, ms. */
+const EXPECTED = 400;
+/** Time without movement after which, where the processor draws, edges are smoothed, ms. */
 const POLISH = 900;
 /** Dots of such a picture at most. */
 const FINEST = 2_600_000;
@@ -141,6 +143,16 @@ export class Stage {
             this.asked = false;
             this.frame(now);
         });
+    }
+
+    /** Something else is about to be seen: where the processor draws, no fine picture is begun now, which would be in its
+     * way. */
+    expect() {
+        if (!this.pace.software) return;
+        this.moved = performance.now();
+        this.fine = false;
+        window.clearTimeout(this.later);
+        this.later = window.setTimeout(() => this.ask(false), EXPECTED);
     }
 
     /** @param {number} now */

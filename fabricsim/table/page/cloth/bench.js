@@ -12,6 +12,9 @@ import { middle, together } from "./symmetry.js";
 /** @typedef {"needle" | "frame" | "turn"} Tool */
 /** @typedef {{row: number, column: number, rows: number, columns: number}} Box */
 
+/** What moves the cloth, of all that is asked. */
+const MOVING = new Set(["paint", "set", "motif", "size", "undo", "redo", "advice", "take"]);
+
 export class Bench {
     /** @param {Table} table @param {HTMLCanvasElement} canvas */
     constructor(table, canvas) {
@@ -43,6 +46,7 @@ export class Bench {
         this.movement = new Movement(this.stage, () => this.watch());
         table.on("scene", (scene) => this.takeScene(scene));
         table.on("shape", (shape) => this.takeShape(shape));
+        table.on("asked", (asked) => MOVING.has(asked.kind) && this.stage.expect());
         table.on("trouble", (trouble) => {
             if (trouble.asked === "paint" || trouble.asked === "chart") this.chart.pending.clear();
             this.paintLooks();

@@ -26,6 +26,7 @@ import { Wire } from "./wire.js";
  * @property {import("../messages").TellNote} note
  * @property {import("../messages").TellOffers} offers
  * @property {import("../messages").TellText} text
+ * @property {AnyAsked} asked
  * @property {Fabric} shape
  * @property {Fabric} second
  * @property {"open" | "lost" | "refused"} line
@@ -142,6 +143,7 @@ export class Table {
 
     /** @param {AnyAsked} message */
     ask(message) {
+        this.say("asked", message);
         return this.wire.ask(message);
     }
 
