@@ -82,6 +82,7 @@ EVEN_ASLANT = drawn("three-quarter.png", "--even --view three-quarter", "from th
 EVEN_ABOVE = drawn("above.png", "--even --view above", "from above")
 UNDER_THE_ARM = drawn("close-up.png", "--even --view close-up --at 42,2", "increases beside the line under the arm")
 DRAWN_ONLY: dict[str, tuple[Command, ...]] = {
+    "curling_swatch": (EVEN_ASLANT, EVEN_FACE),
     "tapered_sleeve": (EVEN_FACE, EVEN_BACK, UNDER_THE_ARM),
     "round_yoke": (EVEN_ASLANT, EVEN_ABOVE, EVEN_BACK),
 }

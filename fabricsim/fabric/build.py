@@ -79,15 +79,19 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     terms.append(_term(mesh, "coupling", coupled, cell, whole_b, lambda _: Proportional(factor)))
     twisted = Twist(w * c)
     terms.append(_term(mesh, "twist", twisted, cell, whole_b, lambda s_b: Elastic(2.0 * stiffness.twist * w * c, s_b)))
-    for name, points, geometry, rigidity, curl in (
-        ("bend across", (left, right, down, up), Curvature(w), stiffness.bend_across, stiffness.curl_across),
-        ("bend up", (down, up, left, right), Curvature(c, flip=True), stiffness.bend_up, stiffness.curl_up),
+    from_side_n = np.minimum(mesh.column_n, mesh.stitches - 1 - mesh.column_n)
+    from_end_n = np.minimum(mesh.row_n, mesh.rows - 1 - mesh.row_n)
+    across_n = stiffness.curl_across * _within(stiffness.curl_depth / w, from_side_n)
+    up_n = stiffness.curl_up * _within(stiffness.curl_depth / c, from_end_n)
+    for name, points, geometry, rigidity, curl_n in (
+        ("bend across", (left, right, down, up), Curvature(w), stiffness.bend_across, across_n),
+        ("bend up", (down, up, left, right), Curvature(c, flip=True), stiffness.bend_up, up_n),
     ):
         before, after, one_side, other_side = points
         keep_b = before.there_b & after.there_b & (one_side.there_b | other_side.there_b)
         share_b = (0.5 * (1.0 * one_side.there_b + 1.0 * other_side.there_b))[keep_b]
         line = [before, here, after, one_side.or_else(here), other_side.or_else(here)]
-        law = partial(_curled, rigidity * w * c * share_b, curl)
+        law = partial(_curled, rigidity * w * c * share_b, curl_n[keep_b])
         terms.append(_term(mesh, name, geometry, line, keep_b, law))
     return terms
 
@@ -114,7 +118,13 @@ def _knitted(k: Floats, lock: float, ratios: tuple[float, float, float], rest: F
     return Knitted(k, rest, lock, lock_ratio, jam, jam_ratio)
 
 
-def _curled(stiffness: Floats, curl: float, rest: Floats) -> Law:
+def _within(depth: float, nearest_n: Ints) -> Floats:
+    """Return how much of each stitch (n,) lies within a ``depth`` of the edge that is so many stitches away: 1 all, 0
+    none."""
+    return np.asarray(np.clip(depth - nearest_n, 0.0, 1.0))
+
+
+def _curled(stiffness: Floats, curl: Floats, rest: Floats) -> Law:
     return Elastic(stiffness, rest + curl)
 
 

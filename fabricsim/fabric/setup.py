@@ -20,7 +20,7 @@ from fabricsim.design.scene.rules import checked_slack
 from fabricsim.design.scene.stitch_size import CURLIEST
 from fabricsim.errors import InputError
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor, on_needles
-from fabricsim.fabric.stiffness import CURL, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
+from fabricsim.fabric.stiffness import CURL, CURL_DEPTH, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
 from fabricsim.mechanics.terms import Term
 from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
 
@@ -50,7 +50,7 @@ FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "roun
 
 
 def _curled(scene: Scene, stiffness: Stiffness) -> Stiffness:
-    """Return the stiffness with edges that curl as those of stockinette do, where the scene doesn't say how much; never
+    """Return the stiffness with edges that curl, by as much as the scene says or else as those of stockinette do; never
     farther from stitch to stitch than any may."""
     given, gauge = scene.fabric, scene.gauge
     across, up = (min(CURL, CURLIEST / size) for size in (gauge.stitch_width, gauge.row_height))
@@ -58,6 +58,7 @@ def _curled(scene: Scene, stiffness: Stiffness) -> Stiffness:
         stiffness,
         curl_across=-across if given.edge_curl_across_per_m is None else stiffness.curl_across,
         curl_up=up if given.edge_curl_up_per_m is None else stiffness.curl_up,
+        curl_depth=CURL_DEPTH,
     )
 
 

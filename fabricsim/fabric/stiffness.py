@@ -59,6 +59,10 @@ CURL = 100.0
 """Curvature that stockinette wants, 1/m, where its edges are let curl: a free edge rolls to a tube of 1 to 1.5 cm, 100
 to 200 1/m (memory), at the lower end, as edges of stranded fabric are thick; which way by Tajiri et al. 2024, arXiv
 2410.13307: sides to the back, top and bottom to the face."""
+CURL_DEPTH = 0.03
+"""How far in from its edges fabric curls, m, where they are let: the rest lies as it was laid, as its yarns rub on one
+another (memory: an edge rolls up over two to three centimetres; without that, fabric that wants to curl all over ends
+as a scroll, whatever its size, as its weight is far too little to hold it down)."""
 SHEAR_SHARE = 0.8
 """Most of the shear modulus that a cell could carry at all, for the default: only odd gauges meet it (chosen)."""
 JAM = 0.20
@@ -71,7 +75,8 @@ class Stiffness:
 
     ``thickness`` m; ``areal_mass`` kg/m2; moduli ``stretch_across``, ``stretch_up`` and ``shear`` N/m;
     ``poisson_across``: the strain up over the strain across when pulled across; ``bend_across``, ``bend_up`` and
-    ``twist`` N.m; ``curl_across``, ``curl_up``: rest curvature 1/m. Without unit: ``lock_across``, ``lock_up``, the
+    ``twist`` N.m; ``curl_across``, ``curl_up``: rest curvature 1/m, as deep as
+    ``curl_depth`` m in from the edges. Without unit: ``lock_across``, ``lock_up``, the
     strains at which loops lock, and ``lock_ratio``, how many times stiffer the fabric is then; ``jam``, the squeeze at
     which stitches jam, and ``jam_ratio``; ``float_ratio``, stiffness of a float over that of the fabric it bridges.
     """
@@ -93,6 +98,7 @@ class Stiffness:
     float_ratio: float = FLOAT_RATIO
     curl_across: float = 0.0
     curl_up: float = 0.0
+    curl_depth: float = np.inf
 
     def overridden(self, given: Mapping[str, float]) -> Stiffness:
         """Return the same fabric with the fields ``given`` in place of the defaults, and what follows from them.
@@ -165,6 +171,7 @@ OWNERS: dict[str, str] = {
     "float_ratio": "chosen: near-inextensible",
     "curl_across": 'chosen: none, as if pinned; with edges = "curl" 100 1/m to the back (memory)',
     "curl_up": 'chosen: none, as if pinned; with edges = "curl" 100 1/m to the face (memory)',
+    "curl_depth": 'chosen: all over; with edges = "curl" 3 cm (memory)',
 }
 """Where each default comes from."""
 

@@ -12,6 +12,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
+from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.relax import relax
 from fabricsim.fabric.setup import case_floats, set_up, whole_floats
 from fabricsim.fabric.stiffness import OWNERS, Stiffness, bars_of, default_stiffness
@@ -53,7 +54,8 @@ def test_whatever_a_scene_writes_of_its_fabric_is_that_and_all_at_once() -> None
     for key, (value, field, si) in WRITTEN.items():
         assert getattr(set_up(scene(fabric={key: value})).stiffness, field) == pytest.approx(si, rel=1e-12), key
     whole = set_up(scene(fabric={key: value for key, (value, _, _) in WRITTEN.items()})).stiffness
-    assert vars(whole) == pytest.approx({field: si for _, field, si in WRITTEN.values()}, rel=1e-12)
+    all_over = {"curl_depth": np.inf}
+    assert vars(whole) == pytest.approx({field: si for _, field, si in WRITTEN.values()} | all_over, rel=1e-12)
 
 
 def test_what_follows_what() -> None:
@@ -87,7 +89,8 @@ def test_what_follows_what() -> None:
 
 def test_factors_on_stretch_bending_and_mass_touch_nothing_else() -> None:
     start, changed = vars(WORSTED), vars(WORSTED.times(2.0, 3.0, 5.0))
-    by = {name: changed[name] / start[name] for name in start if start[name]}
+    by = {name: changed[name] / start[name] for name in start if start[name] and name != "curl_depth"}
+    assert changed["curl_depth"] == start["curl_depth"]
     want = dict.fromkeys(by, 1.0)
     want |= {"stretch_across": 2.0, "stretch_up": 2.0, "shear": 2.0, "areal_mass": 5.0}
     want |= {"bend_across": 3.0, "bend_up": 3.0, "twist": 3.0}
@@ -307,6 +310,25 @@ def test_edges_curl_where_that_is_asked_for_and_nowhere_else() -> None:
     assert curls("repeat", edges="curl") == (0.0, 0.0)
     assert curls("swatch", edges="curl", edge_curl_across_per_m=0.0) == (0.0, 100.0)
     assert curls("swatch", edges="curl", edge_curl_up_per_m=150.0) == (-100.0, 150.0)
+    for edges, depth in (("flat", np.inf), ("curl", 0.03)):
+        assert (
+            set_up(scene_of(("..#.", "...."), worked="flat", fabric={"edges": edges}), "swatch").stiffness.curl_depth
+            == depth
+        )
+
+
+def test_a_swatch_left_to_curl_rests_in_few_factorisations_and_flat_in_its_middle() -> None:
+    """Its edges roll by up to 3 cm over 100 1/m, so by less than half a turn: to a rise of two radii, 2 cm."""
+    rest = relax(scene_of(["." * 44] * 44, worked="flat", fabric={"edges": "curl"}), "swatch")
+    mesh, z_n = rest.mesh, rest.x_nc[:, 2]
+    assert rest.effort.factorisations <= 60  # all over that took 203 and folded a fifth of it
+    assert len(rest.touching) == 0
+    assert crossing_cells(mesh, rest.state) == 0
+    ends_n = (mesh.row_n == 0) | (mesh.row_n == mesh.rows - 1)
+    middle_n = np.abs(mesh.column_n - 21.5) < 10
+    assert z_n[ends_n & middle_n].mean() == pytest.approx(0.02, abs=0.003)  # the ends stand up
+    inner_n = middle_n & (np.abs(mesh.row_n - 21.5) < 6)
+    assert np.ptp(z_n[inner_n]) < mesh.thickness  # the middle lies
 
 
 def test_a_free_swatch_bends_its_sides_to_the_back_and_its_ends_to_the_face() -> None:

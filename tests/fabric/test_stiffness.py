@@ -39,6 +39,7 @@ def test_anchors_come_out_exactly(name: str) -> None:
         "twist": 1e-6 * (b_x * b_y) ** 0.5,
         "curl_across": 0.0,
         "curl_up": 0.0,
+        "curl_depth": float("inf"),
     }
     for key, value in exact.items():
         assert getattr(s, key) == pytest.approx(value, rel=1e-12), key

@@ -95,6 +95,30 @@ def test_uniform_bending_is_a_circle() -> None:
     np.testing.assert_allclose((tip_c[[0, 2]] - [0.5 * h, 0.0]) / free, circle / free, atol=1.5e-4)
 
 
+def test_edges_that_curl_are_arcs_of_their_curvature_and_the_rest_stays_straight() -> None:
+    """A free strip that wants to curl by 1/R as deep as d from either end is, without weight, an arc of the angle d/R,
+    a straight line and another arc: the elastica without a moment, each part at its own curvature."""
+    radius, depth, bars = 0.03, 0.05, 50
+    mesh = strip_mesh(bars, LENGTH)
+    energy = assemble(strip_terms(mesh, 1e3, curl_across=1.0 / radius, curl_depth=depth), flat(mesh), clamp(mesh))
+    found = rest(energy)
+    assert found.energy < 1e-12  # J; held flat it has 3e-5
+    x_jc = np.array([energy.state(found.q_f).x_nc[column(mesh, j)].mean(axis=0) for j in range(mesh.stitches)])
+    angle_s = np.arctan2(np.diff(x_jc[:, 2]), np.diff(x_jc[:, 0]))
+    turned = np.angle(np.exp(1j * (angle_s[1:] - angle_s[:-1])))
+    h = mesh.stitch_width
+    # exact: every turn within the depth is 2 asin(h / 2 R), none beyond; the last stitch counts with its own share
+    deep_j = np.clip(depth / h - np.minimum(np.arange(mesh.stitches), np.arange(mesh.stitches)[::-1]), 0.0, 1.0)
+    np.testing.assert_allclose(turned, 2.0 * np.arcsin(0.5 * h * deep_j[1:-1] / radius), atol=1e-6)
+    total = (depth - h) / radius  # of each arc: the first half a stitch has nothing beyond it to turn against
+    assert turned[: bars // 2].sum() == pytest.approx(total, abs=h / radius)
+    middle = x_jc[-1 - int(depth / h) :, [0, 2]] - x_jc[-1 - int(depth / h), [0, 2]]
+    along, up = np.array([np.cos(total), np.sin(total)]), np.array([-np.sin(total), np.cos(total)])
+    phi = depth / radius
+    arc = radius * np.array([np.sin(phi), 1.0 - np.cos(phi)])  # where a circle of that radius leads to
+    assert [middle[-1] @ along, middle[-1] @ up] == pytest.approx(list(arc), abs=1.5 * h)
+
+
 def chord_angle(elements: int, length: float, areal_mass: float, start: Energy | None = None) -> float:
     """Return how far below horizontal the chord from clamp to tip hangs, in degrees, under the strip's own weight."""
     mesh = strip_mesh(elements, length)

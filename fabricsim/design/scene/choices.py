@@ -80,7 +80,7 @@ class FabricOverrides(Part):
     edges: Literal["flat", "curl"] = Field(
         default="flat",
         description="Of a swatch: 'flat' as if pinned, ribbed or weighed there, 'curl' as stockinette does, its sides "
-        "to the back and its first and last row to the face, unless edge_curl says how much.",
+        "to the back and its first and last row to the face, 3 cm deep, unless edge_curl says how much.",
     )
     edge_curl_across_per_m: PerMetre | None = Field(
         default=None,

@@ -30,8 +30,8 @@ def measured_form(scene: Scene) -> str:
 #
 # Write in the numbers that you have, and take the # from the front of those lines (not from lines of words).
 # Leave the others as they are. Nothing has to be measured but the {across} of the colourwork; everything more makes
-# the answer surer. Measure flat and relaxed, after washing if it will be washed, in the middle: where an edge curls
-# the outermost rows and stitches measure otherwise, by one or two per cent.
+# the answer surer. Measure flat and relaxed, after washing if it will be washed, in the middle, its edges held flat:
+# where they curl, as deep as 3 cm, a tape laid right across finds 3 to 5 per cent too little, in the middle none.
 # Every part may also say how far your number may be off; if you don't, the number shown there is taken.
 
 [plain]                      # a part in one colour, on the same needles

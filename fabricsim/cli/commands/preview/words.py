@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isinf
 
 from fabricsim.cli.commands.preview.figures import figures
 from fabricsim.cli.commands.preview.likely import other_slack, trust
@@ -16,7 +17,9 @@ from fabricsim.cli.words.shares import percent
 from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
+from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.fabric.whole import is_whole
+from fabricsim.lengths import long
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.washed.washing import Washed
 from fabricsim.study.worn.putting_on import PutOn
@@ -46,6 +49,17 @@ def words(
     return [*lines, CAUTION] if len(mesh.floats) else lines
 
 
+def edges_said(stiffness: Stiffness) -> str:
+    """Return how the edges of what lies on a table are seen, and what that does to its measure."""
+    if stiffness.curl_across or stiffness.curl_up:
+        deep = "" if isinf(stiffness.curl_depth) else f" {long(stiffness.curl_depth, 0)} deep"
+        return f"Its edges curl{deep}: pin it flat to measure it, and measure in the middle, where none curls."
+    return (
+        "Its edges are held flat, as by pins; left free, sides roll to the back and ends to the face ("
+        'edges = "curl" under [fabric] shows it).'
+    )
+
+
 def remarks(forecast: Forecast) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
@@ -70,6 +84,8 @@ def remarks(forecast: Forecast) -> list[str]:
         )
     elif mesh.case == "swatch" and scene.worked == "round":
         said.append("The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'.")
+    if mesh.case == "swatch":
+        said.append(edges_said(forecast.equilibrium.stiffness))
     grid_ij = scene.chart_grid()
     unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]
     if unused:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from fabricsim.cli.commands.preview.likely import other_slack
-from fabricsim.cli.commands.preview.words import remarks, words
+from fabricsim.cli.commands.preview.words import edges_said, remarks, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.washed import NO_SINGLE_REST
@@ -63,6 +65,10 @@ def test_without_floats_there_is_none_to_be_cautious_of() -> None:
 
 
 AS_A_TUBE = "The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'."
+HELD_FLAT = (
+    "Its edges are held flat, as by pins; left free, sides roll to the back and ends to the face ("
+    'edges = "curl" under [fabric] shows it).'
+)
 CUT_FLAT = "The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'."
 
 
@@ -71,7 +77,17 @@ CUT_FLAT = "The scene is worked in the round: cut flat its floats end at the edg
 def test_seen_otherwise_than_it_is_worked(case: Case, worked: str) -> None:
     rest = rest_of(scene_of(worked=worked), case)
     said = {("round", "flat"): [AS_A_TUBE], ("swatch", "round"): [CUT_FLAT]}.get((case, worked), [])
-    assert remarks(forecast_of(rest, measures_of(rest))) == said
+    held = [HELD_FLAT] if case == "swatch" else []
+    assert remarks(forecast_of(rest, measures_of(rest))) == [*said, *held]
+
+
+def test_what_is_said_of_edges() -> None:
+    """How they are seen, and, where they curl, what that does to the measure of a swatch."""
+    plain = rest_of(scene_of(), "swatch").stiffness
+    assert edges_said(plain) == HELD_FLAT
+    curled = "pin it flat to measure it, and measure in the middle, where none curls."
+    assert edges_said(replace(plain, curl_across=-100.0, curl_depth=0.03)) == f"Its edges curl 3 cm deep: {curled}"
+    assert edges_said(replace(plain, curl_up=30.0)) == f"Its edges curl: {curled}"
 
 
 def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
