@@ -83,9 +83,11 @@ def apart_said(told: AgreeTold) -> str:
             f"{limit} may be."
         )
     rows = [band_rows(scene, found.bands[one]) for one in (narrow, wide)]
+    lie = "lies" if found.bands[narrow].first == found.bands[narrow].last else "lie"
+    less = told.width(lost_k[wide]) - told.width(lost_k[narrow])
     return (
-        f"{rows[0][0].upper()}{rows[0][1:]} lie {long(told.width(lost_k[wide]) - told.width(lost_k[narrow]))} narrower "
-        f"than {rows[1]}: {percent(found.now.apart, 1)} of the width, where {limit} may be."
+        f"{rows[0][0].upper()}{rows[0][1:]} {lie} {long(less)} narrower than {rows[1]}: "
+        f"{percent(found.now.apart, 1)} of the width, where {limit} may be."
     )
 
 

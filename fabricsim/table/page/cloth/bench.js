@@ -75,33 +75,13 @@ export class Bench {
         // what is still settling is drawn as what moves
         if (!fabric.head.rest) this.stage.ask(true);
         this.places.take(fabric);
-        if (fresh || other || this.places.at(...this.cursor) < 0) this.cursor = this.startingPlace(before);
+        if (fresh || other || this.places.at(...this.cursor) < 0) this.cursor = this.places.nearTheMiddle(before);
         if (!same) {
             this.litFloats.clear();
             this.paintLooks();
         }
         this.paintFloats();
         if (fresh || was !== this.cursor) this.tell();
-    }
-
-    /** A stitch near the middle: the same square of the chart as before, if there was one.
-     * @param {[number, number] | null} square @returns {[number, number]} */
-    startingPlace(square) {
-        const { rows, columns } = this.places;
-        const cell = this.stage.shape?.cell;
-        const centre = [Math.round((rows[0] + rows[1]) / 2), Math.round((columns[0] + columns[1]) / 2)];
-        let best = /** @type {[number, number]} */ ([rows[0], columns[0]]);
-        let least = Infinity;
-        for (const n of square ? this.places.ofSquare(...square) : this.places.byCell.values()) {
-            if (!cell || cell[4 * n + 2] < 0) continue;
-            const [row, column] = [cell[4 * n] - centre[0], cell[4 * n + 1] - centre[1]];
-            const shape = /** @type {Fabric} */ (this.table.shape);
-            // of a tube it is one that looks at the eye
-            const turned = this.stage.tube ? this.stage.camera.towards(shape.face[4 * n], shape.face[4 * n + 1], shape.face[4 * n + 2]) : 0;
-            const far = this.stage.tube ? Math.abs(row) - 2 * (this.stage.inside ? -turned : turned) : Math.hypot(row, column);
-            if (far < least) [least, best] = [far, [cell[4 * n], cell[4 * n + 1]]];
-        }
-        return best;
     }
 
     tell() {
@@ -230,7 +210,7 @@ export class Bench {
         if (n < 0 || !shape) return;
         this.cursor = [where.row, where.column];
         this.litStitches = new Set(where.floats ? [] : [n]);
-        this.litFloats = new Set(where.floats ? this.floatsBehind(n) : []);
+        this.litFloats = new Set(where.floats ? this.places.floatsBehind(n) : []);
         this.paintLooks();
         this.paintFloats();
         const back = where.side === "back";
@@ -241,20 +221,6 @@ export class Bench {
         const near = want + 2 * Math.PI * Math.round((this.stage.camera.yaw - want) / (2 * Math.PI));
         this.goTo({ yaw: near, pitch: back ? 0.25 : 0, flat: 0 });
         this.tell();
-    }
-
-    /** Numbers of the drawn floats that pass behind a stitch. @param {number} n */
-    floatsBehind(n) {
-        const shape = /** @type {Fabric | null} */ (this.stage.shape);
-        if (!shape) return [];
-        const [row, column] = [shape.cell[4 * n], shape.cell[4 * n + 1]];
-        const found = [];
-        for (let f = 0; f < shape.ends.length / 2; f++) {
-            const [from, to] = [shape.ends[2 * f], shape.ends[2 * f + 1]];
-            if (from < 0 || to < 0 || shape.cell[4 * from] !== row || shape.cell[4 * to] !== row) continue;
-            if (shape.cell[4 * from + 1] < column && column < shape.cell[4 * to + 1]) found.push(f);
-        }
-        return found;
     }
 
     unlight() {

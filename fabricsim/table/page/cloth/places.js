@@ -62,6 +62,40 @@ export class Places {
         return [cell[4 * n + 2], cell[4 * n + 3]];
     }
 
+    /** Row and column of a stitch near the middle: of the same square of the chart, if one is given.
+     * @param {[number, number] | null} square @returns {[number, number]} */
+    nearTheMiddle(square) {
+        const { rows, columns, stage } = this;
+        const centre = [Math.round((rows[0] + rows[1]) / 2), Math.round((columns[0] + columns[1]) / 2)];
+        let best = /** @type {[number, number]} */ ([rows[0], columns[0]]);
+        let least = Infinity;
+        if (!stage.shape) return best;
+        const { cell, face } = stage.shape;
+        for (const n of square ? this.ofSquare(...square) : this.byCell.values()) {
+            if (cell[4 * n + 2] < 0) continue;
+            const [row, column] = [cell[4 * n] - centre[0], cell[4 * n + 1] - centre[1]];
+            // of a tube it is one that looks at the eye
+            const turned = stage.tube ? stage.camera.towards(face[4 * n], face[4 * n + 1], face[4 * n + 2]) : 0;
+            const far = stage.tube ? Math.abs(row) - 2 * (stage.inside ? -turned : turned) : Math.hypot(row, column);
+            if (far < least) [least, best] = [far, [cell[4 * n], cell[4 * n + 1]]];
+        }
+        return best;
+    }
+
+    /** Numbers of the drawn floats that pass behind a stitch. @param {number} n @returns {number[]} */
+    floatsBehind(n) {
+        const shape = /** @type {Fabric | null} */ (this.stage.shape);
+        if (!shape) return [];
+        const [row, column] = [shape.cell[4 * n], shape.cell[4 * n + 1]];
+        const found = [];
+        for (let f = 0; f < shape.ends.length / 2; f++) {
+            const [from, to] = [shape.ends[2 * f], shape.ends[2 * f + 1]];
+            if (from < 0 || to < 0 || shape.cell[4 * from] !== row || shape.cell[4 * to] !== row) continue;
+            if (shape.cell[4 * from + 1] < column && column < shape.cell[4 * to + 1]) found.push(f);
+        }
+        return found;
+    }
+
     /** Where all stitches are now: x, y, depth, and 1 if to be seen, less if it is turned away, 0 if it is
      * not shown; worked out once a frame. */
     now() {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -39,8 +40,12 @@ def told(*ways: AgreeWay, now: tuple[float, float] = (0.05, 0.02), **more: Any) 
 
 def test_by_how_much_they_differ() -> None:
     said = apart_said(told())
-    assert said.startswith("Round 1 of the chart lie")
-    assert said.endswith("narrower than round 2 of the chart: 3.0 % of the width, where 2.0 % may be.")
+    assert said == (
+        "Round 1 of the chart lies 0.2 cm narrower than round 2 of the chart: 3.0 % of the width, where 2.0 % may be."
+    )
+    both = told()
+    both = both._replace(found=replace(both.found, bands=(ChartBand(0, 1), ChartBand(2, 2))))
+    assert apart_said(both).startswith("Rounds 1 to 2 of the chart lie 0.2 cm narrower than round 3 of the chart:")
     assert apart_said(told(now=(0.03, 0.02))) == (
         "The bands agree: the widest and the narrowest differ by 1.0 % of the width, and 2.0 % may be."
     )
