@@ -20,7 +20,7 @@ from fabricsim.study.change.charted import ChartAtRest, at_rest_as_charted
 from fabricsim.study.change.found_ways import KINDS, ChangeWay, Changing, WayKind
 from fabricsim.study.change.moves import LOOSEST, ChangeGround, Move
 from fabricsim.study.change.search import Proposal, changed_scene, most_changes
-from fabricsim.study.change.ways import Tell, WayTask, way_of
+from fabricsim.study.change.ways import StoppedShortError, Tell, WayTask, way_of
 from fabricsim.study.executors import each_done
 from fabricsim.study.forecast.forecast import Stage
 from fabricsim.study.worn.putting_on import way_over
@@ -119,7 +119,11 @@ def _look(
         before = tuple(one.proposal for one in found.ways if one.proposal is not None and one.kind != kind)
         if kind not in done or (kind == "both" and _known(done[kind], before)):
             tell(f"the fewest changes, {kind}")
-            keep(kind, way_of(task(kind, before if kind == "both" else ()), stage, tell))
+            try:
+                keep(kind, way_of(task(kind, before if kind == "both" else ()), stage, tell))
+            except StoppedShortError as stopped:
+                keep(kind, stopped.best)
+                raise
 
 
 def _known(way: ChangeWay, before: Sequence[Proposal]) -> bool:

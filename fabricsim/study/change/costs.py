@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fabricsim.design.rows.squares import Square
+from fabricsim.design.rows.squares import Hold, Square
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.measures import Measures, widths
 from fabricsim.fabric.sensitivity import Sensitivity, sensitivity
+from fabricsim.study.change.catching import catches_change
 from fabricsim.study.change.charted import ChartAtRest, at_rest_as_charted
 from fabricsim.study.forecast.forecast import Forecast, Stage, forecast
 
@@ -19,8 +20,8 @@ FloatPlace = tuple[int, int, int, int]
 
 @dataclass(frozen=True)
 class Freed:
-    """What one square in another yarn is reckoned to change: the share ``lost``, and ``rough`` (m), pucker as root mean
-    square."""
+    """What one square in another yarn, or one catch, is reckoned to change: the share ``lost``, and ``rough`` (m),
+    pucker as root mean square."""
 
     lost: float
     rough: float
@@ -33,7 +34,7 @@ class Costs:
     ``found``: its forecast so; ``floats``, ``rows``: the share of the width that each costs, in all repeats together;
     ``by_slack``: how much less of the width is lost for every unit of slack more, of all floats and, ``row_by_slack``,
     of those of a row of the chart; ``squares``: what each square in another yarn of its row would change in the chart
-    as an endless fabric, which is ``charted``.
+    as an endless fabric, which is ``charted``; ``catches``: what each catch more would, or a listed one left out.
     """
 
     scene: Scene
@@ -44,6 +45,7 @@ class Costs:
     by_slack: float
     row_by_slack: Mapping[int, float]
     squares: Mapping[tuple[Square, int], Freed]
+    catches: Mapping[Hold, Freed]
     charted: ChartAtRest
 
     @property
@@ -94,6 +96,7 @@ def costs_of(
         by_slack=-float(known.loss_f.sum()),
         row_by_slack=row_by_slack,
         squares=squares_of(charted),
+        catches={hold: Freed(*change) for hold, change in catches_change(charted).items()},
         charted=charted,
     )
 

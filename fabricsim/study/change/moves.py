@@ -16,10 +16,11 @@ from fabricsim.design.catches.plan import held_in_repeat, listed_holds
 from fabricsim.design.counted.edits import Edit, changed, rows_of
 from fabricsim.design.counted.mending import Mender, Over
 from fabricsim.design.counted.symmetry import Symmetry, kept_together, symmetries, whole_edit
-from fabricsim.design.rows.squares import Hold, Square, floats_behind, layout_of
+from fabricsim.design.rows.squares import Hold, Square, layout_of
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.retied import TieKey
+from fabricsim.study.change.catching import catchable
 from fabricsim.study.change.charted import ChartAtRest
 
 Window = tuple[int, tuple[Square, ...]]
@@ -31,8 +32,6 @@ alone among others, or leaves one so, and a row that loses its last stitch of a 
 each about as much trouble, and none that spoils the motif for nothing)."""
 LOOSEST = 10
 """Per cent by which floats may be proposed to be looser (chosen: from a little short to a usual slack)."""
-SHORTEST_CAUGHT = 3
-"""Stitches that a float passes at the least to be caught for its pull (chosen: shorter ones are never caught)."""
 
 
 @dataclass(frozen=True)
@@ -114,13 +113,8 @@ class ChangeGround:
     def catches(self) -> list[Move]:
         """Return a catch of every float that may be caught, behind every stitch that it passes."""
         layout, made = self.mender.layout, []
-        holds = {
-            one.choices(step)[-1]
-            for one in floats_behind(self.chart_ij, layout, SHORTEST_CAUGHT - 1)
-            for step in range(len(one.squares))
-        }
-        taken = {other.square for other in self.mender.listed}
-        rows = {hold: self.row_keys((), (hold,)) for hold in sorted(holds) if hold.square not in taken}
+        holds = catchable(self.chart_ij, layout, self.mender.listed)
+        rows = {hold: self.row_keys((), (hold,)) for hold in holds}
         self._learn(rows.values())
         for hold, of_hold in rows.items():
             lost = self.charted.estimate(of_hold)[0]

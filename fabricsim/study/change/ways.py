@@ -7,7 +7,8 @@ that an aim for it is one for the width too, made tighter until the forecast lie
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
@@ -59,17 +60,37 @@ def way_of(task: WayTask, stage: Stage | None = None, tell: Tell = lambda said: 
     return (_by_rows if task.kind in ("rows", "needles") else _searched)(task, stage, tell)
 
 
+class StoppedShortError(KeyboardInterrupt):
+    """Ctrl-C while a way was looked for of which this is the ``best`` that was tried."""
+
+    def __init__(self, best: ChangeWay) -> None:
+        super().__init__()
+        self.best = best
+
+
+@contextmanager
+def _kept_if_stopped(best: ChangeWay | None) -> Iterator[None]:
+    """Raise StoppedShortError in place of KeyboardInterrupt, if there is a ``best``."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        if best is None:
+            raise
+        raise StoppedShortError(best) from None
+
+
 def _searched(task: WayTask, stage: Stage | None, tell: Tell) -> ChangeWay:
     """Return the way of a kind: searched for, told, and searched for again with a tighter aim where that misses."""
     ground, moves, kind, case = task.ground, task.moves, task.kind, task.case
     before, aims, aim = task.before, task.aims, _aim(task)
     best: ChangeWay | None = None
     for _ in range(ROUNDS):
-        searched = search(ground, moves, Wanted(aim, aims.within), not_these=before, tell=tell)
-        one = searched.proposal or searched.nearest
-        if one is None:
-            break
-        told = tried_scene(_with(task.scene, one), case, stage, kind, aims)
+        with _kept_if_stopped(best):
+            searched = search(ground, moves, Wanted(aim, aims.within), not_these=before, tell=tell)
+            one = searched.proposal or searched.nearest
+            if one is None:
+                break
+            told = tried_scene(_with(task.scene, one), case, stage, kind, aims)
         if not told.misses(aims):
             return ChangeWay(kind, one, told)
         if best is None or best.tried is None or _order(told, aims) < _order(best.tried, aims):
@@ -110,12 +131,14 @@ def _by_rows(task: WayTask, stage: Stage | None, tell: Tell) -> ChangeWay:
     coming = _needles_tried(ground) if kind == "needles" else _rows_tried(task, aim)
     bands = next(coming, ())
     while bands:
-        way = tried(bands)
+        with _kept_if_stopped(best):
+            way = tried(bands)
         if way is None or way.tried is None:
             break
         told = way.tried
         if not told.misses(aims):
-            return _no_looser(way, bands, too_little.get(_rows_of(bands), 0), aims, tried)
+            with _kept_if_stopped(way):
+                return _no_looser(way, bands, too_little.get(_rows_of(bands), 0), aims, tried)
         too_little[_rows_of(bands)] = round(100.0 * bands[0].looser)
         if best is None or best.tried is None or _order(told, aims) < _order(best.tried, aims):
             best = way

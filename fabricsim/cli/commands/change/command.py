@@ -87,7 +87,8 @@ def answer_of(options: ChangeOptions) -> Answer:
             processes=usable_cores(),
         )
         files = []
-        if options.drawn is not None:
+        nothing_yet = found.stopped and all(way.tried is None for way in found.ways)
+        if options.drawn is not None and not nothing_yet:
             from fabricsim.cli.commands.change.pictures import picture
 
             watch.drawing("face and back of all ways")

@@ -81,12 +81,16 @@ def tell(page: Page, told: ChangeTold) -> None:
     for note in [*against_one_another(found), *_notes(told)]:
         page.say(note, wrap=True)
     if _not_written(told):
-        page.say(
-            f"No way meets all that is wanted{_not_written(told)}: ask for less, or name one with --pick.", wrap=True
-        )
+        todo = "ask for less, or name one with --pick" if _there(found) else "ask again, with more time or for less"
+        page.say(f"No way meets all that is wanted{_not_written(told)}: {todo}.", wrap=True)
     for what, path in told.files:
         page.say(f"{what.capitalize()} is in {path}.")
     page.say(CAUTION, wrap=True)
+
+
+def _there(found: Changing) -> bool:
+    """Return whether any way was tried to its end."""
+    return any(way.tried is not None for way in found.ways)
 
 
 def _not_written(told: ChangeTold) -> str:
@@ -286,7 +290,8 @@ def _notes(told: ChangeTold) -> list[str]:
     if found.kept:
         notes.append("The chart stays as symmetric as it is (--no-symmetry looks for fewer changes).")
     if found.stopped:
-        notes.append("Stopped by you: these are the ways found so far.")
+        sofar = "these are the ways found so far" if _there(found) else "no way was found yet"
+        notes.append(f"Stopped by you: {sofar}.")
     if scene.floats.plan_catches:
         notes.append("Your scene plans catches; none was reckoned with, since these changes would take their place.")
     tried = any((way.kind == "needles" and way.nearest) or way.tried for way in found.ways if way.kind == "needles")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from fabricsim.cli.shell.answer import head_of
+from fabricsim.design.catches.plan import listed_holds
+from fabricsim.design.rows.squares import EVERY_STRAND
 from fabricsim.study.change.costs import Costs, FloatPlace, ordered
 from fabricsim.units import MM
 
@@ -17,7 +19,7 @@ COLUMNS = ("row", "stitch", "yarn", "gap_stitches", "width_lost_percent", "of_th
 def for_programs(found: Costs) -> dict[str, Any]:
     """Return all of it for JSON: rows and stitches of the chart from 1, from the bottom right."""
     scene, measures = found.scene, found.measures
-    wide = scene.stitches_per_repeat
+    wide, listed = scene.stitches_per_repeat, listed_holds(scene)
     return {
         **head_of("why", SCHEMA_VERSION, scene),
         "case": found.case,
@@ -43,6 +45,18 @@ def for_programs(found: Costs) -> dict[str, Any]:
                 "pucker_rms_changes_by_mm": one.rough / MM,
             }
             for ((row, column), yarn), one in ordered(found.squares)
+        ],
+        "catches": [
+            {
+                "row": hold.row + 1,
+                "stitch": wide - hold.column,
+                "yarn": None if hold.yarn == EVERY_STRAND else scene.symbols[hold.yarn],
+                "repeats": hold.repeat,
+                "there": hold in listed,
+                "width_lost_changes_by_percent": 100.0 * one.lost,
+                "pucker_rms_changes_by_mm": one.rough / MM,
+            }
+            for hold, one in sorted(found.catches.items(), key=lambda one: (one[1].lost, one[0]))
         ],
     }
 

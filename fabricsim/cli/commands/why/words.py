@@ -10,6 +10,8 @@ from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, listed, row_word
 from fabricsim.cli.words.fabric import straight_said
 from fabricsim.cli.words.shares import percent
+from fabricsim.design.catches.plan import listed_holds
+from fabricsim.design.rows.squares import EVERY_STRAND, Hold
 from fabricsim.design.scene.choices import Case
 from fabricsim.study.change.costs import Costs, Freed, most_costly, ordered
 
@@ -50,6 +52,8 @@ def tell(page: Page, found: Costs, map: Path | None = None) -> None:
     page.say(rows_said(found), wrap=True)
     page.say(slack_said(found), wrap=True)
     page.say(squares_said(found), wrap=True)
+    if caught := catches_said(found):
+        page.say(caught, wrap=True)
     page.say("")
     page.table(_rows_table(found))
     page.table(_floats_table(found))
@@ -105,6 +109,39 @@ def squares_said(found: Costs) -> str:
         "free the most, each alone: "
         f"{'; '.join(places)}."
     )
+
+
+def catches_said(found: Costs) -> str:
+    """Return what single catches would change, and which listed one costs the most; nothing where none can be made."""
+    listed_now = listed_holds(found.scene)
+    said = []
+    more = {hold: one.lost for hold, one in found.catches.items() if hold not in listed_now}
+    if more:
+        best, worst = (choose(more, key=lambda one: (more[one], one)) for choose in (min, max))
+        ends = []
+        if more[best] <= -FREES:
+            ends.append(f"give back {percent(-more[best], 2)} of the width ({_behind_said(found, best)})")
+        if more[worst] >= FREES:
+            ends.append(f"cost {percent(more[worst], 2)} ({_behind_said(found, worst)})")
+        if ends:
+            said.append(f"One catch more would {' at best, and at worst '.join(ends)}.")
+        else:
+            said.append(f"One catch more, wherever it is, changes the width by less than {percent(FREES, 2)}.")
+    there = {hold: one.lost for hold, one in found.catches.items() if hold in listed_now}
+    if there:
+        worst = min(there, key=lambda one: (there[one], one))
+        if there[worst] <= -FREES:
+            said.append(f"Of your catches {_behind_said(found, worst)} costs the most, {percent(-there[worst], 2)}.")
+        else:
+            said.append("None of your catches costs any of it.")
+    return " ".join(said)
+
+
+def _behind_said(found: Costs, hold: Hold) -> str:
+    """Return where a catch is made: ``oat behind round 3, stitch 4``."""
+    scene = found.scene
+    place = f"{row_word(scene)} {hold.row + 1}, stitch {scene.stitches_per_repeat - hold.column}"
+    return f"{'what runs' if hold.yarn == EVERY_STRAND else scene.yarns[hold.yarn].name} behind {place}"
 
 
 def _square_said(found: Costs, row: int, column: int, yarn: int, one: Freed) -> str:

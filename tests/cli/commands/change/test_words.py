@@ -82,7 +82,7 @@ def test_ways_are_told_with_what_they_do() -> None:
     assert "It misses the width by 1.0 %; of all that was tried what came nearest missed the width by 0.5 %." in said
     assert "none of up to 16 changes does" in said
     assert "missed the width by 2.0 % and 1 float over the limit." in said
-    assert "Stopped by you" in said
+    assert "Stopped by you: these are the ways found so far." in said
     table = page.tables["Side by side"].lines
     assert [line[0] for line in table] == ["as it is", "1", "2"]
     assert [line[-1] for line in table] == ["", "yes", "no"]
@@ -93,6 +93,15 @@ def test_nothing_to_change_is_said_and_what_was_not_written() -> None:
     tell(page, told(now=(0.01, 0.5, 0))._replace(asked=Path("new.toml")))
     assert any("Nothing to change, so new.toml was not written." in said for said in page.said)
     assert not page.tables
+
+
+def test_stopped_before_any_way_was_found_that_is_said() -> None:
+    page = Told()
+    tell(page, told(stopped=True)._replace(asked=Path("new.toml")))
+    assert "Stopped by you: no way was found yet." in page.said
+    assert page.said[-2] == (
+        "No way meets all that is wanted, so new.toml was not written: ask again, with more time or for less."
+    )
 
 
 def test_programs_are_told_the_same() -> None:

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from fabricsim.cli.commands.why.data import for_programs, lines
-from fabricsim.cli.commands.why.words import rows_said, slack_said, squares_said, tell
+from fabricsim.cli.commands.why.words import catches_said, rows_said, slack_said, squares_said, tell
+from fabricsim.design.rows.squares import EVERY_STRAND, Hold
 from fabricsim.study.change.costs import Costs, Freed
 from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
 
@@ -25,6 +26,7 @@ def costs(floats: dict[tuple[int, int, int, int], float] = FLOATS, *, lost: floa
         rows[place[0]] = rows.get(place[0], 0.0) + cost
     made: dict[str, Any] = {
         "squares": {((0, 3), 1): Freed(-0.002, 0.0), ((1, 2), 0): Freed(0.003, 1e-4)},
+        "catches": {Hold(0, 3, 1): Freed(-0.0004, 0.0), Hold(1, 2, 0): Freed(0.0012, 2e-6)},
         "row_by_slack": {row: 0.5 - 0.1 * row for row in rows},
         **more,
     }
@@ -56,6 +58,35 @@ def test_squares_by_what_they_free() -> None:
     )
     none = costs(squares={((0, 3), 1): Freed(0.001, 0.0)})
     assert squares_said(none).startswith("No single square")
+
+
+def test_what_one_catch_more_or_fewer_would_change() -> None:
+    def told(**changes: float) -> str:
+        places = {
+            "new": Hold(2, 3, 1),
+            "other": Hold(1, 2, 0),
+            "there": Hold(2, 2, EVERY_STRAND),
+            "mine": Hold(1, 5, 1),
+        }
+        catches = {places[name]: Freed(lost, 0.0) for name, lost in changes.items()}
+        listed = [{"row": 3, "stitch": 10}, {"row": 2, "stitch": 7, "yarn": "o"}]
+        return catches_said(costs(catches=catches, scene={"floats": {"catches": listed}}))
+
+    assert told(new=-0.0004, other=0.0012) == (
+        "One catch more would give back 0.04 % of the width (ink behind round 3, stitch 9) at best, and at worst cost "
+        "0.12 % (milk behind round 2, stitch 10)."
+    )
+    assert told(new=-0.0004, other=0.0) == (
+        "One catch more would give back 0.04 % of the width (ink behind round 3, stitch 9)."
+    )
+    assert told(new=0.0012, other=0.0) == "One catch more would cost 0.12 % (ink behind round 3, stitch 9)."
+    assert told(new=-4e-6, other=6e-6) == "One catch more, wherever it is, changes the width by less than 0.01 %."
+    assert (
+        told(there=-0.0005, mine=-0.0003)
+        == "Of your catches what runs behind round 3, stitch 10 costs the most, 0.05 %."
+    )
+    assert told(there=0.0005, mine=0.0) == "None of your catches costs any of it."
+    assert told() == ""
 
 
 def test_nothing_lost_is_nothing_to_tell() -> None:
