@@ -27,6 +27,7 @@ from fabricsim.arrays import Floats, Ints
 from fabricsim.design.scene.made import TAKES
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.crossing import crossing_cells
+from fabricsim.fabric.giving import disc_loses, given_and_taken
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.shaped_terms import ACROSS, Elements
 from fabricsim.fabric.standing import KINDS, Standing
@@ -36,12 +37,6 @@ from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping
 
-GIVES_OVER, GIVES_FARTHEST = 3, 8
-"""Rounds to either side to which a row gives of its width, or from which it takes: as few of these as make every round
-one that a surface can follow, and the fewest where none do (chosen: a few rounds from one of decreases fabric looks as
-if there was none)."""
-MOST_GIVEN = 0.3
-"""Most that is given or taken, share of a stitch's width (chosen: its loops jam or lock at about as much)."""
 DRAWN_UP = 0.5
 """Width of a stitch where the yarn draws it up, over its own: two strands side by side, each about a quarter as thick
 as a stitch is wide (derived)."""
@@ -92,8 +87,7 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     standing = mesh.standing
     assert standing is not None
     made = Elements(mesh, stiffness, where)
-    follows = 2.0 * np.pi * mesh.row_height / mesh.stitch_width
-    width_n = made.width_n * drawn_together(standing) * given_and_taken(standing, follows)
+    width_n = made.width_n * drawn_together(standing) * given_and_taken(standing, disc_loses(mesh))
     if mesh.needle_i is not None:
         width_n = width_n * mesh.needle_i[standing.row_n]
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
@@ -158,38 +152,6 @@ def drawn_together(standing: Standing) -> Floats:
     share_n = np.ones(len(takes_n))
     share_n[below] = 0.5 * (1.0 + top_n[above])
     return share_n
-
-
-def given_and_taken(standing: Standing, follows: float) -> Floats:
-    """Return the width of each stitch, (n,), over its gauge's, where counts change at a stroke.
-
-    Rows that are wider than the mean of those about them give, and those that are narrower take, as their stitches
-    slide: where counts change evenly nothing is given, as in a crown, but at the round of a yoke in which one in four
-    goes, which no surface could follow, the rounds below lie a little narrower and those above a little wider: over as
-    many rounds as it takes until none differs from the next by more than the stitches that a flat disc ``follows``.
-    """
-    rows = len(standing.count_i) - (standing.apex >= 0)
-    count_i = standing.count_i[:rows].astype(np.float64)
-    evened_i = _evened(count_i, GIVES_OVER)
-    for over in range(GIVES_OVER, GIVES_FARTHEST + 1):
-        one_i = _evened(count_i, over)
-        if np.abs(np.diff(one_i)).max(initial=0.0) <= follows:
-            evened_i = one_i
-            break
-    share_i = np.ones(len(standing.count_i))
-    share_i[:rows] = evened_i / count_i
-    share_n: Floats = np.clip(share_i, 1.0 - MOST_GIVEN, 1.0 + MOST_GIVEN)[standing.row_n]
-    return share_n
-
-
-def _evened(count_i: Floats, over: int) -> Floats:
-    """Return the means (rows,) over so many rows to either side, the nearest counting most."""
-    reach = min(over, len(count_i) - 1)
-    if reach == 0:
-        return count_i
-    kernel = np.bartlett(2 * reach + 3)[1:-1]
-    padded = np.pad(count_i, reach, mode="reflect", reflect_type="odd")
-    return np.asarray(np.convolve(padded, kernel / kernel.sum(), mode="valid"))
 
 
 def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str, node_b2: Ints) -> Floats:

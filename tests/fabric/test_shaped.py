@@ -12,7 +12,8 @@ from fabricsim.design.rows.shaped import ShapedRows, knitted
 from fabricsim.design.scene.made import Made
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.curving import angle_defects
-from fabricsim.fabric.found_rest import drawn_together, given_and_taken
+from fabricsim.fabric.found_rest import drawn_together
+from fabricsim.fabric.giving import given_and_taken, ruffle
 from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.standing import standing_of
 from fabricsim.mechanics.assemble import Energy, State, assemble
@@ -164,6 +165,28 @@ def test_a_yoke_lies_smooth_where_its_rounds_of_decreases_are_no_more_than_a_dis
         assert np.ptp(ring[:, 1]) < 2.0 * HEIGHT  # a saddle of that girth would rise and fall by many
     girth_i = np.array([np.hypot(*mesh.rest_nc[mesh.row_n == row][:, [0, 2]].T).mean() for row in range(10, 34)])
     assert (np.diff(girth_i) < 0.0).all()
+
+
+def test_rounds_that_change_faster_than_a_flat_disc_are_told() -> None:
+    """A flat disc loses 2 pi c / w = 4.77 stitches a round: eight wedges in every round ruffle, four don't, nor do
+    eight in every other; and a collar that gains so many turns the other way."""
+    for wedges, every, most in ((8, 1, 8.0), (4, 1, None), (8, 2, None)):
+        found = ruffle(mesh_of_rows(crown_rows(wedges, 14, every, below=12)))
+        assert (found is None) == (most is None)
+        if found is not None:
+            assert found.fewer
+            assert found.most == pytest.approx(most)
+            assert found.loses == pytest.approx(2.0 * np.pi * HEIGHT / WIDTH)
+            assert 8 <= found.first <= 14  # the crown begins in row 13; its change is felt some rounds before
+            assert found.last == 24  # its last round
+    rows = plain_rows(40, 10)
+    for number in range(9):
+        made: list[Made] = [*["k"] * (4 + number), "m1"]  # type: ignore[list-item]
+        rows.append(knitted(f"i{number}", made * 10, 0))
+    gained = ruffle(mesh_of_rows(ShapedRows(tuple(rows), tube=True)))
+    assert gained is not None
+    assert not gained.fewer
+    assert ruffle(mesh_of_rows(ShapedRows(tuple(rows), tube=False))) is None
 
 
 def test_rows_give_and_take_where_counts_change_at_a_stroke_and_nowhere_else() -> None:

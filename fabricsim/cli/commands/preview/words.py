@@ -11,12 +11,15 @@ from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.bands import bands_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
-from fabricsim.cli.words.fabric import seen_as
+from fabricsim.cli.words.fabric import row_said, seen_as
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.shares import percent
 from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
+from fabricsim.design.scene.model import Scene
+from fabricsim.fabric.giving import Ruffle, ruffle
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.fabric.whole import is_whole
 from fabricsim.lengths import long
@@ -60,6 +63,16 @@ def edges_said(stiffness: Stiffness) -> str:
     )
 
 
+def ruffle_said(scene: Scene, mesh: Mesh, fast: Ruffle) -> str:
+    """Return that stitches come or go too fast there, and how many would lie flat."""
+    first, last = (row_said(scene, mesh, row) for row in (fast.first, fast.last))
+    return (
+        f"From {first} to {last} stitches {'go' if fast.fewer else 'come'} by up to {fast.most:.1f} a round, where a "
+        f"flat disc takes {fast.loses:.1f} at this gauge: it ruffles there. With {int(fast.loses)} a round on the "
+        "average it lies flat, with fewer it makes a cone."
+    )
+
+
 def remarks(forecast: Forecast) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
@@ -84,6 +97,8 @@ def remarks(forecast: Forecast) -> list[str]:
         )
     elif mesh.case == "swatch" and scene.worked == "round":
         said.append("The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'.")
+    if (fast := ruffle(mesh)) is not None:
+        said.append(ruffle_said(scene, mesh, fast))
     if mesh.case == "swatch":
         said.append(edges_said(forecast.equilibrium.stiffness))
     grid_ij = scene.chart_grid()

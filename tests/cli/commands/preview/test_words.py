@@ -7,12 +7,13 @@ from dataclasses import replace
 import pytest
 
 from fabricsim.cli.commands.preview.likely import other_slack
-from fabricsim.cli.commands.preview.words import edges_said, remarks, words
+from fabricsim.cli.commands.preview.words import edges_said, remarks, ruffle_said, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.washed import NO_SINGLE_REST
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.giving import ruffle
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.whole import set_up_whole
 from tests.campaign.whole import random_whole
@@ -96,6 +97,18 @@ def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
         "Worked flat, it is seen sewn up, edge to edge; a seam takes up its outermost stitches, this doesn't."
     ]
     assert seen_as(rest.scene, rest.mesh).startswith("Seen as the whole piece sewn up: ")
+
+
+def test_a_crown_that_ruffles_says_how_many_would_lie_flat() -> None:
+    scene = random_whole(37)
+    mesh = set_up_whole(scene).fabric.mesh
+    found = ruffle(mesh)
+    assert found is not None
+    assert ruffle_said(scene, mesh, found) == (
+        "From round 10 to round 16 stitches go by up to 8.8 a round, where a flat disc takes 4.8 at this gauge: it "
+        "ruffles there. With 4 a round on the average it lies flat, with fewer it makes a cone."
+    )
+    assert "stitches come by up to" in ruffle_said(scene, mesh, replace(found, fewer=False))
 
 
 def test_what_must_be_known_before_the_numbers(repeat: Equilibrium) -> None:
