@@ -71,3 +71,10 @@ def test_a_key_without_end_is_refused_in_one_line() -> None:
     with pytest.raises(InputError, match="key") as refused:
         fit(10, 10, 1.0, lambda sheet: (sheet[0], 20.0))
     assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize("room", [(LEAST - 0.1, 200.0), (200.0, LEAST - 0.1)])
+def test_a_sheet_without_room_for_a_square_is_left_out(room: SheetSize) -> None:
+    with pytest.raises(InputError, match="a key that leaves room"):
+        fit(1, 1, 1.0, lambda _: room)
+    assert fit(20, 60, 1.0, lambda sheet: room if sheet == ASIDE else (60.0, 60.0)).sheet == UPRIGHT

@@ -143,6 +143,7 @@ def test_a_glb_says_metres_material_and_linear_colours(
     said = tree(data)
     assert [mesh["name"] for mesh in said["meshes"]] == [body.name for body in bodies]
     for mesh, body in zip(said["meshes"], bodies, strict=True):
+        assert set(mesh) == {"name", "primitives"}  # and nothing of the library's own
         primitive = mesh["primitives"][0]
         material = said["materials"][primitive["material"]]
         assert material["name"] == body.name

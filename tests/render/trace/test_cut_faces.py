@@ -55,3 +55,8 @@ def test_the_ends_of_the_first_and_of_the_last_strand_are_cut_as_the_others() ->
     inside = np.minimum(np.abs(x), np.abs(x - 3.0)) < 0.5
     assert np.array_equal(ring >= 0, inside)
     assert np.array_equal(made.strand_g[ring[inside]], (x > 1.5).astype(int)[inside])
+
+
+def test_a_strand_of_fewer_rings_than_are_looked_at_is_cut_too() -> None:
+    faces = CutFaces(tubes(strands_of(straight(0.0)[5:7] - [0.0, 0.0, 0.8]), 6), ACROSS)
+    assert np.array_equal(faces.ring_at(places(np.array([0.1, 0.7]))) >= 0, [True, False])
