@@ -40,8 +40,8 @@ class RoundBeginning:
 
     @property
     def order(self) -> tuple[int, int, int, int]:
-        """The key by which the best comes first."""
-        return self.over, self.longest, self.together, self.stitch
+        """The key by which the best comes first: the shortest floats over the join, then the fewest over the limits."""
+        return self.longest, self.over, self.together, self.stitch
 
 
 @dataclass(frozen=True)

@@ -61,7 +61,14 @@ def begin_said(begun: Sequence[RoundBeginning]) -> str:
     best, now = begun[0], next(one for one in begun if one.stitch == 1)
     if best.order[:3] == now.order[:3]:
         return f"Rounds begin well where they do: {_joins_said(now)}."
-    return f"Begin rounds with stitch {best.stitch} of the chart: {_joins_said(best)}. As it is, {_joins_said(now)}."
+    over = ""
+    if best.over != now.over:
+        over = (
+            f" Of the whole piece {best.over or 'no'} floats are then over the limit in place of {now.over or 'none'}."
+        )
+    return (
+        f"Begin rounds with stitch {best.stitch} of the chart: {_joins_said(best)}. As it is, {_joins_said(now)}.{over}"
+    )
 
 
 def begins_said(one: RoundBeginning) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fabricsim.cli.commands.place.data import for_programs, lines
 from fabricsim.cli.commands.place.words import PlaceTold, begin_said, kind_said, laid_said, tell
 from fabricsim.study.change.placing import CountMet, PlacedRepeats, RoundBeginning
@@ -22,6 +24,13 @@ def test_where_rounds_begin() -> None:
         "Begin rounds with stitch 7 of the chart: 1 float runs over their join, the longest behind 4 stitches. As it "
         "is, 17 floats run over their join, the longest behind 8 stitches, 39 in all."
     )
+    more = begin_said([replace(BEST, over=9), NOW])
+    assert more.endswith("39 in all. Of the whole piece 9 floats are then over the limit in place of 8.")
+    assert begin_said([replace(BEST, over=0), NOW]).endswith(
+        " Of the whole piece no floats are then over the limit in place of 8."
+    )
+    shorter, fewer = RoundBeginning(3, 5, 4, 12, 9), RoundBeginning(4, 2, 6, 8, 8)
+    assert shorter.order < fewer.order < NOW.order
     assert begin_said([NOW, BEST]).startswith("Rounds begin well where they do: 17 floats run")
     assert begin_said([RoundBeginning(1, 0, 0, 0, 0)]).endswith("no float runs over their join.")
 
