@@ -63,9 +63,8 @@ def begin_said(begun: Sequence[RoundBeginning]) -> str:
         return f"Rounds begin well where they do: {_joins_said(now)}."
     over = ""
     if best.over != now.over:
-        over = (
-            f" Of the whole piece {best.over or 'no'} floats are then over the limit in place of {now.over or 'none'}."
-        )
+        after, before = (str(one.over or "none") for one in (best, now))
+        over = f" Of the whole piece {after} of the floats then pass your limit, in place of {before}."
     return (
         f"Begin rounds with stitch {best.stitch} of the chart: {_joins_said(best)}. As it is, {_joins_said(now)}.{over}"
     )

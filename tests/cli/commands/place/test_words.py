@@ -24,11 +24,9 @@ def test_where_rounds_begin() -> None:
         "Begin rounds with stitch 7 of the chart: 1 float runs over their join, the longest behind 4 stitches. As it "
         "is, 17 floats run over their join, the longest behind 8 stitches, 39 in all."
     )
-    more = begin_said([replace(BEST, over=9), NOW])
-    assert more.endswith("39 in all. Of the whole piece 9 floats are then over the limit in place of 8.")
-    assert begin_said([replace(BEST, over=0), NOW]).endswith(
-        " Of the whole piece no floats are then over the limit in place of 8."
-    )
+    more, none = (begin_said([replace(BEST, over=over), NOW]) for over in (9, 0))
+    assert more.endswith("39 in all. Of the whole piece 9 of the floats then pass your limit, in place of 8.")
+    assert none.endswith(" Of the whole piece none of the floats then pass your limit, in place of 8.")
     shorter, fewer = RoundBeginning(3, 5, 4, 12, 9), RoundBeginning(4, 2, 6, 8, 8)
     assert shorter.order < fewer.order < NOW.order
     assert begin_said([NOW, BEST]).startswith("Rounds begin well where they do: 17 floats run")
