@@ -8,7 +8,16 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from fabricsim.render.basics.files import figure_image, figure_pdf, figure_png, figure_svg, figures_as, figures_pdf
+from fabricsim.render.basics.files import (
+    figure_image,
+    figure_pdf,
+    figure_png,
+    figure_svg,
+    figures_as,
+    figures_pdf,
+    image_png,
+    page_png,
+)
 from fabricsim.render.basics.palette import INK, PAPER, paper_figure, rgb
 
 
@@ -39,3 +48,27 @@ def test_files_of_figures_are_what_they_are_called_have_a_title_and_are_the_same
     assert b"<svg" in figure_svg(one)
     assert b"dc:date" not in figure_svg(one)
     assert figures_as(".png", [one], "One") == [figure_png(one)]
+
+
+def test_a_page_in_256_colours_of_its_own_looks_the_same() -> None:
+    """Paper, ink and its greys are there to the letter; a picture in thousands of colours is off by a few of 255."""
+    rng = np.random.default_rng(3)
+    across, up = np.meshgrid(np.linspace(0.0, 1.0, 160), np.linspace(0.0, 1.0, 120))
+    page = np.stack([200 - 120 * across, 60 + 100 * up, 90 + 60 * across * up], axis=-1) + rng.normal(
+        0, 2, (120, 160, 3)
+    )
+    page[:20] = PAPER
+    page[:20, 40:60] = rgb(INK)
+    shown = Image.fromarray(page.round().clip(0, 255).astype(np.uint8))
+    data = page_png(shown)
+    with Image.open(io.BytesIO(data)) as file:
+        assert file.format == "PNG"
+        assert file.mode == "P"
+        there = np.asarray(file.convert("RGB")).astype(float)
+    assert np.abs(there[:20, :40] - PAPER).max() <= 3
+    assert np.abs(there[:20, 40:60] - rgb(INK)).max() <= 3
+    assert np.sqrt(np.mean((there - np.asarray(shown)) ** 2)) < 6.0
+    assert len(data) < 0.6 * len(image_png(shown))
+    with Image.open(io.BytesIO(image_png(shown, 300.0))) as exact:
+        assert (np.asarray(exact) == np.asarray(shown)).all()
+        assert exact.info["dpi"] == pytest.approx((300.0, 300.0), abs=0.1)

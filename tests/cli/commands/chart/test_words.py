@@ -120,6 +120,24 @@ def test_catches_beside_the_join_are_told_on_a_chart_of_one_repeat() -> None:
     assert sheet(scene, piece=True).joins is None
 
 
+@pytest.mark.parametrize(
+    ("stitches", "said"),
+    [
+        (4, "A round begins with the 2 at the right and ends with the 2 at the left; they are cut apart between the "
+         "last and the first."),
+        (5, "A round begins with the 3 at the right and ends with the 2 at the left; they are cut apart in the middle "
+         "of the first."),
+    ],
+)  # fmt: skip
+def test_a_filled_corner_is_a_stitch_of_the_steek(stitches: int, said: str) -> None:
+    made = sheet(scene_of(0.0, LONG, chart={"across": 3}, steek={"stitches": stitches}), piece=True)
+    assert (
+        made.steek
+        == f"A filled corner: a stitch of the steek. {said} No float there counts, and no stitch is numbered."
+    )
+    assert sheet(scene_of(0.0, LONG, chart={"across": 3}), piece=True).steek is None
+
+
 def test_sizes_of_one_count_stand_together() -> None:
     scene = scene_of(0.0, LONG, chart={"across": 3})
     sizes = [("small", 20), ("medium", 20), ("large", 30)]
