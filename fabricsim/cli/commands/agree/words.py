@@ -143,11 +143,15 @@ def _bands_table(told: AgreeTold) -> Table:
         step = f"{100.0 * (lost - lost_k[k - 1]):+.1f}" if k else ""
         spread = _spread(likely.step_s[k - 1]) if likely is not None and k else ""
         band = found.bands[k]
-        cells = [f"{band.first + 1} to {band.last + 1}", long(told.width(lost)), f"{100.0 * lost:.1f}", step]
+        cells = [_rows(band), long(told.width(lost)), f"{100.0 * lost:.1f}", step]
         lines.append((*cells, spread) if likely is not None else tuple(cells))
     columns = [f"{row_word(scene)}s of the chart", "width", "narrower %", "more than the one below %"]
     columns += ["likely by hand %"] if likely is not None else []
     return Table("The bands as they are, the top one first", dict.fromkeys(columns, "right"), lines)
+
+
+def _rows(band: ChartBand) -> str:
+    return f"{band.first + 1}" if band.first == band.last else f"{band.first + 1} to {band.last + 1}"
 
 
 def _spread(ends: tuple[float, float]) -> str:
@@ -156,7 +160,7 @@ def _spread(ends: tuple[float, float]) -> str:
 
 def _ways_table(told: AgreeTold) -> Table:
     found = told.found
-    names = [f"{band.first + 1} to {band.last + 1} %" for band in found.bands]
+    names = [f"{_rows(band)} %" for band in found.bands]
     columns = ("way", *names, "apart %", "pucker mm", "over the limit", "agrees")
     lines = [("as it is", *_numbers(found.now), "no")]
     for number, way in enumerate(found.ways, start=1):

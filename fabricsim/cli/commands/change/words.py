@@ -38,6 +38,8 @@ AIM_SAID = {
     "within": "floats within your limit",
 }
 """What is kept, by the names of the aims."""
+LEAST_TOLD = 0.001
+"""Share of the width of which no less is told as missed (derived: the last digit printed of it)."""
 MOST_NAMED = 24
 """Stitches and catches of one way that are told one by one (chosen: half a screen)."""
 
@@ -146,7 +148,7 @@ def misses_said(aims: Aims, tried: TriedScene) -> str:
     missed = tried.misses(aims)
     said = []
     if "may_lose" in missed and aims.may_lose is not None:
-        said.append(f"the width by {percent(tried.lost - aims.may_lose, 1)}")
+        said.append(f"the width by {_missed_percent(tried.lost - aims.may_lose)}")
     if "pucker" in missed and aims.pucker is not None:
         said.append(f"flat by {fine(tried.pucker - aims.pucker)}")
     if "over" in missed:
@@ -156,6 +158,11 @@ def misses_said(aims: Aims, tried: TriedScene) -> str:
     if "within" in missed:
         said.append(f"{count(tried.over, 'float')} over the limit")
     return listed(said)
+
+
+def _missed_percent(share: float) -> str:
+    """Return by how much a share is missed, never that it is by nothing."""
+    return percent(share, 1) if share >= LEAST_TOLD else f"less than {percent(LEAST_TOLD, 1)}"
 
 
 def against_one_another(found: Changing) -> list[str]:
@@ -195,7 +202,7 @@ def _by_how_much(aims: Aims, tried: TriedScene, name: str) -> float:
 def _alone_said(aims: Aims, tried: TriedScene, name: str) -> str:
     """Return by how much one aim is missed."""
     if name == "may_lose":
-        return f"the width, by {percent(_by_how_much(aims, tried, name), 1)}"
+        return f"the width, by {_missed_percent(_by_how_much(aims, tried, name))}"
     if name == "pucker":
         return f"flat, by {fine(_by_how_much(aims, tried, name))}"
     if name == "over":

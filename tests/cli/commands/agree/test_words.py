@@ -10,10 +10,11 @@ import pytest
 
 from fabricsim.cli.commands.agree.data import COLUMNS, for_programs, lines
 from fabricsim.cli.commands.agree.pictures import plots
-from fabricsim.cli.commands.agree.words import AgreeTold, apart_said, tell, way_said
+from fabricsim.cli.commands.agree.words import MOST_NAMED, AgreeTold, apart_said, how_said, result_said, tell, way_said
 from fabricsim.cli.words.bands import band_said, bands_said
 from fabricsim.design.rows.squares import Hold
 from fabricsim.design.scene.row_bands import RowBand
+from fabricsim.lengths import long
 from fabricsim.study.change.agreeing import Agreeing
 from fabricsim.study.change.band_pieces import AgreeWay, PieceTried
 from fabricsim.study.change.banding import BandWidths, ChartBand, LikelySteps
@@ -65,6 +66,81 @@ def test_ways_and_what_they_miss() -> None:
     held = AgreeWay("catches", (0, 0), (0, 0), (Hold(0, 2, 1),), tried(0.03, 0.02, over=2))
     assert "Catches behind round 1, stitch 10 (ink). Tried: bands 1.0 % apart" in way_said(told(), held)
     assert "2 floats over the limit" in way_said(told(), held)
+
+
+def test_whichever_band_is_the_narrower() -> None:
+    assert apart_said(told(now=(0.02, 0.05))) == (
+        "Round 2 of the chart lies 0.2 cm narrower than round 1 of the chart: 3.0 % of the width, where 2.0 % may be."
+    )
+    rest = rest_of(SCENE)
+    wider = replace(tried(-0.01, 0.02), forecast=forecast_of(rest, measures_of(rest, lost=-0.004, pucker_mm=0.5)))
+    assert result_said(wider) == "bands 3.0 % apart, 0.4 % wider in all, 0.5 mm of pucker, no float over the limit"
+    assert result_said(tried(0.01, 0.02, over=1)).endswith("1 float over the limit")
+
+
+def test_how_each_band_is_worked() -> None:
+    both = AgreeWay("slack", (3, 1), (0, 2), (), None)
+    assert how_said(told(), both) == (
+        "Round 1 of the chart with floats 3 % looser; round 2 of the chart with floats 1 % looser and on 5.5 mm "
+        "needles in place of 4.5"
+    )
+    holds = tuple(Hold(row, column, 1) for row, column in ((1, 3), (0, 9), (0, 2)))
+    assert how_said(told(), replace(both, looser_k=(0, 0), sizes_k=(0, 0), holds=holds)) == (
+        "Catches behind round 1, stitch 10 (ink); round 1, stitch 3 (ink); round 2, stitch 9 (ink)"
+    )
+    few, many = (tuple(Hold(0, column, 1) for column in range(named)) for named in (MOST_NAMED, MOST_NAMED + 1))
+    assert how_said(told(), replace(both, holds=few)).count("(ink)") == MOST_NAMED
+    assert how_said(told(), replace(both, holds=many)).endswith(f"; {MOST_NAMED + 1} catches (--json lists them)")
+
+
+def test_no_way_that_was_found_and_no_copy_written() -> None:
+    assert way_said(told(), AgreeWay("needles", (0, 0), (0, 0), (), None)) == (
+        "none was found that brings the bands nearer to one another."
+    )
+    assert way_said(told(), replace(NONE, catches=1)) == "none of 1 catch that might help does."
+
+    def notes(agrees: bool, written: bool, *ways: AgreeWay) -> list[str]:
+        page, path = Told(), Path("new.toml")
+        made = told(*ways, now=(0.03, 0.02) if agrees else (0.05, 0.02))
+        tell(page, made._replace(asked=path, files=[("a copy", path)] if written else []))
+        return [one for one in page.said if "new.toml" in one or "Swatch" in one]
+
+    assert notes(True, False) == ["The bands agree as they are, so new.toml was not written."]
+    assert notes(False, False) == [
+        "No way makes the bands agree, so new.toml was not written: ask for less, or name one with --pick."
+    ]
+    assert notes(False, True, SLACK) == ["A copy is in new.toml."]
+    assert [one[:8] for one in notes(False, True, NEEDLES)] == ["Needles:", "A copy i"]
+
+
+def test_three_bands_and_the_steps_between_them() -> None:
+    made = told()
+    bands = (ChartBand(0, 0), ChartBand(1, 1), ChartBand(2, 2))
+    now = tried(0.05, 0.02, 0.03)
+    likely = LikelySteps(((0.0, 0.0),) * 3, ((-0.04, -0.02), (0.005, 0.015)), (0.01, 0.04), ((0.1, 0.2),) * 3)
+    page = Told()
+    tell(page, made._replace(found=replace(made.found, bands=bands, now=now, likely=likely)))
+    lines = page.tables["The bands as they are, the top one first"].lines
+    assert [one[0] for one in lines] == ["3", "2", "1"]
+    assert [one[2:] for one in lines] == [
+        ("3.0", "+1.0", "+0.5 to +1.5"), ("2.0", "-3.0", "-4.0 to -2.0"), ("5.0", "", ""),
+    ]  # fmt: skip
+    assert list(page.tables["The bands as they are, the top one first"].columns)[0] == "rounds of the chart"
+    broad = Told()
+    tell(broad, made._replace(found=replace(made.found, bands=(ChartBand(0, 1), ChartBand(2, 2)))))
+    assert [one[0] for one in broad.tables["The bands as they are, the top one first"].lines] == ["3", "1 to 2"]
+    wide = made.found.now.forecast.measures.widths.plain
+    assert [one[1] for one in lines] == [long(wide * (1.0 - lost)) for lost in (0.03, 0.02, 0.05)]
+    without = Told()
+    tell(without, made._replace(found=replace(made.found, bands=bands, now=now)))
+    assert [len(one) for one in without.tables["The bands as they are, the top one first"].lines] == [4, 4, 4]
+    assert not any("likely" in one for one in without.said)
+    table = Told()
+    tell(table, told(SLACK, replace(NEEDLES, tried=tried(0.0, 0.021, over=4))))
+    ways = table.tables["How much narrower each band lies"].lines
+    assert ways[0] == ("as it is", "5.0", "2.0", "3.0", "0.5", "0", "no")
+    assert ways[1] == ("1", "2.1", "2.0", "0.1", "0.5", "0", "yes")
+    assert ways[2] == ("2", "0.0", "2.1", "2.1", "0.5", "4", "no")
 
 
 def test_all_of_it_with_its_tables() -> None:

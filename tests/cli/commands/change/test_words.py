@@ -60,6 +60,11 @@ def test_an_aim_met_to_the_last_digit_printed_is_met() -> None:
     assert tried(scene_of(), 0.0301, 0.5, 0).misses(AIMS) == ("may_lose",)
 
 
+def test_nothing_is_missed_by_nothing() -> None:
+    assert misses_said(AIMS, tried(scene_of(), 0.0304, 0.5, 0)) == "the width by less than 0.1 %"
+    assert misses_said(AIMS, tried(scene_of(), 0.0312, 0.5, 0)) == "the width by 0.1 %"
+
+
 def test_changes_in_words() -> None:
     assert changes_said(scene_of(), ONE) == (
         "Round 1, stitch 9 in ink; round 2, stitches 2 and 8 in milk; catch ink behind round 1, stitch 3; carry all "
