@@ -39,6 +39,14 @@ PREVIEW = Command(
     "preview {scene} --out {folder} --width 800",
     {"face.png": "face", "back.png": "back", "pucker.png": "pucker map in mm", "widths.png": "width by row"},
 )
+WASHED = Command(
+    PREVIEW.words,
+    {
+        **PREVIEW.shows,
+        "washed.png": "how wide each round is off the needles, washed, and pinned out",
+        "blocked.png": "pinned out on its board",
+    },
+)
 ASLANT = drawn("three-quarter.png", "--view three-quarter", "face, from the front and above")
 CLOSE = drawn("close-up.png", "--view close-up --side back", "back, from near by")
 PULL = drawn("pull.png", "--view back --show pull", "back, floats in the colours of their pull")
@@ -91,7 +99,8 @@ DRAWN_ONLY: dict[str, tuple[Command, ...]] = {
 
 def commands_of(name: str) -> tuple[Command, ...]:
     """Return the commands whose pictures show a scene."""
-    return DRAWN_ONLY.get(name) or (PREVIEW, *MORE.get(name, ()))
+    preview = WASHED if name == "washed_cowl" else PREVIEW
+    return DRAWN_ONLY.get(name) or (preview, *MORE.get(name, ()))
 
 
 OPENING = """# Pictures of the scenes

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
@@ -136,6 +136,10 @@ class ColourworkGauge(Part):
     needle_mm: Needle | None = Field(default=None, description="The needles of the colourwork, mm, if they differ.")
 
 
+BlockedOver = Literal["board", "head", "hand"]
+"""A board, a head of wood or foam (a bowl does), a mitten board shaped as a hand."""
+
+
 class WashedGauge(Part):
     """What the plain swatch measures after washing, and to what width the piece is pinned out, if it is."""
 
@@ -146,6 +150,11 @@ class WashedGauge(Part):
     pinned_cm: Annotated[Number, Field(gt=0, le=1000)] | None = Field(
         default=None, description="The width that the piece is pinned out to while it dries; of a tube, how far round."
     )
+    over: BlockedOver = Field(
+        default="board",
+        description="What it is pinned out or dried on: a flat 'board', or for a tube a form so far round, 'head' or "
+        "'hand'.",
+    )
     pinned_inch: Annotated[Number, Field(gt=0, le=400)] | None = Field(
         default=None, description="pinned_cm in inches: write one of the two.", exclude=True
     )
@@ -154,6 +163,14 @@ class WashedGauge(Part):
     @classmethod
     def _in_inches(cls, given: object) -> object:
         return told_once(given, "pinned_inch", "pinned_cm")
+
+    @model_validator(mode="after")
+    def _how_wide(self) -> WashedGauge:
+        if self.over != "board" and self.pinned_cm is None:
+            raise refusal(
+                f"over = '{self.over}' without pinned_cm", "both, or neither", "say how far round it is: pinned_cm = 56"
+            )
+        return self
 
 
 class Gauge(Part):

@@ -156,9 +156,12 @@ def _stitches(mesh: Mesh, off_nc: Floats, form: Form, gap: float, way: Rounds) -
     x_nc = np.zeros_like(off_nc)
     x_nc[:, 1] = off_nc[:, 1] + _through(climb_n, climb_i, lift_i)
     if not form.is_round:
-        share_n = mesh.column_n / count_i[mesh.row_n]
-        point_nc = form.evenly(share_n)
         within_n = np.maximum(radius_n - gap, 0.0) * 2.0 * np.pi / form.girth_at_one
+        share_n = mesh.column_n / count_i[mesh.row_n]
+        for i in range(mesh.rows):  # a round lies off its section, where edges are longer than on it
+            of_n = mesh.row_n == i
+            share_n[of_n] = form.shares_off(share_n[of_n], gap, float(within_n[of_n].mean()))
+        point_nc = form.evenly(share_n)
         x_nc[:, [0, 2]] = within_n[:, None] * point_nc + gap * form.out_of(point_nc)
         return x_nc
     from_nc = off_nc[:, [0, 2]] - _axis(mesh, off_nc)

@@ -55,8 +55,9 @@ def way_on(mesh: Mesh, form: Form, x_nc: Floats) -> WayOn:
     return WayOn(needed_i, opens(mesh), first)
 
 
-def opens(mesh: Mesh) -> Floats:
-    """Return the widest that every round of a tube opens, (rows,) m."""
+def opens(mesh: Mesh, stretch: float = PLAIN_MOST, lent: float = BEYOND_SLACK) -> Floats:
+    """Return the widest that every row opens, (rows,) m: each stitch by ``stretch`` at the most, no float longer than
+    its yarn and what is ``lent`` to it, both shares."""
     table = mesh.floats
     widest_i = np.empty(mesh.rows)
     known: dict[bytes, float] = {}
@@ -64,14 +65,14 @@ def opens(mesh: Mesh) -> Floats:
     for row, stitches in enumerate(stitches_of(mesh).tolist()):
         float_r = np.flatnonzero(mesh.row_n[table.node_f2[:, 0]] == row)
         start_r, gap_r = mesh.column_n[table.node_f2[float_r, 0]], table.gap_f[float_r]
-        most_r = table.length_f[float_r] * (1.0 + BEYOND_SLACK)
+        most_r = table.length_f[float_r] * (1.0 + lent)
         key = (
             bytes(f"{stitches} {times_i[row]}", "ascii")
             + np.column_stack([start_r, gap_r, np.round(most_r, 9)]).tobytes()
         )
         if key not in known:
             under_b, column_b = _bridged(start_r, gap_r, stitches)
-            widest = (1.0 + PLAIN_MOST) * mesh.stitch_width * times_i[row]
+            widest = (1.0 + stretch) * mesh.stitch_width * times_i[row]
             bridges = csr_array((np.ones(len(under_b)), (under_b, column_b)), shape=(len(float_r), stitches))
             known[key] = _opens(bridges, most_r, widest) if len(float_r) else widest * stitches
         widest_i[row] = known[key]

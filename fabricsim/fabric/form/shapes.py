@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import prod
 from typing import Literal
 
 import numpy as np
@@ -24,8 +25,11 @@ WRIST_OF_ARM, ARM_LONG = 0.6, 1.6
 """Round the wrist, and from wrist to where the upper arm is measured, over how far round that is (memory)."""
 BOARD_THICK = 15.0 * MM
 """Of a blocking board (chosen: of foam; thinner ones would slip between two stitches of a thick yarn)."""
-BOARD_POWER = 4
-"""Of the section of a board, |x/a|^4 + |z/b|^4: flat with round edges (chosen: a circle has 2)."""
+EDGE = 2.0
+"""Power of x in the section of a board, |x/a|^p + |z/b|^2, over its half breadth in half thicknesses: so its edges are
+as round as it is thick, radius p b^2 / 2a (derived), and it is flat between them."""
+HALVINGS = 50
+"""To find the surface of a section to the last bit."""
 SECTION_POINTS = 4096
 """Points from which the length round a section is reckoned (chosen: to a millionth)."""
 
@@ -34,10 +38,11 @@ SECTION_POINTS = 4096
 class Form:
     """What a tube is put on, standing upright along y.
 
-    Its surface: |x / half_width|^power + |z / half_depth|^power = ``size(y)``, a polynomial that is 1 where the section
-    is ``half_width`` by ``half_depth`` (m). ``name`` in words, as in "on a head"; put on over its ``way``; between
-    ``bottom`` and ``top`` (m) it is what it is called; ``widest_passed`` m: round the widest place that must be passed,
-    if that is none of its own, such as a folded hand before the arm; ``girth_at_one`` m: round it where ``size`` is 1.
+    Its surface: |x / half_width|^``power`` + |z / half_depth|^``power_deep`` = ``size(y)``, a polynomial that is 1
+    where the section is ``half_width`` by ``half_depth`` (m). ``name`` in words, as in "on a head"; put on over its
+    ``way``; between ``bottom`` and ``top`` (m) it is what it is called; ``widest_passed`` m: round the widest place
+    that must be passed, if that is none of its own, such as a folded hand before the arm; ``girth_at_one`` m: round it
+    where ``size`` is 1. Powers are even, and differ only where it is as wide all along.
     """
 
     name: str
@@ -48,6 +53,7 @@ class Form:
     top: float
     way: Way = "above"
     power: int = 2
+    power_deep: int = 2
     widest_passed: float = 0.0
     girth_at_one: float = field(init=False, default=0.0)
 
@@ -70,8 +76,15 @@ class Form:
         """Return points (p, 2) of x and z, m, on the section where ``size`` is 1, at shares of a turn."""
         angle_p = 2.0 * np.pi * share_p - 0.5 * np.pi
         way_p2 = np.column_stack([np.sin(angle_p), np.cos(angle_p)])
-        bulk_p = (np.abs(way_p2) ** self.power).sum(axis=1)
-        return np.asarray(way_p2 * [self.half_width, self.half_depth] * bulk_p[:, None] ** (-1.0 / self.power))
+        if self.power == self.power_deep:
+            far_p = (np.abs(way_p2) ** self.power).sum(axis=1) ** (-1.0 / self.power)
+        else:
+            low_p, far_p = np.zeros(len(way_p2)), np.full(len(way_p2), 2.0**0.5)
+            for _ in range(HALVINGS):  # of the ways out to its surface, which cross it once
+                middle_p = 0.5 * (low_p + far_p)
+                within_p = (np.abs(middle_p[:, None] * way_p2) ** [self.power, self.power_deep]).sum(axis=1) < 1.0
+                low_p, far_p = np.where(within_p, middle_p, low_p), np.where(within_p, far_p, middle_p)
+        return np.asarray(way_p2 * [self.half_width, self.half_depth] * far_p[:, None])
 
     def evenly(self, share_p: Floats) -> Floats:
         """Return points (p, 2) of x and z, m, on the section where ``size`` is 1, at shares of the way round it."""
@@ -80,10 +93,20 @@ class Form:
         gone_k = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(point_kc, axis=0), axis=1))])
         return self.section(np.interp(share_p % 1.0, gone_k / gone_k[-1], turn_k))
 
+    def shares_off(self, share_p: Floats, gap: float, scale: float) -> Floats:
+        """Return at which shares of the way round the section, ``scale`` times as large as where ``size`` is 1, points
+        lie that are at shares (p,) of the way round a line ``gap`` (m) off it."""
+        every_k = np.arange(SECTION_POINTS + 1) / SECTION_POINTS
+        point_kc = self.evenly(every_k)
+        off_kc = scale * point_kc + gap * self.out_of(point_kc)
+        gone_k = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(off_kc, axis=0), axis=1))])
+        return np.asarray(np.interp(share_p % 1.0, gone_k / gone_k[-1], every_k))
+
     def out_of(self, point_p2: Floats) -> Floats:
         """Return the unit vectors (p, 2) of x and z straight out of the section at points on it."""
         half_c = np.array([self.half_width, self.half_depth])
-        out_p2 = (point_p2 / half_c) ** (self.power - 1) / half_c
+        power_c = np.array([self.power, self.power_deep])
+        out_p2 = power_c * (point_p2 / half_c) ** (power_c - 1) / half_c
         return np.asarray(out_p2 / np.linalg.norm(out_p2, axis=1)[:, None])
 
     def scale(self, y_p: Floats | float) -> Floats:
@@ -104,18 +127,17 @@ class Form:
 
     def parts(self, x_bc: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """Return x, y and z parts of |x/a|^p + |z/b|^p - size(y) and their first three derivatives, each (b, 3)."""
-        p = self.power
         parts = []
         size_k = [self.size, self.size.deriv(1), self.size.deriv(2), self.size.deriv(3)]
-        factor = 1.0
+        axes = ((0, self.half_width, self.power), (2, self.half_depth, self.power_deep))
         for order in range(4):
             out_bc = np.empty_like(x_bc)
-            for axis, half in ((0, self.half_width), (2, self.half_depth)):
+            for axis, half, p in axes:
                 u_b = x_bc[:, axis] / half  # even powers: no need for its size
+                factor = prod(range(p - order + 1, p + 1))
                 out_bc[:, axis] = factor * u_b ** (p - order) / half**order if p >= order else 0.0
             out_bc[:, 1] = -size_k[order](x_bc[:, 1])
             parts.append(out_bc)
-            factor *= p - order
         return parts[0], parts[1], parts[2], parts[3]
 
 
@@ -170,7 +192,8 @@ def board(girth: float, height: float) -> Form:
     thick = 0.5 * BOARD_THICK
     wide = 0.25 * girth
     for _ in range(20):  # the section is longer than twice its width by a little
-        made = Form("a board", wide, thick, Polynomial([1.0]), 0.0, height, power=BOARD_POWER)
+        power = 2 * max(1, round(0.5 * EDGE * wide / thick))
+        made = Form("a board", wide, thick, Polynomial([1.0]), 0.0, height, power=power)
         wide += 0.25 * (girth - float(made.girth(0.0)))
     return made
 

@@ -106,6 +106,9 @@ def wear(
     lay = laid_on(fabric, off, form, at)
     if not lay.touches:
         return None
+    if form.is_straight:
+        down = float(lay.height_i[mesh.rows // 2]) - at
+        form, at = replace(form, bottom=form.bottom + down, top=form.top + down), at + down
     laid_nc = lay.x_nc
     watch = stage or (lambda name: None)
     floats = _round_the_curve(mesh, form, laid_nc)
@@ -125,7 +128,12 @@ def laid_on(fabric: Fabric, off: Equilibrium, form: Form, at: float, soft: float
     """Return where a tube, ``off`` the form at rest, is laid on a ``form`` about the height ``at`` (m), which is
     ``soft`` by so many of its thicknesses; on one below nought as high as it is off it."""
     mesh, poisson = fabric.mesh, fabric.stiffness.poisson_across if soft > 0.0 else 0.0
-    return laid(mesh, off.x_nc, form, at, poisson, soft * mesh.thickness)
+    lay = laid(mesh, off.x_nc, form, at, poisson, soft * mesh.thickness)
+    if not form.is_straight:
+        return lay
+    # Any height is as good as another there: that at which stitch 0 is held, so that it isn't torn off the rest.
+    down = float(mesh.rest_nc[0, 1] - lay.x_nc[0, 1])
+    return replace(lay, x_nc=lay.x_nc + np.array([0.0, down, 0.0]), height_i=lay.height_i + down)
 
 
 def stitches_of(mesh: Mesh) -> Ints:
@@ -161,20 +169,23 @@ def _put_on(
     at: float,
     progress: Progress | None,
 ) -> Equilibrium:
-    """Return where it comes to rest from where it was laid: roughly on a form that gives, which soon shows which
-    stitches touch, then on the form; where that leads nowhere, on the form at once."""
-    try:
-        rough = _at_rest(fabric, floats, form, drag, State(lay.x_nc), progress, ROUGHLY, YIELDING)
-        on = _at_rest(fabric, floats, form, drag, rough, progress)
-        return replace(on, effort=on.effort.after(rough.effort))
-    except NoEquilibriumError as why:
-        none = why
+    """Return where it comes to rest from where it was laid: on what is round roughly on a form that gives, which soon
+    shows which stitches touch, then on the form; on what is flat, or where that leads nowhere, on the form at once."""
+    none: NoEquilibriumError | None = None
+    if form.power == 2:
+        try:
+            rough = _at_rest(fabric, floats, form, drag, State(lay.x_nc), progress, ROUGHLY, YIELDING)
+            on = _at_rest(fabric, floats, form, drag, rough, progress)
+            return replace(on, effort=on.effort.after(rough.effort))
+        except NoEquilibriumError as why:
+            none = why
     for soft in ANEW:
         try:
             start = State(laid_on(fabric, off, form, at, soft).x_nc)
             return _at_rest(fabric, floats, form, drag, start, progress)
         except NoEquilibriumError as why:
             none = why
+    assert none is not None
     raise none
 
 

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fabricsim.arrays import Floats
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.build import float_term
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.whole import is_whole, of_rows, whole_piece_floats
+from fabricsim.study.washed.blocking import Blocked, blocked, check_blocking
+from fabricsim.study.washed.following import Following, following
 from fabricsim.units import CM
 
 PLAIN_MOVES = 0.06
@@ -28,8 +34,8 @@ class Washed:
     """A piece washed and dried flat: ``before`` and ``after``, and what is ``measured`` of it after.
 
     ``wider``, ``taller``: shares by which plain fabric came out of the wash; ``first``, ``half`` m: how wide the piece
-    is pulled when the first twentieth of its floats are straight, and half of them; None without floats. ``pinned`` m:
-    how wide it is pinned out, or None.
+    is pulled when the first twentieth of its floats are straight, and half of them; None without floats.
+    ``following``: how far each row can follow plain fabric; ``blocked``: the piece pinned out, or None.
     """
 
     before: Measures
@@ -39,12 +45,25 @@ class Washed:
     taller: float
     first: float | None
     half: float | None
-    pinned: float | None
+    following: Following
+    blocked: Blocked | None
 
     @property
     def follows(self) -> float:
         """The share by which the piece itself is wider than before."""
         return self.measured.widths.width / self.before.widths.width - 1.0
+
+    @property
+    def follows_up(self) -> float:
+        """The share by which the piece itself is taller than before."""
+        return (1.0 + self.taller) * (1.0 + self.measured.height_change) / (1.0 + self.before.height_change) - 1.0
+
+    @property
+    def pinned(self) -> float | None:
+        """How wide it is pinned out, m: the mean of the rows from the first with a float to the last; None if not."""
+        if self.blocked is None:
+            return None
+        return float(self.blocked.width_i[self.measured.widths.counted].mean())
 
     @property
     def springs(self) -> tuple[float, float] | None:
@@ -58,6 +77,9 @@ class Washed:
 FIRST = 0.05
 """Share of the floats that are the first to be straight (chosen: a single one pulls on its own stitches only)."""
 
+Begun = Callable[[str], Progress | None]
+"""Told what is being brought to rest, returns whom to tell its steps."""
+
 
 def washed(
     scene: Scene,
@@ -65,20 +87,23 @@ def washed(
     measures: Measures,
     slack: float | None = None,
     inside_out: bool | None = None,
-    progress: Progress | None = None,
+    begun: Begun = lambda _: None,
 ) -> Washed | None:
     """Return a piece at rest ``before`` washing as it is after; None where the scene has no washed gauge.
 
-    ``slack`` and ``inside_out`` as they were asked for. Raises NoEquilibriumError if it finds no rest.
+    ``slack`` and ``inside_out`` as they were asked for. Raises NoEquilibriumError if it finds no rest, InputError for
+    what can't be pinned out as asked.
     """
     gauge = scene.gauge
     if gauge.washed is None:
         return None
+    mesh = before.mesh
+    check_blocking(scene, mesh.case, whole=is_whole(mesh))
     fabric = _as_washed(scene, before, slack, inside_out)
-    after = come_to_rest(fabric, progress=progress)
+    after = come_to_rest(fabric, progress=begun("washed"))
     measured = measure(after)
     first, half = _straight(fabric, measured.widths.plain)
-    pinned = gauge.washed.pinned_cm
+    cm, over = gauge.washed.pinned_cm, gauge.washed.over
     return Washed(
         before=measures,
         after=after,
@@ -87,7 +112,8 @@ def washed(
         taller=gauge.rows / gauge.washed.rows - 1.0,
         first=first,
         half=half,
-        pinned=None if pinned is None else pinned * CM,
+        following=following(fabric.mesh, measured),
+        blocked=None if cm is None else blocked(fabric, after, measured, cm * CM, over, begun("pinned out")),
     )
 
 
@@ -98,7 +124,13 @@ def _as_washed(scene: Scene, before: Equilibrium, slack: float | None, inside_ou
     if case == "repeat":  # several repeats of it may lie in what is at rest; carried evenly they are all alike
         length_f = set_up(scene, case, slack=slack, inside_out=inside_out).mesh.floats.length_f
     other = scene.model_copy(update={"gauge": scene.gauge.as_washed()})
-    fabric = set_up(other, case, slack=slack, inside_out=inside_out)
+    if is_whole(before.mesh):  # as many stitches and rounds as were knitted, whatever the gauge is now
+        piece = piece_of(scene)
+        rows = shaped_rows(piece)
+        fabric = of_rows(other, piece, rows, whole_piece_floats(piece, rows, slack), inside_out).fabric
+        fabric = replace(fabric, scene=scene)
+    else:
+        fabric = set_up(other, case, slack=slack, inside_out=inside_out)
     table = fabric.mesh.floats
     slack_f: Floats = length_f / table.span_f - 1.0
     floats = replace(table, length_f=length_f, slack_f=slack_f)

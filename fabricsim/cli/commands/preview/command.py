@@ -35,6 +35,8 @@ FILES = ("face.png", "back.png", "pucker.png", "widths.png", "summary.json")
 """What a preview leaves in its folder."""
 WORN = "worn.png"
 """And of what is put on."""
+WASHED, BLOCKED = "washed.png", "blocked.png"
+"""And of what is washed, and of what is pinned out."""
 
 
 def preview(
@@ -66,7 +68,7 @@ def preview(
     load = load_of(read, case, slack, inside_out, even=even, whole=whole)
     options = PreviewOptions(load, draft, starts or 0, width, put_on_what(read, load, on, size), size)
     folder = out or Path("preview") / (scene.stem if scene is not None else "demo")
-    names = (*FILES[:-1], WORN, FILES[-1]) if options.on is not None else FILES
+    names = (*FILES[:-1], *_more(read, options), FILES[-1])
     with files_for_output(*(Output(folder / name) for name in names)):
         summary, lines, made = _previewed(read, options, folder)
     if json:
@@ -91,12 +93,14 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.design.floats.faults import faults
     from fabricsim.fabric.whole import carried_floats
     from fabricsim.study.forecast.forecast import forecast
+    from fabricsim.study.washed.blocking import check_blocking
     from fabricsim.study.washed.washing import washed
     from fabricsim.study.worn.on_body import check_size
     from fabricsim.study.worn.putting_on import put_on
 
     if options.on is not None:
         check_size(scene, options.on, options.size)
+    check_blocking(scene, options.load.case, whole=options.load.whole)
     begun = perf_counter()
     with Watch() as watch:
         try:
@@ -124,21 +128,32 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
             found.measures,
             options.load.slack,
             options.load.inside_out,
-            watch.stage("washed", 0, 1) if scene.gauge.washed is not None else None,
+            lambda name: watch.stage(name, 0, 1),
         )
         solved = perf_counter() - begun
-        made, drawn = pictures(found, options.draft, options.width_px, watch, put)
+        made, drawn = pictures(found, options.draft, options.width_px, watch, put, wash)
     over = faults(carried_floats(scene, options.load.case, whole=options.load.whole), scene.limits)
     summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash)
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)
-    if options.on is not None and WORN not in made:
-        (folder / WORN).unlink(missing_ok=True)  # of an earlier preview, when it went on
+    for name in _more(scene, options):
+        if name not in made:
+            (folder / name).unlink(missing_ok=True)  # of an earlier preview, when it went on, or found a rest
     return summary, words(found, over, put, wash), [*made, "summary.json"]
+
+
+def _more(scene: Scene, options: PreviewOptions) -> list[str]:
+    """Return which pictures there may be beside those of every preview."""
+    wash = scene.gauge.washed
+    return [
+        *([WORN] if options.on is not None else []),
+        *([] if wash is None else [WASHED]),
+        *([] if wash is None or wash.pinned_cm is None else [BLOCKED]),
+    ]
 
 
 def _forget(folder: Path) -> None:
     """Remove what an earlier preview left here: beside a failure it would look like this one's result."""
-    for name in (*FILES, WORN):
+    for name in (*FILES, WORN, WASHED, BLOCKED):
         (folder / name).unlink(missing_ok=True)

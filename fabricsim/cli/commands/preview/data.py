@@ -16,7 +16,7 @@ from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
-from fabricsim.cli.words.washed import washed_for_programs
+from fabricsim.cli.words.washed import rest_band, washed_for_programs
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
@@ -94,6 +94,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             "narrowest_percent": 100.0 * widths.narrowest,
             "narrowest_row": int(widths.loss_i.argmax()) + 1,
         },
+        "moves_by_handling": rest_band(widths.width),
         "rows_from_the_bottom": [
             {"row": row, "width_cm": width / CM, "loss_percent": 100.0 * loss}
             for row, (width, loss) in enumerate(zip(widths.width_i.tolist(), widths.loss_i.tolist(), strict=True), 1)

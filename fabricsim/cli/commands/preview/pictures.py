@@ -1,4 +1,4 @@
-"""The four pictures of a preview, as PNG bytes."""
+"""The pictures of a preview, as PNG bytes."""
 
 from __future__ import annotations
 
@@ -10,18 +10,23 @@ from fabricsim.arrays import Floats, Ints
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
+from fabricsim.cli.words.washed import OVER_WORDS
 from fabricsim.design.piece.making import piece_of
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.measures import Widths
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.fabric.shaped_measures import counts, tallness
 from fabricsim.fabric.whole import is_whole
+from fabricsim.lengths import long
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import Plot, figure_png, page_png
 from fabricsim.render.basics.options import Quality, Side
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.plots.shape import pucker_map, width_profile
+from fabricsim.render.plots.washed_rows import washed_rows
 from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.study.washed.washing import Washed
 from fabricsim.study.worn.putting_on import PutOn
 
 WIDTH_PX: dict[Quality, int] = {"full": 1200, "draft": 700}
@@ -29,7 +34,12 @@ WIDTH_PX: dict[Quality, int] = {"full": 1200, "draft": 700}
 
 
 def pictures(
-    forecast: Forecast, draft: bool, width_px: int | None, watch: Watch, put: PutOn | None = None
+    forecast: Forecast,
+    draft: bool,
+    width_px: int | None,
+    watch: Watch,
+    put: PutOn | None = None,
+    wash: Washed | None = None,
 ) -> tuple[dict[str, bytes], dict[str, float]]:
     """Return the pictures by file name, and the seconds that each part of the drawing took."""
     quality: Quality = "draft" if draft else "full"
@@ -46,15 +56,29 @@ def pictures(
         made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
     if put is not None and put.worn is not None:
         watch.drawing("worn")
-        worn = build_yarns(put.worn.on.equilibrium, quality).worn_on(put.worn.form)
-        picture = draw_side(worn, "face", width_px=picture_width(wide))
         title = titled(forecast.equilibrium, f"on {put.seat.form.name}")
-        made["worn.png"] = page_png(page(worn, [picture], title=title, width_px=wide))
+        made["worn.png"] = _on_form(put.worn.on.equilibrium, put.worn.form, title, quality, wide)
+    block = None if wash is None else wash.blocked
+    if block is not None and block.rest is not None:
+        watch.drawing("blocked")
+        title = titled(forecast.equilibrium, f"pinned to {long(block.pinned)}{OVER_WORDS[block.over]}")
+        made["blocked.png"] = _on_form(block.rest, block.form, title, quality, wide)
     watch.drawing("pucker map and width profile")
     begun = perf_counter()
     made["pucker.png"] = figure_png(pucker_plot(forecast))
     made["widths.png"] = figure_png(widths_plot(forecast))
+    if wash is not None:
+        made["washed.png"] = figure_png(washed_plot(forecast, wash))
     return made, {**seconds, "plots_s": perf_counter() - begun}
+
+
+def _on_form(rest: Equilibrium, form: Form | None, title: str, quality: Quality, wide: int) -> bytes:
+    """Return the face of a fabric, on the form that it lies on if it is on one."""
+    model = build_yarns(rest, quality)
+    if form is not None:
+        model = model.worn_on(form)
+    picture = draw_side(model, "face", width_px=picture_width(wide))
+    return page_png(page(model, [picture], title=title, width_px=wide))
 
 
 def pucker_plot(forecast: Forecast) -> Plot:
@@ -72,21 +96,40 @@ def pucker_plot(forecast: Forecast) -> Plot:
     )
 
 
+def washed_plot(forecast: Forecast, wash: Washed) -> Plot:
+    """Return the width of every row before and after the wash, as far as it can follow, and on its pins."""
+    unit, below = _rows_below(forecast.equilibrium)
+    return washed_rows(
+        wash.before.widths.width_i,
+        wash.measured.widths.width_i,
+        wash.following.plain_i,
+        wash.following.widest_i,
+        pinned_r=None if wash.blocked is None or wash.blocked.rest is None else wash.blocked.width_i,
+        title=f"{forecast.equilibrium.scene.title}: washed",
+        row_word=unit,
+        first_row=1 - below,
+    )
+
+
+def _rows_below(equilibrium: Equilibrium) -> tuple[str, int]:
+    """Return what rows are called on an axis, and how many lie below the first that is numbered."""
+    unit = row_word(equilibrium.scene)
+    below = piece_of(equilibrium.scene).rows_below if is_whole(equilibrium.mesh) else 0
+    return (f"{unit} (rib: 0 and less)" if below else unit), below
+
+
 def widths_plot(forecast: Forecast) -> Plot:
     """Return the width of every row, with its likely range."""
     widths = forecast.measures.widths
-    unit = row_word(forecast.equilibrium.scene)
     low_i, high_i = forecast.width_range() if forecast.pieces else (None, None)
-    equilibrium = forecast.equilibrium
-    whole = is_whole(equilibrium.mesh)
-    below = piece_of(equilibrium.scene).rows_below if whole else 0
+    unit, below = _rows_below(forecast.equilibrium)
     return width_profile(
         widths.width_i,
         widths.plain_i,
         low_r=low_i,
         high_r=high_i,
-        title=f"{forecast.equilibrium.scene.title}: width by {unit}",
-        row_word=f"{unit} (rib: 0 and less)" if below else unit,
+        title=f"{forecast.equilibrium.scene.title}: width by {row_word(forecast.equilibrium.scene)}",
+        row_word=unit,
         first_row=1 - below,
     )
 

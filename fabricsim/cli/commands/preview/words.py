@@ -14,7 +14,7 @@ from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import row_said, seen_as
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.shares import percent
-from fabricsim.cli.words.washed import NO_SINGLE_REST, washed_figures
+from fabricsim.cli.words.washed import no_single_rest, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.model import Scene
@@ -40,16 +40,21 @@ def words(
         *remarks(forecast),
         "",
         *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit)),
-        *([] if wash is None else ["", *(f"{label:<11}{text}" for label, text in washed_figures(wash))]),
+        *([] if wash is None else ["", *(f"{label:<11}{text}" for label, text in washed_figures(wash, unit))]),
         *([] if put is None else ["", *(f"{label:<11}{text}" for label, text in worn_figures(put, unit))]),
         "",
         "What to do",
         *(f"  - {sentence}" for sentence in advice(forecast, over)),
         "",
         *trust(forecast),
-        *([NO_SINGLE_REST] if forecast.pieces else []),
+        *dead_band(forecast),
     ]
     return [*lines, CAUTION] if len(mesh.floats) else lines
+
+
+def dead_band(forecast: Forecast) -> list[str]:
+    """Return what friction leaves open of the width at rest, beside a forecast that has a likely range."""
+    return [no_single_rest(forecast.measures.widths.width)] if forecast.pieces else []
 
 
 def edges_said(stiffness: Stiffness) -> str:

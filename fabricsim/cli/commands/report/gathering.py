@@ -13,6 +13,7 @@ from fabricsim.cli.commands.floats import command as floats
 from fabricsim.cli.commands.floats.options import FloatsOptions
 from fabricsim.cli.commands.preview.data import numbers
 from fabricsim.cli.commands.preview.likely import trust
+from fabricsim.cli.commands.preview.words import dead_band
 from fabricsim.cli.commands.report.data import for_programs
 from fabricsim.cli.commands.report.pictures import back_map, charted, in_other_eyes, of_fabric, schematic
 from fabricsim.cli.commands.report.words import about, blocks_of, forecast_told, ticked, worksheet
@@ -29,6 +30,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.recorded import recorded
 from fabricsim.cli.words.cautions import cautions
 from fabricsim.cli.words.counts import row_word
+from fabricsim.cli.words.washed import washed_for_programs
 from fabricsim.cores import usable_cores
 from fabricsim.design.catches.plan import SECONDS, plan_of
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
@@ -41,6 +43,8 @@ from fabricsim.design.sizes.fits import FITS
 from fabricsim.fabric.whole import carried_floats
 from fabricsim.render.handouts.report import Block, Chapter, Figures, Report, Text
 from fabricsim.study.forecast.forecast import Forecast, forecast
+from fabricsim.study.washed.blocking import check_blocking
+from fabricsim.study.washed.washing import washed
 
 
 def gathered(
@@ -48,6 +52,7 @@ def gathered(
 ) -> tuple[Report, dict[str, Any]]:
     """Return the report of a scene as it is ``written`` or in a ``size``, and the same for programs; raises InputError
     and NoEquilibriumError."""
+    check_blocking(written, load.case, whole=load.whole)
     own = _forecast(written, load, watch, draft=draft) if size is None else None
     sized = None
     if written.item in FITS:
@@ -64,7 +69,10 @@ def gathered(
     drawn = of_fabric(found, draft, watch)
     amounts = yarn_amounts(scene, around=around_of(piece))
     parts: dict[str, dict[str, Any]] = {"preview": numbers(found, over)}
-    chapters = [Chapter("forecast", "What to expect", (*forecast_told(found), Figures(drawn)))]
+    wash = washed(scene, found.equilibrium, found.measures, begun=lambda name: watch.stage(name, 0, 1))
+    if wash is not None:
+        parts["washed"] = washed_for_programs(wash)
+    chapters = [Chapter("forecast", "What to expect", (*forecast_told(found, wash), Figures(drawn)))]
 
     def add(key: str, title: str, answer: Answer, *more: Block, blocks: Callable[[Answer], list[Block]]) -> None:
         parts[key] = dict(answer.said)
@@ -101,7 +109,7 @@ def gathered(
         blocks=lambda a: [*lead, *ticked([one for one in told(a) if one != Text(title(piece), strong=True)])],
     )
     chapters.append(Chapter("mine", "Your own piece", worksheet(piece, found, amounts)))
-    report = Report(title(piece), about(piece), cautions(scene), tuple(chapters), tuple(trust(found)))
+    report = Report(title(piece), about(piece), cautions(scene), tuple(chapters), (*trust(found), *dead_band(found)))
     return report, for_programs(scene, parts)
 
 

@@ -16,6 +16,7 @@ from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.measures import closed_as
+from fabricsim.cli.words.washed import washed_figures
 from fabricsim.design.counted.yarn_amounts import Amounts
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.piece.model import WholePiece
@@ -24,6 +25,7 @@ from fabricsim.fabric.whole import carried_floats, is_whole
 from fabricsim.lengths import fine, fine_unit, gauge_number, gauge_over, gauge_said, long, long_number, long_unit
 from fabricsim.render.handouts.report import Block, Fields, Items, Notes, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
+from fabricsim.study.washed.washing import Washed
 from fabricsim.units import GRAM
 
 WORKED = re.compile(r"(Cast on|(Upper )?[Rr]ib (rnd|row)|Rnd|Row|Next|Bind off|Draw together)[^:]*: ")
@@ -72,12 +74,14 @@ def about(piece: WholePiece) -> tuple[str, ...]:
     return (" ".join(scene.story.split()), facts) if scene.story.strip() else (facts,)
 
 
-def forecast_told(found: Forecast) -> list[Block]:
-    """Return the numbers of the forecast, and what to do about them."""
+def forecast_told(found: Forecast, wash: Washed | None = None) -> list[Block]:
+    """Return the numbers of the forecast and of the piece washed, and what to do about them."""
     scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
     over = faults(carried_floats(scene, mesh.case, whole=is_whole(mesh)), scene.limits)
     unit = row_word(scene)
     lines = tuple((what, how) for what, how in figures(found, over, unit))
+    if wash is not None:
+        lines += tuple(washed_figures(wash, unit))
     return [
         Text(seen_as(scene, mesh)),
         *(Text(sentence) for sentence in remarks(found)),

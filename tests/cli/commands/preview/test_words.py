@@ -10,7 +10,7 @@ from fabricsim.cli.commands.preview.likely import other_slack
 from fabricsim.cli.commands.preview.words import edges_said, remarks, ruffle_said, words
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
-from fabricsim.cli.words.washed import NO_SINGLE_REST
+from fabricsim.cli.words.washed import no_single_rest
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.giving import ruffle
@@ -51,7 +51,7 @@ def test_the_whole_of_it_in_order(repeat: Equilibrium) -> None:
         "tighter to 3 % looser, uneven by 3 % from float to float (or 1.6 times more or less), each 0.2 to 0.7 mm "
         "shorter, and fabric up to 2 times as stiff or as soft. The one shown draws in as the middle of them. The "
         "mechanics is checked against exact solutions, not against hand-knits: knit a swatch.",
-        NO_SINGLE_REST,
+        no_single_rest(shown.widths.width),
         CAUTION,
     ]
 
