@@ -55,9 +55,15 @@ def _whole_seen(scene: Scene, mesh: Mesh) -> str:
 
 def row_said(scene: Scene, mesh: Mesh, row: int) -> str:
     """Return what a row (from 0) of a fabric is called: ``round 14``; of a whole piece as its pattern does."""
-    if is_whole(mesh):
-        return shaped_rows(piece_of(scene)).rows[row].name
-    return f"{row_word(scene)} {row + 1}"
+    return rows_said(scene, mesh)[row] if is_whole(mesh) else f"{row_word(scene)} {row + 1}"
+
+
+def rows_said(scene: Scene, mesh: Mesh) -> list[str]:
+    """Return the same of every row of a fabric, from below; what is drawn together above the last is its top."""
+    if not is_whole(mesh):
+        return [f"{row_word(scene)} {row + 1}" for row in range(mesh.rows)]
+    names = [row.name for row in shaped_rows(piece_of(scene)).rows]
+    return [*names, *["the drawn-up top"] * (mesh.rows - len(names))]
 
 
 def titled(equilibrium: Equilibrium, part: str) -> str:

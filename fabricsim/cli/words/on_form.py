@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+from fabricsim.cli.words.fabric import rows_said
 from fabricsim.fabric.form.wearing import Resting
 from fabricsim.study.worn.putting_on import PutOn
 from fabricsim.units import CENTINEWTON, CM
 
 
 def for_programs(put: PutOn) -> dict[str, Any]:
-    """Return all of it for JSON, units in the keys; rounds counted from 1, from below."""
+    """Return all of it for JSON, units in the keys; rounds counted from 1, from below: from cast-on of a
+    whole piece, whose pattern calls them by their ``name``."""
     way, fit, worn, body = put.way, put.fit, put.worn, put.seat.body
     rows = range(len(way.needed_i))
+    names = rows_said(put.off.scene, put.off.mesh)
     measured: list[dict[str, Any]] = [{} for _ in rows]
     if fit is not None:
         measured = [
@@ -35,6 +38,7 @@ def for_programs(put: PutOn) -> dict[str, Any]:
         "rounds_from_the_bottom": [
             {
                 "round": i + 1,
+                "name": names[i],
                 "must_pass_cm": float(way.needed_i[i]) / CM,
                 "opens_to_cm": float(way.opens_i[i]) / CM,
                 **measured[i],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fabricsim.cli.words.counts import count
+from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.scene.worn_on import On
 from fabricsim.fabric.form.wearing import LEAST_FRICTION, MOST_FRICTION, Hold, Worn
@@ -52,7 +53,7 @@ def worn_figures(put: PutOn, unit: str) -> list[tuple[str, str]]:
     return [
         *lines,
         ("Worn", f"{some}stretched by {wider}, {girth} round; {taut}{pull}"),
-        ("Pressure", pressure(put, unit)),
+        ("Pressure", pressure(put)),
         ("Stays", stays(put.worn)),
     ]
 
@@ -62,7 +63,7 @@ def goes_on(put: PutOn, unit: str) -> str:
     way = put.way
     row = way.tightest
     needed, opens = float(way.needed_i[row]), float(way.opens_i[row])
-    last = f"{unit} {row + 1} opens to {long(opens)} at the most and must pass {long(needed)}"
+    last = f"{_named(put, row)} opens to {long(opens)} at the most and must pass {long(needed)}"
     first = "lowest" if way.first == 0 else "topmost"
     if way.goes_on:
         return f"yes, the {first} {unit} first; {last}, {percent(opens / needed - 1.0)} to spare"
@@ -71,12 +72,17 @@ def goes_on(put: PutOn, unit: str) -> str:
     return f"no: {last}; {those} pass. More stitches, or looser floats"
 
 
-def pressure(put: PutOn, unit: str) -> str:
+def _named(put: PutOn, row: int) -> str:
+    """Return what a round is called, as everywhere else: of a whole piece as its pattern does."""
+    return row_said(put.off.scene, put.off.mesh, row)
+
+
+def pressure(put: PutOn) -> str:
     """Return how hard it presses and where, beside what is usual."""
     assert put.fit is not None
     fit = put.fit
     mean, most = (PASCALS * round(value / PASCALS) for value in (fit.pressure, fit.pressure_i.max()))
-    said = f"{mean:,.0f} Pa on average, most in {unit} {fit.hardest + 1}: {most:,.0f} Pa"
+    said = f"{mean:,.0f} Pa on average, most in {_named(put, fit.hardest)}: {most:,.0f} Pa"
     low, high = STOCKINGS
     beside = "less than is" if mean < low else "as is" if mean <= high else "more than is"
     said += f"; {beside} usual under support stockings, {low:,.0f} to {high:,.0f} Pa"

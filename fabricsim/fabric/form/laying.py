@@ -32,11 +32,16 @@ LOWEST = 0.8
 @dataclass(frozen=True, eq=False)
 class Laid:
     """Where stitches are laid, ``x_nc`` (n, 3) m, and the height of the middle of each round, ``height_i`` (rows,) m,
-    both in the form's own heights; ``touches``: whether any round is narrower off the form than there."""
+    both in the form's own heights; ``touch_i`` (rows,) bool: rounds that are narrower off the form than there."""
 
     x_nc: Floats
     height_i: Floats
-    touches: bool
+    touch_i: Mask
+
+    @property
+    def touches(self) -> bool:
+        """Whether any round lies on the form."""
+        return bool(self.touch_i.any())
 
 
 def laid(mesh: Mesh, off_nc: Floats, form: Form, at: float, poisson: float = 0.0, soft: float = 0.0) -> Laid:
@@ -59,7 +64,7 @@ def laid(mesh: Mesh, off_nc: Floats, form: Form, at: float, poisson: float = 0.0
         half = 0.5 * float(way.apart_i[middle - 1]) if mesh.rows % 2 == 0 else 0.0
         rounds = way.laid(middle, at + half)
     laid_nc = _out_of(form, gap, _stitches(mesh, off_nc, form, gap, rounds))
-    return Laid(laid_nc, rounds.height_i, bool(rounds.touch_i.any()))
+    return Laid(laid_nc, rounds.height_i, rounds.touch_i)
 
 
 def is_closed(mesh: Mesh) -> bool:

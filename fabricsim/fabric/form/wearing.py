@@ -111,7 +111,7 @@ def wear(
         form, at = replace(form, bottom=form.bottom + down, top=form.top + down), at + down
     laid_nc = lay.x_nc
     watch = stage or (lambda name: None)
-    floats = _round_the_curve(mesh, form, laid_nc)
+    floats = _round_the_curve(mesh, form, lay)
     way_nc = up_the_form(form, laid_nc)
     middle = mesh.row_n == mesh.rows // 2
     drag, progress = _kept(way_nc, laid_nc, middle, form), watch("on the form")
@@ -141,15 +141,17 @@ def stitches_of(mesh: Mesh) -> Ints:
     return np.bincount(mesh.row_n, minlength=mesh.rows)
 
 
-def _round_the_curve(mesh: Mesh, form: Form, laid_nc: Floats) -> FloatTable:
-    """Return the floats as they lie between fabric and form: round its curve, an arc where they would be a chord."""
+def _round_the_curve(mesh: Mesh, form: Form, lay: Laid) -> FloatTable:
+    """Return the floats as they lie between fabric and form: round its curve, an arc where they would be a chord; in
+    rounds that stand off it, such as those of a high crown, a chord as ever."""
     table = mesh.floats
     if form.power != 2:
         return table  # flat but at its edges
-    around_f = form.girth(laid_nc[table.node_f2[:, 0], 1])
-    half_f = np.pi * (table.gap_f + 1) / stitches_of(mesh)[mesh.row_n[table.node_f2[:, 0]]]
-    shorter_f = np.where(around_f > 0.0, np.sin(half_f) / half_f, 1.0)
-    return replace(table, length_f=table.length_f * shorter_f)
+    left_f = table.node_f2[:, 0]
+    row_f = mesh.row_n[left_f]
+    on_f = lay.touch_i[row_f] & (form.girth(lay.x_nc[left_f, 1]) > 0.0)
+    half_f = np.pi * (table.gap_f + 1) / stitches_of(mesh)[row_f]
+    return replace(table, length_f=table.length_f * np.where(on_f, np.sin(half_f) / half_f, 1.0))
 
 
 def _kept(way_nc: Floats, x_nc: Floats, middle_n: Mask, form: Form) -> Drag | None:

@@ -12,6 +12,8 @@ import pytest
 
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.worn import goes_on, pressure, stays, worn_figures
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.bodies import Body
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.passing import WayOn
@@ -20,8 +22,10 @@ from fabricsim.fabric.form.wearing import Resting, Worn
 from fabricsim.fabric.form.worn import WornFit
 from fabricsim.study.worn.on_body import Seat
 from fabricsim.study.worn.putting_on import PutOn
+from tests.support.scenes import scene_of
 
-OFF = cast(Equilibrium, SimpleNamespace(mesh=SimpleNamespace(floats=[None] * 40, row_height=0.004)))
+MESH = SimpleNamespace(floats=[None] * 40, row_height=0.004, standing=None, rows=2)
+OFF = cast(Equilibrium, SimpleNamespace(mesh=MESH, scene=SimpleNamespace(worked="round")))
 SEAT = Seat(head(0.55), 0.0, Body.model_validate({"part": "head", "name": "woman", "cm": 55}))
 WAY = WayOn(np.array([0.558, 0.558]), np.array([0.60, 0.57]), 0)
 
@@ -73,13 +77,13 @@ def test_rounds_that_do_not_touch_are_counted_and_left_out() -> None:
     [(0.2, "less than is usual"), (1.0, "as is usual"), (3.2, "more than is usual"), (3.2, "2,600 Pa; more")],
 )
 def test_pressure_is_laid_beside_what_is_usual(factor: float, said: str) -> None:
-    assert said in pressure(replace(PUT, fit=replace(FIT, pressure_i=factor * FIT.pressure_i)), "round")
+    assert said in pressure(replace(PUT, fit=replace(FIT, pressure_i=factor * FIT.pressure_i)))
 
 
 def test_what_is_felt_as_tight_is_said_and_nothing_is_called_safe() -> None:
-    told = pressure(replace(PUT, fit=replace(FIT, pressure_i=3.2 * FIT.pressure_i)), "round")
+    told = pressure(replace(PUT, fit=replace(FIT, pressure_i=3.2 * FIT.pressure_i)))
     assert told.endswith("and 1,960 Pa and more are felt as tight")
-    assert "felt" not in pressure(PUT, "round")
+    assert "felt" not in pressure(PUT)
     assert "safe" not in " ".join(text for _, text in worn_figures(PUT, "round"))
 
 
@@ -130,3 +134,17 @@ def test_programs_are_told_every_number() -> None:
     without: dict[str, Any] = for_programs(replace(PUT, worn=None, fit=None))
     assert without["hangs_loose"] is True
     assert without["slick"] is None
+
+
+def test_rounds_of_a_whole_hat_are_called_as_its_pattern_calls_them() -> None:
+    scene = scene_of(["#..."] * 2, 0.05, item="hat", chart={"across": 12}, sizes={"rib": "1x1", "rib_cm": 1})
+    names = [row.name for row in shaped_rows(piece_of(scene)).rows]
+    rows = len(names) + 1
+    mesh = SimpleNamespace(floats=[], row_height=0.004, standing=SimpleNamespace(apex=7), rows=rows)
+    way = WayOn(np.full(rows, 0.5), np.append(np.full(rows - 1, 0.6), 0.1), 0)
+    put = replace(PUT, off=cast(Equilibrium, SimpleNamespace(mesh=mesh, scene=scene)), way=way, fit=None, worn=None)
+    told = for_programs(put)["rounds_from_the_bottom"]
+    assert [one["name"] for one in told] == [*names, "the drawn-up top"]
+    assert names[0].startswith("rib")
+    put = replace(put, way=replace(way, opens_i=np.where(np.arange(rows) == 1, 0.4, 0.6)))
+    assert f"{names[1]} opens to 40.0 cm" in goes_on(put, "round")

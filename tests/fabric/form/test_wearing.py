@@ -10,15 +10,16 @@ import pytest
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form import shapes
+from fabricsim.fabric.form.laying import Laid
 from fabricsim.fabric.form.passing import way_on
-from fabricsim.fabric.form.wearing import Worn, wear
+from fabricsim.fabric.form.wearing import Worn, _round_the_curve, wear
 from fabricsim.fabric.form.worn import areas, worn_fit
 from fabricsim.fabric.measures import girths
 from fabricsim.fabric.relax import come_to_rest
-from fabricsim.fabric.setup import Fabric
+from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import load_of, relaxed_of, stretched, without_floats
 from tests.support.meshes import HEIGHT, WIDTH, mesh_of
-from tests.support.scenes import fabric_of
+from tests.support.scenes import fabric_of, scene_of
 from tests.support.shapes import crown_rows, mesh_of_rows
 from tests.support.tubes import level_tube
 
@@ -153,3 +154,15 @@ def test_a_hat_with_its_crown_is_put_on_by_the_same_code() -> None:
     way = way_on(fabric.mesh, form, rest.x_nc)
     assert (way.needed_i[-1], way.goes_on) == (0.0, True)
     np.testing.assert_allclose(way.opens_i, 1.5 * WIDTH * np.bincount(fabric.mesh.row_n), rtol=1e-9)
+
+
+def test_floats_go_round_the_form_in_rounds_that_touch_it_and_straight_in_those_that_stand_off() -> None:
+    """An arc over n of N stitches is as much longer than its chord as x over sin x, x = pi n / N."""
+    fabric = set_up(scene_of(["#...", "#..."], 0.0, chart={"across": 3}), "round")
+    form = shapes.head(1.1 * 12 * fabric.mesh.stitch_width)
+    lay = Laid(fabric.mesh.rest_nc, np.zeros(2), np.array([True, False]))
+    ratio_f = _round_the_curve(fabric.mesh, form, lay).length_f / fabric.mesh.floats.length_f
+    row_f = fabric.mesh.row_n[fabric.mesh.floats.node_f2[:, 0]]
+    half_f = np.pi * (fabric.mesh.floats.gap_f + 1) / 12
+    np.testing.assert_allclose(ratio_f, np.where(row_f == 0, np.sin(half_f) / half_f, 1.0), rtol=1e-12)
+    assert ratio_f.min() < 0.9
