@@ -123,6 +123,7 @@ def test_programs_are_told_every_number() -> None:
     told: dict[str, Any] = json.loads(json.dumps(for_programs(PUT), allow_nan=False))
     assert told["rounds_from_the_bottom"][1] == {
         "round": 2,
+        "name": "round 2",
         "must_pass_cm": pytest.approx(55.8),
         "opens_to_cm": pytest.approx(57.0),
         "girth_cm": pytest.approx(55.8),

@@ -102,6 +102,7 @@ def test_every_number_with_its_unit() -> None:
             "narrowest_percent": 7.0,
             "narrowest_row": 2,
         },
+        "moves_by_handling": pytest.approx({"percent": 6.0, "low_cm": 5.4144, "high_cm": 6.1056}),
         "rows_from_the_bottom": [
             {"row": 1, "width_cm": 5.76, "loss_percent": 4.0},
             {"row": 2, "width_cm": 5.58, "loss_percent": 7.0},
