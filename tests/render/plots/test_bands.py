@@ -35,13 +35,18 @@ def test_lines_lie_where_rows_are_and_the_way_it_is_stands_out() -> None:
 
 
 def test_every_run_of_rows_of_a_band_is_shaded_and_named() -> None:
-    (axes,) = bands_figure([NOW], BANDS, 0.51).axes
+    figure = bands_figure([NOW], BANDS, 0.51)
+    (axes,) = figure.axes
     shades = [(one.get_y(), one.get_y() + one.get_height()) for one in axes.patches]
     assert shades == [(1.5, 3.5), (5.5, 6.5), (4.5, 5.5)]
     assert all(np.allclose(one.get_facecolor(), to_rgba(HAIR, 0.25)) for one in axes.patches)
     assert [(one.get_text(), one.xy) for one in axes.texts] == [
         ("leaves", (0.0, 2.5)), ("leaves", (0.0, 6.0)), ("rings", (0.0, 5.0)),
     ]  # fmt: skip
+    figure.draw_without_rendering()
+    inside = axes.get_window_extent()
+    for one in axes.texts:
+        assert 0.0 < one.get_window_extent().x0 - inside.x0 < 0.05 * inside.width
     left, right = axes.get_xlim()
     assert left < 44.0 - 0.15 * (right - left)  # room for their names
     assert axes.get_ylabel() == "row"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from fabricsim.cli.commands.motifs.words import called, laws_said, quarters_said, why_said
+from fabricsim.cli.commands.motifs.words import MotifsTold, asked_said, called, laws_said, quarters_said, tell, why_said
+from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.study.compare.order import ends_of
 from fabricsim.study.motifs.classes import Motif
-from fabricsim.study.motifs.mapping import MotifRow
+from fabricsim.study.motifs.mapping import MotifMap, MotifRow
+from tests.cli.made_up import Told
 from tests.support.scenes import scene_of
 
 
@@ -80,3 +82,48 @@ def test_no_motif_is_both_among_the_best_and_the_worst() -> None:
     assert [row["draw_in_percent"] for _, row in (*best, *worst)] == [0.0, 1.0, 2.0, 3.0, 4.0]
     best, worst = ends_of([*found, *found], 3)
     assert (len(best), len(worst)) == (3, 3)
+
+
+def _told(*motifs: Motif, there: int, found: int, lost: Motif | None = None) -> MotifsTold:
+    rows = [(one, _row(lost=float(k), at_rest=one is not lost)) for k, one in enumerate(motifs[:found])]
+    return MotifsTold(MotifMap(scene_of(["#."]), motifs, "1.0"), there, rows)
+
+
+def test_what_was_looked_at_is_said() -> None:
+    other = Motif(3, 5, 0b000000000100011, symmetric=False)
+    both = asked_said(_told(MOTIF, other, there=2, found=2))
+    assert both == (
+        "Repeats of up to 3 rounds and 5 stitches (16 squares at the most), one of each kind that is the same but for "
+        "shifting, mirroring, turning and swapping its yarns: all of 2. Each as the chart without end, every float "
+        "carried alike."
+    )
+    few = asked_said(_told(MOTIF, MOTIF, there=1200, found=1))
+    assert "squares at the most), mirrored both ways, one of each kind" in few
+    assert "yarns: the smallest 2 of 1,200. Each" in few
+    assert few.endswith("carried alike. 1 of them are here.")
+
+
+def test_the_best_and_the_worst_are_told_in_tables() -> None:
+    page, checks = Told(), Motif(2, 2, 6, symmetric=True, number=1)
+    tell(page, _told(checks, MOTIF, there=2, found=2, lost=MOTIF))
+    assert page.said[0].startswith("Small motifs in the yarns of '")
+    assert page.said[-1] == CAUTION
+    columns = ["motif", "rows from the top", "narrower %", "pucker mm", "puckers from %", "longest float"]
+    best, worst = page.tables["The best"], page.tables["The worst, the worst last"]
+    assert list(best.side_of) == columns
+    assert [best.side_of[one] for one in columns] == ["left"] * 2 + ["right"] * 4
+    (line,) = best.lines
+    assert tuple(line) == ("checks, 2 stitches x 2 rounds, no. 1", "x. .x", "0.0", "0.2", "none", "2")
+    assert [one[2:] for one in worst.lines] == [("no rest", "", "", "2")]
+    onset = MotifsTold(MotifMap(scene_of(["#."]), (checks,), "1.0"), 1, [(checks, _row(onset_slack_percent=-3.25))])
+    page = Told()
+    tell(page, onset)
+    assert [one[4] for one in page.tables["The best"].lines] == ["-3.2"]
+    assert list(page.tables) == ["The best"]
+
+
+def test_where_none_came_to_rest_that_is_all() -> None:
+    page = Told()
+    tell(page, _told(MOTIF, there=1, found=0))
+    assert page.said[-1] == "None was brought to rest."
+    assert not page.tables
