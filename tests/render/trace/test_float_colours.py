@@ -307,3 +307,10 @@ def test_the_last_line_of_a_scale_fits_on_the_page(model: YarnModel) -> None:
         assert (sheet[-4:] == PAPER).all()
         assert (sheet[100:, -8:] == PAPER).all()
     assert (sheet == others[0][1]).all(axis=2).any()
+
+
+def test_the_scale_of_heights_is_marked_in_its_middle_and_at_its_quarters(model: YarnModel) -> None:
+    paint, scale = pucker_paint(model, end=0.002)
+    assert scale.ticks == ((0.0, "−2 mm"), (0.25, "−1 mm"), (0.5, "0"), (0.75, "+1 mm"), (1.0, "+2 mm"))
+    assert scale.ends == ("to the back", "to the face")
+    assert len(paint.which_g) == len(model.tubes.x_gc)
