@@ -27,12 +27,12 @@ from fabricsim.arrays import Floats, Ints
 from fabricsim.design.scene.made import TAKES
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.crossing import crossing_cells
-from fabricsim.fabric.giving import disc_loses, given_and_taken
+from fabricsim.fabric.giving import MOST_GIVEN, disc_loses, given_and_taken, ruffle
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.shaped_terms import ACROSS, Elements
 from fabricsim.fabric.standing import KINDS, Standing
 from fabricsim.fabric.stiffness import Stiffness
-from fabricsim.fabric.turned import Profile, laid_out_round, let_go_round
+from fabricsim.fabric.turned import STEEPEST, Profile, laid_out_round, let_go_round
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.minimise import minimise
 from fabricsim.mechanics.stopping import Status, Stopping
@@ -91,6 +91,9 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     if mesh.needle_i is not None:
         width_n = width_n * mesh.needle_i[standing.row_n]
     gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
+    if standing.apex >= 0 and ruffle(mesh) is None:
+        width_n = width_n * _squeezed(standing, gauge)
+        gauge = lengths(standing, width_n, True, mesh.row_height)
     begin_nc = laid_out(standing, gauge)
     scale = stiffness.stretch_across * mesh.stitch_width
     upright = gauge
@@ -152,6 +155,18 @@ def drawn_together(standing: Standing) -> Floats:
     share_n = np.ones(len(takes_n))
     share_n[below] = 0.5 * (1.0 + top_n[above])
     return share_n
+
+
+def _squeezed(standing: Standing, gauge: Lengths) -> Floats:
+    """Return the width of each stitch, (n,), over its own where a drawn-up top has more stitches than room.
+
+    The last few rounds of a crown, decreased in every one, are squeezed until a cap lies smooth over them, as hands
+    pull it.
+    """
+    far_i = _drawn_leg(standing, gauge) + gauge.row_height * np.arange(len(standing.count_i) - 1)[::-1]
+    share_i = np.ones(len(standing.count_i))
+    share_i[:-1] = np.clip(STEEPEST * 2.0 * np.pi * far_i / gauge.width_i[:-1], 1.0 - MOST_GIVEN, 1.0)
+    return np.asarray(share_i[standing.row_n])
 
 
 def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str, node_b2: Ints) -> Floats:

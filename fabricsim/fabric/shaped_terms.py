@@ -118,7 +118,8 @@ class Elements:
         cell = self._quad_s4
         length = np.linalg.norm(rest_nc[cell[:, [1, 3, 2, 3]]] - rest_nc[cell[:, [0, 2, 0, 1]]], axis=2)
         across_b, up_b = length[:, :2].mean(axis=1), length[:, 2:].mean(axis=1)
-        factor_b = self._mean(self._plain_bars.coupling, self._rib_bars.coupling, cell) * self._area(cell)
+        # by the cell as it lies, as the bars about it go by their own lengths: so that all stay positive definite
+        factor_b = self._mean(self._plain_bars.coupling, self._rib_bars.coupling, cell) * across_b * up_b
         return Term("coupling", StrainProduct(across_b, up_b), Proportional(factor_b), cell)
 
     @cached_property

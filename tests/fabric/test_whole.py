@@ -68,6 +68,7 @@ def test_its_floats_are_those_of_its_chart_and_of_the_joins_to_what_is_around_it
 
 
 def test_without_floats_it_takes_no_step(hat: WholeFabric) -> None:
+    """Though the last rounds of its crown are squeezed by a quarter: its moduli hold together there too."""
     empty = tuple(one for one in hat.fabric.floats if one.gap > 99)
     mesh = hat.fabric.mesh
     table = mesh.floats
@@ -88,6 +89,8 @@ def test_it_closes_at_the_top_and_is_drawn_in_by_its_rib(hat: WholeFabric) -> No
     chart = rib + len(hat.piece.section("adjusting").rows)
     assert share_i[chart] < 0.97  # the rib draws in the first rounds above it
     assert share_i[chart + 8 : chart + 16] == pytest.approx(1.0, abs=0.015)  # and lets go higher up
+    for row in range(mesh.rows - 12, mesh.rows - 1):  # its top lies smooth, no ring of it higher here than there
+        assert np.ptp(mesh.rest_nc[mesh.row_n == row, 1]) < 1.5 * mesh.row_height
 
 
 @pytest.mark.parametrize("slack", [None, -0.05])
