@@ -8,7 +8,6 @@ from typing import TypeAlias
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from PIL import Image
 
@@ -73,6 +72,8 @@ def figure_pdf(figure: Figure, title: str) -> bytes:
 
 def figures_pdf(figures: Iterable[Figure], title: str) -> bytes:
     """Return the figures as the pages of one PDF, letters as letters; the same figures give the same bytes."""
+    from matplotlib.backends.backend_pdf import PdfPages  # a tenth of a second that pictures don't need
+
     buffer = io.BytesIO()
     # no date, so that nothing in it depends on when it was made
     with (

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
-from scipy.stats import qmc
 
 from fabricsim.arrays import Floats
 from fabricsim.fabric.setup import Fabric
@@ -62,6 +61,8 @@ def numbered(fabric: Fabric, seed: int, number: int) -> Hand:
     Its single numbers are the point of that number of Sobol's sequence, scrambled by the seed, so that the first 32
     stand for all hands far better than 32 at random.
     """
+    from scipy.stats import qmc  # a quarter of a second, which neither a draft nor a process at work needs
+
     engine = qmc.Sobol(len(SINGLE), rng=np.random.default_rng(child(seed, TYPICAL, 1)))
     if number:
         engine.fast_forward(number)
