@@ -83,7 +83,8 @@ class Contact:
         other = replace(self, fabric=fabric, clear_f=None)
         alike = _lie_alike(mesh, old)
         placed_alike = fabric.placed is self.fabric.placed
-        if not alike or fabric.stiffness != self.fabric.stiffness or mesh.grip != old.grip or not placed_alike:
+        as_stiff = _as_stiff(fabric, self.fabric)
+        if not alike or not as_stiff or mesh.grip != old.grip or not placed_alike:
             other.cloth = _cloth(fabric)
         if not alike:
             other.watched = self.watched.with_room_in(mesh, self.surface)
@@ -98,7 +99,6 @@ class Contact:
             return other
         if _held(fabric) != _held(self.fabric):
             return replace(other, energy=other._assembled())
-        as_stiff = fabric.stiffness == self.fabric.stiffness
         if mesh.rest_nc is old.rest_nc and as_stiff and placed_alike and _load(mesh) == _load(old):
             energy = replace(self.energy, start=start_of(mesh))
             for term in other._float_terms():
@@ -235,6 +235,15 @@ def _kept(mesh: Mesh, faces: Surface) -> KeptPairs:
 def _lie_alike(one: Mesh, other: Mesh) -> bool:
     """Return whether two meshes of the same stitches lie alike in plain fabric, as thick."""
     return one.thickness == other.thickness and bool(np.array_equal(one.rest_nc, other.rest_nc))
+
+
+def _as_stiff(one: Fabric, other: Fabric) -> bool:
+    """Return whether the terms of two fabrics of a case are as stiff. What they weigh, which more float yarn adds to,
+    counts for a swatch alone, as that lies on a table."""
+    stiffness = one.stiffness
+    if one.mesh.case != "swatch":
+        stiffness = replace(stiffness, areal_mass=other.stiffness.areal_mass)
+    return stiffness == other.stiffness
 
 
 def _load(mesh: Mesh) -> float:

@@ -135,3 +135,20 @@ def test_the_same_fabric_comes_to_rest_to_the_same_last_bit(case: Case) -> None:
     assert first.tension_f.tobytes() == second.tension_f.tobytes()
     assert first.pressed == second.pressed
     assert first.effort == second.effort
+
+
+@pytest.mark.parametrize("case", ["repeat", "round", "swatch"])
+def test_what_floats_weigh_makes_new_terms_for_a_swatch_alone(case: Case) -> None:
+    """Nothing else is heavier for its weight; stiffer fabric has new terms whatever the case."""
+    fabric = fabric_of(mesh_of(("." * 8,) * 6, case))
+    contact = Contact.of(fabric)
+    for change, anew in (("areal_mass", case == "swatch"), ("bend_across", True)):
+        stiffness = replace(fabric.stiffness, **{change: 1.1 * getattr(fabric.stiffness, change)})
+        carried = contact.carried_over(replace(fabric, stiffness=stiffness))
+        assert carried is not None
+        assert (carried.cloth is not contact.cloth) == anew
+        fresh = Contact.of(replace(fabric, stiffness=stiffness))
+        q_f = fresh.energy.free(fresh.energy.start) * 1.01
+        np.testing.assert_allclose(
+            carried.energy.gradient(q_f)[1], fresh.energy.gradient(q_f)[1], rtol=1e-12, atol=1e-18
+        )
