@@ -81,12 +81,17 @@ def pressure(put: PutOn) -> str:
     """Return how hard it presses and where, beside what is usual."""
     assert put.fit is not None
     fit = put.fit
-    mean, most = (PASCALS * round(value / PASCALS) for value in (fit.pressure, fit.pressure_i.max()))
+    mean, most = (rounded(value) for value in (fit.pressure, fit.pressure_i.max()))
     said = f"{mean:,.0f} Pa on average, most in {_named(put, fit.hardest)}: {most:,.0f} Pa"
     low, high = STOCKINGS
     beside = "less than is" if mean < low else "as is" if mean <= high else "more than is"
     said += f"; {beside} usual under support stockings, {low:,.0f} to {high:,.0f} Pa"
     return said + (f", and {FELT:,.0f} Pa and more are felt as tight" if most >= FELT else "")
+
+
+def rounded(pressure: float) -> float:
+    """Return a pressure (Pa) as it is said."""
+    return PASCALS * round(pressure / PASCALS)
 
 
 def stays(worn: Worn) -> str:

@@ -95,6 +95,7 @@ class Lesson:
     notes: tuple[str, ...]
     scene_3d: Scene3D | None = None
     beside: Beside | None = None
+    worn: Beside | None = None
 
 
 def lesson_page(lesson: Lesson) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.measures import taut
 from fabricsim.render.basics.options import Side
 from fabricsim.render.basics.palette import GREY, PAPER
@@ -91,6 +92,23 @@ def album(
         for (face, back, pulls), cut in zip(bare, cuts, strict=True)
     )
     return Album(steps, metres_per_px, row, colours)
+
+
+def pictures_worn(worn: Sequence[tuple[Equilibrium, Form]], width_px: int = WIDTH_PX) -> list[Image.Image]:
+    """Return pictures of fabrics on forms, all at the scale of the first, which fills ``width_px``, on sheets of one
+    size."""
+    metres_per_px, bare = 0.0, []
+    for rest, form in worn:
+        model = _lighter(build_yarns(rest, "draft")).worn_on(form)
+        metres_per_px = metres_per_px or _scale(model, width_px - 2 * BESIDE)
+        bare.append(_drawn(model, "face", metres_per_px))
+    wide, tall = (max((image.size[axis] for image in bare), default=0) for axis in (0, 1))
+    sheets = []
+    for image in bare:
+        sheet = Image.new("RGBA", (wide + 2 * BESIDE, tall), (*PAPER, 255))
+        sheet.alpha_composite(image, ((sheet.width - image.width) // 2, tall - image.height))
+        sheets.append(sheet.convert("RGB"))
+    return sheets
 
 
 def plain_width(model: YarnModel) -> float:

@@ -11,15 +11,17 @@ from fabricsim.arrays import Floats
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.model import Scene
+from fabricsim.design.scene.yarn import WashedGauge
 from fabricsim.fabric.build import float_term
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.whole import is_whole, of_rows, whole_piece_floats
+from fabricsim.mechanics.assemble import State
 from fabricsim.study.washed.blocking import Blocked, blocked, check_blocking
 from fabricsim.study.washed.following import Following, following
-from fabricsim.units import CM
+from fabricsim.units import CM, PER_10_CM
 
 PLAIN_MOVES = 0.06
 """Share of its width by which plain fabric was found to move, either way, by wetting and drying unpinned: so far apart
@@ -100,7 +102,7 @@ def washed(
     mesh = before.mesh
     check_blocking(scene, mesh.case, whole=is_whole(mesh))
     fabric = _as_washed(scene, before, slack, inside_out)
-    after = come_to_rest(fabric, progress=begun("washed"))
+    after = come_to_rest(fabric, _swollen(before, gauge.washed), begun("washed"))
     measured = measure(after)
     first, half = _straight(fabric, measured.widths.plain)
     cm, over = gauge.washed.pinned_cm, gauge.washed.over
@@ -115,6 +117,17 @@ def washed(
         following=following(fabric.mesh, measured),
         blocked=None if cm is None else blocked(fabric, after, measured, cm * CM, over, begun("pinned out")),
     )
+
+
+def _swollen(before: Equilibrium, wash: WashedGauge) -> State | None:
+    """Return a piece as it lay before the wash, so much wider and taller as plain fabric came out of it: let go from
+    plain fabric all at once a tight tube may crumple instead. None for a repeat, as that may lie in several."""
+    if before.mesh.case == "repeat":
+        return None
+    across = PER_10_CM / wash.stitches / before.mesh.stitch_width
+    up = PER_10_CM / wash.rows / before.mesh.row_height
+    flat = before.mesh.case == "swatch"
+    return State(before.x_nc * np.array([across, up, 1.0 if flat else across]))
 
 
 def _as_washed(scene: Scene, before: Equilibrium, slack: float | None, inside_out: bool | None) -> Fabric:

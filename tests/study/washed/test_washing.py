@@ -39,7 +39,7 @@ def test_nothing_is_told_of_a_swatch_that_nobody_washed() -> None:
 @pytest.mark.parametrize("case", ["repeat", "swatch", "round"])
 def test_a_wash_that_changes_nothing_leaves_it_as_it_was(case: str) -> None:
     found = out_of_the_wash(scene(-0.05, {"stitches": 19.0, "rows": 25.5}), case)
-    assert found.follows == pytest.approx(0.0, abs=1e-9)
+    assert found.follows == pytest.approx(0.0, abs=1e-5)  # found from where it lay, not from plain fabric again
     assert (found.wider, found.taller) == (0.0, 0.0)
     assert found.measured.pull.taut == found.before.pull.taut
 

@@ -10,7 +10,17 @@ import typer
 
 from fabricsim.cli.commands.lesson.options import STEPS, LessonOptions, check_floats, slacks_in
 from fabricsim.cli.shell.answer import JsonOption, print_json
-from fabricsim.cli.shell.options import CaseOption, InsideOutOption, SceneArgument, WholeOption, load_of, open_scene
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    InsideOutOption,
+    OnOption,
+    OnSizeOption,
+    SceneArgument,
+    WholeOption,
+    load_of,
+    open_scene,
+    put_on_what,
+)
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Watch
@@ -34,6 +44,8 @@ def lesson(
     ] = None,
     inside_out: InsideOutOption = None,
     whole: WholeOption = None,
+    on: OnOption = None,
+    size: OnSizeOption = None,
     solid: Annotated[
         bool, typer.Option("--3d/--no-3d", help="Also write a second page with the fabric in 3-D, by default.")
     ] = True,
@@ -45,7 +57,7 @@ def lesson(
     slacks = STEPS if steps is None else slacks_in(steps)
     check_floats(read, load)
     page = out or Path("lesson") / f"{scene.stem if scene is not None else 'demo'}.html"
-    options = LessonOptions(load, slacks, page, solid)
+    options = LessonOptions(load, slacks, page, solid, put_on_what(read, load, on, size), size)
     with files_for_output(Output(page), Output(options.solid_out if solid else None)):
         said = _lesson(read, options)
     if json:
@@ -62,9 +74,13 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
     """Solve, draw and write; return what was made, for who reads JSON."""
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
     from fabricsim.cli.commands.lesson.data import for_programs
-    from fabricsim.cli.commands.lesson.pictures import page_of, solid_page_of
+    from fabricsim.cli.commands.lesson.pictures import BEST, page_of, solid_page_of
+    from fabricsim.cli.commands.lesson.worn import worn_steps
     from fabricsim.study.forecast.sweep import carried_unevenly, sweep
+    from fabricsim.study.worn.on_body import check_size
 
+    if options.on is not None:
+        check_size(scene, options.on, options.size)
     begun = perf_counter()
     with Watch() as watch:
         load = options.load
@@ -72,12 +88,13 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
         if len(found.steps) < 2:
             raise NoEquilibriumError(f"only one step came to rest, and a slider needs two: {found.lost[0][1]}")
         both = carried_unevenly(found, watch.stage("floats that are uneven", 0, 1))
+        worn = () if options.on is None else worn_steps(found, BEST, options.on, options.size, watch.stage)
         solved = perf_counter()
         solid = solid_page_of(found.steps[-1], options.out.name, watch) if options.solid else None
-        page = page_of(found, both, options.solid_out.name if options.solid else None, watch)
+        page = page_of(found, both, options.solid_out.name if options.solid else None, watch, worn)
     drawn = perf_counter()
     files = [(options.out, page), *([(options.solid_out, solid)] if solid is not None else [])]
     for path, text in reversed(files):
         write_text_atomically(path, text)
     seconds = {"solve_s": solved - begun, "draw_s": drawn - solved, "write_s": perf_counter() - drawn}
-    return for_programs(found, both, options, [(path, len(text.encode())) for path, text in files], seconds)
+    return for_programs(found, both, options, [(path, len(text.encode())) for path, text in files], seconds, worn)

@@ -8,6 +8,7 @@ from typing import Any
 
 from fabricsim.cli.commands.lesson.options import LessonOptions
 from fabricsim.cli.commands.lesson.words import figures
+from fabricsim.cli.commands.lesson.worn import WornStep, worn_for_programs
 from fabricsim.study.forecast.sweep import Step, Sweep
 from fabricsim.units import CENTINEWTON, CM, MM
 
@@ -18,9 +19,10 @@ def for_programs(
     options: LessonOptions,
     files: Sequence[tuple[Path, int]],
     seconds: Mapping[str, float],
+    worn: Sequence[WornStep] = (),
 ) -> dict[str, Any]:
     """Return what was made: ``files`` with their sizes in bytes, the steps, one of them also with uneven floats (of
-    ``both`` the second), and how many ``seconds`` each part took."""
+    ``both`` the second), how some sit that are ``worn``, and how many ``seconds`` each part took."""
     return {
         "command": "lesson",
         "title": found.steps[0].rest.scene.title,
@@ -28,6 +30,7 @@ def for_programs(
         "files": [{"path": str(path), "bytes": size} for path, size in files],
         "steps": [_measured(step) for step in reversed(found.steps)],
         "uneven": None if both is None else _measured(both[1]),
+        **({"worn": worn_for_programs(worn)} if worn else {}),
         "no_rest": [{"slack_percent": 100.0 * slack, "because": why} for slack, why in found.lost],
         "seconds": dict(seconds),
     }

@@ -8,6 +8,7 @@ from pathlib import Path
 from fabricsim.cli.shell.options import Load
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
+from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
 
 STEPS = (-0.10, -0.08, -0.06, -0.04, -0.02, 0.0, 0.05, 0.10, 0.20)
@@ -18,12 +19,15 @@ MOST_STEPS = 21
 
 @dataclass(frozen=True)
 class LessonOptions:
-    """What a lesson is made of: its ``load`` case, its ``slacks``, where the page goes and whether one in 3-D too."""
+    """What a lesson is made of: its ``load`` case, its ``slacks``, where the page goes, whether one in 3-D too; ``on``
+    what, of which ``size``, tight and right are put, if on anything."""
 
     load: Load
     slacks: tuple[float, ...]
     out: Path
     solid: bool
+    on: On | None = None
+    size: str | None = None
 
     @property
     def solid_out(self) -> Path:

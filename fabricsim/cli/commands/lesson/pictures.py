@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from fabricsim.cli.commands.lesson.telling import telling, uneven_told
 from fabricsim.cli.commands.lesson.words import figures, group, narrower_said, verdict
+from fabricsim.cli.commands.lesson.worn import WornStep, worn_beside
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
@@ -45,9 +46,16 @@ TRUST = (
 )
 
 
-def page_of(found: Sweep, both: tuple[Step, Step] | None, solid_name: str | None, watch: Watch) -> str:
-    """Return the page of all steps that came to rest; ``both``: one of them, and the same with uneven floats, if that
-    came to rest too; ``solid_name``: the file of the page in 3-D, if there is one."""
+def page_of(
+    found: Sweep,
+    both: tuple[Step, Step] | None,
+    solid_name: str | None,
+    watch: Watch,
+    worn: Sequence[WornStep] = (),
+) -> str:
+    """Return the page of all steps that came to rest; ``worn``: some of them put on; ``both``: one of
+    them, and the same with uneven floats, if that came to rest too; ``solid_name``: the file of the page in 3-D, if
+    there is one."""
     scene, steps = found.steps[0].rest.scene, found.steps
     uneven = (both[1],) if both is not None else ()
     drawn = (*steps[:-1], *uneven, steps[-1])  # the loosest sets the scale, the tightest where it is cut through
@@ -80,6 +88,7 @@ def page_of(found: Sweep, both: tuple[Step, Step] | None, solid_name: str | None
             made=tuple(_made(found)),
             notes=(TRUST, CAUTION),
             scene_3d=tight,
+            worn=worn_beside(worn) if worn else None,
             beside=None if both is None else _beside(both, views_of[id(both[0])], views_of[id(both[1])]),
         )
     )
