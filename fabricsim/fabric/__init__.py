@@ -48,7 +48,8 @@ them can be compared.
   and has the exact length (g + 1) 2 (R + t/2) sin(π/n).
 - Fabric on fabric (``mechanics/energies/touch.py``, ``pairs.py``). Places, stitches and middles of cells, push apart
   below their room: one thickness, or half of their distance in plain fabric where that is less, so that a fold sharper
-  than a stitch is pushed open too. Pairs come from scipy's cKDTree, periodic images included.
+  than a stitch is pushed open too. Pairs come from compiled code (``mechanics/in_c/near.c``) or
+  scipy's cKDTree, periodic images included.
 - Nothing through anything (``crossing.py``). Cells are wider than a thickness, so places alone can't see all: a cell
   whose stitches are pulled past each other turns into the next but one with every place at its distance. So besides the
   least distance of places, every look on the way of a step, and every point that the line search would take, is asked
@@ -57,6 +58,7 @@ them can be compared.
   goes free until it no longer does; a preview disowns the numbers of one that still does at rest.)
 - Pairs that are near (``kept.py``) are looked for anew only when so much has moved, beyond what the whole fabric does
   alike, that others may have come near: a repeat or a swatch asks 20 to 30 times a solve and searches 1 to 6 times.
+  Whether cells cross compiled code finds anew each time, as it needs no list of them.
 
 Needle corners
 --------------
