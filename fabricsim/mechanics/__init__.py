@@ -83,8 +83,8 @@ What was tried and left
   equation that follows how steps went (twice as many).
 - All floats wrapped from the start: a tenth less time, but two of seven pieces came to another shape. Pieces brought to
   rest less exactly than the one that is shown: a thirtieth less time.
-- Bands factorised in larger blocks: LAPACK's, in single precision, is at 80 to 95 of the 120 thousand million operations
-  a second that the same processor multiplies full matrices at, so that little is left to gain.
+- Bands factorised in larger blocks: LAPACK's, in single precision, already does two thirds to three quarters of the
+  operations a second with which the same processor multiplies full matrices.
 - A new factorisation at every step: 185 instead of 75 over eight trial fabrics, to the same minima.
 - One mesh of level rings for the tube: the last float of a round would then run uphill. The spiral has no seam, and
   shows the true jog where rounds join.
