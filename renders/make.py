@@ -53,6 +53,13 @@ PULL = drawn("pull.png", "--view back --show pull", "back, floats in the colours
 PUCKER = drawn("pucker-on-fabric.png", "--view three-quarter --show pucker", "pucker on the fabric itself")
 SECTION = drawn("section.png", "--view section", "one row seen edge on")
 SHEET = Command("sheet {scene} --out {folder}/sheet.pdf", {})
+ROUND_CORNERS = drawn(
+    "lines.png", "--view three-quarter --show pucker", "the lines up the tube, in the colours of how far they stand out"
+)
+    "lines.png", "--view three-quarter --show pucker", "the lines up the tube, in colours of their height"
+)
+SQUARE = drawn("section.png", "--view section --row 12", "one round seen edge on, square for its corners")
+INSIDE_OUT = drawn("inside-out.png", "--view three-quarter --show pucker --inside-out", "the same knitted inside out")
 WHOLE = drawn("whole.png", "--whole", "the whole piece with rib and crown")
 ABOVE = drawn("above.png", "--whole --view above", "the whole piece from above")
 WORN = drawn("worn.png", "--whole --on head", "the whole piece worn on a head")
@@ -76,6 +83,7 @@ MOTION = Command("motion {scene} --width 400 --out {folder}/motion.webp", {"moti
 MORE: dict[str, tuple[Command, ...]] = {
     "across_the_edge": (PULL, MAP),
     "flat_swatch": (CLOSE, PULL, SECTION, COSTS, MOTIFS),
+    "needle_corners": (ROUND_CORNERS, SQUARE, INSIDE_OUT),
     "one_tight_float": (drawn("bump.png", "--show pucker", "the bump that the tight float makes, face"),),
     "hat_band": (ASLANT, SECTION, SHEET, CHART, MOTION),
     "three_colours": (CLOSE, EYES),

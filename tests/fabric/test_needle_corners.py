@@ -7,7 +7,8 @@ import pytest
 
 from fabricsim.design.floats.corners import corners
 from fabricsim.design.scene.model import Scene
-from fabricsim.fabric.corner_line import corner_line
+from fabricsim.fabric.corner_line import corner_line, inside_out, turned_out
+from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import at_corners, set_up
 from tests.support.scenes import scene_of
@@ -43,6 +44,18 @@ def test_inside_out_or_no_tube_none_is() -> None:
     assert np.array_equal(set_up(scene, inside_out=True).mesh.floats.length_f, none)
 
 
+def test_inside_out_the_same_hands_carry_the_same_floats() -> None:
+    """All as slack as they were carried, none shorter, each longer by what lies outside: 2 pi t over the girth."""
+    rest = come_to_rest(set_up(tube("magic loop", 0.3)).with_slack_shifted(0.05))
+    other = inside_out(rest)
+    plain = set_up(tube(None, 0.3), inside_out=True)
+    carried_f = np.where(at_corners(rest.contact.fabric), 0.3 + 0.05 / 0.9, 0.35)
+    np.testing.assert_allclose(other.mesh.floats.slack_f, carried_f, rtol=1e-12)
+    np.testing.assert_allclose(
+        other.mesh.floats.length_f, plain.mesh.floats.length_f * (1.0 + carried_f) / 1.3, rtol=1e-12
+    )
+
+
 def test_other_slacks_keep_the_corners() -> None:
     fabric = set_up(tube("magic loop", corner_shorter=0.2))
     short_f = at_corners(fabric)
@@ -59,6 +72,12 @@ def test_a_line_of_narrower_stitches_climbs_the_tube_where_the_corners_were() ->
     assert line is not None
     assert line.taut > 0
     assert 0.002 < line.narrower < 0.1
+    assert line.ridge > 1e-4  # tight inside, the tube bends there: a line of puckers, and four of them make it square
+    assert line.rows == len(line.row_r) == 9  # three of the four rows of the chart, three times up
+    # Inside out the same hands leave none.
+    turned = turned_out(rest, line)
+    assert abs(turned.narrower) < 0.2 * line.narrower
+    assert turned.measures.widths.overall < 0.5 * measure(rest).widths.overall
     assert line.floats == at_corners(set_up(tube("double-pointed"))).sum()
     # The line is where the corners are, and not a quarter of the way on between two of them.
     mesh = rest.mesh

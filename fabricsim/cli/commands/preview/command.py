@@ -91,6 +91,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
     from fabricsim.design.floats.faults import faults
+    from fabricsim.fabric.corner_line import corner_line, turned_out
     from fabricsim.fabric.whole import carried_floats
     from fabricsim.study.forecast.forecast import forecast
     from fabricsim.study.washed.blocking import check_blocking
@@ -130,17 +131,19 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
             options.load.inside_out,
             lambda name: watch.stage(name, 0, 1),
         )
+        line = corner_line(found.equilibrium)
+        turned = None if line is None else turned_out(found.equilibrium, line, watch.stage("inside out", 0, 1))
         solved = perf_counter() - begun
         made, drawn = pictures(found, options.draft, options.width_px, watch, put, wash)
     over = faults(carried_floats(scene, options.load.case, whole=options.load.whole), scene.limits)
-    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash)
+    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash, turned)
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)
     for name in _more(scene, options):
         if name not in made:
             (folder / name).unlink(missing_ok=True)  # of an earlier preview, when it went on, or found a rest
-    return summary, words(found, over, put, wash), [*made, "summary.json"]
+    return summary, words(found, over, put, wash, turned), [*made, "summary.json"]
 
 
 def _more(scene: Scene, options: PreviewOptions) -> list[str]:

@@ -21,7 +21,7 @@ from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
-from fabricsim.fabric.corner_line import corner_line
+from fabricsim.fabric.corner_line import TurnedOut, corner_line
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.whole import as_numbered, is_whole
@@ -43,12 +43,13 @@ def to_json(
     seconds: Mapping[str, float],
     put: PutOn | None = None,
     wash: Washed | None = None,
+    turned: TurnedOut | None = None,
 ) -> str:
     """Return the forecast as JSON text, with what was asked for; ``seconds``: what its parts took."""
     worn = {} if put is None else {"worn": for_programs(put)}
     if wash is not None:
         worn["washed"] = washed_for_programs(wash)
-    told = {**numbers(forecast, over), **worn, "asked": _asked(options), "seconds": dict(seconds)}
+    told = {**numbers(forecast, over, turned), **worn, "asked": _asked(options), "seconds": dict(seconds)}
     return json.dumps(told, indent=2, allow_nan=False) + "\n"
 
 
@@ -66,7 +67,7 @@ def _asked(options: PreviewOptions) -> dict[str, Any]:
     }
 
 
-def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
+def numbers(forecast: Forecast, over: Sequence[FloatFault], turned: TurnedOut | None = None) -> dict[str, Any]:
     """Return every number of the forecast, units in the keys."""
     equilibrium, measures = forecast.equilibrium, forecast.measures
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
@@ -119,7 +120,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault]) -> dict[str, Any]:
             "each": _each_float(forecast),
         },
         "waves": _waves(forecast),
-        **({} if line is None else {"needle_corners": corners_for_programs(line, mesh.stitches)}),
+        **({} if line is None else {"needle_corners": corners_for_programs(line, mesh.stitches, turned)}),
         "starts": _starts(forecast),
         "hands": {
             "slack_within_percent": 100.0 * forecast.hands.all_slack / EVEN,

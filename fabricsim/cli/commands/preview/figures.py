@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabricsim.cli.words.corners import corner_figure
+from fabricsim.cli.words.corners import corner_figure, turned_figure
 from fabricsim.cli.words.counts import count, limit_words
 from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.pucker import SAID_HEIGHT, pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.faults import FloatFault
-from fabricsim.fabric.corner_line import corner_line
+from fabricsim.fabric.corner_line import TurnedOut, corner_line
 from fabricsim.fabric.whole import carried_floats, is_whole
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
@@ -21,7 +21,10 @@ USUAL_STARTS = 2
 """Plain fabric, and from loose to tight: nothing to tell while both come to the same."""
 
 
-def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[tuple[str, str]]:
+def figures(
+    forecast: Forecast, over: Sequence[FloatFault], unit: str, turned: TurnedOut | None = None
+) -> list[tuple[str, str]]:
+    """Return the labelled lines; ``turned``: the same tube knitted inside out, where needles leave lines up it."""
     measures = forecast.measures
     mesh = forecast.equilibrium.mesh
     whole = carried_floats(forecast.equilibrium.scene, mesh.case, whole=is_whole(mesh))
@@ -68,6 +71,8 @@ def figures(forecast: Forecast, over: Sequence[FloatFault], unit: str) -> list[t
     line = corner_line(forecast.equilibrium)
     if line is not None:
         figures.append(corner_figure(forecast.equilibrium.scene, line, mesh.stitches, unit))
+        if turned is not None:
+            figures.append(turned_figure(turned, line))
     shapes = _shapes(forecast)
     return [*figures, ("Shapes", shapes)] if shapes else figures
 

@@ -18,6 +18,7 @@ from fabricsim.cli.words.washed import no_single_rest, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.model import Scene
+from fabricsim.fabric.corner_line import TurnedOut
 from fabricsim.fabric.giving import Ruffle, ruffle
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
@@ -29,7 +30,11 @@ from fabricsim.study.worn.putting_on import PutOn
 
 
 def words(
-    forecast: Forecast, over: Sequence[FloatFault], put: PutOn | None = None, wash: Washed | None = None
+    forecast: Forecast,
+    over: Sequence[FloatFault],
+    put: PutOn | None = None,
+    wash: Washed | None = None,
+    turned: TurnedOut | None = None,
 ) -> list[str]:
     """Return the summary, line by line."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
@@ -39,7 +44,7 @@ def words(
         seen_as(scene, mesh),
         *remarks(forecast),
         "",
-        *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit)),
+        *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit, turned)),
         *([] if wash is None else ["", *(f"{label:<11}{text}" for label, text in washed_figures(wash, unit))]),
         *([] if put is None else ["", *(f"{label:<11}{text}" for label, text in worn_figures(put, unit))]),
         "",
