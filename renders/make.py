@@ -56,8 +56,6 @@ SHEET = Command("sheet {scene} --out {folder}/sheet.pdf", {})
 ROUND_CORNERS = drawn(
     "lines.png", "--view three-quarter --show pucker", "the lines up the tube, in the colours of how far they stand out"
 )
-    "lines.png", "--view three-quarter --show pucker", "the lines up the tube, in colours of their height"
-)
 SQUARE = drawn("section.png", "--view section --row 12", "one round seen edge on, square for its corners")
 INSIDE_OUT = drawn("inside-out.png", "--view three-quarter --show pucker --inside-out", "the same knitted inside out")
 WHOLE = drawn("whole.png", "--whole", "the whole piece with rib and crown")
