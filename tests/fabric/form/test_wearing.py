@@ -12,7 +12,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form import shapes
 from fabricsim.fabric.form.laying import Laid
 from fabricsim.fabric.form.passing import way_on
-from fabricsim.fabric.form.wearing import Worn, _round_the_curve, wear
+from fabricsim.fabric.form.wearing import Worn, _round_the_curve, laid_on, wear
 from fabricsim.fabric.form.worn import areas, worn_fit
 from fabricsim.fabric.measures import girths
 from fabricsim.fabric.relax import come_to_rest
@@ -166,3 +166,16 @@ def test_floats_go_round_the_form_in_rounds_that_touch_it_and_straight_in_those_
     half_f = np.pi * (fabric.mesh.floats.gap_f + 1) / 12
     np.testing.assert_allclose(ratio_f, np.where(row_f == 0, np.sin(half_f) / half_f, 1.0), rtol=1e-12)
     assert ratio_f.min() < 0.9
+
+
+@pytest.mark.parametrize("form", [shapes.board(0.24, 0.3), shapes.cylinder(0.24, 0.3)], ids=["board", "cylinder"])
+def test_a_tube_on_what_is_as_wide_all_along_is_laid_where_its_first_stitch_is_held(form: shapes.Form) -> None:
+    """Nothing but that holds it there: torn off the others it would pull a thousand times as hard as any float."""
+    fabric, off = tube(9, 40)
+    lay = laid_on(fabric, off, form, 0.1)
+    assert lay.touches
+    assert lay.x_nc[0, 1] == pytest.approx(fabric.mesh.rest_nc[0, 1], abs=1e-12)
+    worn = put_on(fabric, off, form, 0.1)
+    at_n = worn.on.equilibrium.x_nc[:, 1]
+    # the form has gone along: the tube lies as high on it as it was to lie
+    assert float(at_n.mean()) - worn.form.bottom == pytest.approx(0.1 - form.bottom, abs=2.0 * HEIGHT)
