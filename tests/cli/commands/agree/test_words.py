@@ -19,6 +19,7 @@ from fabricsim.study.change.agreeing import Agreeing
 from fabricsim.study.change.band_pieces import AgreeWay, PieceTried
 from fabricsim.study.change.banding import BandWidths, ChartBand, LikelySteps
 from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
+from tests.cli.printed import printed
 
 SCENE = scene_of(worked="round", gauge={"stitches": 20, "rows": 26, "needle_mm": 4.5})
 BANDS = (ChartBand(0, 0), ChartBand(1, 1))
@@ -188,3 +189,41 @@ def test_bands_of_a_scene_in_words() -> None:
     assert band_said(unsaid, smaller) == "floats 1.5 % tighter and on needles 1 size smaller"
     scene = SCENE.model_copy(update={"bands": (looser,)})
     assert bands_said(scene) == ["Rounds 1 to 2 of the chart otherwise than the rest: floats 3 % looser."]
+
+
+def test_all_of_it_as_it_is_printed() -> None:
+    made = told(SLACK, NEEDLES, NONE, stopped=True)
+    made.found.likely = LIKELY
+    full = made._replace(files=[("the piece before and after", Path("x.png"))])
+    assert (
+        printed(lambda page: tell(page, full))
+        == """\
+**Made up**
+Seen as a tube without weight, floats inside, all of it as one piece, every float carried alike.
+Round 1 of the chart lies 0.2 cm narrower than round 2 of the chart: 3.0 % of the width, where 2.0 % may be.
+
+**The bands as they are, the top one first**
+rounds of the chart   width  narrower %  more than the one below %  likely by hand %
+-------------------  ------  ----------  -------------------------  ----------------
+                  2  5.9 cm         2.0                       -3.0      -3.0 to -0.5
+                  1  5.7 cm         5.0
+
+1. By looser floats: Round 1 of the chart with floats 3 % looser. Tried: bands 0.1 % apart, 3.0 % narrower in
+all, 0.5 mm of pucker, no float over the limit.
+2. By larger needles: Round 1 of the chart on 5 mm needles in place of 4.5. Tried: bands 2.1 % apart, 3.0 %
+narrower in all, 0.5 mm of pucker, no float over the limit. That is 0.1 % more than may be.
+3. By catches: none of 5 catches that might help does.
+
+**How much narrower each band lies**
+     way  1 %  2 %  apart %  pucker mm  over the limit  agrees
+--------  ---  ---  -------  ---------  --------------  ------
+as it is  5.0  2.0      3.0        0.5               0      no
+       1  2.1  2.0      0.1        0.5               0     yes
+       2  0.0  2.1      2.1        0.5               0      no
+
+By hands that carry floats unevenly the bands are likely 0.5 % to 3.0 % apart as they are, nine pieces in ten.
+Needles: one size widens by 5 to 8 %, though 0 to 25 is reported. Swatch it.
+Stopped by you: these are the ways found so far.
+The piece before and after is in x.png.
+[caution]"""
+    )

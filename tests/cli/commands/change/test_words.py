@@ -26,6 +26,7 @@ from fabricsim.study.change.found_ways import ChangeWay, Changing
 from fabricsim.study.change.search import Proposal
 from fabricsim.units import MM
 from tests.cli.made_up import Told, forecast_of, measures_of, rest_of, scene_of
+from tests.cli.printed import printed
 
 AIMS = Aims(within=True, may_lose=0.03, pucker=1 * MM)
 ONE = Proposal((((1, 4), 0), ((1, 10), 0), ((0, 3), 1)), (Hold(0, 9, 1),), 2, 6, 0.02, 0)
@@ -162,3 +163,53 @@ def test_rows_worked_otherwise_in_words() -> None:
     bands = (RowBand(first=1, last=2, looser=0.04),)
     one = Proposal((), (), 0, 2, 0.02, 0, bands)
     assert changes_said(scene_of(), one) == "Rounds 1 to 2 of the chart: floats 4 % looser"
+
+
+def test_all_of_it_as_it_is_printed() -> None:
+    scene = scene_of()
+    does = ChangeWay("carrying", ONE, tried(scene, 0.02, 0.5, 0))
+    lacks = ChangeWay("stitches", ONE, tried(scene, 0.04, 0.5, 0), tried(scene, 0.035, 0.5, 0))
+    none = ChangeWay("both", None, None, tried(scene, 0.05, 0.5, 1))
+    full = told(does, lacks, none, stopped=True, kept=True)._replace(files=[("face and back", Path("x.png"))])
+    assert (
+        printed(lambda page: tell(page, full))
+        == """\
+**Made up**
+Wanted: at most 3.0 % narrower, flat (under 1 mm of pucker) and no float over your limit of 5 stitches or 2.5
+cm.
+As it is: 5.0 % narrower, 2.0 mm of pucker (faintly rippled), 3 floats over the limit.
+
+1. By the chart as it is, caught and carried otherwise: Round 1, stitch 9 in ink; round 2, stitches 2 and 8 in
+milk; catch ink behind round 1, stitch 3; carry all floats 2 % looser (3 % too short). Tried: 2.0 % narrower,
+0.5 mm of pucker (flat), no float over the limit.
+2. By other stitches alone: Round 1, stitch 9 in ink; round 2, stitches 2 and 8 in milk; catch ink behind
+round 1, stitch 3; carry all floats 2 % looser (3 % too short). Tried: 4.0 % narrower, 0.5 mm of pucker
+(flat), no float over the limit. It misses the width by 1.0 %; of all that was tried what came nearest missed
+the width by 0.5 %.
+3. By whatever takes fewest changes: none of up to 16 changes does; of all that was tried what came nearest
+missed the width by 2.0 % and 1 float over the limit.
+
+The rounds of the chart that change in way 1, as printed:
+     1  ............
+   now  ...o........
+
+The rounds of the chart that change in way 2, as printed:
+     1  ............
+   now  ...o........
+
+**Side by side**
+     way  changes  narrower %  pucker mm  hardest pull cN  over the limit  does
+--------  -------  ----------  ---------  ---------------  --------------  ----
+as it is                  5.0        2.0             0.00               3
+       1        6         2.0        0.5             0.00               0   yes
+       2        6         4.0        0.5             0.00               0    no
+
+The ways were looked for in the chart without end, with every float carried alike. What is told of each is its
+forecast, one usual piece, as 'fabricsim preview --draft' makes it. A stitch, a catch and a per cent of slack
+each count as one change, a stitch left alone among others as one more, and so does a row's last stitch of a
+yarn, a row carried looser and a size of needles; these are the fewest found.
+The chart stays as symmetric as it is (--no-symmetry looks for fewer changes).
+Stopped by you: these are the ways found so far.
+Face and back is in x.png.
+[caution]"""
+    )

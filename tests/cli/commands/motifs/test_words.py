@@ -5,9 +5,10 @@ from __future__ import annotations
 from fabricsim.cli.commands.motifs.words import MotifsTold, asked_said, called, laws_said, quarters_said, tell, why_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.study.compare.order import ends_of
-from fabricsim.study.motifs.classes import Motif
+from fabricsim.study.motifs.classes import Motif, motifs
 from fabricsim.study.motifs.mapping import MotifMap, MotifRow
 from tests.cli.made_up import Told
+from tests.cli.printed import printed
 from tests.support.scenes import scene_of
 
 
@@ -127,3 +128,57 @@ def test_where_none_came_to_rest_that_is_all() -> None:
     tell(page, _told(MOTIF, there=1, found=0))
     assert page.said[-1] == "None was brought to rest."
     assert not page.tables
+
+
+def test_all_of_it_as_it_is_printed() -> None:
+    some = motifs(2, 4)[:9]
+    rows = [_row(lost=float(one), gap=10 - one, often=0.1 * one, pucker=0.3 * one) for one in range(9)]
+    rows[1]["onset_slack_percent"] = -4.24
+    rows[8] = {**rows[8], "at_rest": False}
+    scene = scene_of(["#."])
+    told = MotifsTold(MotifMap(scene, tuple(some), "1"), 26, list(zip(some, rows, strict=True)))
+    assert (
+        printed(lambda page: tell(page, told))
+        == """\
+**Small motifs in the yarns of 'small'**
+Repeats of up to 2 rounds and 4 stitches (16 squares at the most), mirrored both ways, one of each kind that
+is the same but for shifting, mirroring, turning and swapping its yarns: the smallest 9 of 26. Each as the
+chart without end, every float carried alike.
+
+Draw-in grows with how often the yarn changes (+1.00) and shrinks with the longest float (-1.00): rank
+correlation, +1 being always together, -1 always against.
+Pucker grows with how often the yarn changes (+1.00) and shrinks with the longest float (-1.00): rank
+correlation, +1 being always together, -1 always against.
+The 2 that lie flattest (0.3 mm of pucker at the most): the longest float 10 stitches as a rule (9 to 10), 0
+floats to 10 stitches, 0 % of their rows plain. The 2 that pucker most (1.8 mm of pucker and more): the
+longest float 4 stitches as a rule (3 to 4), 7 floats to 10 stitches, 0 % of their rows plain.
+The 2 that stay widest (1.0 % narrower at the most): the longest float 10 stitches as a rule (9 to 10), 0
+floats to 10 stitches, 0 % of their rows plain. The 2 that draw in most (6.0 % narrower and more): the longest
+float 4 stitches as a rule (3 to 4), 7 floats to 10 stitches, 0 % of their rows plain.
+Of the 2 that lie flattest 2 are among the 2 widest.
+
+**The best**
+motif                                 rows from the top  narrower %  pucker mm  puckers from %  longest float
+------------------------------------  -----------------  ----------  ---------  --------------  -------------
+columns, 2 stitches x 1 round, no. 1  x.                        0.0        0.0            none             10
+columns, 3 stitches x 1 round, no. 1  x..                       1.0        0.3            -4.2              9
+columns, 4 stitches x 1 round, no. 1  x...                      2.0        0.6            none              8
+columns, 4 stitches x 1 round, no. 2  xx..                      3.0        0.9            none              7
+dots, 2 stitches x 2 rounds, no. 1    .. x.                     4.0        1.2            none              6
+
+**The worst, the worst last**
+motif                                 rows from the top  narrower %  pucker mm  puckers from %  longest float
+------------------------------------  -----------------  ----------  ---------  --------------  -------------
+checks, 2 stitches x 2 rounds, no. 2  x. .x                     5.0        1.5            none              5
+dots, 3 stitches x 2 rounds, no. 1    ... x..                   6.0        1.8            none              4
+dashes, 3 stitches x 2 rounds, no. 2  ... xx.                   7.0        2.1            none              3
+zigzag, 3 stitches x 2 rounds, no. 3  x.. .x.               no rest                                         2
+
+[caution]"""
+    )
+    whole = told._replace(there=9, found=told.found[:3])
+    assert asked_said(whole).endswith(
+        "its yarns: all of 9. Each as the chart without end, every float carried alike. 3 of them are here."
+    )
+    lopsided = Motif(2, 4, 0b00110001, symmetric=False)
+    assert ", mirrored both ways" not in asked_said(whole._replace(asked=MotifMap(scene, (lopsided,), "1"), found=[]))
