@@ -12,10 +12,14 @@
   goes, so forces are set and the fabric let rest in turn until neither changes.
 - ``passing.py``: whether it goes on: round by round, the widest place that it must pass, and the widest that it opens,
   each stitch no farther than fabric stretches at hand, each float no longer than its yarn: a linear program.
+- ``pinned.py``: a flat piece pinned out on a board, its two sides held along a line each.
 - ``worn.py``: what is measured of it: girth, stretch, pressure, floats.
 
 Floats lie between the fabric and what wears it, so they follow its curve: a float's yarn counts as shorter by what the
-arc is longer than its chord.
+arc is longer than its chord. In rounds that stand off it, such as those of a high crown, it is a chord as ever.
+
+What is as wide all along, a board or a cylinder, keeps a tube at no height: stitch 0 is held there, so the tube is laid
+where that is held, and the form's ends go along.
 
 Rows may differ in their count: a whole hat with its crown is put on by the same code, pulled down until its top meets
 the head or its rim is over the ears.
