@@ -85,7 +85,7 @@ def test_squares_lie_where_the_sheet_has_them() -> None:
 
 
 def test_every_fifth_line_is_heavier_counted_from_the_first_stitch_and_row() -> None:
-    chart = replace(PLAIN, steek=(2, 1))
+    chart = replace(PLAIN, steek=(3, 1))
     thin, heavy, *_ = drawn(chart, LineCollection, rows=(1, 7), columns=(0, STITCHES))
     found = {}
     for name, lines in (("thin", thin), ("heavy", heavy)):
@@ -95,9 +95,9 @@ def test_every_fifth_line_is_heavier_counted_from_the_first_stitch_and_row() -> 
         assert (np.ptp(ends[~level][..., 1], axis=1) == 6).all()
         found[name] = (sorted(ends[level][:, 0, 1]), sorted(ends[~level][:, 0, 0]))
         assert np.allclose(lines.get_colors(), to_rgba(GRID))
-    # ten stitches stand before the first beside the steek, from the right
-    assert found["heavy"] == ([5], [0, 5, 10])
-    assert found["thin"] == ([1, 2, 3, 4, 6, 7], [1, 2, 3, 4, 6, 7, 8, 9, 11, 12])
+    # the first stitch beside the steek is the ninth from the left
+    assert found["heavy"] == ([5], [4, 9])
+    assert found["thin"] == ([1, 2, 3, 4, 6, 7], [0, 1, 2, 3, 5, 6, 7, 8, 10, 11, 12])
     assert thin.get_linewidths() == [THIN]
     assert heavy.get_linewidths() == [min(HEAVY, HEAVY_SHARE * TALL / POINT)]
 
