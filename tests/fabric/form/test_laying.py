@@ -89,3 +89,36 @@ def test_a_crown_goes_down_until_it_meets_the_head_or_its_rim_is_where_it_belong
 
 def test_an_open_tube_is_not_closed() -> None:
     assert not is_closed(tube(9, 40))
+
+
+@pytest.mark.parametrize("rows", [8, 9])
+def test_the_middle_of_the_tube_comes_to_lie_where_it_is_held(rows: int) -> None:
+    mesh = tube(rows, 40)
+    found = laid(mesh, mesh.rest_nc, shapes.cylinder(1.1 * 40 * WIDTH, 1.0), 0.5)
+    assert found.height_i.mean() == pytest.approx(0.5, abs=1e-9)
+
+
+def test_on_a_soft_form_it_is_sunk_in_by_half_of_what_gives() -> None:
+    mesh, soft = tube(7, 40), 4e-4
+    form = shapes.cylinder(1.1 * 40 * WIDTH, 1.0)
+    found = laid(mesh, mesh.rest_nc, form, 0.5, soft=soft)
+    np.testing.assert_allclose(off_form(form, found.x_nc), 0.5 * mesh.thickness - 0.5 * soft, rtol=1e-3)
+
+
+@pytest.mark.parametrize("pointed", [1.0, 1.8])
+def test_a_crown_as_it_is_off_the_head_goes_down_until_some_stitch_of_it_touches(pointed: float) -> None:
+    """One that falls away faster than the head touches beside its top, which so stays above it."""
+    mesh = hat()
+    count_i = np.bincount(mesh.row_n)
+    crown_n = count_i[mesh.row_n] < count_i.max()
+    off_nc = mesh.rest_nc.copy()
+    rim = off_nc[~crown_n, 1].max()
+    off_nc[crown_n, 1] = rim + pointed * (off_nc[crown_n, 1] - rim)
+    form = shapes.head(1.02 * float(girths(mesh, mesh.rest_nc).max()))
+    found = laid(mesh, off_nc, form, -1.0)
+    gap = 0.5 * mesh.thickness
+    apex = off_nc[mesh.row_n == mesh.rows - 1, 1].mean()
+    let_down_nc = off_nc - [off_nc[:, 0].mean(), apex - found.height_i[-1], off_nc[:, 2].mean()]
+    assert off_form(form, let_down_nc)[crown_n].min() == pytest.approx(gap, rel=0.2)
+    if pointed > 1.0:
+        assert found.height_i[-1] > form.top + 2.0 * gap

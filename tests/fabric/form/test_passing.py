@@ -12,6 +12,8 @@ from fabricsim.design.sizes.going_on import BEYOND_SLACK, PLAIN_MOST
 from fabricsim.fabric.form import shapes
 from fabricsim.fabric.form.passing import opens, way_on
 from tests.support.meshes import WIDTH, mesh_of
+from tests.support.scenes import fabric_of
+from tests.support.shapes import crown_rows, mesh_of_rows
 from tests.support.tubes import level_tube
 
 
@@ -68,3 +70,10 @@ def test_the_round_that_does_not_pass_is_named() -> None:
     assert wide.goes_on
     sleeve = way_on(mesh, shapes.arm(opens_to * 0.9, 1.2 * opens_to), mesh.rest_nc)
     assert (sleeve.goes_on, sleeve.first, sleeve.tightest) == (False, 5, 5)
+
+
+def test_a_drawn_up_top_need_pass_nothing() -> None:
+    mesh = fabric_of(mesh_of_rows(crown_rows(6, 8, 2, below=4))).mesh
+    way = way_on(mesh, shapes.head(0.3), mesh.rest_nc)
+    assert way.needed_i[-1] == 0.0
+    assert (way.needed_i[:-1] >= np.pi * mesh.thickness).all()

@@ -57,3 +57,22 @@ def test_the_scenes_own_table_is_used_and_may_have_nobody(tmp_path: Path) -> Non
     assert str(found.body.name) == "Ida"
     with pytest.raises(InputError, match="no arm"):
         seat(scene, "arm", 0.3, 0.3, 0.05)
+
+
+def test_what_is_drawn_up_at_its_top_is_pulled_to_its_rim() -> None:
+    """4.5 cm of 56 below the widest of a head; to where fingers end at the other end of a hand."""
+    head = seat(demo_scene(), "head", 0.53, 0.53, 0.07, "woman", closed=True)
+    assert head.at == pytest.approx(-0.08 * float(head.form.girth(0.0)))
+    hand = seat(demo_scene(), "hand", 0.2, 0.2, 0.06, closed=True)
+    assert hand.at == hand.form.bottom
+
+
+def test_what_goes_on_must_pass_the_folded_hand_or_the_heel() -> None:
+    for on, wide, widest in (("hand", 1.0, 1.15), ("arm", 1.0, 0.75), ("leg", 1.55, 1.4)):
+        found = seat(demo_scene(), on, 0.2, 0.2, 0.06)  # type: ignore[arg-type]
+        assert found.body is not None
+        around = found.body.middle_cm * CM
+        assert float(found.form.girth(0.0 if on == "hand" else found.form.top)) == pytest.approx(
+            wide * around, rel=1e-6
+        )
+        assert found.form.widest_passed == pytest.approx(widest * around)
