@@ -68,8 +68,8 @@ def edges_said(stiffness: Stiffness) -> str:
         deep = "" if isinf(stiffness.curl_depth) else f" {long(stiffness.curl_depth, 0)} deep"
         return f"Its edges curl{deep}: pin it flat to measure it, and measure in the middle, where none curls."
     return (
-        "Its edges are held flat, as by pins; left free, sides roll to the back and ends to the face ("
-        'edges = "curl" under [fabric] shows it).'
+        "Its edges lie flat, as after pinning; as it comes off the needles, sides roll to the back and ends to the "
+        'face (edges = "curl" under [fabric] shows it).'
     )
 
 

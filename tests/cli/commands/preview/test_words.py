@@ -67,8 +67,8 @@ def test_without_floats_there_is_none_to_be_cautious_of() -> None:
 
 AS_A_TUBE = "The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'."
 HELD_FLAT = (
-    "Its edges are held flat, as by pins; left free, sides roll to the back and ends to the face ("
-    'edges = "curl" under [fabric] shows it).'
+    "Its edges lie flat, as after pinning; as it comes off the needles, sides roll to the back and ends to the "
+    'face (edges = "curl" under [fabric] shows it).'
 )
 CUT_FLAT = "The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'."
 
