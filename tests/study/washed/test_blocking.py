@@ -9,8 +9,10 @@ import pytest
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.errors import InputError
+from fabricsim.fabric.form.placed import Placed
 from fabricsim.fabric.measures import measure
-from fabricsim.fabric.relax import relax
+from fabricsim.fabric.relax import come_to_rest, relax
+from fabricsim.fabric.whole import set_up_whole
 from fabricsim.study.washed.blocking import check_blocking
 from fabricsim.study.washed.washing import Washed, washed
 from tests.study.washed.test_washing import out_of_the_wash, scene
@@ -122,3 +124,26 @@ def test_what_can_not_be_pinned_so_is_refused(more: dict[str, Any], case: Case, 
 def test_nothing_to_pin_is_nothing_to_refuse() -> None:
     check_blocking(scene(0.0, None), "swatch")
     check_blocking(scene(0.0, SAME), "swatch", whole=True)
+
+
+def test_a_whole_hat_keeps_its_stitches_and_rounds_in_the_wash_and_dries_over_a_head() -> None:
+    """However many rounds its new gauge would ask for, it has those that were knitted."""
+    made = scene_of(["#..."] * 4, -0.03, item="hat", chart={"across": 10}, sizes={"rib": "1x1", "rib_cm": 1})
+    gauge = {"stitches": 18.24, "rows": 22.0, "pinned_cm": 22.1, "over": "head"}
+    table = {"stitches": made.gauge.stitches, "rows": made.gauge.rows, "washed": gauge}
+    made = made.model_validate({**made.model_dump(exclude={"gauge", "source"}), "gauge": table})
+    fabric = set_up_whole(made).fabric
+    before = come_to_rest(fabric)
+    found = washed(made, before, measure(before))
+    assert found is not None
+    assert found.after.mesh.rows == fabric.mesh.rows
+    assert len(found.after.mesh.rest_nc) == len(fabric.mesh.rest_nc)
+    np.testing.assert_array_equal(found.after.mesh.floats.length_f, fabric.mesh.floats.length_f)
+    assert found.follows_up == pytest.approx(made.gauge.rows / 22.0 - 1.0, abs=0.02)
+    block = found.blocked
+    assert block is not None
+    assert block.form is not None
+    assert block.rest is not None
+    # nothing hangs inside the head that it dries on
+    assert Placed(block.form).outside(block.rest.x_nc) > 0.0
+    assert len(block.width_i) == len(found.following.plain_i)
