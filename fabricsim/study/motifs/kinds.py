@@ -54,8 +54,7 @@ def _slanting(chart_ij: Drawn) -> Kind | None:
     if stitches < 3 or not runs:
         return None
     reach = min(runs) if len(runs) == 2 else 1
-    steps = [by for by in range(1, reach + 1) if 2 * by != stitches]
-    for by in steps:
+    for by in range(1, reach + 1):
         moves = [
             {side for side in (by, -by) if above == below[-side:] + below[:-side]}
             for below, above in pairwise((*chart_ij, first))

@@ -76,3 +76,15 @@ def test_what_goes_on_must_pass_the_folded_hand_or_the_heel() -> None:
             wide * around, rel=1e-6
         )
         assert found.form.widest_passed == pytest.approx(widest * around)
+
+
+@pytest.mark.parametrize(("measured", "widest"), [(30.0, 30.0), (20.5, 1.15 * 20.0)])
+def test_a_hand_that_was_measured_folded_is_passed_so_or_as_is_usual(
+    tmp_path: Path, measured: float, widest: float
+) -> None:
+    (tmp_path / "mine.toml").write_text(
+        f'bodies = [{{ part = "hand", name = "Ida", cm = 20, widest_cm = {measured} }}]\n'
+    )
+    path = tmp_path / "it.toml"
+    path.write_text('item = "mittens"\n' + little(case="round") + '\n[sizes]\nfile = "mine.toml"\n')
+    assert seat(read_scene(path), "hand", 0.2, 0.2, 0.06).form.widest_passed == pytest.approx(widest * CM)
