@@ -182,3 +182,15 @@ zigzag, 3 stitches x 2 rounds, no. 3  x.. .x.               no rest             
     )
     lopsided = Motif(2, 4, 0b00110001, symmetric=False)
     assert ", mirrored both ways" not in asked_said(whole._replace(asked=MotifMap(scene, (lopsided,), "1"), found=[]))
+
+
+def test_what_goes_with_it_only_now_and_then_is_not_said() -> None:
+    often, seldom = [1, 6, 0, 5, 3, 2, 7, 4, 8], [1, 3, 7, 0, 4, 6, 2, 8, 5]  # rank correlations of 0.55 and 0.45
+
+    def laws(gaps: list[int]) -> list[str]:
+        return laws_said([(MOTIF, _row(lost=float(one), gap=gap)) for one, gap in enumerate(gaps)])
+
+    assert laws(often) == [
+        "Draw-in grows with the longest float (+0.55): rank correlation, +1 being always together, -1 always against."
+    ]
+    assert laws(seldom) == []
