@@ -16,6 +16,10 @@ from fabricsim.study.washed.blocking import ALL, NOTHING, Blocked
 from fabricsim.study.washed.washing import PLAIN_MOVES, STRANDED_GAINED, Washed
 from fabricsim.units import CENTINEWTON, CM
 
+CRUMPLED = 0.1
+"""Share by which a piece must be lower than its plain fabric tells for it to have folded (chosen: far more than floats
+that pull across make of it)."""
+CRUMPLES = ". So tight it folds up where nothing holds it: lay it flat to dry, and go by what it can follow"
 OVER_WORDS = {"board": "", "head": " over a head", "hand": " over a mitten board"}
 MOST_NAMED = 3
 """Rows that are named at most (chosen)."""
@@ -50,7 +54,8 @@ def washed_figures(found: Washed, unit: str) -> list[tuple[str, str]]:
             "Washed",
             f"plain fabric comes out {_both(found.wider, found.taller)}; this {_both(found.follows, found.follows_up)}"
             f", {long(before)} to {long(after)}"
-            + (f", {found.measured.pull.taut:,} of {floats:,} floats taut then" if floats else ""),
+            + (f", {found.measured.pull.taut:,} of {floats:,} floats taut then" if floats else "")
+            + (CRUMPLES if found.follows_up < found.taller - CRUMPLED else ""),
         )
     ]
     if floats:

@@ -75,6 +75,14 @@ def test_what_follows_is_told_beside_plain_fabric_and_what_holds_it_back() -> No
     ]
 
 
+def test_what_folds_up_in_the_wash_is_said_to() -> None:
+    folded = replace(FOUND, measured=measured(0.42, 4, -0.3))
+    assert washed_figures(folded, "round")[0][1].endswith(
+        "4 of 6 floats taut then. So tight it folds up where nothing holds it: lay it flat to dry, and go by what it "
+        "can follow"
+    )
+
+
 def test_where_no_float_is_short_it_follows_all_the_way() -> None:
     way = replace(WAY, short_f=np.zeros(FLOATS, dtype=bool))
     label, text = washed_figures(replace(FOUND, following=way), "round")[1]
