@@ -358,7 +358,9 @@ def test_a_whole_hat_that_nothing_pulls_measures_nothing(hat: Equilibrium) -> No
 def test_a_whole_hat_drawn_in_evenly_is_no_pucker(hat: Equilibrium) -> None:
     x_nc = hat.x_nc - hat.x_nc.mean(axis=0)
     measured = measure(_moved(hat, x_nc * [0.93, 1.0, 0.93]))
-    assert measured.widths.loss_i == pytest.approx(np.full(hat.mesh.rows - 1, 0.07), abs=1e-3)  # it climbs too
+    # what a round climbs by is not drawn in (derived: a row's height in so many stitches)
+    climb_i = hat.mesh.row_height / (np.bincount(hat.mesh.row_n)[:-1] * hat.mesh.stitch_width)
+    assert measured.widths.loss_i == pytest.approx(0.07 * (1.0 - climb_i**2), abs=5e-4)
     # 7 % of its radius of 3.7 cm are 2.6 mm; a spiral is no ring, and moves a little otherwise beside its join
     assert np.abs(measured.pucker.height_n[hat.mesh.row_n < 8]).max() < 2.5e-4
 
