@@ -101,12 +101,16 @@ def at_rest(page: Page) -> None:
     )
 
 
+PDF_SHOWN = "chrome-extension://mhjfbmdgcfjbbpaeojofohoefgiehjai/"
+"""The browser's own part that shows a PDF in its place on a page."""
+
+
 def own(seen: Seen, port: int) -> None:
     """Assert that the page ran clean and asked only its own server for anything."""
     assert seen.complaints == []
     assert seen.asked
     for url in seen.asked:
-        assert url.startswith((f"http://127.0.0.1:{port}/", "blob:", "data:")), url
+        assert url.startswith((f"http://127.0.0.1:{port}/", "blob:", "data:", PDF_SHOWN)), url
 
 
 def chart(page: Page) -> list[list[int]]:
