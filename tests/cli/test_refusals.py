@@ -198,9 +198,6 @@ REFUSED = {
     "compare scene.toml --slack 0,0.1 --plots slacks.txt": (
         "--plots: given 'slacks.txt'; allowed: a file that ends in .png or .pdf or .svg; name it slacks.png"
     ),
-    "compare scene.toml --slack 0:0.12:0.01 --pictures all.png": (
-        "--pictures: given with 13 settings; allowed: at most 12; leave some values out"
-    ),
     "compare scene.toml --pictures all.pdf": (
         "--pictures: given 'all.pdf'; allowed: a file that ends in .png; name it all.png"
     ),
