@@ -337,6 +337,69 @@ def test_the_glass_shows_the_back_in_register_and_nothing_else_changes(seen: See
     assert cloth.is_visible()
 
 
+def test_a_fine_picture_is_drawn_in_parts_and_is_the_one_that_is_drawn_at_once(seen: Seen) -> None:
+    """Where the processor draws, a change never waits for more than one part; dot for dot the same comes of it."""
+    page = seen.page
+    page.evaluate("() => { fabricsim.bench.glass = true; fabricsim.bench.stage.glass = [600, 300, 90]; }")
+    page.evaluate("() => { const { stage } = fabricsim.bench; stage.changes += 1; stage.ask(false); }")
+    page.evaluate(
+        """() => {
+        const { stage } = fabricsim.bench, { slowly } = stage, most = { parts: 0, seen: [] };
+        window.most = most;
+        const begin = slowly.begin;
+        slowly.begin = function (shown, size, parts, done) {
+            most.parts = Math.max(most.parts, parts.length);
+            begin.call(this, shown, size, parts, () => { done(); queueMicrotask(() => most.seen.push(read())); });
+        };
+        const read = window.read = () => {
+            const { gl, canvas } = stage, all = new Uint8Array(4 * canvas.width * canvas.height);
+            gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+            gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, all);
+            return all;
+        };
+        stage.changes += 1;
+        stage.ask(false);
+    }"""
+    )
+    until(page, "() => fabricsim.bench.stage.shown.grade === 2")
+    assert page.evaluate("() => most.parts") > 8
+    at_once = """() => {
+        const { stage } = fabricsim.bench, { drawn } = stage;
+        drawn.parts = () => [[0, drawn.count]];
+        stage.fine = true;
+        stage.draw(false);
+        stage.fine = false;
+        delete drawn.parts;
+        const all = read(), seen = most.seen.at(-1);
+        const different = all.reduce((sum, one, k) => sum + (one !== seen[k] ? 1 : 0), 0);
+        return [all.length, seen.length, different, new Set(all).size];
+    }"""
+    size, drawn, different, shades = page.evaluate(at_once)
+    assert size == drawn
+    assert shades > 100
+    assert different == 0
+
+
+def test_what_is_drawn_finely_is_not_drawn_again_because_a_change_is_expected(seen: Seen) -> None:
+    page = seen.page
+    until(page, "() => fabricsim.bench.stage.shown.grade === 2")
+    drawn = page.evaluate(
+        """async () => {
+        const { stage } = fabricsim.bench, { gl } = stage, draw = gl.drawElementsInstanced;
+        let many = 0;
+        gl.drawElementsInstanced = function (...how) { many += 1; draw.apply(this, how); };
+        const frames = stage.frames;
+        stage.expect();
+        stage.ask(false);
+        while (stage.frames === frames) await new Promise((done) => requestAnimationFrame(done));
+        delete gl.drawElementsInstanced;
+        return many;
+    }"""
+    )
+    assert drawn == 0
+    assert page.evaluate("() => fabricsim.bench.stage.shown.grade") == 2
+
+
 def test_the_other_side_and_the_squares(seen: Seen) -> None:
     page = seen.page
     for name in ("over", "squares", "pull"):

@@ -48,20 +48,27 @@ def drawn_yarn(equilibrium: Equilibrium, steps: int, *, apart: bool) -> DrawnYar
     _, normal_pc, _ = frames(strands.x_pc, strands.first_s)
     normal_p4 = np.column_stack([normal_pc, strands.thin_p])
     arrays: dict[str, AnyArray] = {
+        **stitch_arrays(equilibrium, tiling),
         "point": (strands.x_pc / MM).astype(np.float32),
         "normal": np.rint(UNIT * normal_p4).astype(np.int8),
-        "place": (tiling.x_nc[: tiling.stitches] / MM).astype(np.float32),
-        "face": _bytes(tiling.normal_nc[: tiling.stitches]),
-        "pull": (equilibrium.tension_f[tiling.origin_f] / CENTINEWTON).astype(np.float32),
         "first": strands.first_s.astype(np.int32),
         "yarn": strands.yarn_s.astype(np.uint8),
         "stitch": strands.stitch_p.astype(np.int32),
         "float": strands.float_p.astype(np.int32),
+    }
+    return DrawnYarn(tiling, strands.thickness, arrays)
+
+
+def stitch_arrays(equilibrium: Equilibrium, tiling: Tiling) -> dict[str, AnyArray]:
+    """Return what is drawn of a fabric's stitches and floats whatever way their yarn takes."""
+    return {
+        "place": (tiling.x_nc[: tiling.stitches] / MM).astype(np.float32),
+        "face": _bytes(tiling.normal_nc[: tiling.stitches]),
+        "pull": (equilibrium.tension_f[tiling.origin_f] / CENTINEWTON).astype(np.float32),
         "cell": _cells(equilibrium, tiling),
         "ends": tiling.node_f2.astype(np.int32),
         "floats": np.column_stack([tiling.yarn_f, tiling.gap_f]).astype(np.int32),
     }
-    return DrawnYarn(tiling, strands.thickness, arrays)
 
 
 def _bytes(normal_nc: Floats) -> AnyArray:

@@ -9,14 +9,14 @@ import numpy as np
 
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures
-from fabricsim.render.browser.yarn import drawn_yarn
+from fabricsim.render.browser.yarn import DrawnYarn
 from fabricsim.table.solving.shape import TOPOLOGY, Shape
 from fabricsim.units import MM
 
 
 def shape_of(
     equilibrium: Equilibrium,
-    steps: int,
+    drawn: DrawnYarn,
     *,
     apart: bool,
     rest: bool,
@@ -25,9 +25,8 @@ def shape_of(
     measures: Measures | None = None,
     which: Literal["first", "second"] = "first",
 ) -> Shape:
-    """Return the shape of a fabric, its loops in about so many ``steps``; ``apart``: yarns kept apart, which takes
-    twice as long; ``rest``: whether it is at rest; ``measures`` of it, if they are known."""
-    drawn = drawn_yarn(equilibrium, steps, apart=apart)
+    """Return the shape of a fabric, its yarn ``drawn``; ``apart``: yarns kept apart; ``rest``: whether it is at rest;
+    ``measures`` of it, if they are known."""
     arrays = dict(drawn.arrays)
     if measures is not None:
         arrays["height"] = (measures.pucker.height_n[drawn.tiling.origin_n] / MM).astype(np.float32)

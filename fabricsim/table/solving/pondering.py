@@ -14,6 +14,7 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
+from fabricsim.render.browser.yarn import drawn_yarn
 from fabricsim.study.forecast.forecast import Counted, forecast
 from fabricsim.table.messages.fabrics import TellSaid, TellWorking
 from fabricsim.table.solving.drawing import shape_of
@@ -54,7 +55,8 @@ def ponder(order: Order, wire: Wired, teller: Teller) -> None:
 def whole(order: Order, teller: Teller, processes: int, counted: Counted | None = None) -> tuple[TellSaid, Shape]:
     """Return what is said of the whole forecast of an order, the one of ``preview``, and the fabric that it shows."""
     found = forecast(order.scene, order.case, processes=processes, counted=counted)
-    shown = shape_of(found.equilibrium, order.steps, apart=True, rest=True, revision=order.revision, which=order.which)
+    drawn = drawn_yarn(found.equilibrium, order.steps, apart=True)
+    shown = shape_of(found.equilibrium, drawn, apart=True, rest=True, revision=order.revision, which=order.which)
     return teller(found, order.revision, order.which, likely=True), shown
 
 

@@ -12,6 +12,8 @@ from fabricsim.fabric.look import Look
 from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
 from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.render.browser.carried import CarriedYarn
+from fabricsim.render.browser.yarn import DrawnYarn, drawn_yarn
 from fabricsim.study.forecast.forecast import SEED, Forecast, Labour, forecast_of
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
@@ -46,10 +48,14 @@ class UsualPiece:
 
 
 class Showing:
-    """Sends an order's fabric as it settles, not more often than it can be drawn, and at rest."""
+    """Sends an order's fabric as it settles, not more often than it can be drawn, and at rest.
 
-    def __init__(self, order: Order, wire: Wired) -> None:
-        self._order, self._wire = order, wire
+    ``carried``: the yarn as it lay at rest just before. The first look takes it along with its stitches, which is
+    quicker than to lay it anew; all looks after it are laid.
+    """
+
+    def __init__(self, order: Order, wire: Wired, carried: CarriedYarn | None) -> None:
+        self._order, self._wire, self._carried = order, wire, carried
         self._drawn, self._cost = perf_counter(), 0.0
         self.last: Equilibrium | None = None
 
@@ -60,7 +66,8 @@ class Showing:
         if at.settled or at.step == 0 or begun - self._drawn < DRAWING * self._cost:
             return
         self.last = at.fabric
-        self.show(at.fabric, at.step)
+        drawn, self._carried = None if self._carried is None else self._carried.along(at.fabric), None
+        self.show(at.fabric, at.step, drawn=drawn)
         self._drawn = perf_counter()
         self._cost = self._drawn - begun
 
@@ -69,15 +76,18 @@ class Showing:
         fabric: Equilibrium,
         step: int,
         *,
+        drawn: DrawnYarn | None = None,
         measures: Measures | None = None,
         rest: bool = False,
         apart: bool = False,
-    ) -> None:
-        """Send a fabric."""
+    ) -> DrawnYarn:
+        """Send a fabric, its yarn as ``drawn`` or laid for it; return that."""
         order = self._order
+        if drawn is None:
+            drawn = drawn_yarn(fabric, order.steps, apart=apart)
         shape = shape_of(
             fabric,
-            order.steps,
+            drawn,
             apart=apart,
             rest=rest,
             revision=order.revision,
@@ -86,6 +96,7 @@ class Showing:
             which=order.which,
         )
         self._wire.tell(order, shape)
+        return drawn
 
 
 class Settling:
@@ -93,6 +104,7 @@ class Settling:
 
     def __init__(self) -> None:
         self._last: dict[Which, Equilibrium] = {}
+        self._carried: dict[Which, CarriedYarn] = {}
 
     def __call__(self, order: Order, wire: Wired, teller: Teller) -> None:
         """Bring an order to rest and tell of it: its looks, its numbers, its yarns kept apart."""
@@ -100,7 +112,7 @@ class Settling:
         def stop() -> bool:
             return wire.overtaken(order)
 
-        showing = Showing(order, wire)
+        showing = Showing(order, wire, self._carried.pop(order.which, None))
         with broken_off_when(stop):
             piece = UsualPiece.of(order)
             try:
@@ -114,8 +126,9 @@ class Settling:
             self._last[order.which] = rest
             if order.shows != "nothing":
                 found, step = piece.told(rest), rest.effort.steps
-                showing.show(rest, step, measures=found.measures, rest=True)
+                drawn = showing.show(rest, step, measures=found.measures, rest=True)
                 wire.tell(order, teller(found, order.revision, order.which, likely=False))
-                if not stop():
-                    showing.show(rest, step, measures=found.measures, rest=True, apart=True)
+                self._carried[order.which] = CarriedYarn.of(drawn)
+                drawn = showing.show(rest, step, measures=found.measures, rest=True, apart=True)
+                self._carried[order.which] = CarriedYarn.of(drawn)
         wire.tell(order, TellWorking(revision=order.revision, on="idle"))

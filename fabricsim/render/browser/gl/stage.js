@@ -3,7 +3,9 @@ import { Camera } from "./camera.js";
 import { drawing, Pace } from "./pace.js";
 import { Lay } from "./lay.js";
 import { pick, visible } from "./pick.js";
+import { pictureParts } from "./picture.js";
 import { room } from "./program.js";
+import { Slowly } from "./slowly.js";
 import { Squares } from "./squares.js";
 import { DETAILS, YarnDrawing } from "./yarn.js";
 
@@ -44,11 +46,13 @@ export class Stage {
         this.frames = 0;
         /** Raised with whatever else than the eye's place changes the picture. */
         this.changes = 0;
-        /** What the picture on the canvas was drawn of, how, and whether it can't be drawn more finely. */
-        this.shown = { what: "", how: "", fine: false };
+        /** What the picture on the canvas was drawn of, how, and how finely: as what moves, lies still or stays. */
+        this.shown = { what: "", how: "", grade: 0 };
         this.asked = false;
         this.moved = 0;
         this.stirred = false;
+        /** Whether a shape has come that isn't on the canvas. */
+        this.fresh = false;
         this.fine = false;
         this.later = 0;
         /** @type {(() => void)[]} */
@@ -59,6 +63,8 @@ export class Stage {
         this.drawn = null;
         /** @type {Squares | null} */
         this.squares = null;
+        /** @type {Slowly | null} */
+        this.slowly = null;
         this.gl = this.means === "none" ? null : canvas.getContext("webgl2", { antialias: this.means === "hardware", alpha: true, premultipliedAlpha: false });
         this.build();
         canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
@@ -70,6 +76,8 @@ export class Stage {
         this.changes += 1;
         this.drawn = new YarnDrawing(this.gl);
         this.squares = new Squares(this.gl);
+        this.slowly?.leave();
+        this.slowly = new Slowly(this.gl);
         if (this.lay) this.load(this.lay.shape, false);
         this.drawn.dyeing(this.colours);
     }
@@ -77,6 +85,7 @@ export class Stage {
     /** @param {Shape} shape @param {boolean} same whether only its places changed */
     load(shape, same) {
         this.changes += 1;
+        this.fresh = true;
         if (!same || this.lay?.count !== shape.place.length / 3) this.looks = null;
         if (!same) this.floats = new Uint8Array(0);
         const lay = new Lay(shape, this.cell);
@@ -151,6 +160,7 @@ export class Stage {
         if (!this.pace.software) return;
         this.moved = performance.now();
         this.fine = false;
+        this.slowly?.leave();
         window.clearTimeout(this.later);
         this.later = window.setTimeout(() => this.ask(false), EXPECTED);
     }
@@ -158,8 +168,8 @@ export class Stage {
     /** @param {number} now */
     frame(now) {
         // on a slow machine the frame that was asked for comes long after the movement
-        const moving = this.stirred || performance.now() - this.moved < REST;
-        this.stirred = false;
+        const moving = this.stirred || performance.now() - this.moved < REST || (this.fresh && this.pace.software);
+        this.stirred = this.fresh = false;
         if (moving) this.pace.frame(now);
         this.fit();
         this.camera.update();
@@ -168,7 +178,7 @@ export class Stage {
         this.frames += 1;
         window.clearTimeout(this.later);
         if (moving) this.later = window.setTimeout(() => this.ask(false), REST);
-        else if (this.pace.software && !this.shown.fine) this.later = window.setTimeout(() => this.polish(), POLISH);
+        else if (this.pace.software && this.shown.grade < 2) this.later = window.setTimeout(() => this.polish(), POLISH);
         this.fine = false;
     }
 
@@ -180,34 +190,31 @@ export class Stage {
 
     /** @param {boolean} moving @param {boolean} [again] whether to draw what is on the canvas already */
     draw(moving, again = true) {
-        const { gl, drawn, squares, camera, canvas } = this;
-        if (!gl || !drawn || !squares || gl.isContextLost()) return;
+        const { gl, drawn, slowly, camera, canvas } = this;
+        if (!gl || !drawn || !slowly || gl.isContextLost()) return;
         const detail = moving ? DETAILS[this.pace.moving] : this.pace.still((one) => drawn.triangles(one), this.fine);
         const dots = this.fine && !moving ? Math.max(1, Math.min(2, Math.sqrt(FINEST / (camera.width * camera.height)))) : Math.min(window.devicePixelRatio || 1, 2) * detail.dots;
         const [width, height] = [Math.max(1, Math.round(camera.width * dots)), Math.max(1, Math.round(camera.height * dots))];
         // what was drawn stays on the canvas: the same is not drawn again, nor more coarsely
         const what = [this.changes, camera.width, camera.height, this.flat, this.inside, this.glass, this.shadow, ...camera.clip].join();
         const how = [width, height, detail.sides, detail.ply, moving].join();
-        if (!again && what === this.shown.what && (how === this.shown.how || (this.shown.fine && !moving))) return;
-        this.shown = { what, how, fine: this.fine && !moving };
-        if (canvas.width !== width || canvas.height !== height) {
+        const shown = { what, how, grade: moving ? 0 : this.fine ? 2 : 1 };
+        if (!again && what === this.shown.what && (how === this.shown.how || shown.grade < this.shown.grade)) return;
+        if (!again && slowly.draws(shown)) return;
+        slowly.leave();
+        const onto = () => {
+            this.shown = shown;
+            if (canvas.width === width && canvas.height === height) return;
             canvas.width = width;
             canvas.height = height;
+        };
+        const parts = pictureParts(this, moving, detail, dots, [width, height]);
+        if (this.pace.software && shown.grade && !again) {
+            slowly.begin(shown, [width, height], parts, onto);
+            return;
         }
-        gl.viewport(0, 0, width, height);
-        gl.clearColor(0, 0, 0, 0);
-        gl.clearDepth(1);
-        gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-        if (!this.shape) return;
-        const { glowing, flat } = this;
-        if (flat < 1 && (!moving || !this.pace.software)) {
-            squares.drawShadow(camera, camera.lens, this.table(), drawn.looks, this.shadow * (1 - flat));
-        }
-        const half = this.tube && this.inside ? -1 : 0;
-        if (!detail.sides) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: 1, solid: true, half, glowing });
-        else if (flat < 1) drawn.draw(camera, detail, { flat, glowing, half });
-        if (flat > 0) squares.draw(camera, { looks: drawn.looks, dye: drawn.dye, flat, fade: Math.min(1, flat * 1.4), glowing });
-        if (this.glass && flat === 0) this.drawGlass(detail.sides ? detail : DETAILS[DETAILS.length - 2], dots, height);
+        onto();
+        for (const part of parts) part();
     }
 
     /** Whether the cloth is closed to a tube. */
@@ -227,21 +234,6 @@ export class Stage {
         const m = camera.model;
         const deep = lay.corners().map(([x, y, z]) => m[2] * x + m[6] * y + m[10] * z + m[14]);
         return Math.min(0, ...deep) - 0.6 * this.cell[0];
-    }
-
-    /** The back in a round window: the same camera, and the farthest yarn instead of the nearest.
-     * @param {import("./yarn.js").Detail} detail @param {number} dots @param {number} height */
-    drawGlass(detail, dots, height) {
-        const { gl, drawn, glass, camera } = this;
-        if (!gl || !drawn || !glass) return;
-        const [x, y, r] = glass.map((one) => one * dots);
-        gl.enable(gl.SCISSOR_TEST);
-        gl.scissor(Math.floor(x - r), Math.floor(height - y - r), Math.ceil(2 * r), Math.ceil(2 * r));
-        gl.clearDepth(0);
-        gl.clear(gl.DEPTH_BUFFER_BIT);
-        drawn.draw(camera, detail, { behind: true, half: this.tube ? (this.inside ? -1 : 1) : 0, ring: [x, height - y, r], glowing: this.glowing });
-        gl.disable(gl.SCISSOR_TEST);
-        gl.clearDepth(1);
     }
 
     /** @param {[number, number, number][]} colours in linear light */

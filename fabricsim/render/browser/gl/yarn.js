@@ -18,6 +18,8 @@ export const DETAILS = /** @type {Detail[]} */ ([
     { sides: 0, ply: 0, dots: 0.5 },
 ]);
 
+/** Bytes of a piece in the list of them. */
+const PLACED = 16;
 const NAMES = ["points", "looks", "floats", "moves", "clip", "model", "sides", "dye", "thick", "plies", "ring", "towards", "ply", "fade", "light", "glowing", "flat_", "half_"];
 
 export class YarnDrawing {
@@ -100,15 +102,15 @@ export class YarnDrawing {
         gl.bindBuffer(gl.ARRAY_BUFFER, this.listed);
         gl.bufferData(gl.ARRAY_BUFFER, list, gl.STATIC_DRAW);
         gl.enableVertexAttribArray(0);
-        gl.vertexAttribIPointer(0, 4, gl.INT, 0, 0);
         gl.vertexAttribDivisor(0, 1);
         gl.bindVertexArray(null);
         this.count = list.length / 4;
     }
 
     /** @param {Camera} camera @param {Detail} detail
-     * @param {{behind?: boolean, ring?: [number, number, number], flat?: number, fade?: number, half?: number, glowing: [number, number, number]}} how */
-    draw(camera, detail, how) {
+     * @param {{behind?: boolean, ring?: [number, number, number], flat?: number, fade?: number, half?: number, glowing: [number, number, number]}} how
+     * @param {[number, number]} [part] which pieces: from, to; by default all */
+    draw(camera, detail, how, part = [0, this.count]) {
         const { gl, at, yarn } = this;
         if (!yarn || yarn.first.length < 2) return;
         gl.useProgram(this.made);
@@ -138,9 +140,19 @@ export class YarnDrawing {
         gl.depthFunc(how.behind ? gl.GREATER : gl.LESS);
         const net = this.gridOf(detail.sides);
         gl.bindVertexArray(this.list);
+        gl.bindBuffer(gl.ARRAY_BUFFER, this.listed);
+        gl.vertexAttribIPointer(0, 4, gl.INT, 0, PLACED * part[0]);
         gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, net.indices);
-        gl.drawElementsInstanced(gl.TRIANGLES, net.count, gl.UNSIGNED_SHORT, 0, this.count);
+        gl.drawElementsInstanced(gl.TRIANGLES, net.count, gl.UNSIGNED_SHORT, 0, part[1] - part[0]);
         gl.bindVertexArray(null);
+    }
+
+    /** Parts of about so many triangles that make up all pieces. @param {Detail} detail @param {number} triangles
+     * @returns {[number, number][]} */
+    parts(detail, triangles) {
+        const many = Math.max(1, Math.floor(triangles / (2 * detail.sides * (PIECE + 2))));
+        const begins = Array.from({ length: Math.ceil(this.count / many) }, (_, k) => many * k);
+        return begins.map((from) => [from, Math.min(from + many, this.count)]);
     }
 
     /** How many triangles a frame has. @param {Detail} detail */
