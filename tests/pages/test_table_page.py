@@ -87,7 +87,7 @@ def test_the_front_of_a_tube_fits_between_the_edge_and_the_tape(seen: Seen, wide
 def test_it_draws_only_when_something_changes(seen: Seen) -> None:
     page = seen.page
     until(page, "() => !fabricsim.bench.stage.asked && fabricsim.table.said?.sure === 'likely'")
-    page.wait_for_timeout(1500)  # the last picture, with smooth edges
+    until(page, "() => fabricsim.bench.stage.shown.grade === 2")  # the last picture, with smooth edges
     before = page.evaluate("() => fabricsim.bench.stage.frames")
     page.wait_for_timeout(500)
     assert page.evaluate("() => fabricsim.bench.stage.frames") == before

@@ -178,7 +178,7 @@ export class Stage {
         this.frames += 1;
         window.clearTimeout(this.later);
         if (moving) this.later = window.setTimeout(() => this.ask(false), REST);
-        else if (this.pace.software && this.shown.grade < 2) this.later = window.setTimeout(() => this.polish(), POLISH);
+        else if (this.pace.software && Math.max(this.shown.grade, this.slowly?.shown?.grade ?? 0) < 2) this.later = window.setTimeout(() => this.polish(), POLISH);
         this.fine = false;
     }
 
