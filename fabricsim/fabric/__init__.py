@@ -28,7 +28,8 @@ of w wedges, decreased in every k-th round, has the angle of the gauge, w times 
 Edges
 -----
 
-A swatch has its edges held flat, as it is measured. Where a scene lets them curl they want a curvature as deep as
+A swatch has its edges held flat, as it is measured; ``lying.py`` takes its pins out.
+Where a scene lets them curl they want a curvature as deep as
 ``CURL_DEPTH`` in from each (``build.py``) and none farther in, as yarns that rub on one another leave fabric lying as
 it was laid. A free strip is then two arcs and a straight line, which is a closed form; a swatch on its table rests in
 22 to 45 factorisations and meets itself nowhere. Wanted all over, the same curvature ends as a scroll, by 203

@@ -49,7 +49,7 @@ FEWEST: dict[Case, tuple[int, int]] = {"repeat": (1, 1), "swatch": (2, 2), "roun
 """Fewest rows and stitches of each case: an edge needs a cell behind it, a tube an inside (chosen)."""
 
 
-def _curled(scene: Scene, stiffness: Stiffness) -> Stiffness:
+def curled(scene: Scene, stiffness: Stiffness) -> Stiffness:
     """Return the stiffness with edges that curl, by as much as the scene says or else as those of stockinette do; never
     farther from stitch to stitch than any may."""
     given, gauge = scene.fabric, scene.gauge
@@ -201,7 +201,7 @@ def set_up(
     yarn_in_floats = sum(beyond_loops(one, rows, w) * tex_y[one.yarn] for one in found)
     stiffness = stiffness_of(scene, grid_ij, tex_y, yarn_in_floats)
     if case == "swatch" and scene.fabric.edges == "curl":
-        stiffness = _curled(scene, stiffness)
+        stiffness = curled(scene, stiffness)
     mesh = build_mesh(
         grid_ij,
         found,

@@ -57,8 +57,9 @@ LOCK_ACROSS, LOCK_UP = 0.36, 0.21
 stiff as at rest: several times by 17 % in Wang et al. 2011; no hand-knit has been measured)."""
 CURL = 100.0
 """Curvature that stockinette wants, 1/m, where its edges are let curl: a free edge rolls to a tube of 1 to 1.5 cm, 100
-to 200 1/m (memory), at the lower end, as edges of stranded fabric are thick; which way by Tajiri et al. 2024, arXiv
-2410.13307: sides to the back, top and bottom to the face."""
+to 200 1/m (memory), at the lower end, as edges of stranded fabric are thick; which way (memory): sides to the back,
+top and bottom to the face. Tajiri et al. 2024, arXiv 2410.13307, abstract: loops that are higher than wide curl at the
+sides alone, wider ones at both, then at top and bottom alone; no curvature of theirs has been read."""
 CURL_DEPTH = 0.03
 """How far in from its edges fabric curls, m, where they are let: the rest lies as it was laid, as its yarns rub on one
 another (memory: an edge rolls up over two to three centimetres; without that, fabric that wants to curl all over ends

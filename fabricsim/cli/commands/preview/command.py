@@ -37,6 +37,8 @@ WORN = "worn.png"
 """And of what is put on."""
 WASHED, BLOCKED = "washed.png", "blocked.png"
 """And of what is washed, and of what is pinned out."""
+UNPINNED = "unpinned.png"
+"""And of a swatch, whose edges curl once its pins are out."""
 
 
 def preview(
@@ -92,6 +94,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.cli.commands.preview.words import words
     from fabricsim.design.floats.faults import faults
     from fabricsim.fabric.corner_line import corner_line, turned_out
+    from fabricsim.fabric.lying import unpinned
     from fabricsim.fabric.whole import carried_floats
     from fabricsim.study.forecast.forecast import forecast
     from fabricsim.study.washed.blocking import check_blocking
@@ -133,17 +136,21 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         )
         line = corner_line(found.equilibrium)
         turned = None if line is None else turned_out(found.equilibrium, line, watch.stage("inside out", 0, 1))
+        loose = None
+        if UNPINNED in _more(scene, options):
+            watch.stage("off its pins", 0, 1)
+            loose = unpinned(found.equilibrium)
         solved = perf_counter() - begun
-        made, drawn = pictures(found, options.draft, options.width_px, watch, put, wash)
+        made, drawn = pictures(found, options.draft, options.width_px, watch, put, wash, loose)
     over = faults(carried_floats(scene, options.load.case, whole=options.load.whole), scene.limits)
-    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash, turned)
+    summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash, turned, loose)
     for name, data in made.items():
         write_bytes_atomically(folder / name, data)
     write_text_atomically(folder / "summary.json", summary)
-    for name in _more(scene, options):
+    for name in (*_more(scene, options), UNPINNED):
         if name not in made:
             (folder / name).unlink(missing_ok=True)  # of an earlier preview, when it went on, or found a rest
-    return summary, words(found, over, put, wash, turned), [*made, "summary.json"]
+    return summary, words(found, over, put, wash, turned, loose), [*made, "summary.json"]
 
 
 def _more(scene: Scene, options: PreviewOptions) -> list[str]:
@@ -151,12 +158,19 @@ def _more(scene: Scene, options: PreviewOptions) -> list[str]:
     wash = scene.gauge.washed
     return [
         *([WORN] if options.on is not None else []),
+        *([UNPINNED] if _lies_flat(scene, options) else []),
         *([] if wash is None else [WASHED]),
         *([] if wash is None or wash.pinned_cm is None else [BLOCKED]),
     ]
 
 
+def _lies_flat(scene: Scene, options: PreviewOptions) -> bool:
+    """Return whether what is seen is a swatch pinned flat; a draft leaves its pins in."""
+    load = options.load
+    return load.case == "swatch" and not load.whole and scene.fabric.edges == "flat" and not options.draft
+
+
 def _forget(folder: Path) -> None:
     """Remove what an earlier preview left here: beside a failure it would look like this one's result."""
-    for name in (*FILES, WORN, WASHED, BLOCKED):
+    for name in (*FILES, WORN, WASHED, BLOCKED, UNPINNED):
         (folder / name).unlink(missing_ok=True)

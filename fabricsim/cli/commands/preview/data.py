@@ -22,6 +22,7 @@ from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.corner_line import TurnedOut, corner_line
+from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.setup import OVERRIDES
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.whole import as_numbered, is_whole
@@ -44,11 +45,18 @@ def to_json(
     put: PutOn | None = None,
     wash: Washed | None = None,
     turned: TurnedOut | None = None,
+    loose: Unpinned | None = None,
 ) -> str:
     """Return the forecast as JSON text, with what was asked for; ``seconds``: what its parts took."""
     worn = {} if put is None else {"worn": for_programs(put)}
     if wash is not None:
         worn["washed"] = washed_for_programs(wash)
+    if loose is not None:
+        worn["unpinned"] = {
+            "width_cm": loose.width / CM,
+            "stands_cm": loose.stands / CM,
+            "edges_curl_cm": loose.depth / CM,
+        }
     told = {**numbers(forecast, over, turned), **worn, "asked": _asked(options), "seconds": dict(seconds)}
     return json.dumps(told, indent=2, allow_nan=False) + "\n"
 

@@ -14,6 +14,7 @@ from fabricsim.cli.words.washed import OVER_WORDS
 from fabricsim.design.piece.making import piece_of
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.shapes import Form
+from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.measures import Widths
 from fabricsim.fabric.mesh import LEFT, RIGHT
 from fabricsim.fabric.shaped_measures import counts, tallness
@@ -21,7 +22,7 @@ from fabricsim.fabric.whole import is_whole
 from fabricsim.lengths import long
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics.files import Plot, figure_png, page_png
-from fabricsim.render.basics.options import Quality, Side
+from fabricsim.render.basics.options import Angle, Quality, Side
 from fabricsim.render.layout.sheet import picture_width
 from fabricsim.render.plots.shape import pucker_map, width_profile
 from fabricsim.render.plots.washed_rows import washed_rows
@@ -40,6 +41,7 @@ def pictures(
     watch: Watch,
     put: PutOn | None = None,
     wash: Washed | None = None,
+    loose: Unpinned | None = None,
 ) -> tuple[dict[str, bytes], dict[str, float]]:
     """Return the pictures by file name, and the seconds that each part of the drawing took."""
     quality: Quality = "draft" if draft else "full"
@@ -58,6 +60,10 @@ def pictures(
         watch.drawing("worn")
         title = titled(forecast.equilibrium, f"on {put.seat.form.name}")
         made["worn.png"] = _on_form(put.worn.on.equilibrium, put.worn.form, title, quality, wide)
+    if loose is not None:
+        watch.drawing("off its pins")
+        title = f"{forecast.equilibrium.scene.title}: off its pins, its edges curl"
+        made["unpinned.png"] = _on_form(loose.rest, None, title, quality, wide, "three-quarter")
     block = None if wash is None else wash.blocked
     if block is not None and block.rest is not None:
         watch.drawing("blocked")
@@ -72,12 +78,14 @@ def pictures(
     return made, {**seconds, "plots_s": perf_counter() - begun}
 
 
-def _on_form(rest: Equilibrium, form: Form | None, title: str, quality: Quality, wide: int) -> bytes:
+def _on_form(
+    rest: Equilibrium, form: Form | None, title: str, quality: Quality, wide: int, angle: Angle = "straight"
+) -> bytes:
     """Return the face of a fabric, on the form that it lies on if it is on one."""
     model = build_yarns(rest, quality)
     if form is not None:
         model = model.worn_on(form)
-    picture = draw_side(model, "face", width_px=picture_width(wide))
+    picture = draw_side(model, "face", angle, width_px=picture_width(wide))
     return page_png(page(model, [picture], title=title, width_px=wide))
 
 

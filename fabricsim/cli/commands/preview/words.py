@@ -20,6 +20,7 @@ from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.corner_line import TurnedOut
 from fabricsim.fabric.giving import Ruffle, ruffle
+from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.fabric.whole import is_whole
@@ -35,6 +36,7 @@ def words(
     put: PutOn | None = None,
     wash: Washed | None = None,
     turned: TurnedOut | None = None,
+    loose: Unpinned | None = None,
 ) -> list[str]:
     """Return the summary, line by line."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
@@ -42,7 +44,7 @@ def words(
     lines = [
         scene.title,
         seen_as(scene, mesh),
-        *remarks(forecast),
+        *remarks(forecast, loose),
         "",
         *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit, turned)),
         *([] if wash is None else ["", *(f"{label:<11}{text}" for label, text in washed_figures(wash, unit))]),
@@ -62,11 +64,19 @@ def dead_band(forecast: Forecast) -> list[str]:
     return [no_single_rest(forecast.measures.widths.width)] if forecast.pieces else []
 
 
-def edges_said(stiffness: Stiffness) -> str:
+def edges_said(stiffness: Stiffness, loose: Unpinned | None = None) -> str:
     """Return how the edges of what lies on a table are seen, and what that does to its measure."""
     if stiffness.curl_across or stiffness.curl_up:
         deep = "" if isinf(stiffness.curl_depth) else f" {long(stiffness.curl_depth, 0)} deep"
         return f"Its edges curl{deep}: pin it flat to measure it, and measure in the middle, where none curls."
+    if loose is not None:
+        lost, deep = 1.0 - loose.width / loose.pinned, long(loose.depth, 0)
+        less = f"{percent(lost, 1)} less" if lost >= 0.0005 else "no less"
+        return (
+            f"Numbers are of it pinned flat, as one measures it. Off its pins its edges curl {deep} deep "
+            f"(unpinned.png): it stands {long(loose.stands)} high, and a tape right across finds "
+            f"{long(loose.width)}, {less}."
+        )
     return (
         "Its edges lie flat, as after pinning; as it comes off the needles, sides roll to the back and ends to the "
         'face (edges = "curl" under [fabric] shows it).'
@@ -83,7 +93,7 @@ def ruffle_said(scene: Scene, mesh: Mesh, fast: Ruffle) -> str:
     )
 
 
-def remarks(forecast: Forecast) -> list[str]:
+def remarks(forecast: Forecast, loose: Unpinned | None = None) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
     asked = other_slack(forecast)
@@ -110,7 +120,7 @@ def remarks(forecast: Forecast) -> list[str]:
     if (fast := ruffle(mesh)) is not None:
         said.append(ruffle_said(scene, mesh, fast))
     if mesh.case == "swatch":
-        said.append(edges_said(forecast.equilibrium.stiffness))
+        said.append(edges_said(forecast.equilibrium.stiffness, loose))
     grid_ij = scene.chart_grid()
     unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]
     if unused:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 
 import pytest
 
+from fabricsim.cli.commands.preview.data import to_json
 from fabricsim.cli.commands.preview.likely import other_slack
+from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.commands.preview.words import edges_said, remarks, ruffle_said, words
+from fabricsim.cli.shell.options import Load
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.washed import no_single_rest
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.giving import ruffle
+from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.whole import set_up_whole
 from tests.campaign.whole import random_whole
@@ -89,6 +94,23 @@ def test_what_is_said_of_edges() -> None:
     curled = "pin it flat to measure it, and measure in the middle, where none curls."
     assert edges_said(replace(plain, curl_across=-100.0, curl_depth=0.03)) == f"Its edges curl 3 cm deep: {curled}"
     assert edges_said(replace(plain, curl_up=30.0)) == f"Its edges curl: {curled}"
+
+
+def test_what_a_tape_finds_of_a_swatch_off_its_pins() -> None:
+    rest = rest_of(scene_of(), "swatch")
+    curled = replace(rest, stiffness=replace(rest.stiffness, curl_across=-100.0, curl_depth=0.03))
+    loose = Unpinned(curled, width=0.144, pinned=0.150, stands=0.021)
+    said = (
+        "Numbers are of it pinned flat, as one measures it. Off its pins its edges curl 3 cm deep (unpinned.png): it "
+        "stands 2.1 cm high, and a tape right across finds 14.4 cm, 4.0 % less."
+    )
+    assert edges_said(rest.stiffness, replace(loose, width=0.150)).endswith("right across finds 15.0 cm, no less.")
+    forecast = forecast_of(rest, measures_of(rest))
+    assert edges_said(rest.stiffness, loose) == said
+    assert said in words(forecast, [], loose=loose)
+    assert HELD_FLAT not in words(forecast, [], loose=loose)
+    told = json.loads(to_json(forecast, [], PreviewOptions(Load("swatch"), False, 0, None), {}, loose=loose))
+    assert told["unpinned"] == pytest.approx({"width_cm": 14.4, "stands_cm": 2.1, "edges_curl_cm": 3.0})
 
 
 def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
