@@ -18,6 +18,7 @@ if __name__ == "__main__":
     parser.add_argument("--kind", help="only faults of this kind, such as words")
     parser.add_argument("--most", type=float, default=120.0, help="processor seconds of tests for one fault (120)")
     parser.add_argument("--tests", help="folder or file of tests (those of the same folder as the package)")
-    parser.add_argument("--record", help="file to keep what the tests come by, for another run on the same tests")
+    parser.add_argument("--record", help="file to keep what the tests come by, for other runs")
+    parser.add_argument("--outcomes", help="file to keep what came of each fault, to be gone on with by the same words")
     given = parser.parse_args()
     sys.exit(main(Asked(**vars(given))))

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
 
-from tests.mutants import record
-from tests.mutants.campaign import drawn, recorded, told, tried
+from tests.mutants.campaign import Bench, drawn, shown, told
 from tests.mutants.choice import Choice
 from tests.mutants.faults import KINDS, Fault, faults_in
+from tests.mutants.host import Host
+from tests.mutants.kept import Outcome, Outcomes, known
+from tests.mutants.record import Tried
 from tests.mutants.trial import Copy
 
 CODE = '''\
@@ -25,18 +28,28 @@ def over(count: int) -> bool:
 
 
 def said(count: int) -> str:
-    return f"{count} floats of {LIMIT}: {'too many' if over(count) else 'few enough'}"
+    told = f"{count} floats of {LIMIT}: "
+    if over(count):
+        return told + "too many"
+    return told + "few enough"
 
 
 def endless(count: int) -> int:
     while count > 0:
         count -= 1
+    if count < 0:
+        return -1
     return count
+
+
+def nowhere() -> str:
+    with open("/dev/null", "w") as file:
+        return file.name
 '''
 TESTS = """\
 import pytest
 
-from fabricsim.design.counting import endless, over, said
+from fabricsim.design.counting import endless, nowhere, over, said
 
 
 @pytest.fixture(scope="module")
@@ -58,8 +71,16 @@ def test_said():
     assert said(5).endswith("too many")
 
 
+def test_said_of_few():
+    assert said(1).startswith("1 floats")
+
+
 def test_endless():
     assert endless(2) == 0
+
+
+def test_nowhere():
+    assert nowhere()
 """
 
 
@@ -137,46 +158,105 @@ def test_the_same_seed_draws_the_same_and_only_what_counts(project: Path) -> Non
     assert {one.kind for one in drawn(project, Path("fabricsim/design"), 10**6, 0, "words")} == {"words"}
 
 
-@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")  # of threads that numerical libraries hold ready
-def test_faults_are_noticed_or_listed_and_the_project_stays_as_it_is(project: Path, tmp_path: Path) -> None:
-    copy = Copy(project, tmp_path)
-    kept = tmp_path / "record.json"
-    assert recorded(copy, "tests/design", kept) == 1
-    known = record.read(kept)
-    assert sorted(known) == [
-        "tests/design/test_another.py::test_nothing",
-        *(f"tests/design/test_counting.py::test_{name}" for name in ("endless", "over", "said", "verdict[True]")),
-    ]
-    choice = Choice(copy.root, known)
-
-    def fault(before: str, after: str) -> Fault:
-        begin = CODE.index(before)
-        return Fault(
-            Path("fabricsim/design/counting.py"), "by hand", CODE[:begin].count("\n") + 1, begin,
-            begin + len(before), after,
-        )  # fmt: skip
-
-    def names(one: Fault) -> Sequence[str]:
-        return sorted(name.split("::test_")[1] for name in choice.tests_for(one))
-
-    turned, limit, word, forever = (
-        fault("count > LIMIT", "count < LIMIT"),
-        fault("LIMIT = 3", "LIMIT = 4"),
-        fault("few enough", "few"),
-        fault("count -= 1", "pass"),
+def fault(before: str, after: str) -> Fault:
+    begin = CODE.index(before)
+    return Fault(
+        Path("fabricsim/design/counting.py"), "by hand", CODE[:begin].count("\n") + 1, begin, begin + len(before), after
     )
-    assert names(turned) == ["over", "said", "verdict[True]"]
-    assert names(limit) == ["over", "said", "verdict[True]"]  # outside of all functions: whoever reads it
-    assert names(word) == ["said"]
-    outcomes = [tried(copy, choice, one, 100.0, start=1.0) for one in (turned, limit, word, forever)]
-    assert [one.noticed for one in outcomes] == [True, False, False, True]
-    assert [one.out_of_time for one in outcomes] == [False, False, False, True]
-    lines = told(outcomes, copy.root).splitlines()
+
+
+TURNED, LIMIT, WORD, MANY, FOREVER, WAITING, OUTSIDE = (
+    fault("count > LIMIT", "count < LIMIT"),
+    fault("LIMIT = 3", "LIMIT = 4"),
+    fault("few enough", "few"),
+    fault('"too many"', '"many too"'),
+    fault("count -= 1", "pass"),
+    fault("return -1", "return 1"),
+    fault('"/dev/null"', '"/dev/nil"'),
+)
+
+
+@pytest.fixture
+def bench(project: Path, tmp_path: Path) -> Iterator[Bench]:
+    copy = Copy(project, tmp_path)
+    host = Host(copy, ["tests/design"])
+    tried = known(host, copy.root, Path("fabricsim/design"), tmp_path / "record.json")
+    yield Bench(copy, host, Choice(copy.root, tried), spare=1.0)
+    host.close()
+
+
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")  # of threads that numerical libraries hold ready
+def test_faults_are_noticed_or_listed_and_the_project_stays_as_it_is(project: Path, bench: Bench) -> None:
+    assert sorted(bench.choice.tried) == [
+        "tests/design/test_another.py::test_nothing",
+        *(
+            f"tests/design/test_counting.py::test_{name}"
+            for name in ("endless", "nowhere", "over", "said", "said_of_few", "verdict[True]")
+        ),
+    ]
+    outcomes = [shown(bench, Outcome(one), 100.0) for one in (TURNED, LIMIT, WORD, MANY, FOREVER, WAITING, OUTSIDE)]
+    assert [one.noticed for one in outcomes] == [True, False, False, True, True, False, True]
+    assert [one.out_of_time for one in outcomes] == [False, False, False, False, True, False, False]
+    assert [one.by and one.by.split("::test_")[1] for one in outcomes[3:]] == ["said", "endless", None, "nowhere"]
+    lines = told(outcomes, bench.copy.root).splitlines()
     assert lines[1:4] == [
-        "fabricsim/design/counting.py:3 by hand: SURVIVED 3 of 3 tests",
+        "fabricsim/design/counting.py:3 by hand: SURVIVED 4 of 4 tests",
         "    -LIMIT = 3",
         "    +LIMIT = 4",
     ]
-    assert lines[-1].split() == ["all", "4", "2", "2", "50"]
-    for root in (project, copy.root):
+    assert lines[-4].split() == ["all", "7", "4", "3", "57"]
+    assert [line.split()[0] for line in lines[-2:]] == ["1", "0"]
+    for root in (project, bench.copy.root):
         assert (root / "fabricsim/design/counting.py").read_text() == CODE
+
+
+def test_only_tests_that_come_by_its_lines_are_shown_a_fault(bench: Bench) -> None:
+    def names(one: Fault) -> Sequence[str]:
+        return sorted(name.split("::test_")[1] for name in bench.choice.tests_for(one))
+
+    assert names(TURNED) == ["over", "said", "said_of_few", "verdict[True]"]
+    assert names(LIMIT) == ["over", "said", "said_of_few", "verdict[True]"]  # outside of all functions: who reads it
+    assert names(MANY) == ["said"]
+    assert names(WORD) == ["said_of_few"]
+    assert names(WAITING) == ["endless"]  # no test comes by the line: those that come by its function
+
+
+def test_as_many_tests_as_there_is_time_for_with_what_they_share_once() -> None:
+    choice = Choice(
+        Path(), {name: Tried(took, {"fixture": 5.0}, {}) for name, took in {"a": 1.0, "b": 4.0, "c": 2.0}.items()}
+    )
+    assert choice.within("abc", 8.0) == {"a": 6.0, "c": 7.0}
+    assert choice.within("abc", 12.0) == {"a": 6.0, "b": 9.0, "c": 7.0}
+    assert choice.within("abc", 5.9) == {}
+
+
+def test_a_run_is_gone_on_with(bench: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "outcomes.txt"
+    of = len(bench.choice.tests_for(WORD))
+    for outcome in (Outcome(TURNED, True, by="some test"), Outcome(WORD, False, bench.choice.tests_for(WORD), of)):
+        Outcomes(path, bench.copy.root).add(outcome)
+    before = Outcomes(path, bench.copy.root)
+    assert before.of(TURNED) == shown(bench, before.of(TURNED), 100.0) == Outcome(TURNED, True, by="some test")
+    assert before.of(WORD) == shown(bench, before.of(WORD), 100.0) == Outcome(WORD, False, before.of(WORD).shown, of)
+    assert before.of(MANY) == Outcome(MANY, False)
+    with bench.copy.spoilt(WORD.path, CODE.encode() + b"\n"):
+        assert Outcomes(path, bench.copy.root).of(TURNED) == Outcome(TURNED, False)
+
+
+def test_what_tests_come_by_is_looked_at_anew_where_a_file_of_tests_was_changed(bench: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "record.json"
+    kept = json.loads(path.read_text())
+    for one in kept["tried"].values():
+        one[0] = 99.0
+    path.write_text(json.dumps(kept))
+    another = Path("tests/design/test_another.py")
+
+    def again() -> dict[str, Tried]:
+        return known(bench.host, bench.copy.root, Path("fabricsim/design"), path)
+
+    assert {one.took for one in again().values()} == {99.0}
+    with bench.copy.spoilt(another, (bench.copy.root / another).read_bytes() + b"\n"):
+        found = again()
+    assert {name.split("::")[0] for name, one in found.items() if one.took < 99.0} == {another.as_posix()}
+    with bench.copy.spoilt(WORD.path, CODE.encode() + b"\n"):
+        assert max(one.took for one in again().values()) < 99.0

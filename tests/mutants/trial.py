@@ -10,12 +10,14 @@ import shutil
 import signal
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
 
 import pytest
+
+from tests.mutants import guard
 
 LIBRARIES = (
     "numpy",
@@ -34,20 +36,26 @@ LIBRARIES = (
     "trimesh",
 )
 """Loaded once, before processes part."""
-QUIET = ["-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning", "--benchmark-skip"]
-"""Without the notice that a library was loaded before pytest could look into it."""
 LEFT_OUT = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".hypothesis", ".*_cache", "*.egg-info")
 
 PASSED, NO_TESTS = int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECTED)
 OUT_OF_TIME = 1000
 """What a run comes to, beside the exit codes of pytest."""
 
+WAITED = 30.0
+"""Seconds by the clock that any test may take, beside ten times its seconds of processor: a test that waits for what
+will never come uses none (chosen)."""
+
 
 class Chosen:
-    """A plugin of pytest that keeps the tests of these ``names``, in their order, and any that has a new name."""
+    """A plugin of pytest that keeps the tests of these names, in their order, and any that has a new name.
 
-    def __init__(self, names: Sequence[str], known: set[str]) -> None:
-        self.place = {name: place for place, name in enumerate(names)}
+    ``seconds``: what each may take of the processor; a test of a new name as much as the longest of them.
+    """
+
+    def __init__(self, seconds: Mapping[str, float], known: set[str]) -> None:
+        self.seconds = seconds
+        self.place = {name: place for place, name in enumerate(seconds)}
         self.known = known
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
@@ -56,11 +64,24 @@ class Chosen:
             key=lambda item: self.place.get(item.nodeid, len(self.place)),
         )
 
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> None:
+        allow(self.seconds.get(item.nodeid, max(self.seconds.values())))
+
+
+def allow(seconds: float) -> None:
+    """Let this process use so many more seconds of processor; past them the system ends it."""
+    used = time.process_time()
+    _, most = resource.getrlimit(resource.RLIMIT_CPU)
+    resource.setrlimit(resource.RLIMIT_CPU, (int(used + seconds) + 1, most))
+    signal.setitimer(signal.ITIMER_REAL, WAITED + 10.0 * seconds)
+
 
 class Copy:
     """A copy of the project under ``folder`` where faults may be made."""
 
     def __init__(self, project: Path, folder: Path) -> None:
+        self.folder = folder
         self.root = folder / "copy"
         shutil.copytree(project, self.root, ignore=LEFT_OUT)
         compileall.compile_dir(self.root / "fabricsim", quiet=2)
@@ -80,33 +101,47 @@ class Copy:
         finally:
             _write(file, before)
 
-    def run(self, words: Sequence[str], plugins: Sequence[object], limit: float, then: object = None) -> int:
-        """Run pytest on the ``words`` and return its exit code, or OUT_OF_TIME after ``limit`` seconds of processor.
+    def run(self, words: Sequence[str], chosen: Chosen, limit: float) -> int:
+        """Run pytest on the ``words`` and return its exit code, or OUT_OF_TIME after ``limit`` seconds to load them and
+        what each test is allowed."""
 
-        ``then``, if given, is called in the process where the tests were run, after them.
+        def tests() -> int:
+            allow(limit)
+            return int(pytest.main(["-x", *self.words(), *words], plugins=[chosen]))
+
+        return ended(self.part(tests))
+
+    def part(self, then: Callable[[], int]) -> int:
+        """Begin a process in the copy, as if no module of the project were loaded; it ends with what ``then`` returns.
+
+        Return its number. It writes nowhere but in the copy's folder.
         """
         child = os.fork()
         if child == 0:
-            os._exit(self._child(words, plugins, limit, then))
-        return _waited(child, 60.0 + 10.0 * limit)
+            code = 70
+            try:
+                os.setsid()
+                sys.stdout = sys.stderr = self.log.open("w")
+                os.dup2(sys.stdout.fileno(), 1)
+                os.dup2(sys.stdout.fileno(), 2)
+                signal.signal(signal.SIGALRM, signal.SIG_DFL)
+                os.chdir(self.root)
+                project = os.getcwd()
+                os.environ |= {"PYTHONPATH": project, "CI": "1"}
+                guard.stay_in(self.folder)
+                sys.path[0] = project
+                for name in [name for name in sys.modules if name.split(".")[0] in ("tests", "fabricsim")]:
+                    del sys.modules[name]
+                code = then()
+                sys.stdout.flush()
+            finally:
+                os._exit(code)
+        return child
 
-    def _child(self, words: Sequence[str], plugins: Sequence[object], limit: float, then: object) -> int:
-        os.setsid()
-        sys.stdout = sys.stderr = self.log.open("w")
-        os.dup2(sys.stdout.fileno(), 1)
-        os.dup2(sys.stdout.fileno(), 2)
-        resource.setrlimit(resource.RLIMIT_CPU, (int(limit) + 1, int(limit) + 5))
-        os.chdir(self.root)
-        project = os.getcwd()
-        os.environ |= {"PYTHONPATH": project, "CI": "1"}
-        sys.path[0] = project
-        for name in [name for name in sys.modules if name.split(".")[0] in ("tests", "fabricsim")]:
-            del sys.modules[name]
-        code = int(pytest.main([*QUIET, *words], plugins=list(plugins)))
-        if callable(then):
-            then()
-        sys.stdout.flush()
-        return code
+    def words(self) -> list[str]:
+        """Return how pytest is always asked: without the notice that a library was loaded before it could look in."""
+        return ["-q", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning", "--benchmark-skip",
+                f"--basetemp={self.folder / 'written'}"]  # fmt: skip
 
 
 def _write(file: Path, source: bytes) -> None:
@@ -116,7 +151,7 @@ def _write(file: Path, source: bytes) -> None:
         compiled.unlink()
 
 
-def _waited(child: int, seconds: float) -> int:
+def ended(child: int, seconds: float = 24 * 3600.0) -> int:
     """Return how a process ended, and end it with all that it started after so many ``seconds``."""
 
     def late(_number: int, _frame: FrameType | None) -> None:
