@@ -181,7 +181,7 @@ def bench(project: Path, tmp_path: Path) -> Iterator[Bench]:
     copy = Copy(project, tmp_path)
     host = Host(copy, ["tests/design"])
     tried = known(host, copy.root, Path("fabricsim/design"), tmp_path / "record.json")
-    yield Bench(copy, host, Choice(copy.root, tried), spare=1.0)
+    yield Bench(copy, host, Choice(copy.root, tried), spare=3.0)
     host.close()
 
 

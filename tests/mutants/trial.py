@@ -42,7 +42,7 @@ PASSED, NO_TESTS = int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECT
 OUT_OF_TIME = 1000
 """What a run comes to, beside the exit codes of pytest."""
 
-WAITED = 30.0
+WAITED = 100.0
 """Seconds by the clock that any test may take, beside ten times its seconds of processor: a test that waits for what
 will never come uses none (chosen)."""
 
