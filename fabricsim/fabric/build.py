@@ -9,10 +9,11 @@ from functools import partial
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.fabric.bars import bars_of
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 from fabricsim.fabric.places import Place, all_stitches, cells, whole
 from fabricsim.fabric.shaped_terms import shaped_terms
-from fabricsim.fabric.stiffness import Stiffness, bars_of
+from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.bend import Curvature

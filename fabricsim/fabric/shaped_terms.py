@@ -13,10 +13,11 @@ from functools import cached_property, partial
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints
+from fabricsim.fabric.bars import bars_of
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 from fabricsim.fabric.rib import RIB_WIDTH, rib_of
 from fabricsim.fabric.standing import Standing
-from fabricsim.fabric.stiffness import Stiffness, bars_of
+from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.bend import Curvature
 from fabricsim.mechanics.energies.coupling import StrainProduct

@@ -1,4 +1,4 @@
-"""How stiff, thick and heavy a knitted fabric is, from its gauge and yarn, and the bars that carry those moduli.
+"""How stiff, thick and heavy a knitted fabric is, from its gauge and yarn.
 
 The anchors below are engineering estimates (*chosen*), set against published measurements of machine knits and apparel
 fabrics; no measured stiffness of hand-knit wool stockinette is known to us. Take E to a factor of 2 to 3 and the shear
@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabricsim.design.scene.yarn import loop_length
-from fabricsim.errors import InputError
 from fabricsim.units import GRAVITY, MM, PER_10_CM, TEX
 
 FLOAT_RATIO = 100.0
@@ -235,25 +234,9 @@ def greatest_shear(across: float, up: float, poisson: float, squareness: float) 
     strains by the moduli themselves, and those that leave the diagonals and the mean strains alone by the bars.
     """
     if poisson * poisson * up >= across:
-        return np.inf  # refused for its Poisson ratio, see bars_of
+        return np.inf  # refused for its Poisson ratio, see ``bars``
     c11, c22, _ = _moduli(across, up, poisson)
     return min(c11 / squareness, c22 * squareness)
-
-
-@dataclass(frozen=True)
-class Bars:
-    """Stiffnesses (N/m) of the bars of a cell w x c, and the coupling modulus (N/m), that carry given moduli.
-
-    ``course_part`` and ``wale_part``: how much of the stiffness of a bar is that of the fabric pulled along it, so that
-    the fabric, not the bar, is so many times stiffer once its loops lock.
-    """
-
-    course: float
-    wale: float
-    diagonal: float
-    coupling: float
-    course_part: float
-    wale_part: float
 
 
 def plane_moduli(stiffness: Stiffness) -> tuple[float, float, float]:
@@ -264,40 +247,3 @@ def plane_moduli(stiffness: Stiffness) -> tuple[float, float, float]:
 def _moduli(across: float, up: float, poisson: float) -> tuple[float, float, float]:
     room = 1.0 - poisson * poisson * up / across
     return across / room, up / room, poisson * up / room
-
-
-def bars_of(stiffness: Stiffness, w: float, c: float, where: str) -> Bars:
-    """Return the bars whose homogenised moduli are those of ``stiffness`` for cells ``w`` x ``c`` (m).
-
-    C11 = k_x w/c + 2 k_d w^3/(c (w^2 + c^2)), C22 = k_y c/w + 2 k_d c^3/(w (w^2 + c^2)), G = 2 k_d w c/(w^2 + c^2),
-    inverted. Raises InputError, naming ``where``, for a choice that is not positive definite or needs a bar that
-    pushes apart.
-    """
-    across, up, nu = stiffness.stretch_across, stiffness.stretch_up, stiffness.poisson_across
-    if nu * nu * up >= across:
-        raise InputError(
-            f"{where}: fabric.poisson_across",
-            f"{nu:g} with {across:g} N/m across and {up:g} N/m up",
-            f"less than {np.sqrt(across / up):.3g} here, or the stiffness is not positive definite",
-            "lower poisson_across or bring the two stretch stiffnesses nearer each other",
-        )
-    c11, c22, c12 = plane_moduli(stiffness)
-    diagonal = stiffness.shear * (w * w + c * c) / (2.0 * w * c)
-    course = (c11 - stiffness.shear * (w / c) ** 2) * c / w
-    wale = (c22 - stiffness.shear * (c / w) ** 2) * w / c
-    if min(course, wale) <= 0.0:
-        most = greatest_shear(across, up, nu, (w / c) ** 2)
-        raise InputError(
-            f"{where}: fabric.shear_N_per_m",
-            f"{stiffness.shear:g} with {across:g} N/m across, {up:g} N/m up and poisson_across {nu:g}",
-            f"less than {most:.3g} at this gauge, or the stiffness is not positive definite stitch by stitch",
-            "lower the shear stiffness or raise the stretch stiffness",
-        )
-    return Bars(
-        course,
-        wale,
-        diagonal,
-        coupling=c12 - stiffness.shear,
-        course_part=across * c / (w * course),
-        wale_part=up * w / (c * wale),
-    )

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.arrays import Floats, Ints
-from fabricsim.fabric.stiffness import FLOAT_RATIO, bars_of, default_stiffness
+from fabricsim.fabric.bars import bars_of
+from fabricsim.fabric.stiffness import FLOAT_RATIO, default_stiffness
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.height import Height

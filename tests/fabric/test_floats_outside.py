@@ -9,9 +9,10 @@ import pytest
 from scipy.optimize import root
 
 from fabricsim.arrays import Floats
+from fabricsim.fabric.bars import bars_of
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import come_to_rest
-from fabricsim.fabric.stiffness import Stiffness, bars_of
+from fabricsim.fabric.stiffness import Stiffness
 from tests.support.meshes import WIDTH, WORSTED, at_rest
 from tests.support.scenes import fabric_of
 from tests.support.tubes import level_tube

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from fabricsim.errors import InputError
+from fabricsim.fabric.bars import bars_of
 from fabricsim.fabric.build import fabric_terms, start_of
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.stiffness import Stiffness, bars_of, default_stiffness, plane_moduli
+from fabricsim.fabric.stiffness import Stiffness, default_stiffness, plane_moduli
 from fabricsim.mechanics.assemble import State, assemble
 from tests.support.meshes import HEIGHT, WIDTH, WORSTED, mesh_of, rest
 from tests.support.pulls import pulls

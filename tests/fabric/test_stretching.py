@@ -9,11 +9,12 @@ import pytest
 from scipy.optimize import brentq
 
 from fabricsim.errors import InputError
+from fabricsim.fabric.bars import bars_of
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import pucker, taut
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import Fabric
-from fabricsim.fabric.stiffness import Stiffness, bars_of, default_stiffness
+from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.fabric.stretching import Along, load_of, pulled, relaxed_of, strain_of, stretched, without_floats
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, mesh_of
 from tests.support.scenes import fabric_of

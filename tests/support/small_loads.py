@@ -12,9 +12,10 @@ import numpy as np
 
 from fabricsim.arrays import Floats
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.bars import bars_of
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.mesh import Mesh, build_mesh
-from fabricsim.fabric.stiffness import Stiffness, bars_of
+from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Response

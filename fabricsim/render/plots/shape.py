@@ -48,7 +48,7 @@ def pucker_map(
     height_mm = np.asarray(height_n) / units.MM
     end = pucker_end(height_mm)
     low, high = corner_n4c.reshape(-1, 2).min(axis=0), corner_n4c.reshape(-1, 2).max(axis=0)
-    figure, axes = _figure(_map_size(high - low), title)
+    figure, axes = plot_figure(_map_size(high - low), title)
     cells = PolyCollection(list(corner_n4c / long_per_unit()), cmap=PUCKER_MAP, edgecolors="face", linewidths=0.3)
     spoken = units.MM / fine_per_unit()
     cells.set_array(height_mm * spoken)
@@ -82,13 +82,9 @@ def width_profile(
     (rows,); ``low_r``, ``high_r`` (rows,) float, m: the band that
     the forecast is good for, if there is one; ``row_word``: what a row is called, such as "round".
     """
-    figure, axes = _figure(PROFILE_SIZE, title)
-    # A row is as tall as a row: the ends reach to its outer edges, so that even a single row shows as a line.
-    row_r = np.clip(np.arange(len(width_r) + 2.0), 0.5, len(width_r) + 0.5) + (first_row - 1)
+    figure, axes = plot_figure(PROFILE_SIZE, title)
+    row_r = row_edges(len(width_r), first_row)
     plain_r = np.broadcast_to(np.asarray(plain_width, dtype=np.float64), len(width_r))
-
-    def reaching(value_r: Floats) -> Floats:
-        return np.pad(np.asarray(value_r) / long_per_unit(), 1, mode="edge")
 
     if low_r is not None and high_r is not None and np.ptp([low_r, high_r], axis=0).max() > 0.0:
         axes.fill_betweenx(row_r, reaching(low_r), reaching(high_r), color=BAND, label="likely range", lw=0)
@@ -98,6 +94,24 @@ def width_profile(
     lowest = min(float(a.min()) for a in shown)
     lowest = min(lowest, float(plain_r.min()) / long_per_unit())
     highest = max(float(plain_r.max()) / long_per_unit(), *(float(a.max()) for a in shown))
+    by_row(figure, axes, row_r, (lowest, highest), row_word)
+    return figure
+
+
+def row_edges(rows: int, first_row: int) -> Floats:
+    """Return where the points of ``reaching`` lie, (rows + 2,): a row is as tall as a row, so that even one shows."""
+    edge_r: Floats = np.clip(np.arange(rows + 2.0), 0.5, rows + 0.5) + (first_row - 1)
+    return edge_r
+
+
+def reaching(value_r: Floats) -> Floats:
+    """Return widths ``value_r`` (rows,), m, in the long unit, the first and last to the outer edges of their rows."""
+    return np.pad(np.asarray(value_r) / long_per_unit(), 1, mode="edge")
+
+
+def by_row(figure: Figure, axes: Axes, row_r: Floats, ends: tuple[float, float], row_word: str) -> None:
+    """Set the axes of a plot of widths between ``ends``, in the long unit, over rows, and its legend."""
+    lowest, highest = ends
     spare = max(SPARE * (highest - lowest), LEAST_SPARE * highest)
     axes.set_xlim(lowest - spare, highest + spare)
     axes.set_ylim(row_r[0], row_r[-1])
@@ -107,10 +121,10 @@ def width_profile(
     axes.grid(axis="x", color=HAIR, lw=0.6, alpha=0.6)
     # below the plot, so that it never covers a line
     figure.legend(loc="outside lower center", ncols=3, frameon=False, fontsize=9, labelcolor=INK)
-    return figure
 
 
-def _figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
+def plot_figure(size: tuple[float, float], title: str) -> tuple[Figure, Axes]:
+    """Return a figure of this ``size``, inches, on paper, with one plot."""
     figure = paper_figure(size, constrained=True)
     axes = figure.add_subplot(facecolor=shares(PAPER))
     dress(axes, title)
