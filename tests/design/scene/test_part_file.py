@@ -94,7 +94,9 @@ def test_only_ordinary_files_of_a_bearable_size_are_read(tmp_path: Path, read: C
 
 def test_a_file_that_doesnt_tell_its_size_is_read_no_farther(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("fabricsim.design.scene.opened.LARGEST_FILE", 10)
-    with pytest.raises(InputError, match="which holds more than that; allowed: at most 10 bytes"):
+    with pytest.raises(
+        InputError, match="which holds more than that; allowed: at most 10 bytes; check that it is the right file"
+    ):
         read_scene("/proc/self/status")  # an ordinary file of 0 bytes, by what it says of itself
 
 

@@ -59,7 +59,7 @@ def test_bands_beyond_the_chart_or_over_one_another_are_refused(bands: list[dict
 
 
 def test_a_band_upside_down_or_on_needles_far_too_large_is_refused() -> None:
-    with pytest.raises(ValidationError, match="the lower row first"):
+    with pytest.raises(ValidationError, match="rows 3 to 2; allowed: the lower row first; change the two over"):
         _scene({"first": 3, "last": 2})
     with pytest.raises(ValidationError):
         _scene({"first": 1, "last": 2, "needle_sizes": 9})

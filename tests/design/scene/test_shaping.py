@@ -135,7 +135,7 @@ def test_decreases_beyond_the_stitches_there_are_name_the_round_and_the_stitch()
 
 
 def test_a_shaped_scene_has_no_steek() -> None:
-    with pytest.raises(InputError, match="shaping and a steek"):
+    with pytest.raises(InputError, match="given shaping and a steek; allowed: one of the two; take one of them out"):
         shaped(SLEEVE, steek={"stitches": 12})
 
 

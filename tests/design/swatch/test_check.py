@@ -144,3 +144,10 @@ def test_a_float_holds_half_to_twice_what_it_bridges() -> None:
         "leave it out"
     )
     assert YARNS[1]["symbol"] == "A"
+
+
+def test_lengths_that_differ_too_much_are_refused_by_how_much_they_do() -> None:
+    floats = [{"gap": 4, "yarn_mm": [15.0, 35.0]}]  # 10 sqrt(2) mm about 25, and the bridge is 5 stitches, 25 mm
+    said = refusal(WIDE | {"floats": floats})
+    assert said is not None
+    assert said.startswith("mine.toml: floats (no. 1).yarn_mm: given lengths that differ by 57 %; allowed: up to ")
