@@ -24,6 +24,14 @@ told is of that one fabric. A piece that crumples until no rest is found in 120 
 the rest; of the built-in hat one folds so deeply that it takes 100. ``python -m tests.likely`` counts how many fresh
 pieces lie within.
 
+Where the time of a preview goes
+--------------------------------
+
+Of the built-in hat, in seconds of one core (measured, 26 in all): the pieces of the band 15.0, of which the one that
+folds deepest takes 4.0; plain fabric let go 0.8, from loose to tight 1.5, the shift to the middle 0.5. Drawing takes
+3.6: yarn and its light 0.7, face and back 1.3 each, two fifths of either for the first thing that rays meet. What is
+left is starting, mostly loading, in this process and in those that work on pieces.
+
 Waves
 -----
 
