@@ -192,6 +192,13 @@ def test_bodies_by_name_by_cm_and_of_ones_own() -> None:
     assert found[1].widest_cm == 58
 
 
+def test_a_body_of_the_table_may_have_a_widest_place_of_its_own() -> None:
+    (found,) = plan_of(scene(sizes={"bodies": [{"name": "man", "widest_cm": 61}]})).bodies
+    assert (found.name, found.middle_cm, found.widest_cm) == ("man", 57, 61)
+    (usual,) = plan_of(scene(sizes={"bodies": ["man"]})).bodies
+    assert usual.widest_cm != 61
+
+
 def test_a_file_of_bodies_beside_the_scene(tmp_path: Path) -> None:
     (tmp_path / "mine.toml").write_text(
         'bodies = [{ part = "head", name = "Bo", cm = [50, 54] }, { part = "foot", name = "Bo", cm = 22 }]\n'

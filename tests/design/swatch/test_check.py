@@ -151,3 +151,14 @@ def test_lengths_that_differ_too_much_are_refused_by_how_much_they_do() -> None:
     said = refusal(WIDE | {"floats": floats})
     assert said is not None
     assert said.startswith("mine.toml: floats (no. 1).yarn_mm: given lengths that differ by 57 %; allowed: up to ")
+
+
+@pytest.mark.parametrize(("plain", "wider"), [(20, 0.8485), (40, 0.6708), (10, 1.3416)])
+def test_beside_plain_that_was_measured_too_both_tapes_may_be_off(plain: int, wider: float) -> None:
+    """A tape is off by 3 mm: twice the root of the sum of squares, of which plain gives what falls on 20 stitches."""
+    for much, refused in ((0.999, False), (1.001, True)):
+        measured = {
+            "plain": {"stitches": plain, "width_cm": plain / 2},
+            "colourwork": {"stitches": 20, "width_cm": 10.0 + much * wider},
+        }
+        assert (refusal(measured) is not None) is refused
