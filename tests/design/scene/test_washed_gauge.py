@@ -41,8 +41,15 @@ def test_in_inches_it_is_to_four_of_them(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("washed", "said"),
     [
-        ("washed = { stitches = 5, rows = 26 }", "stitches washed with"),
-        ("washed = { stitches = 18, rows = 80 }", "rows washed with"),
+        (
+            "washed = { stitches = 5, rows = 26 }",
+            "given 5 stitches washed with 19 before; allowed: 12.67 to 38 washed; count both over 10 cm of the same "
+            "swatch",
+        ),
+        (
+            "washed = { stitches = 18, rows = 80 }",
+            "given 80 rows washed with 25.5 before; allowed: 17 to 51 washed; count both over 10 cm of the same swatch",
+        ),
         ("washed = { stitches = 18 }", "rows"),
         ("washed = { stitches = 18, rows = 26, pinned_cm = 20, pinned_inch = 8 }", "both pinned_inch and pinned_cm"),
     ],

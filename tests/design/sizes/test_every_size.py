@@ -192,6 +192,17 @@ def test_bodies_by_name_by_cm_and_of_ones_own() -> None:
     assert found[1].widest_cm == 58
 
 
+@pytest.mark.parametrize(
+    ("item", "given"), [(None, "no item"), ("swatch", "'swatch', which goes by no size of a body")]
+)
+def test_what_is_worn_on_no_body_has_no_sizes(item: str | None, given: str) -> None:
+    with pytest.raises(InputError) as refused:
+        plan_of(scene().model_copy(update={"item": item}))
+    assert str(refused.value) == (
+        f'item: given {given}; allowed: {", ".join(FITS)}; say what it is for: item = "hat" above [chart], say'
+    )
+
+
 def test_a_body_of_the_table_may_have_a_widest_place_of_its_own() -> None:
     (found,) = plan_of(scene(sizes={"bodies": [{"name": "man", "widest_cm": 61}]})).bodies
     assert (found.name, found.middle_cm, found.widest_cm) == ("man", 57, 61)
