@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 CASE_WORDS: dict[Case, str] = {
     "repeat": "endless repeats, far from any edge and without weight",
-    "swatch": "a swatch on a table, edges free, held down by its own weight",
+    "swatch": "a swatch on a table, free to draw in, held down by its own weight",
     "round": "a tube without weight, floats inside",
 }
 

@@ -97,7 +97,7 @@ class Simulation(Part):
 
     case: Case | None = Field(
         default=None,
-        description="'round': the whole piece as a tube. 'swatch': the whole piece flat on a table, edges free. "
+        description="'round': the whole piece as a tube. 'swatch': the whole piece flat on a table, free to draw in. "
         "'repeat': the chart endlessly repeated, far from any edge. Left out: as it is worked, 'round' in the round "
         "and 'swatch' flat.",
     )

@@ -73,8 +73,8 @@ def edges_said(stiffness: Stiffness, loose: Unpinned | None = None) -> str:
         lost, deep = 1.0 - loose.width / loose.pinned, long(loose.depth, 0)
         less = f"{percent(lost, 1)} less" if lost >= 0.0005 else "no less"
         return (
-            f"Numbers are of it pinned flat, as one measures it. Off its pins its edges curl {deep} deep "
-            f"(unpinned.png): it stands {long(loose.stands)} high, and a tape right across finds "
+            "Its numbers are taken with the edges pinned flat, as one measures it. Off its pins its edges curl "
+            f"{deep} deep (unpinned.png): it stands {long(loose.stands)} high, and a tape right across finds "
             f"{long(loose.width)}, {less}."
         )
     return (

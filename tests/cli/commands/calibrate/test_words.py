@@ -80,7 +80,7 @@ def test_all_that_a_telling_swatch_says() -> None:
         printed(lambda page: tell(page, scene, found))
         == """\
 **small**
-The swatch is seen as a swatch on a table, edges free, held down by its own weight.
+The swatch is seen as a swatch on a table, free to draw in, held down by its own weight.
 
 Your floats come out 6 % too short (3 to 9 %, 95 times in 100).
 Those of # come out 2 % slack (1 % too short to 5 % slack).

@@ -101,8 +101,8 @@ def test_what_a_tape_finds_of_a_swatch_off_its_pins() -> None:
     curled = replace(rest, stiffness=replace(rest.stiffness, curl_across=-100.0, curl_depth=0.03))
     loose = Unpinned(curled, width=0.144, pinned=0.150, stands=0.021)
     said = (
-        "Numbers are of it pinned flat, as one measures it. Off its pins its edges curl 3 cm deep (unpinned.png): it "
-        "stands 2.1 cm high, and a tape right across finds 14.4 cm, 4.0 % less."
+        "Its numbers are taken with the edges pinned flat, as one measures it. Off its pins its edges curl 3 cm deep "
+        "(unpinned.png): it stands 2.1 cm high, and a tape right across finds 14.4 cm, 4.0 % less."
     )
     assert edges_said(rest.stiffness, replace(loose, width=0.150)).endswith("right across finds 15.0 cm, no less.")
     forecast = forecast_of(rest, measures_of(rest))
