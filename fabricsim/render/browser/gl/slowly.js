@@ -13,8 +13,7 @@ export class Slowly {
         this.shown = null;
         /** @type {(() => void)[]} */
         this.parts = [];
-        /** @type {WebGLSync | null} passed once the last part is drawn */
-        this.drawn = null;
+        this.dot = new Uint8Array(4);
         this.asked = 0;
         this.size = [0, 0];
     }
@@ -69,19 +68,17 @@ export class Slowly {
         gl.bindFramebuffer(gl.FRAMEBUFFER, null);
     }
 
-    /** Draw the next part, if the last is drawn: so never more than one of them is in the way of anything else. */
+    /** Draw the next part, and wait for it: so never more than one of them is in the way of anything else. (A fence to be
+     * asked from frame to frame was not passed for seconds on end.) */
     goOn() {
         this.asked = requestAnimationFrame(() => {
             const { gl } = this;
             if (this.shown === null || gl.isContextLost()) return;
-            if (this.drawn === null || gl.getSyncParameter(this.drawn, gl.SYNC_STATUS) === gl.SIGNALED) {
-                gl.bindFramebuffer(gl.FRAMEBUFFER, this.made);
-                this.parts.shift()?.();
-                gl.bindFramebuffer(gl.FRAMEBUFFER, null);
-                gl.deleteSync(this.drawn);
-                this.drawn = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
-                gl.flush();
-            }
+            gl.bindFramebuffer(gl.FRAMEBUFFER, this.made);
+            this.parts.shift()?.();
+            gl.bindFramebuffer(gl.FRAMEBUFFER, this.made);
+            gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, this.dot);
+            gl.bindFramebuffer(gl.FRAMEBUFFER, null);
             if (this.parts.length) this.goOn();
         });
     }
