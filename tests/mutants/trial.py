@@ -128,6 +128,7 @@ class Copy:
                 os.chdir(self.root)
                 project = os.getcwd()
                 os.environ |= {"PYTHONPATH": project, "CI": "1"}
+                os.environ.pop("PYTEST_ADDOPTS", None)  # a report that is asked of a whole run lies outside the copy
                 guard.stay_in(self.folder)
                 sys.path[0] = project
                 for name in [name for name in sys.modules if name.split(".")[0] in ("tests", "fabricsim")]:
