@@ -101,8 +101,9 @@ def at_rest(page: Page) -> None:
     )
 
 
-PDF_SHOWN = "chrome-extension://mhjfbmdgcfjbbpaeojofohoefgiehjai/"
-"""The browser's own part that shows a PDF in its place on a page."""
+PDF_SHOWN = ("chrome-extension://mhjfbmdgcfjbbpaeojofohoefgiehjai/", "chrome://resources/")
+"""The browser's own part that shows a PDF in its place on a page, and what that is drawn with: both lie in the browser,
+and no page can ask for them."""
 
 
 def own(seen: Seen, port: int) -> None:
@@ -110,7 +111,7 @@ def own(seen: Seen, port: int) -> None:
     assert seen.complaints == []
     assert seen.asked
     for url in seen.asked:
-        assert url.startswith((f"http://127.0.0.1:{port}/", "blob:", "data:", PDF_SHOWN)), url
+        assert url.startswith((f"http://127.0.0.1:{port}/", "blob:", "data:", *PDF_SHOWN)), url
 
 
 def chart(page: Page) -> list[list[int]]:
