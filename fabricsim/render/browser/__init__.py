@@ -7,6 +7,6 @@ turns a fabric that stays as it is.
 
 Where the processor draws, a fine picture is drawn part by part beside the canvas (``gl/slowly``): a change that comes
 meanwhile waits for one part, not for the picture. Measured with 24 x 24 stitches in Chromium without a graphics
-processor, from a slider to the first look as painted: 79 ms in a row and 94 after a pause, where yarn laid anew and
+processor, from a slider to the first look as painted: 81 ms in a row and 99 after a pause, where yarn laid anew and
 pictures drawn at once took 103 and 137.
 """
