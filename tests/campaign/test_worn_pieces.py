@@ -1,0 +1,42 @@
+"""A fixed part of the campaign of whole pieces on forms."""
+
+from __future__ import annotations
+
+import pytest
+
+from fabricsim.fabric.relax import TOLERANCE
+from tests.campaign.worn import WornOutcome, tell, worn_outcome
+
+
+# A mitten (9), two hats (12, 17), a cowl on a cone (36).
+@pytest.mark.parametrize(
+    ("seed", "form", "factorisations"), [(9, "a hand", 20), (12, "a head", 10), (17, "a head", 10), (36, "an arm", 25)]
+)
+def test_random_pieces_come_to_rest_on_their_forms(seed: int, form: str, factorisations: int) -> None:
+    found = worn_outcome(seed)
+    assert (found.told, found.said, found.raised) == ("", "", "")
+    assert found.form == form
+    assert found.residual <= TOLERANCE
+    assert found.crossing == 0
+    # No stitch and no middle of a cell inside; sunk in by a hundredth of a thickness or two, as ``FORM_RATIO`` has it.
+    assert found.inside < 0.0
+    assert 0.0 < found.sunk < 0.03
+    assert found.factorisations <= factorisations
+
+
+def test_what_ends_badly_is_counted(capsys: pytest.CaptureFixture[str]) -> None:
+    well = WornOutcome(0, "a head", factorisations=9, inside=-1.2, sunk=0.01)
+    assert tell([well, WornOutcome(1, told="only a tube is put on")]) == 0
+    assert "1 at rest on their forms, 1 told that they can't be, 0 at no rest" in capsys.readouterr().out
+    badly = [
+        WornOutcome(2, said="no equilibrium found"),
+        WornOutcome(3, raised="ValueError: no"),
+        WornOutcome(4, crossing=2, inside=-1.0, factorisations=21),
+        WornOutcome(5, inside=0.3, factorisations=30),
+    ]
+    assert tell([well, *badly]) == 4
+    out = capsys.readouterr().out
+    assert "3 at rest on their forms, 0 told that they can't be, 2 at no rest" in out
+    assert "through themselves: 1; through their form: 1" in out
+    assert "nearest to its form: -0.30 mm off it; deepest pressed in: 0.01 thicknesses" in out
+    assert "all 30; 2 more than 20" in out
