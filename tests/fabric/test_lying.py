@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric import lying
 from fabricsim.fabric.crossing import crossing_cells
-from fabricsim.fabric.lying import unpinned
+from fabricsim.fabric.lying import as_seen, curls_off_pins, unpinned
 from fabricsim.fabric.relax import relax
 from tests.support.scenes import scene_of
 
@@ -17,6 +19,8 @@ def test_a_swatch_off_its_pins_is_the_one_whose_edges_are_let_curl() -> None:
     curled = relax(scene_of(rows, 0.0, worked="flat", fabric={"edges": "curl"}), "swatch")
     loose = unpinned(pinned)
     assert loose is not None
+    assert loose.rest is not None
+    assert as_seen(pinned, loose) is loose.rest
     assert loose.rest.effort.energy == pytest.approx(curled.effort.energy, rel=1e-6)
     assert loose.stands == pytest.approx(float(np.ptp(curled.x_nc[:, 2])), rel=1e-3)
     assert loose.stands > 2.0 * pinned.mesh.thickness > 2.0 * np.ptp(pinned.x_nc[:, 2])
@@ -24,6 +28,27 @@ def test_a_swatch_off_its_pins_is_the_one_whose_edges_are_let_curl() -> None:
     assert loose.depth == 0.03
     assert crossing_cells(loose.rest.mesh, loose.rest.state) == 0
     assert unpinned(curled) is None  # it has none in
+    assert as_seen(curled, None) is curled
+
+
+def test_what_is_said_to_be_flat_stays_so_off_its_pins() -> None:
+    for edges, curls in (("flat", False), ("curl", False), (None, True)):
+        scene = scene_of(["..##.."] * 4, worked="flat", fabric={"edges": edges})
+        assert curls_off_pins(relax(scene, "swatch")) is curls
+
+
+def test_where_no_rest_is_found_it_is_seen_on_its_pins(monkeypatch: pytest.MonkeyPatch) -> None:
+    pinned = relax(scene_of(["..##.."] * 4, worked="flat"), "swatch")
+
+    def lost(*_: object) -> None:
+        raise NoEquilibriumError("it crumples")
+
+    monkeypatch.setattr(lying, "come_to_rest", lost)
+    loose = unpinned(pinned)
+    assert loose is not None
+    assert (loose.rest, loose.why_not) == (None, "it crumples")
+    assert loose.width == loose.pinned
+    assert as_seen(pinned, loose) is pinned
 
 
 @pytest.mark.parametrize("case", ["repeat", "round"])

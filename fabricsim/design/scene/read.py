@@ -70,7 +70,7 @@ def scene_hash(scene: Scene) -> str:
         del said["floats"]["below"]
     if said["floats"]["needles"] is None:  # nor how much shorter floats would be round corners
         del said["floats"]["needles"], said["floats"]["corner_shorter"]
-    if said["fabric"]["edges"] == "flat":
+    if said["fabric"]["edges"] != "curl":  # no number says how it is seen lying
         del said["fabric"]["edges"]
     for key in ("needle_mm", "colourwork", "washed"):
         if said["gauge"][key] is None:

@@ -86,7 +86,7 @@ def test_what_counts_where_nothing_is_said() -> None:
             "jam_strain": None,
             "jam_ratio": None,
             "float_ratio": None,
-            "edges": "flat",
+            "edges": None,
             "edge_curl_across_per_m": None,
             "edge_curl_up_per_m": None,
         },

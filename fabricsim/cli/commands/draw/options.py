@@ -109,6 +109,12 @@ class DrawOptions:
         return self.view if self.view in ("three-quarter", "above", "close-up") else "straight"
 
     @property
+    def lying(self) -> bool:
+        """Whether a flat piece is seen as it lies, its edges curled: aslant, and in the colours of its yarn. From
+        straight above they would hide rows of the chart, and what is measured is measured pinned flat."""
+        return self.view == "three-quarter" and self.show == "yarn"
+
+    @property
     def name(self) -> str:
         """A name for its file."""
         seen = self.view if self.view in (*SIDED, "above", "section") else f"{self.view}-{self.side}"

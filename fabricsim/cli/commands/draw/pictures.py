@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fabricsim.arrays import Ints
 from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
-from fabricsim.cli.shell.usual import usual_piece
+from fabricsim.cli.shell.usual import off_its_pins, usual_piece
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
 from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
@@ -20,6 +20,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.form.wearing import Worn
+from fabricsim.fabric.lying import Unpinned, as_seen
 from fabricsim.fabric.shaped_measures import counts
 from fabricsim.fabric.whole import is_whole
 from fabricsim.render import build_yarns, draw_side, page
@@ -42,13 +43,14 @@ PAINTS: dict[Show, Callable[[YarnModel], tuple[Paint, ColourScale]]] = {"pull": 
 
 @dataclass(frozen=True)
 class Drawing:
-    """A picture: its file's bytes, its size in pixels, what it shows, and for a close-up the (row, stitch) in its
-    middle."""
+    """A picture: its file's bytes, its size in pixels, what it shows, for a close-up the (row, stitch) in its middle,
+    and how the piece lies off its pins, if it was to be seen so."""
 
     data: bytes
     size_px: tuple[int, int]
     name: str
     at: tuple[int, int] | None = None
+    loose: Unpinned | None = None
 
 
 def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
@@ -61,11 +63,17 @@ def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Dr
     if options.on is not None:
         worn = _put_on(rest, options, watch)
         rest, form = worn.on.equilibrium, worn.form
-    return _section(rest, options, suffix, watch) if options.view == "section" else _fabric(rest, options, watch, form)
+    if options.view == "section":
+        return _section(rest, options, suffix, watch)
+    loose = off_its_pins(rest, watch) if options.lying else None
+    return replace(_fabric(as_seen(rest, loose), options, watch, form, _lies(options, loose)), loose=loose)
 
 
-def _worn_on(options: DrawOptions) -> str:
-    return "" if options.on is None else f" on {ON_WORDS[options.on]}"
+def _lies(options: DrawOptions, loose: Unpinned | None = None) -> str:
+    """Return what a title says of how the piece lies."""
+    if options.on is not None:
+        return f" on {ON_WORDS[options.on]}"
+    return "" if loose is None or loose.rest is None else " off its pins"
 
 
 def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Worn:
@@ -79,8 +87,9 @@ def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Worn:
     raise InputError("--on", f"{where_on(put)}, {why}", "what it fits", "name another with --size, or leave --on out")
 
 
-def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | None = None) -> Drawing:
-    """Draw the yarn, on the ``form`` that it is worn on unless its inside is to be seen or it is looked at closely."""
+def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | None, lies: str) -> Drawing:
+    """Draw the yarn, on the ``form`` that it is worn on unless its inside is to be seen or it is looked at closely;
+    ``lies``: what its title says of how it lies."""
     focus, at = None, None
     if options.angle == "close-up":
         at = options.at or telling_stitch(rest)
@@ -107,7 +116,7 @@ def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | 
     )
     image = picture.image
     if not options.bare and options.ground is not None:
-        width_px, title = options.size.width_px, titled(rest, f"{options.side}{_worn_on(options)}")
+        width_px, title = options.size.width_px, titled(rest, f"{options.side}{lies}")
         image = page(model, [picture], title=title, width_px=width_px, paper=options.ground, scale=scale)
     return Drawing(image_png(image, options.size.dpi), image.size, picture.name, at)
 
@@ -124,7 +133,7 @@ def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch)
         width_px=options.size.width_px,
         metres_per_px=options.size.metres_per_px,
         dpi=options.size.dpi or DPI,
-        title=titled(rest, f"section{_worn_on(options)}"),
+        title=titled(rest, f"section{_lies(options)}"),
     )
     wide, tall = (round(float(inches) * figure.dpi) for inches in figure.get_size_inches())
     check_room(wide, tall)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from fabricsim.cli.commands.draw.options import DrawOptions
 from fabricsim.cli.commands.draw.pictures import Drawing
+from fabricsim.cli.words.pins import pins_said
 from fabricsim.lengths import long, long_number
 from fabricsim.units import INCH
 
@@ -14,7 +15,7 @@ def words(options: DrawOptions, made: Drawing, file: Path, unit: str) -> list[st
     """Return what was drawn and how large it comes out."""
     wide, tall = made.size_px
     name = made.name.split(";")[0]
-    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels."]
+    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels.", *pins_said(made.loose)]
     if made.at is not None:
         row, stitch = made.at
         lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")

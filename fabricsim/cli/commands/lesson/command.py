@@ -76,6 +76,7 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
     from fabricsim.cli.commands.lesson.data import for_programs
     from fabricsim.cli.commands.lesson.pictures import BEST, page_of, solid_page_of
     from fabricsim.cli.commands.lesson.worn import worn_steps
+    from fabricsim.cli.shell.usual import off_its_pins
     from fabricsim.study.forecast.sweep import carried_unevenly, sweep
     from fabricsim.study.worn.on_body import check_size
 
@@ -88,9 +89,10 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
         if len(found.steps) < 2:
             raise NoEquilibriumError(f"only one step came to rest, and a slider needs two: {found.lost[0][1]}")
         both = carried_unevenly(found, watch.stage("floats that are uneven", 0, 1))
+        loose = off_its_pins(found.steps[-1].rest, watch) if options.solid else None
         worn = () if options.on is None else worn_steps(found, BEST, options.on, options.size, watch.stage)
         solved = perf_counter()
-        solid = solid_page_of(found.steps[-1], options.out.name, watch) if options.solid else None
+        solid = solid_page_of(found.steps[-1], loose, options.out.name, watch) if options.solid else None
         page = page_of(found, both, options.solid_out.name if options.solid else None, watch, worn)
     drawn = perf_counter()
     files = [(options.out, page), *([(options.solid_out, solid)] if solid is not None else [])]

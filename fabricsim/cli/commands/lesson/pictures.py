@@ -12,10 +12,12 @@ from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.cli.words.fabric import CASE_WORDS, row_said
+from fabricsim.cli.words.pins import pins_said
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
 from fabricsim.cli.words.strands import strands_said
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.lying import Unpinned, as_seen
 from fabricsim.lengths import fine_per_unit, fine_unit, gauge_said
 from fabricsim.render.handouts.lesson import Beside, Lesson, Plate, Scene3D, Station, lesson_page
 from fabricsim.render.handouts.lesson_curves import LessonCurve, curve
@@ -114,14 +116,15 @@ def _shape(step: Step) -> str:
     return f"{narrower_said(step.measures)}, {pucker_word(step.measures.pucker.peak_to_valley).word}"
 
 
-def solid_page_of(step: Step, back: str, watch: Watch) -> str:
-    """Return the page with the fabric of one step in 3-D; ``back``: the name of the lesson's own page."""
+def solid_page_of(step: Step, loose: Unpinned | None, back: str, watch: Watch) -> str:
+    """Return the page with the fabric of one step in 3-D, off its pins if it is known so; ``back``: the name of the
+    lesson's own page."""
     from fabricsim.render.handouts.lesson_solid import solid_page
 
     watch.drawing("the fabric in 3-D")
     name = slack_words(step.slack)
-    said = f"The fabric with its floats {name}: {narrower_said(step.measures)}."
-    return solid_page(step.rest, title=step.rest.scene.title, said=said, back=back)
+    said = " ".join([f"The fabric with its floats {name}: {narrower_said(step.measures)}.", *pins_said(loose)])
+    return solid_page(as_seen(step.rest, loose), title=step.rest.scene.title, said=said, back=back)
 
 
 def key_slacks(slacks: Sequence[float]) -> set[float]:

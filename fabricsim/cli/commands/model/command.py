@@ -58,12 +58,12 @@ def model(
 
     with file_for_output(path):
         with Watch() as watch:
-            found, bodies, data = solid(read, options, suffix, watch)
+            found, loose, bodies, data = solid(read, options, suffix, watch)
         write_bytes_atomically(path, data)
-    said = for_programs(path, options.of, found, bodies, data)
+    said = for_programs(path, options.of, found, bodies, data, loose)
     if json:
         print_json(said)
         return
     page = Page()
-    for line in [*words(found, suffix, said), "", f"The 3-D model is in {path}"]:
+    for line in [*words(found, suffix, said, loose), "", f"The 3-D model is in {path}"]:
         page.say(line)

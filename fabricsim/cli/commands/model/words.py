@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from fabricsim.cli.words.fabric import seen_as
+from fabricsim.cli.words.pins import pins_said
 from fabricsim.lengths import long
 
 if TYPE_CHECKING:
+    from fabricsim.fabric.lying import Unpinned
     from fabricsim.study.forecast.forecast import Forecast
 
 
-def words(found: Forecast, suffix: str, said: dict[str, Any]) -> list[str]:
-    """Return what is in the file, line by line; ``said``: the same for programs."""
+def words(found: Forecast, suffix: str, said: dict[str, Any], loose: Unpinned | None = None) -> list[str]:
+    """Return what is in the file, line by line; ``said``: the same for programs; ``loose``: how it lies off its
+    pins, if it is shown so."""
     scene, mesh = found.equilibrium.scene, found.equilibrium.mesh
     across, up, deep = (long(size) for size in said["size_m"])
     if said["of"] == "yarn":
@@ -22,6 +25,7 @@ def words(found: Forecast, suffix: str, said: dict[str, Any]) -> list[str]:
     lines = [
         scene.title,
         seen_as(scene, mesh),
+        *pins_said(loose),
         "",
         f"{'Shows':<11}{what}",
         f"{'Size':<11}{across} across, {up} up, {deep} deep",

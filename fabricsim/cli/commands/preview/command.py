@@ -92,9 +92,9 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     from fabricsim.cli.commands.preview.data import to_json
     from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
+    from fabricsim.cli.shell.usual import off_its_pins
     from fabricsim.design.floats.faults import faults
     from fabricsim.fabric.corner_line import corner_line, turned_out
-    from fabricsim.fabric.lying import unpinned
     from fabricsim.fabric.whole import carried_floats
     from fabricsim.study.forecast.forecast import forecast
     from fabricsim.study.washed.blocking import check_blocking
@@ -136,10 +136,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         )
         line = corner_line(found.equilibrium)
         turned = None if line is None else turned_out(found.equilibrium, line, watch.stage("inside out", 0, 1))
-        loose = None
-        if UNPINNED in _more(scene, options):
-            watch.stage("off its pins", 0, 1)
-            loose = unpinned(found.equilibrium)
+        loose = off_its_pins(found.equilibrium, watch) if _lies_flat(scene, options) else None
         solved = perf_counter() - begun
         made, drawn = pictures(found, options.draft, options.width_px, watch, put, wash, loose)
     over = faults(carried_floats(scene, options.load.case, whole=options.load.whole), scene.limits)
@@ -165,9 +162,9 @@ def _more(scene: Scene, options: PreviewOptions) -> list[str]:
 
 
 def _lies_flat(scene: Scene, options: PreviewOptions) -> bool:
-    """Return whether what is seen is a swatch pinned flat; a draft leaves its pins in."""
+    """Return whether what is seen is a swatch whose edges may curl; a draft leaves its pins in."""
     load = options.load
-    return load.case == "swatch" and not load.whole and scene.fabric.edges == "flat" and not options.draft
+    return load.case == "swatch" and not load.whole and scene.fabric.edges is None and not options.draft
 
 
 def _forget(folder: Path) -> None:

@@ -48,17 +48,17 @@ def to_json(
     loose: Unpinned | None = None,
 ) -> str:
     """Return the forecast as JSON text, with what was asked for; ``seconds``: what its parts took."""
-    worn = {} if put is None else {"worn": for_programs(put)}
+    worn: dict[str, Any] = {} if put is None else {"worn": for_programs(put)}
     if wash is not None:
         worn["washed"] = washed_for_programs(wash)
     if loose is not None:
-        worn["unpinned"] = {
-            "width_cm": loose.width / CM,
-            "stands_cm": loose.stands / CM,
-            "edges_curl_cm": loose.depth / CM,
-        }
+        worn["unpinned"] = None if loose.rest is None else _unpinned(loose)
     told = {**numbers(forecast, over, turned), **worn, "asked": _asked(options), "seconds": dict(seconds)}
     return json.dumps(told, indent=2, allow_nan=False) + "\n"
+
+
+def _unpinned(loose: Unpinned) -> dict[str, float]:
+    return {"width_cm": loose.width / CM, "stands_cm": loose.stands / CM, "edges_curl_cm": loose.depth / CM}
 
 
 def _asked(options: PreviewOptions) -> dict[str, Any]:

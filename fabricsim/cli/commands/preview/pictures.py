@@ -60,7 +60,7 @@ def pictures(
         watch.drawing("worn")
         title = titled(forecast.equilibrium, f"on {put.seat.form.name}")
         made["worn.png"] = _on_form(put.worn.on.equilibrium, put.worn.form, title, quality, wide)
-    if loose is not None:
+    if loose is not None and loose.rest is not None:
         watch.drawing("off its pins")
         title = f"{forecast.equilibrium.scene.title}: off its pins, its edges curl"
         made["unpinned.png"] = _on_form(loose.rest, None, title, quality, wide, "three-quarter")

@@ -64,11 +64,19 @@ def dead_band(forecast: Forecast) -> list[str]:
     return [no_single_rest(forecast.measures.widths.width)] if forecast.pieces else []
 
 
-def edges_said(stiffness: Stiffness, loose: Unpinned | None = None) -> str:
-    """Return how the edges of what lies on a table are seen, and what that does to its measure."""
+def edges_said(stiffness: Stiffness, loose: Unpinned | None = None, *, flat: bool = False) -> str:
+    """Return how the edges of what lies on a table are seen, and what that does to its measure; ``flat``: its scene
+    says that they are."""
     if stiffness.curl_across or stiffness.curl_up:
         deep = "" if isinf(stiffness.curl_depth) else f" {long(stiffness.curl_depth, 0)} deep"
         return f"Its edges curl{deep}: pin it flat to measure it, and measure in the middle, where none curls."
+    if flat:
+        return "Its edges lie flat, as the scene says: pinned, ribbed or weighed."
+    if loose is not None and loose.rest is None:
+        return (
+            "Its edges are seen pinned flat, as one measures them: off its pins they curl, but no rest was found for "
+            "that, so there is no unpinned.png."
+        )
     if loose is not None:
         lost, deep = 1.0 - loose.width / loose.pinned, long(loose.depth, 0)
         less = f"{percent(lost, 1)} less" if lost >= 0.0005 else "no less"
@@ -78,8 +86,8 @@ def edges_said(stiffness: Stiffness, loose: Unpinned | None = None) -> str:
             f"{long(loose.width)}, {less}."
         )
     return (
-        "Its edges lie flat, as after pinning; as it comes off the needles, sides roll to the back and ends to the "
-        'face (edges = "curl" under [fabric] shows it).'
+        "Its edges lie flat, as after pinning, and so its numbers are taken; off its pins sides roll to the back and "
+        "ends to the face (draw --view three-quarter shows it)."
     )
 
 
@@ -120,7 +128,7 @@ def remarks(forecast: Forecast, loose: Unpinned | None = None) -> list[str]:
     if (fast := ruffle(mesh)) is not None:
         said.append(ruffle_said(scene, mesh, fast))
     if mesh.case == "swatch":
-        said.append(edges_said(forecast.equilibrium.stiffness, loose))
+        said.append(edges_said(forecast.equilibrium.stiffness, loose, flat=scene.fabric.edges == "flat"))
     grid_ij = scene.chart_grid()
     unused = [yarn.name for number, yarn in enumerate(scene.yarns) if not (grid_ij == number).any()]
     if unused:

@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
+from fabricsim.cli.words.pins import SEEN_CURLED
 from fabricsim.design.scene.read import read_scene
 from fabricsim.fabric.relax import relax
 from fabricsim.render.basics import memory
@@ -226,3 +227,17 @@ def test_a_tube_is_drawn_as_it_is_worn_or_refused_if_it_is_not(
     said = capsys.readouterr().err.strip().splitlines()[-1]
     assert "a head (giant), 60.0 cm round where it is widest, where it doesn't go on (no: round" in said
     assert not (tmp_path / "no.png").exists()
+
+
+def test_aslant_a_flat_piece_is_seen_off_its_pins_and_from_above_on_them(
+    scene: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    seen = {}
+    for edges in ("", '[fabric]\nedges = "flat"\n'):
+        scene.write_text(SCENE + edges)
+        for view in ("face", "three-quarter"):
+            out = tmp_path / "it.png"
+            assert _draw(scene, "--view", view, "--width", 300, "--bare", "--out", out) == 0
+            assert (SEEN_CURLED in capsys.readouterr().out) is (view == "three-quarter" and not edges)
+            seen[view, edges] = out.read_bytes()
+    assert len(set(seen.values())) == 3  # the face is the same either way

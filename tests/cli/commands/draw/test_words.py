@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,8 @@ from fabricsim.cli.commands.draw.options import DrawOptions, PictureSize, option
 from fabricsim.cli.commands.draw.pictures import Drawing
 from fabricsim.cli.commands.draw.words import words
 from fabricsim.cli.shell.options import Load
+from fabricsim.fabric.lying import Unpinned
+from tests.cli.made_up import rest_of, scene_of
 
 FILE = Path("hat.png")
 
@@ -36,6 +39,31 @@ def test_what_was_drawn_and_how_large_it_comes_out() -> None:
     assert words(asked(PictureSize.of(None, None, True, 150.0)), Drawing(b"", (1417, 709), "back"), FILE, "row")[
         -1
     ] == ("Printed at 100 % (150 dots per inch) it is 24.0 x 12.0 cm large, the fabric as large as in the hand.")
+
+
+def test_how_it_lies_is_said_where_it_may_lie_otherwise() -> None:
+    """Aslant, in the colours of its yarn, a flat piece is seen off its pins; what shows a number is seen on them."""
+    size = PictureSize.of(None, None, False, None)
+    for view in ("face", "back", "close-up", "section"):
+        assert not asked(size, view).lying
+    assert [asked(size, "three-quarter", show=show).lying for show in ("yarn", "pull", "pucker")] == [
+        True,
+        False,
+        False,
+    ]
+    aslant = asked(size, "three-quarter")
+    rest = rest_of(scene_of(), "swatch")
+    loose = Unpinned(rest, 0.14, 0.15, 0.02)
+    first = "Face: hat.png, 9 x 9 pixels."
+    assert words(aslant, Drawing(b"", (9, 9), "face"), FILE, "row") == [first]
+    assert words(aslant, Drawing(b"", (9, 9), "face", loose=loose), FILE, "row") == [
+        first,
+        "Seen off its pins, its edges curled; all numbers are of it pinned flat, as it is measured.",
+    ]
+    assert words(aslant, Drawing(b"", (9, 9), "face", loose=replace(loose, rest=None)), FILE, "row") == [
+        first,
+        "Off its pins its edges curl, but no rest was found for that: it is seen pinned flat.",
+    ]
 
 
 def test_how_large_it_is_asked_for() -> None:

@@ -13,15 +13,18 @@ from PIL import Image
 from fabricsim.cli.commands.lesson import pictures
 from fabricsim.cli.commands.lesson.data import for_programs
 from fabricsim.cli.commands.lesson.options import LessonOptions
-from fabricsim.cli.commands.lesson.pictures import key_slacks, page_of, solid_said
+from fabricsim.cli.commands.lesson.pictures import key_slacks, page_of, solid_page_of, solid_said
 from fabricsim.cli.commands.lesson.telling import uneven_told
 from fabricsim.cli.commands.lesson.words import figures, summary
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.cautions import CAUTION
+from fabricsim.cli.words.pins import SEEN_CURLED, STILL_PINNED
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.lying import Unpinned
 from fabricsim.render.basics.scale import ColourScale
+from fabricsim.render.handouts import lesson_solid
 from fabricsim.render.handouts.lesson import Lesson
 from fabricsim.render.handouts.lesson_pictures import Album, Views
 from fabricsim.study.forecast.sweep import Step, Sweep
@@ -72,6 +75,26 @@ def lesson_of(
     monkeypatch.setattr(pictures, "lesson_page", page)
     assert page_of(found, both, solid, Watch()) == "the page"
     return made[0]
+
+
+def test_the_page_in_3_d_shows_a_flat_piece_off_its_pins(monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[tuple[Equilibrium, str]] = []
+
+    def page(rest: Equilibrium, *, said: str, **_: object) -> str:
+        shown.append((rest, said))
+        return "the page"
+
+    monkeypatch.setattr(lesson_solid, "solid_page", page)
+    tight = step(-0.1, "swatch")
+    lying = rest_of(scene_of(0.0), "swatch")
+    plain = "The fabric with its floats 10 % too short: as wide as plain fabric."
+    for loose, rest, said in (
+        (None, tight.rest, plain),
+        (Unpinned(lying, 0.14, 0.15, 0.02), lying, f"{plain} {SEEN_CURLED}"),
+        (Unpinned(None, 0.15, 0.15, 0.0), tight.rest, f"{plain} {STILL_PINNED}"),
+    ):
+        assert solid_page_of(tight, loose, "page.html", Watch()) == "the page"
+        assert shown.pop() == (rest, said)
 
 
 def test_what_is_said_beside_and_about_the_pictures(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,6 +11,7 @@ import pytest
 import trimesh
 
 from fabricsim.cli import main
+from fabricsim.cli.words.pins import SEEN_CURLED
 from fabricsim.design.scene.read import read_scene
 from fabricsim.study.forecast.forecast import forecast
 from tests.support.little import assert_refused, little
@@ -104,3 +105,20 @@ def test_what_is_wrong_is_said_in_one_line_and_nothing_is_left(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert_refused(("model", scene, *words), line, scene, capsys)
+
+
+FLAT = little(("......",) * 12, worked="flat", across=6, case="swatch")
+
+
+@pytest.mark.parametrize("of", ["yarn", "surface"])
+def test_a_flat_piece_is_shown_off_its_pins_unless_it_is_said_to_be_flat(
+    of: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    deep = {}
+    for name, edges in (("lying", ""), ("pinned", '[fabric]\nedges = "flat"\n')):
+        path, out = tmp_path / f"{name}.toml", tmp_path / f"{name}.glb"
+        path.write_text(FLAT + edges)
+        assert _run(path, "--of", of, "--out", out) == 0
+        assert (SEEN_CURLED in capsys.readouterr().out) is (name == "lying")
+        deep[name] = _extents(out)[2]
+    assert deep["lying"] > deep["pinned"] + 0.01  # its edges, rolled up, rise by more than a centimetre

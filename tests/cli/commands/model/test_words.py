@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from fabricsim.cli.commands.model.data import for_programs
 from fabricsim.cli.commands.model.words import words
+from fabricsim.cli.words.fabric import seen_as
+from fabricsim.cli.words.pins import SEEN_CURLED
+from fabricsim.fabric.lying import Unpinned
 from fabricsim.render.solid.yarn import SolidBody
 from tests.cli.made_up import forecast_of, measures_of, rest_of, scene_of
 
@@ -33,6 +37,7 @@ def test_all_that_is_said_of_a_file() -> None:
         "triangles": 2,
         "bytes": 1234000,
         "size_m": [0.07, 0.05, 0.003],
+        "edges_curled": False,
         "passes_through_itself": False,
     }
     assert words(found, ".glb", said) == [
@@ -52,6 +57,10 @@ def test_all_that_is_said_of_a_file() -> None:
         "Units      metres; up is +y, and the face looks towards +z",
         "           A program that takes them for millimetres shows it tiny: enlarge it 1000 times there.",
     ]
+    loose = Unpinned(rest, 0.14, 0.15, 0.02)
+    assert for_programs(Path("hat.glb"), "yarn", found, BODIES, b"", loose)["edges_curled"] is True
+    assert for_programs(Path("hat.glb"), "yarn", found, BODIES, b"", replace(loose, rest=None))["edges_curled"] is False
+    assert words(found, ".glb", said, loose)[1:4] == [seen_as(rest.scene, rest.mesh), SEEN_CURLED, ""]
     tight = forecast_of(rest, measures_of(rest, crossing=1))
     told = for_programs(Path("hat.glb"), "yarn", tight, BODIES, b"")
     assert told["passes_through_itself"] is True

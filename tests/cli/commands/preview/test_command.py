@@ -276,6 +276,20 @@ def test_the_list_of_files_is_what_is_written() -> None:
     assert set(preview_module.FILES) == FILES
 
 
+def test_a_swatch_is_drawn_off_its_pins_unless_its_edges_are_flat_or_it_is_a_draft(tmp_path: Path) -> None:
+    path, out = tmp_path / "swatch.toml", tmp_path / "out"
+    swatch = little(("......",) * 4, worked="flat", case="swatch")
+    told = {}
+    for name, edges, more in (("", "", ()), ("draft", "", ("--draft",)), ("flat", '[fabric]\nedges = "flat"\n', ())):
+        path.write_text(swatch + edges)
+        assert _run(path, "--width", 200, "--even", "--out", out, *more) == 0
+        assert {file.name for file in out.iterdir()} == FILES | (set() if name else {"unpinned.png"})
+        told[name] = json.loads((out / "summary.json").read_text())
+    assert told[""]["unpinned"]["stands_cm"] > 1.0
+    assert [name for name in told if "unpinned" in told[name]] == [""]
+    assert told[""]["draw_in"] == told["flat"]["draw_in"]  # numbers are taken pinned
+
+
 def test_a_whole_hat_is_told_by_the_names_of_its_rounds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path, out = tmp_path / "hat.toml", tmp_path / "out"
     path.write_text(HAT)

@@ -72,8 +72,8 @@ def test_without_floats_there_is_none_to_be_cautious_of() -> None:
 
 AS_A_TUBE = "The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'."
 HELD_FLAT = (
-    "Its edges lie flat, as after pinning; as it comes off the needles, sides roll to the back and ends to the "
-    'face (edges = "curl" under [fabric] shows it).'
+    "Its edges lie flat, as after pinning, and so its numbers are taken; off its pins sides roll to the back and "
+    "ends to the face (draw --view three-quarter shows it)."
 )
 CUT_FLAT = "The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'."
 
@@ -94,6 +94,9 @@ def test_what_is_said_of_edges() -> None:
     curled = "pin it flat to measure it, and measure in the middle, where none curls."
     assert edges_said(replace(plain, curl_across=-100.0, curl_depth=0.03)) == f"Its edges curl 3 cm deep: {curled}"
     assert edges_said(replace(plain, curl_up=30.0)) == f"Its edges curl: {curled}"
+    assert edges_said(plain, flat=True) == "Its edges lie flat, as the scene says: pinned, ribbed or weighed."
+    held = rest_of(scene_of(fabric={"edges": "flat"}), "swatch")
+    assert edges_said(plain, flat=True) in remarks(forecast_of(held, measures_of(held)))
 
 
 def test_what_a_tape_finds_of_a_swatch_off_its_pins() -> None:
@@ -111,6 +114,17 @@ def test_what_a_tape_finds_of_a_swatch_off_its_pins() -> None:
     assert HELD_FLAT not in words(forecast, [], loose=loose)
     told = json.loads(to_json(forecast, [], PreviewOptions(Load("swatch"), False, 0, None), {}, loose=loose))
     assert told["unpinned"] == pytest.approx({"width_cm": 14.4, "stands_cm": 2.1, "edges_curl_cm": 3.0})
+
+
+def test_a_swatch_that_finds_no_rest_off_its_pins_says_so() -> None:
+    rest = rest_of(scene_of(), "swatch")
+    lost, forecast = Unpinned(None, 0.15, 0.15, 0.0, why_not="too many steps"), forecast_of(rest, measures_of(rest))
+    assert (
+        "Its edges are seen pinned flat, as one measures them: off its pins they curl, but no rest was found for that, "
+        "so there is no unpinned.png."
+    ) in words(forecast, [], loose=lost)
+    told = json.loads(to_json(forecast, [], PreviewOptions(Load("swatch"), False, 0, None), {}, loose=lost))
+    assert told["unpinned"] is None
 
 
 def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
