@@ -11,7 +11,7 @@ from matplotlib.collections import LineCollection, PathCollection
 from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Circle, Rectangle
+from matplotlib.patches import Circle, PathPatch, Rectangle
 
 from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.design.floats.on_paper import Charted, charted_piece, charted_repeat
@@ -29,11 +29,13 @@ from fabricsim.render.chart.squares import (
     LIGHT,
     RING,
     RING_THICK,
+    STEEK,
     THIN,
     ChartSquare,
     key_catch,
     key_frame,
     key_long,
+    key_steek,
 )
 from fabricsim.render.layout.paper import DPI, POINT, Paper, blank
 from tests.design.floats.test_on_paper import scene
@@ -401,3 +403,13 @@ def test_the_squares_of_the_key_look_as_those_of_the_chart() -> None:
     assert box.width / DPI * 25.4 == pytest.approx(RING * 16.0, abs=2.0 * RING_THICK * 16.0)
     assert 0.5 * (box.x0 + box.x1) / DPI * 25.4 == pytest.approx(50.0, abs=0.1)
     assert ring.get_linewidth() * POINT == pytest.approx(RING_THICK * 16.0)
+
+
+def test_the_key_shows_a_steek_by_the_corner_that_its_squares_have_in_the_chart() -> None:
+    figure = blank((60.0, 40.0))
+    key_steek(Paper(figure, (60.0, 40.0)), 2.0, 4.0, 16.0)
+    (corner,) = figure.findobj(PathPatch)
+    box = corner.get_window_extent()
+    left, right, below, top = (one / DPI * 25.4 for one in (box.x0, box.x1, box.y0, box.y1))
+    assert (left, right) == pytest.approx((2.0, 2.0 + STEEK * 16.0))
+    assert (40.0 - top, 40.0 - below) == pytest.approx((4.0, 4.0 + STEEK * 16.0))

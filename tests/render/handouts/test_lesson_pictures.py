@@ -125,3 +125,29 @@ def test_the_hardest_pull_is_that_of_taut_floats_alone() -> None:
     assert hardest(tight) > 0.0
     assert hardest(replace(tight, tension_f=np.zeros_like(tight.tension_f))) == 0.0
     assert hardest(fabric(("aaaa",) * 2)) == 0.0
+
+
+def test_what_is_worn_stands_on_one_line_at_the_scale_of_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    scales: list[float] = []
+
+    def drawn(model: Any, side: str, metres_per_px: float) -> Image.Image:
+        assert side == "face"
+        scales.append(metres_per_px)
+        return Image.new("RGBA", (round(model.wide / metres_per_px), model.tall), (200, 0, 0, 255))
+
+    def build(rest: Any, quality: str) -> Any:
+        return SimpleNamespace(worn_on=lambda form: SimpleNamespace(wide=rest, tall=form))
+
+    monkeypatch.setattr(lesson_pictures, "build_yarns", build)
+    monkeypatch.setattr(lesson_pictures, "_lighter", lambda model: model)
+    monkeypatch.setattr(lesson_pictures, "_scale", lambda model, width: model.wide / width)
+    monkeypatch.setattr(lesson_pictures, "_drawn", drawn)
+    worn: Any = [(0.20, 90), (0.15, 70)]
+    first, second = lesson_pictures.pictures_worn(worn, WIDE_PX)
+    assert scales == [0.20 / (WIDE_PX - 2 * BESIDE)] * 2
+    assert first.size == second.size == (WIDE_PX, 90)
+    for sheet, wide, tall in ((first, 1.0, 90), (second, 0.75, 70)):
+        rows, columns = np.nonzero((np.asarray(sheet) == (200, 0, 0)).all(axis=2))
+        across = round((WIDE_PX - 2 * BESIDE) * wide)
+        assert (np.ptp(columns) + 1, np.ptp(rows) + 1, rows.max()) == (across, tall, 89)
+        assert columns.min() == (WIDE_PX - across) // 2

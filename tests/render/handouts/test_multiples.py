@@ -132,3 +132,9 @@ def test_what_has_the_same_slack_stands_in_one_column(slacks: int) -> None:
     assert len(bands) == 4  # setting and result, twice
     assert (bands[0] == bands[2]).all()
     assert page.shape[1] >= 2 * EDGE + slacks * LEAST_WIDE + (slacks - 1) * GAP
+
+
+def test_a_letter_that_no_font_has_is_a_question_mark_in_the_title() -> None:
+    titles = ("All ? of it", "All \U000f0123 of it")
+    plain, strange = (np.asarray(multiples_page(shown(None), title, "draft")) for title in titles)
+    assert (plain == strange).all()

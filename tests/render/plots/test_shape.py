@@ -122,3 +122,8 @@ def test_a_profile_without_a_band_has_room_of_its_own() -> None:
     assert curves(plain.axes[0])["forecast"][1] == [0.5, 1.0, 1.5]
     same = np.array([0.1])
     assert not width_profile(same, 0.1, low_r=same, high_r=same).axes[0].collections
+
+
+def test_a_profile_has_room_for_fabric_that_is_wider_than_without_floats() -> None:
+    axes = width_profile(np.array([0.15, 0.12]), 0.10).axes[0]
+    assert axes.get_xlim() == pytest.approx((10.0 - 0.40, 15.0 + 0.40))  # 8 % of 5 cm

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
+from fabricsim.design.floats.carry_ups import BREAK_FROM
 from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.render.yarn import row_joins
 from fabricsim.render.yarn.paths import WRAP_THIN, yarn_paths
 from fabricsim.render.yarn.row_joins import (
     BEHIND,
@@ -13,6 +17,8 @@ from fabricsim.render.yarn.row_joins import (
     CARRY_UP_IN,
     CARRY_UP_LOW,
     CARRY_UP_OUT,
+    FARTHEST,
+    SIDEWAYS_LOW,
     TAIL_LOW,
     TAIL_OUT,
     THIN_END,
@@ -21,6 +27,7 @@ from fabricsim.render.yarn.row_joins import (
     TURN_OUT,
 )
 from fabricsim.render.yarn.strands import Strands
+from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import tiled
 from tests.render.fabrics import GAUGE, PLAIN, fabric, ripples
 
@@ -125,3 +132,57 @@ def test_the_yarn_that_holds_a_catch_is_thinner_where_it_bends_and_whole_elsewhe
     assert strands.thin_p.max() == 1.0
     thin = np.flatnonzero(bent & (strands.thin_p < 1.0))
     assert np.bincount(np.diff(thin))[1] > 2  # one after the other along the yarn
+
+
+def up_the_back(
+    monkeypatch: pytest.MonkeyPatch, around: int, lower: int, upper: int, idle: int
+) -> tuple[np.ndarray, tuple[int, int], tuple[int, int]] | None:
+    """Return how a colour climbs the back of a tube, from its only stitch of one round to that of a later one: the
+    places that it passes as column and row (k, 2), and where it begins and ends; None if it is cut."""
+    found = []
+
+    def heard(surface: StitchSurface, one: Any, other: Any) -> Any:
+        tiling = surface.tiling
+        begin, end = ((int(tiling.column_n[k]), int(tiling.row_n[k])) for k in (one.stitch, other.stitch))
+        knots = climb(surface, one, other)
+        found.append((knots, tiling, begin, end))
+        return knots
+
+    climb = row_joins._up_the_back
+    monkeypatch.setattr(row_joins, "_up_the_back", heard)
+    above, below = ("".join("b" if k == at else "a" for k in range(around)) for at in (upper, lower))
+    drawn(fabric((above, *["a" * around] * idle, below), "round"))
+    ((knots, tiling, begin, end),) = found
+    if knots is None:
+        return None
+    places = [(tiling.column_n[k.node] + k.u, tiling.row_n[k.node] + k.v + SIDEWAYS_LOW) for k in knots]
+    return np.array(places).reshape(-1, 2), begin, end
+
+
+@pytest.mark.parametrize(
+    ("around", "lower", "upper", "idle", "left", "up"),
+    [
+        (12, 5, 5, 1, 0, 2),
+        (12, 5, 2, 2, 3, 3),
+        (12, 2, 9, 3, 5, 3),  # over the place where rounds begin, which is a round higher
+        (24, 20, 20 - FARTHEST, 1, FARTHEST, 2),
+    ],
+)
+def test_a_colour_that_rests_climbs_a_tube_in_even_steps(
+    monkeypatch: pytest.MonkeyPatch, around: int, lower: int, upper: int, idle: int, left: int, up: int
+) -> None:
+    found = up_the_back(monkeypatch, around, lower, upper, idle)
+    assert found is not None
+    places, begin, end = found
+    assert (begin, end) == ((lower, 0), (upper, idle + 1))
+    way = np.concatenate([[begin], places, [end]])
+    laps = np.cumsum(np.diff(way[:, 0], prepend=lower) > 0)  # from the first column to the last, a round higher
+    way -= laps[:, None] * (around, 1)
+    steps = max(left, up)
+    assert np.diff(way, axis=0) == pytest.approx(np.full((steps, 2), (-left / steps, up / steps)))
+
+
+def test_a_colour_that_rests_too_long_or_too_far_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert up_the_back(monkeypatch, 24, 20, 20 - FARTHEST - 1, 1) is None
+    assert up_the_back(monkeypatch, 12, 5, 5, BREAK_FROM - 2) is not None
+    assert up_the_back(monkeypatch, 12, 5, 5, BREAK_FROM - 1) is None
