@@ -31,9 +31,9 @@ Edges
 A swatch has its edges held flat, as it is measured; ``lying.py`` takes its pins out for what is seen of it. That is not
 its face or its back: from straight above, the rolls hide 1.5 to 2 cm at either end and shade as much again, a third of
 a swatch 10 cm high, so that its chart can't be read. Nor is it a section, a close-up or a map of numbers.
-Where a scene lets them curl they want a curvature as deep as
-``CURL_DEPTH`` in from each (``build.py``) and none farther in, as yarns that rub on one another leave fabric lying as
-it was laid. A free strip is then two arcs and a straight line, which is a closed form; a swatch on its table rests in
+Where a scene lets them curl they want a curvature as deep as ``CURL_DEPTH`` in from each (``edges.py``) and none
+farther in, as yarns that rub on one another leave fabric lying as it was laid; rib wants none, and holds the end that
+it makes. A free strip is then two arcs and a straight line, which is a closed form; a swatch on its table rests in
 22 to 45 factorisations and meets itself nowhere. Wanted all over, the same curvature ends as a scroll, by 203
 factorisations and with a fifth of all stitches folded.
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.fabric.bars import bars_of
+from fabricsim.fabric.edges import curls
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 from fabricsim.fabric.places import Place, all_stitches, cells, whole
 from fabricsim.fabric.shaped_terms import shaped_terms
@@ -80,10 +81,7 @@ def fabric_terms(mesh: Mesh, stiffness: Stiffness, where: str) -> list[Term]:
     terms.append(_term(mesh, "coupling", coupled, cell, whole_b, lambda _: Proportional(factor)))
     twisted = Twist(w * c)
     terms.append(_term(mesh, "twist", twisted, cell, whole_b, lambda s_b: Elastic(2.0 * stiffness.twist * w * c, s_b)))
-    from_side_n = np.minimum(mesh.column_n, mesh.stitches - 1 - mesh.column_n)
-    from_end_n = np.minimum(mesh.row_n, mesh.rows - 1 - mesh.row_n)
-    across_n = stiffness.curl_across * _within(stiffness.curl_depth / w, from_side_n)
-    up_n = stiffness.curl_up * _within(stiffness.curl_depth / c, from_end_n)
+    across_n, up_n = curls(mesh, stiffness)
     for name, points, geometry, rigidity, curl_n in (
         ("bend across", (left, right, down, up), Curvature(w), stiffness.bend_across, across_n),
         ("bend up", (down, up, left, right), Curvature(c, flip=True), stiffness.bend_up, up_n),
@@ -117,12 +115,6 @@ def _sized(
 def _knitted(k: Floats, lock: float, ratios: tuple[float, float, float], rest: Floats) -> Law:
     lock_ratio, jam, jam_ratio = ratios
     return Knitted(k, rest, lock, lock_ratio, jam, jam_ratio)
-
-
-def _within(depth: float, nearest_n: Ints) -> Floats:
-    """Return how much of each stitch (n,) lies within a ``depth`` of the edge that is so many stitches away: 1 all, 0
-    none."""
-    return np.asarray(np.clip(depth - nearest_n, 0.0, 1.0))
 
 
 def _curled(stiffness: Floats, curl: Floats, rest: Floats) -> Law:

@@ -12,7 +12,6 @@ from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import curled
 from fabricsim.fabric.stiffness import CURL_DEPTH
-from fabricsim.fabric.whole import is_whole
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,10 +33,10 @@ class Unpinned:
 def curls_off_pins(pinned: Equilibrium) -> bool:
     """Return whether the edges of what rests ``pinned`` curl once its pins are out.
 
-    Not what has no edges or is all shaped, what curls already, nor what its scene says is flat: pinned for good, ribbed
+    Not what has no edges, what curls already, nor what its scene says is flat: pinned for good, ribbed
     or weighed.
     """
-    if pinned.mesh.case != "swatch" or is_whole(pinned.mesh) or pinned.scene.fabric.edges == "flat":
+    if pinned.mesh.case != "swatch" or pinned.scene.fabric.edges == "flat":
         return False
     return not (pinned.stiffness.curl_across or pinned.stiffness.curl_up)
 

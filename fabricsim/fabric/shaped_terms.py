@@ -14,6 +14,7 @@ import numpy as np
 
 from fabricsim.arrays import Floats, Ints
 from fabricsim.fabric.bars import bars_of
+from fabricsim.fabric.edges import curls
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP, Mesh
 from fabricsim.fabric.rib import RIB_WIDTH, rib_of
 from fabricsim.fabric.standing import Standing
@@ -76,6 +77,7 @@ class Elements:
         self._rib = rib_of(stiffness, (RIB_WIDTH * self._w / self._c) ** 2) if ribbed.any() else stiffness
         self._plain_bars = bars_of(self._plain, self._w, self._c, where)
         self._rib_bars = bars_of(self._rib, RIB_WIDTH * self._w, self._c, where) if ribbed.any() else self._plain_bars
+        self._across_n, self._up_n = curls(mesh, stiffness)
         self.width_n: Floats = np.where(ribbed, RIB_WIDTH * self._w, self._w)
 
     def _mixed(self, of: Callable[[Stiffness], float], node_bp: Ints) -> Floats:
@@ -134,13 +136,14 @@ class Elements:
         kept = (left >= 0) & (right >= 0) & ((down >= 0) | (up >= 0)) & (here != s.apex)
         line = np.stack([left, here, right, np.where(down >= 0, down, here), np.where(up >= 0, up, here)], axis=1)[kept]
         share = 0.5 * ((down >= 0) * 1.0 + (up >= 0))[kept]
-        made.append(self._bent(ACROSS, line, Curvature(self._w), share, lambda a: (a.bend_across, a.curl_across)))
+        made.append(self._bent(ACROSS, line, Curvature(self._w), share, lambda a: a.bend_across, self._across_n))
         line, share = self._lines_up()
-        made.append(self._bent("bend up", line, Curvature(self._c, flip=True), share, lambda a: (a.bend_up, a.curl_up)))
+        curved = Curvature(self._c, flip=True)
+        made.append(self._bent("bend up", line, curved, share, lambda a: a.bend_up, self._up_n))
         if s.apex >= 0:
             line = self._over_the_top()
             share = np.full(len(line), 1.0 / len(line))
-            made.append(self._bent("bend over", line, Curvature(self._c, flip=True), share, lambda a: (a.bend_up, 0.0)))
+            made.append(self._bent("bend over", line, curved, share, lambda a: a.bend_up, np.zeros_like(self._up_n)))
         return made
 
     def _bent(
@@ -149,10 +152,11 @@ class Elements:
         line_b5: Ints,
         geometry: Curvature,
         share_b: Floats,
-        of: Callable[[Stiffness], tuple[float, float]],
+        of: Callable[[Stiffness], float],
+        curl_n: Floats,
     ) -> Element:
-        rigidity_b = self._mixed(lambda a: of(a)[0], line_b5[:, 1:2]) * self._area(line_b5[:, 1:2]) * share_b
-        return Element(name, geometry, line_b5, _elastic(rigidity_b), self._mixed(lambda a: of(a)[1], line_b5[:, 1:2]))
+        rigidity_b = self._mixed(of, line_b5[:, 1:2]) * self._area(line_b5[:, 1:2]) * share_b
+        return Element(name, geometry, line_b5, _elastic(rigidity_b), curl_n[line_b5[:, 1]])
 
     def _lines_up(self) -> tuple[Ints, Floats]:
         """Return a line from each leg below a stitch to each above it, and the share that each has of the stitch."""

@@ -19,7 +19,16 @@ from fabricsim.design.scene.rules import checked_slack
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.found_rest import Search
 from fabricsim.fabric.mesh import CLOSING, Mesh
-from fabricsim.fabric.setup import QUARTER, Fabric, needles_of, round_corners, set_up, stiffness_of, whole_floats
+from fabricsim.fabric.setup import (
+    QUARTER,
+    Fabric,
+    curled,
+    needles_of,
+    round_corners,
+    set_up,
+    stiffness_of,
+    whole_floats,
+)
 from fabricsim.fabric.shaped_mesh import build_shaped_mesh
 
 
@@ -136,4 +145,6 @@ def of_rows(
         inside_out=scene.simulation.inside_out if inside_out is None else inside_out,
         needle_i=needles_of(scene, chart_rows_of(piece)),
     )
+    if mesh.case == "swatch" and scene.fabric.edges == "curl":
+        stiffness = curled(scene, stiffness)
     return WholeFabric(piece, rows, round_corners(Fabric(scene, found, mesh, stiffness, rows.where)), search)

@@ -162,9 +162,9 @@ def _more(scene: Scene, options: PreviewOptions) -> list[str]:
 
 
 def _lies_flat(scene: Scene, options: PreviewOptions) -> bool:
-    """Return whether what is seen is a swatch whose edges may curl; a draft leaves its pins in."""
+    """Return whether what is seen has edges that may curl; a draft leaves its pins in."""
     load = options.load
-    return load.case == "swatch" and not load.whole and scene.fabric.edges is None and not options.draft
+    return load.case == "swatch" and scene.fabric.edges is None and not options.draft
 
 
 def _forget(folder: Path) -> None:
