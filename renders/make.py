@@ -47,6 +47,7 @@ WASHED = Command(
         "blocked.png": "pinned out on its board",
     },
 )
+SWATCH = Command(PREVIEW.words, {**PREVIEW.shows, "unpinned.png": "off its pins, its edges curled"})
 ASLANT = drawn("three-quarter.png", "--view three-quarter", "face, from the front and above")
 CLOSE = drawn("close-up.png", "--view close-up --side back", "back, from near by")
 PULL = drawn("pull.png", "--view back --show pull", "back, floats in the colours of their pull")
@@ -105,8 +106,8 @@ DRAWN_ONLY: dict[str, tuple[Command, ...]] = {
 
 def commands_of(name: str) -> tuple[Command, ...]:
     """Return the commands whose pictures show a scene."""
-    preview = WASHED if name == "washed_cowl" else PREVIEW
-    return DRAWN_ONLY.get(name) or (preview, *MORE.get(name, ()))
+    previews = {"washed_cowl": WASHED, "flat_swatch": SWATCH, "plain_control": SWATCH}
+    return DRAWN_ONLY.get(name) or (previews.get(name, PREVIEW), *MORE.get(name, ()))
 
 
 OPENING = """# Pictures of the scenes

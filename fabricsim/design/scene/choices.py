@@ -80,8 +80,8 @@ class FabricOverrides(Part):
     edges: Literal["flat", "curl"] | None = Field(
         default=None,
         description="Of a flat piece: 'flat' as if pinned, ribbed or weighed there, 'curl' as stockinette does, its "
-        "sides to the back and its first and last row to the face, 3 cm deep, unless edge_curl says how much. Left out: "
-        "pinned flat for its numbers and for its face and back, curled where it is seen lying.",
+        "sides to the back and its first and last row to the face, 3 cm deep, unless edge_curl says how much. Left "
+        "out: pinned flat for its numbers and for its face and back, curled where it is seen lying.",
     )
     edge_curl_across_per_m: PerMetre | None = Field(
         default=None,
