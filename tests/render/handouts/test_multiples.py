@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from fabricsim.render.basics.palette import GREY, INK, PAPER, rgb
 from fabricsim.render.handouts import multiples
@@ -114,6 +114,15 @@ def test_the_bar_is_as_long_as_it_says(no_tracing: list[float]) -> None:
     assert length <= 0.2 * WIDE * scale + 4.0 * scale
     ticks = np.asarray(page)[-56 - 12 : -56 + 13, [run[0], run[-1]]]
     assert (ticks == rgb(INK)).all(axis=2).mean() > 0.9
+
+
+@pytest.mark.parametrize(("scale", "says"), [(1e-4, "2 cm"), (4e-5, "1 cm"), (3e-4, "10 cm")])
+def test_the_bar_says_its_length_in_words(scale: float, says: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[str] = []
+    ink = ImageDraw.Draw(Image.new("RGB", (WIDE, 200)))
+    monkeypatch.setattr(ink, "text", lambda _at, text, **_how: written.append(text))
+    multiples._scale_bar(ink, EDGE, 100, scale)
+    assert written == [f"{says}; all pictures are at this scale"]
 
 
 def test_without_any_rest_there_are_words_alone() -> None:

@@ -7,7 +7,8 @@ import pytest
 from matplotlib.collections import LineCollection
 from matplotlib.patches import Circle
 
-from fabricsim.render.plots.costs import COSTS, FREES, CostedFloat, CostsShown, costs_figure
+from fabricsim.render.plots import costs
+from fabricsim.render.plots.costs import BARS, COSTS, FREES, SQUARE, CostedFloat, CostsShown, costs_figure
 
 SHOWN = CostsShown(
     yarn_ij=((0, 1, 0, 0), (1, 1, 0, 0)),
@@ -30,12 +31,18 @@ def test_floats_bars_and_discs_are_where_their_numbers_are() -> None:
     widths = np.asarray(lines.get_linewidths())
     assert widths.max() == pytest.approx(3.2)
     assert [bar.get_width() for bar in bars.patches] == [100.0]
+    assert bars.get_box_aspect() == pytest.approx(2 / (BARS / SQUARE))  # as tall as the chart, BARS inches wide
     discs = {one.center: one for one in freeing.patches if isinstance(one, Circle)}
     assert set(discs) == {(2.5, 0.5), (0.5, 1.5)}
     assert discs[0.5, 1.5].radius == pytest.approx(0.5 * discs[2.5, 0.5].radius)
     assert discs[2.5, 0.5].get_facecolor() == pytest.approx(_rgba(FREES))
     assert discs[0.5, 1.5].get_edgecolor() == pytest.approx(_rgba(COSTS))
     assert discs[0.5, 1.5].get_facecolor()[3] == 0.0
+
+
+def test_bars_are_no_narrower_than_a_stitch_of_a_small_chart(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(costs, "SQUARE", 1.2 * BARS)
+    assert costs_figure(SHOWN, "Title").axes[1].get_box_aspect() == pytest.approx(2.0)
 
 
 def _rgba(colour: str) -> tuple[float, ...]:

@@ -38,4 +38,5 @@ def test_pins_give_a_band_from_them_to_where_it_comes_to_rest() -> None:
 def test_rows_all_alike_still_have_room_beside_them() -> None:
     alike = np.full(3, 0.4)
     (axes,) = washed_rows(alike, alike, alike, alike).axes
+    assert axes.get_ylabel() == "row"
     assert axes.get_xlim() == pytest.approx((40.0 - LEAST_SPARE * 40.0, 40.0 + LEAST_SPARE * 40.0))

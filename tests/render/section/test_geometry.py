@@ -9,11 +9,11 @@ import pytest
 
 from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.measures import widths
+from fabricsim.fabric.measures import taut, widths
 from fabricsim.render.basics.palette import DPI
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
-from fabricsim.render.section.row import LINE_STEPS
+from fabricsim.render.section.row import LINE_STEPS, says
 from fabricsim.render.yarn.loop_form import DEPTH, YARN_THICKNESS
 from tests.render.fabrics import GAUGE, MOTIF, ONE_WAY, PLAIN, cylinder, fabric, ripples
 from tests.render.rests import folded
@@ -157,6 +157,15 @@ def test_the_hardest_float_is_named_and_shown_whole() -> None:
     assert section.greatest == equilibrium.tension_f.max()
     left, right = section.extent
     assert left <= hardest.held_2c[0, 0] < hardest.held_2c[1, 0] <= right
+
+
+def test_a_float_is_told_from_others_by_its_pull_or_by_its_length_where_all_are_slack() -> None:
+    tight = fabric(MOTIF, slack=-0.06)
+    pulls_f = says(tight)
+    assert len(np.unique(pulls_f.round(9))) > 2
+    assert (pulls_f == np.where(taut(tight), tight.tension_f, 0.0)).all()
+    loose = fabric(MOTIF, slack=0.1)
+    assert (says(loose) == loose.mesh.floats.length_f).all()
 
 
 def test_a_float_across_the_edge_of_a_wide_repeat_is_brought_inside() -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import signal
+
 import numpy as np
 import pytest
 
@@ -111,8 +114,6 @@ def test_the_same_fabric_gives_the_same_bytes() -> None:
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 def test_a_band_lost_with_its_process_is_done_again() -> None:
-    import os
-
     here = os.getpid()
 
     def work(first: int, end: int, rows: np.ndarray) -> None:
@@ -121,6 +122,17 @@ def test_a_band_lost_with_its_process_is_done_again() -> None:
         rows[:] = np.arange(first, end)[:, None]
 
     assert (bands.fill((50, 2), work, 3)[:, 1] == np.arange(50)).all()
+
+
+def test_every_process_does_its_own_share_whatever_ctrl_c_does() -> None:
+    def work(_first: int, _end: int, rows: np.ndarray) -> None:
+        rows[:] = os.getpid(), signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+
+    done = bands.fill((50, 2), work, 3)
+    beside = done[done[:, 0] != np.float32(os.getpid())]
+    assert len(np.unique(done[:, 0])) == 3
+    assert beside[:, 1].all()
+    assert not done[done[:, 0] == np.float32(os.getpid()), 1].any()
 
 
 def test_light_is_finite_and_openness_a_share(motif: YarnModel) -> None:

@@ -11,9 +11,11 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.render import build_yarns, draw_side, page
 from fabricsim.render.basics import memory
 from fabricsim.render.basics.files import image_png
-from fabricsim.render.trace.camera import Scale, facing, lying, turned
+from fabricsim.render.trace import views
+from fabricsim.render.trace.camera import Camera, Scale, facing, lying, turned
 from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint, as_dyed
+from fabricsim.render.trace.trace import TraceStage, trace
 from fabricsim.render.trace.views import camera_for
 from tests.render.fabrics import CHECK, MOTIF, PLAIN, fabric, ripples
 from tests.render.looking import seen, unlit
@@ -157,6 +159,21 @@ def test_a_transparent_picture_laid_on_white_is_the_picture_on_white(flat: YarnM
 def test_a_repeat_has_no_ground_to_show() -> None:
     picture = draw_side(build_yarns(fabric(PLAIN), "draft"), "face", width_px=200, ground=None)
     assert np.asarray(picture.image)[..., 3].min() == 255
+
+
+def test_a_wide_draft_is_drawn_smaller_and_enlarged(flat: YarnModel, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[int] = []
+
+    def noted(stage: TraceStage, camera: Camera, samples: int) -> object:
+        asked.append(camera.width_px)
+        return trace(stage, camera, samples)
+
+    monkeypatch.setattr(views, "trace", noted)
+    monkeypatch.setattr(views, "SHRUNK_ABOVE", 119)
+    small, wide = (draw_side(flat, "face", width_px=width).image for width in (119, 120))
+    assert asked == [119, 120 // flat.level.shrink]
+    assert (small.width, wide.width) == (119, 120)
+    assert wide.height == camera_for(flat, "face", Scale(120)).height_px
 
 
 def test_another_paint_changes_colours_and_nothing_else(flat: YarnModel) -> None:
