@@ -365,6 +365,10 @@ def test_a_whole_hat_drawn_in_evenly_is_no_pucker(hat: Equilibrium) -> None:
     assert np.abs(measured.pucker.height_n[hat.mesh.row_n < 8]).max() < 2.5e-4
 
 
+def test_a_whole_hat_is_as_much_taller_as_its_rows_lie_farther_apart(hat: Equilibrium) -> None:
+    assert measure(_moved(hat, 1.05 * hat.x_nc)).height_change == pytest.approx(0.05, abs=1e-12)
+
+
 def test_a_round_bent_to_a_saddle_is_as_long_as_before(hat: Equilibrium) -> None:
     turn_n = np.arctan2(hat.mesh.rest_nc[:, 0], hat.mesh.rest_nc[:, 2])
     x_nc = hat.x_nc.copy()

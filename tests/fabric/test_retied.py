@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from itertools import product
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from fabricsim.arrays import Floats
-from fabricsim.fabric.retied import RowTies
+from fabricsim.fabric.retied import RowTies, _table
 
 KEYS = [(column, 2, 0, 0.01 * column) for column in range(6)]
 
@@ -61,3 +62,19 @@ def test_the_floats_at_rest_change_nothing() -> None:
     ties = _made_up(3)
     ties.over_f[3:] = -1.0
     assert not ties.changes(KEYS[:3]).any()
+
+
+@pytest.mark.parametrize("needles", [None, [1.0, 1.0, 1.1, 1.0]])
+def test_floats_that_may_come_bridge_stitches_as_wide_as_the_needles_make_them(needles: list[float] | None) -> None:
+    """And those past the end of a row are held by the next repeat."""
+    wide = 0.005
+    mesh: Any = SimpleNamespace(stitches=8, stitch_width=wide, needle_i=None if needles is None else np.array(needles))
+    keys = [(1, 3, 1, 0.021), (6, 2, 0, 0.0135), (3, 7, 1, 0.05)]
+    table = _table(mesh, 2, keys)
+    times = 1.1 if needles else 1.0
+    assert table.span_f == pytest.approx([4 * wide * times, 3 * wide * times, 8 * wide * times])
+    assert table.slack_f == pytest.approx(np.array([0.021, 0.0135, 0.05]) / table.span_f - 1.0)
+    assert table.length_f.tolist() == [0.021, 0.0135, 0.05]
+    assert table.node_f2.tolist() == [[17, 21], [22, 17], [19, 19]]
+    assert table.shift_f2.tolist() == [[0, 0], [1, 0], [1, 0]]
+    assert (table.yarn_f.tolist(), table.gap_f.tolist(), table.layer_f.tolist()) == ([1, 0, 1], [3, 2, 7], [0, 0, 0])
