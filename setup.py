@@ -1,4 +1,5 @@
-"""Builds the compiled sums of ``fabricsim.mechanics.compiled`` where there is a C compiler; without one numpy does.
+"""Builds what is in C, where there is a compiler: the sums of ``fabricsim.mechanics.compiled``, which numpy does
+without one, and ``fabricsim.render.trace.depth_buffer``, for which embree stands in.
 
 Everything else about the package stands in pyproject.toml.
 """
@@ -8,7 +9,7 @@ from __future__ import annotations
 from setuptools import Extension, setup
 from setuptools.command.build_ext import build_ext
 
-HERE = "fabricsim/mechanics/in_c"
+SUMS, DRAWING = "fabricsim/mechanics/in_c", "fabricsim/render/trace/in_c"
 # Products and sums stay apart, so that machines that could fuse them give the same bits as others.
 OPTIONS = {"msvc": ["/O2", "/fp:precise"]}
 ELSEWHERE = ["-std=c99", "-O3", "-ffp-contract=off", "-fno-math-errno"]
@@ -30,8 +31,8 @@ setup(
     ext_modules=[
         Extension(
             "fabricsim.mechanics._terms",
-            [f"{HERE}/{name}.c" for name in ("columns", "crossing", "laws", "measures", "near", "terms", "wraps")],
-            depends=[f"{HERE}/{name}.h" for name in ("boxes", "terms", "vectors")],
+            [f"{SUMS}/{name}.c" for name in ("columns", "crossing", "laws", "measures", "near", "terms", "wraps")],
+            depends=[f"{SUMS}/{name}.h" for name in ("boxes", "terms", "vectors")],
             export_symbols=[
                 "fabricsim_layout",
                 "fabricsim_add",
@@ -42,6 +43,12 @@ setup(
                 "fabricsim_crossing",
             ],
             optional=True,
-        )
+        ),
+        Extension(
+            "fabricsim.render.trace._depth",
+            [f"{DRAWING}/depth_buffer.c"],
+            export_symbols=["fabricsim_depth_layout", "fabricsim_depth_buffer"],
+            optional=True,
+        ),
     ],
 )

@@ -20,6 +20,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 BASE = {
     "arrays",
     "breaks",
+    "built",
     "cgroups",
     "colour",
     "cores",
@@ -35,6 +36,7 @@ BASE = {
 MAY_IMPORT = {
     "arrays": set(),
     "breaks": {"errors"},
+    "built": set(),
     "cgroups": set(),
     "cores": {"cgroups"},
     "errors": set(),

@@ -5,23 +5,20 @@ floats run; which points are near each other, and which cells go through each ot
 
 ``in_c`` is plain C, built along with the package where there is a compiler, and called through ctypes. It knows the
 laws listed here and geometries that say so themselves; a term of any other is summed by numpy, which also says what is
-right: the two agree to round-off, and each gives the same bits each time. ``FABRICSIM_COMPILED=no`` leaves it out,
-``FABRICSIM_COMPILED=required`` makes it an error that it is missing.
+right: the two agree to round-off, and each gives the same bits each time.
 """
 
 from __future__ import annotations
 
 import ctypes
-import os
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from importlib.machinery import EXTENSION_SUFFIXES
-from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 
 from fabricsim.arrays import Floats, Indices, Ints, Mask
+from fabricsim.built import built
 from fabricsim.mechanics.laws import Elastic, Floor, Knitted, Proportional, Taut
 from fabricsim.mechanics.terms import PERIODS, Term
 
@@ -29,7 +26,6 @@ LIBRARY = "_terms"
 """What ``setup.py`` builds beside this."""
 LAYOUT = 3
 """Of what is handed over: a library that was built for another is left aside."""
-SWITCH = "FABRICSIM_COMPILED"
 
 # In the order of the names in terms.h.
 GEOMETRIES = ("distance", "curvature", "strain product", "height", "anchored distance", "twist", "wrapped distance")
@@ -51,37 +47,25 @@ class _Handed(ctypes.Structure):
     ]
 
 
-def _library() -> ctypes.CDLL | None:
-    """Return the compiled code; None where there is none, or it isn't wanted."""
-    wish = os.environ.get(SWITCH, "")
-    if wish == "no":
-        return None
-    for suffix in EXTENSION_SUFFIXES:
-        try:
-            library = ctypes.CDLL(str(Path(__file__).with_name(LIBRARY + suffix)))
-            library.fabricsim_layout.restype = ctypes.c_int64
-            if library.fabricsim_layout() != LAYOUT:
-                continue
-            library.fabricsim_add.argtypes = [ctypes.c_void_p, ctypes.c_int64, *[ctypes.c_void_p] * 4]
-            library.fabricsim_add.restype = ctypes.c_int64
-            at, count = ctypes.c_void_p, ctypes.c_int64
-            library.fabricsim_column_starts.argtypes = [at, at, count, at, count, at]
-            library.fabricsim_columns.argtypes = [at, at, count, at, at, at, at]
-            library.fabricsim_column_starts.restype = library.fabricsim_columns.restype = None
-            library.fabricsim_courses.argtypes = [at] * 5
-            library.fabricsim_near.argtypes = [at, count, count, ctypes.c_double, at, count]
-            library.fabricsim_crossing.argtypes = [at, at, at, at, count, count, *[ctypes.c_double] * 3]
-            for function in (library.fabricsim_courses, library.fabricsim_near, library.fabricsim_crossing):
-                function.restype = count
-        except (OSError, AttributeError):  # built for another machine, or not by us
-            continue
-        return library
-    if wish == "required":
-        raise ImportError(f"{SWITCH}=required, but there is no compiled {LIBRARY} beside {__file__}")
-    return None
+def _fits(library: ctypes.CDLL) -> bool:
+    library.fabricsim_layout.restype = ctypes.c_int64
+    if library.fabricsim_layout() != LAYOUT:
+        return False
+    library.fabricsim_add.argtypes = [ctypes.c_void_p, ctypes.c_int64, *[ctypes.c_void_p] * 4]
+    library.fabricsim_add.restype = ctypes.c_int64
+    at, count = ctypes.c_void_p, ctypes.c_int64
+    library.fabricsim_column_starts.argtypes = [at, at, count, at, count, at]
+    library.fabricsim_columns.argtypes = [at, at, count, at, at, at, at]
+    library.fabricsim_column_starts.restype = library.fabricsim_columns.restype = None
+    library.fabricsim_courses.argtypes = [at] * 5
+    library.fabricsim_near.argtypes = [at, count, count, ctypes.c_double, at, count]
+    library.fabricsim_crossing.argtypes = [at, at, at, at, count, count, *[ctypes.c_double] * 3]
+    for function in (library.fabricsim_courses, library.fabricsim_near, library.fabricsim_crossing):
+        function.restype = count
+    return True
 
 
-LOADED = _library()
+LOADED = built(__file__, LIBRARY, _fits)
 
 
 class Drawn(Protocol):

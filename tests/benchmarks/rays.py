@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from fabricsim.render.trace import occlusion, trace
+from fabricsim.render.trace import depth_buffer, occlusion, trace
 from fabricsim.render.trace.rays import Rays
 
 
@@ -24,7 +24,7 @@ class Cast:
 
 @contextmanager
 def counted(clock: Callable[[], float] = time.process_time) -> Iterator[Cast]:
-    """Count the rays that are cast inside, all of them in this process."""
+    """Count the rays that are cast inside, all of them in this process; what pictures show is found by rays, too."""
     cast = Cast()
 
     def counting(cast_rays: Callable[..., Any]) -> Callable[..., Any]:
@@ -38,6 +38,7 @@ def counted(clock: Callable[[], float] = time.process_time) -> Iterator[Cast]:
         return call
 
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(depth_buffer, "LOADED", None)
         for name in ("first_hits", "blocked"):
             patch.setattr(Rays, name, counting(getattr(Rays, name)))
         for module in (trace, occlusion):

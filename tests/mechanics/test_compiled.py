@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import pickle
-import subprocess
-import sys
 from dataclasses import replace
 from functools import cached_property
 
@@ -180,28 +177,6 @@ def test_an_energy_that_was_used_goes_to_another_process() -> None:
     q_f = energy.free(energy.start)
     there = pickle.loads(pickle.dumps((energy.gradient(q_f), energy)[1]))
     np.testing.assert_array_equal(there.gradient(q_f)[1], energy.gradient(q_f)[1])
-
-
-@built
-def test_a_library_of_another_layout_is_left_aside(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert compiled._library() is not None
-    monkeypatch.setattr(compiled, "LAYOUT", compiled.LAYOUT + 1)
-    monkeypatch.setenv(compiled.SWITCH, "")
-    assert compiled._library() is None
-
-
-def test_its_absence_is_an_error_where_it_is_required(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(compiled, "LIBRARY", "_of_nowhere")
-    monkeypatch.setenv(compiled.SWITCH, "")
-    assert compiled._library() is None
-    monkeypatch.setenv(compiled.SWITCH, "required")
-    with pytest.raises(ImportError, match="FABRICSIM_COMPILED=required"):
-        compiled._library()
-
-
-def test_it_can_be_switched_off() -> None:
-    code = "from fabricsim.mechanics import compiled; assert compiled.LOADED is None"
-    subprocess.run([sys.executable, "-c", code], env={**os.environ, compiled.SWITCH: "no"}, check=True)
 
 
 @built

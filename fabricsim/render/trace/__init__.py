@@ -5,10 +5,11 @@ drawn of finer yarn (``level_for``), as far as memory goes; a close-up builds on
 (``Focus``). ``occlusion`` bakes how much of the sky is open above each point of the yarn, which all views share.
 
 ``views`` knows the sides of a fabric, which differ in their camera alone. ``camera`` makes it: orthographic, so many
-pixels wide, or metres a pixel for print and wherever fabrics are compared. ``trace`` follows rays (``rays``, by embree)
-to the yarn, ``shade`` says what it looks like there, ``lining`` is the dark inside seen through the gaps,
-``shown_form`` what a piece is worn on, ``ground`` lays the traced light on paper, any colour or nothing. ``forked``
-splits the work over processes. The same equilibrium gives the same pixels, however many there are.
+pixels wide, or metres a pixel for print and wherever fabrics are compared. ``sight`` is what its samples look at:
+compiled code draws the yarn into a ``depth_buffer``; where there is none, rays find the same (``rays``, by embree).
+``trace`` sends rays on from there to the light, ``shade`` says what the yarn looks like, ``lining`` is the dark inside
+seen through the gaps, ``shown_form`` what a piece is worn on, ``ground`` lays the traced light on paper, any colour or
+nothing. ``forked`` splits the work over processes. The same equilibrium gives the same pixels, however many there are.
 
 A tube's back is seen with its near half cut away: rays begin on the cut, and where one begins inside a strand, nearer
 to its middle than its radius, it shows plain fibre (``cut_faces``). Counting walls would not do, as drawn strands are

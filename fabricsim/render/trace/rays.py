@@ -32,9 +32,11 @@ class Hits:
 
 
 class Rays:
-    """A set of triangles ready for rays. All arrays are float32, lengths in yarn thicknesses."""
+    """A set of triangles ``triangle_tv`` (t, 3) of vertices ``vertex_vc`` (v, 3), ready for rays. All arrays are
+    float32, lengths in yarn thicknesses."""
 
     def __init__(self, vertex_vc: Singles, triangle_tv: Indices) -> None:
+        self.vertex_vc, self.triangle_tv = vertex_vc, triangle_tv
         self._scene = EmbreeScene()
         self._mesh = TriangleMesh(self._scene, vertex_vc, triangle_tv)
         self.first_hits(np.zeros((1, 3), np.float32), np.ones((1, 3), np.float32))  # builds the tree, once

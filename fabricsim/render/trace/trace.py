@@ -13,6 +13,7 @@ from fabricsim.render.trace.forked import fill, processes_for
 from fabricsim.render.trace.rays import FAR, GOLDEN_ANGLE, OFFSET, Hits, Rays
 from fabricsim.render.trace.shade import CUT_KEY_WAY, KEY_WAY, Light, Shade, Skin, against, shade
 from fabricsim.render.trace.shown_form import ShownForm, in_front, lit
+from fabricsim.render.trace.sight import Shown, Sight
 from fabricsim.render.yarn.tubes import Spot, spots
 
 NEAR_RINGS, NEAR_ANGLE = 3, 0.94
@@ -50,18 +51,44 @@ class TraceStage:
     form: ShownForm | None = None
 
 
+@dataclass(frozen=True, eq=False)
+class _View:
+    """What all bands of a picture share: of which ``stage``, in what ``light``, which samples (``sight``), what they
+    show of the ``yarn``, of the ``lining`` and of the ``form``, and the strands cut open, if there are any."""
+
+    stage: TraceStage
+    sight: Sight
+    light: Light
+    cut_faces: CutFaces | None
+    yarn: Shown
+    lining: Shown | None
+    form: Shown | None
+    dark_c: Singles
+
+    @property
+    def camera(self) -> Camera:
+        return self.sight.camera
+
+
 def trace(stage: TraceStage, camera: Camera, samples: int) -> Singles:
     """Return (height, width, 4): linear light times coverage, and coverage, of ``samples`` a pixel."""
-    inner_k2 = sample_places(samples)
-    light = _light(camera)
-    cut_faces = CutFaces(stage.skin.tubes, camera.cut_c) if camera.cut_c is not None else None
-    dark_c = np.float32(GAP_SHARE) * stage.gap_c
+    sight = Sight(camera, stage.scale, stage.far, sample_places(samples))
+    view = _View(
+        stage,
+        sight,
+        _light(camera),
+        CutFaces(stage.skin.tubes, camera.cut_c) if camera.cut_c is not None else None,
+        sight.of(stage.rays),
+        sight.of(stage.lining) if stage.lining is not None else None,
+        sight.of(stage.form.rays) if stage.form is not None else None,
+        np.float32(GAP_SHARE) * stage.gap_c,
+    )
     rows_at_once = max(1, AT_ONCE // (camera.width_px * samples))
 
     def work(first: int, end: int, out: Singles) -> None:
         for start in range(first, end, rows_at_once):
             stop = min(end, start + rows_at_once)
-            out[start - first : stop - first] = _rows(stage, camera, light, cut_faces, inner_k2, dark_c, start, stop)
+            out[start - first : stop - first] = _rows(view, start, stop)
 
     seconds = camera.width_px * camera.height_px * samples / SAMPLES_A_SECOND
     return fill((camera.height_px, camera.width_px, 4), work, processes_for(seconds))
@@ -80,9 +107,8 @@ def sample_places(samples: int) -> Singles:
 
 def first_hits(stage: TraceStage, camera: Camera) -> tuple[Hits, Singles]:
     """Return what the middle of every pixel shows, row by row from the top, and where its ray began."""
-    x, y = (np.arange(size, dtype=np.float32) + np.float32(0.5) for size in (camera.width_px, camera.height_px))
-    origin = _origins(stage, camera, x, y[:, None])
-    return stage.rays.first_hits(origin, -camera.axes_ac[2:].astype(np.float32)), origin
+    sight = Sight(camera, stage.scale, stage.far, np.full((1, 2), 0.5, dtype=np.float32))
+    return sight.of(stage.rays)(0, camera.height_px), sight.origins(0, camera.height_px)
 
 
 def _light(camera: Camera) -> Light:
@@ -91,62 +117,29 @@ def _light(camera: Camera) -> Light:
     return Light(key.astype(np.float32), camera.axes_ac[1].astype(np.float32), camera.axes_ac[2].astype(np.float32))
 
 
-def _origins(stage: TraceStage, camera: Camera, x: Singles, y: Singles) -> Singles:
-    """Return where rays through the picture at pixels ``x``, ``y`` (from the top left) begin, (m, 3).
-
-    They may be of any shapes that broadcast together: what a row or a column has in common is reckoned once.
-    """
-    left, right, bottom, top = camera.frame_a / stage.scale
-    across = left + (right - left) / camera.width_px * x
-    up = top - (top - bottom) / camera.height_px * y
-    axes = camera.axes_ac
-    if camera.cut_c is None:
-        away = stage.far
-    else:
-        lean = float(axes[2] @ camera.cut_c)
-        away = -(across * float(axes[0] @ camera.cut_c) + up * float(axes[1] @ camera.cut_c)) / lean
-    origin = np.empty((*np.broadcast_shapes(x.shape, y.shape), 3), dtype=np.float32)
-    for c in range(3):
-        origin[..., c] = across * axes[0, c] + up * axes[1, c] + away * axes[2, c]
-    return origin.reshape(-1, 3)
-
-
-def _rows(
-    stage: TraceStage,
-    camera: Camera,
-    light: Light,
-    cut_faces: CutFaces | None,
-    inner_k2: Singles,
-    dark_c: Singles,
-    start: int,
-    stop: int,
-) -> Singles:
-    wide, count = camera.width_px, len(inner_k2)
-    row, column = np.arange(start, stop, dtype=np.float32), np.arange(wide, dtype=np.float32)
-    origin = _origins(stage, camera, column[:, None] + inner_k2[:, 0], row[:, None, None] + inner_k2[:, 1])
-    way = -light.eye_c[None]
-    hits = stage.rays.first_hits(origin, way)
-    bare, front = None, np.zeros(len(origin), dtype=bool)
-    if stage.form is not None:
-        bare = stage.form.rays.first_hits(origin, way)
+def _rows(view: _View, start: int, stop: int) -> Singles:
+    wide, count = view.camera.width_px, len(view.sight.inner_k2)
+    hits = view.yarn(start, stop)
+    bare, front = None, np.zeros(len(hits.triangle_m), dtype=bool)
+    if view.form is not None:
+        bare = view.form(start, stop)
         front = in_front(bare, hits)
         hits = replace(hits, triangle_m=np.where(front, -1, hits.triangle_m))
     met = np.nonzero(hits.triangle_m >= 0)[0]
-    if len(met) == len(origin):
+    if len(met) == len(hits.triangle_m):
         every = np.ones((stop - start, wide, 4), dtype=np.float32)
-        every[..., :3] = _mean(
-            _yarn(stage, camera, light, cut_faces, hits, met, origin, count).reshape(stop - start, wide, count, 3)
-        )
+        every[..., :3] = _mean(_yarn(view, hits, met, start).reshape(stop - start, wide, count, 3))
         return every
-    colour = np.zeros((len(origin), 4), dtype=np.float32)
+    colour = np.zeros((len(hits.triangle_m), 4), dtype=np.float32)
     if len(met):
-        colour[met, :3], colour[met, 3] = _yarn(stage, camera, light, cut_faces, hits, met, origin, count), 1.0
+        colour[met, :3], colour[met, 3] = _yarn(view, hits, met, start), 1.0
     if bare is not None and front.any():
-        colour[front, :3], colour[front, 3] = lit(bare, front, origin, light, stage.rays), 1.0
-    missed = np.nonzero((hits.triangle_m < 0) & ~front)[0]
-    if len(missed) and stage.lining is not None:
-        inside = missed[stage.lining.first_hits(origin[missed], way).triangle_m >= 0]
-        colour[inside, :3] = dark_c
+        origin = view.sight.origins(start, stop)
+        colour[front, :3], colour[front, 3] = lit(bare, front, origin, view.light, view.stage.rays), 1.0
+    missed = (hits.triangle_m < 0) & ~front
+    if view.lining is not None and missed.any():
+        inside = missed & (view.lining(start, stop).triangle_m >= 0)
+        colour[inside, :3] = view.dark_c
         colour[inside, 3] = 1.0
     return _mean(colour.reshape(stop - start, wide, count, 4))
 
@@ -161,17 +154,10 @@ def _mean(each: Singles) -> Singles:
     return total
 
 
-def _yarn(
-    stage: TraceStage,
-    camera: Camera,
-    light: Light,
-    cut_faces: CutFaces | None,
-    hits: Hits,
-    met: Ints,
-    origin: Singles,
-    count: int,
-) -> Singles:
-    """Return the light of the samples ``met``. Those of one pixel that lie close together are shaded once."""
+def _yarn(view: _View, hits: Hits, met: Ints, start: int) -> Singles:
+    """Return the light of the samples ``met`` of rows from ``start`` on. Those of one pixel that lie close together are
+    shaded once."""
+    stage, light, camera, count = view.stage, view.light, view.camera, len(view.sight.inner_k2)
     tubes = stage.skin.tubes
     spot = spots(tubes, hits.triangle_m.take(met), hits.u_m.take(met), hits.v_m.take(met))
     pixel = met // count
@@ -195,33 +181,23 @@ def _yarn(
     last = np.nonzero(ends_pixel)[0].take(np.cumsum(ends_pixel) - ends_pixel)
     lent = np.where((sample >= count // 2) & (chosen == chosen.take(last)), last, chosen)
     way = _key_ways(light, count).take(sample.take(asked), axis=0)
-    lit_m = _lit(stage, camera, light, hits, met.take(asked), origin, looks, which.take(asked), way)
+    lit_m = _lit(view, hits, met.take(asked), start, looks, which.take(asked), way)
     out: Singles = looks.key_mc.take(which, axis=0)
     out *= lit_m.take(answer.take(lent))[:, None]
     out += looks.sky_mc.take(which, axis=0)
-    if cut_faces is not None:
+    if view.cut_faces is not None:
         # a cut strand shows its inside: plain fibre, evenly lit
         # its wall is met from inside, or first that of another pressed into it
         inner = against(hits.out_mc[met], light.eye_c) < 0
         near = np.nonzero(~inner & (hits.distance_m[met] < CUT_THROUGH))[0]
         ring = spot.ring_m.copy()
-        ring[near] = cut_faces.ring_at(origin[met[near]])
+        ring[near] = view.cut_faces.ring_at(view.sight.origins_of(met[near], start))
         inner[near] = ring[near] >= 0
         out[inner] = np.float32(CUT_INSIDE) * stage.skin.albedo_kc[stage.skin.paint_g[ring[inner]]]
     return out
 
 
-def _lit(
-    stage: TraceStage,
-    camera: Camera,
-    light: Light,
-    hits: Hits,
-    met: Ints,
-    origin: Singles,
-    looks: Shade,
-    which: Ints,
-    way: Singles,
-) -> Singles:
+def _lit(view: _View, hits: Hits, met: Ints, start: int, looks: Shade, which: Ints, way: Singles) -> Singles:
     """Return 1 where a sample sees its point of the key light, which lies that ``way``; 0 where it lies in shadow."""
     answer = np.zeros(len(met), dtype=np.float32)
     turned = looks.facing_m.take(which) > TURNED_AWAY
@@ -230,15 +206,15 @@ def _lit(
         met, which, way = met.take(asked), which.take(asked), way.take(asked, axis=0)
     place = looks.out_mc.take(which, axis=0)
     place *= np.float32(OFFSET)
-    place += origin.take(met, axis=0)
-    place -= hits.distance_m.take(met)[:, None] * light.eye_c
+    place += view.sight.origins_of(met, start)
+    place -= hits.distance_m.take(met)[:, None] * view.light.eye_c
     reach = np.full(len(met), FAR, dtype=np.float32)
-    if camera.cut_c is not None:
-        cut = camera.cut_c.astype(np.float32)
+    if view.camera.cut_c is not None:
+        cut = view.camera.cut_c.astype(np.float32)
         rising = against(way, cut)
         reach = np.where(rising > 1e-3, np.maximum(-against(place, cut), 0.0) / np.maximum(rising, 1e-3), FAR)
         reach = reach.astype(np.float32)
-    answer[asked] = ~stage.rays.blocked(place, way, reach)
+    answer[asked] = ~view.stage.rays.blocked(place, way, reach)
     return answer
 
 
