@@ -67,8 +67,9 @@ Needle corners
 --------------
 
 Where a scene says what a small tube is worked on (``floats.needles``), the floats that lie across a corner of the
-needles are shorter, in every round over the same stitches (``setup.round_corners``); ``corner_line.py`` measures the
-line that comes of it. A tube worked inside out has none.
+needles are shorter, in every round over the same stitches (``setup.round_corners``, ``corner_columns.py``: the first
+round is shared out evenly, and what comes or goes above stays on its needle); ``corner_line.py`` measures the line that
+comes of it. A tube worked inside out has none, nor one that was worked flat and sewn up.
 
 Pulled
 ------

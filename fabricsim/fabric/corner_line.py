@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.arrays import ArrayRecord, Ints, norms
-from fabricsim.design.floats.corners import corners
+from fabricsim.fabric.corner_columns import corner_columns
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure, pucker, taut
 from fabricsim.fabric.mesh import RIGHT
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, at_corners, set_up
+from fabricsim.fabric.whole import set_up_whole
 
 BESIDE = 2
 """Steps on either side of a corner that count as its line (chosen: what a float across it usually bridges)."""
@@ -20,10 +21,11 @@ BESIDE = 2
 
 @dataclass(frozen=True, eq=False, repr=False)
 class CornerLine(ArrayRecord):
-    """``column_k`` (k,) int: the columns, from the face's left, on whose left a needle ends; how many ``floats`` lie
-    across a corner, in which rows ``row_r`` (r,) int, how many of them are ``taut``; ``narrower``: the share by which
-    stitches along the lines are narrower than all others of rows with such floats; ``ridge`` m: how much further out
-    they stand, as a float drawn tight inside bends the tube there; below 0 further in."""
+    """``column_k`` (k,) int: the columns, from the face's left, on whose left a needle ends, of the first of the rows
+    ``row_r`` (r,) int in which floats lie across a corner; how many ``floats`` do, how many of them are ``taut``;
+    ``narrower``: the share by which stitches along the lines are narrower than all others of rows with such floats;
+    ``ridge`` m: how much further out they stand, as a float drawn tight inside bends the tube there; below 0 further
+    in."""
 
     column_k: Ints
     floats: int
@@ -49,17 +51,16 @@ class TurnedOut:
 
 
 def corner_line(rest: Equilibrium) -> CornerLine | None:
-    """Return the lines of a tube at rest; None where none are laid, rows differ in their count, or all the tube is
-    as near a corner."""
+    """Return the lines of a tube at rest; None where none are laid or all the tube is as near a corner."""
     mesh = rest.mesh
     needles, short_f = rest.scene.floats.needles, at_corners(rest.contact.fabric)
-    if needles is None or mesh.standing is not None or not short_f.any():
+    if needles is None or not short_f.any():
         return None
-    column_k = np.array(corners(mesh.stitches, needles), dtype=np.intp)
     row_r = np.unique(mesh.row_n[mesh.floats.node_f2[:, 0]][short_f])
-    beside = _beside_others(rest, column_k, row_r)
+    beside = _beside_others(rest, row_r)
     if beside is None:
         return None
+    column_k = corner_columns(mesh, needles)[row_r[0]]
     return CornerLine(column_k, int(short_f.sum()), row_r, int((taut(rest) & short_f).sum()), *beside)
 
 
@@ -70,7 +71,9 @@ def inside_out(rest: Equilibrium) -> Fabric:
     table, scene = fabric.mesh.floats, rest.scene
     kept_f = np.where(at_corners(fabric), 1.0 - scene.floats.corner_shorter, 1.0)
     carried_f = (1.0 + table.slack_f) / kept_f - 1.0
-    return set_up(scene, "round", inside_out=True).with_slack_of(carried_f).with_stiffness(fabric.stiffness)
+    whole = fabric.mesh.standing is not None
+    other = set_up_whole(scene, inside_out=True).fabric if whole else set_up(scene, "round", inside_out=True)
+    return other.with_slack_of(carried_f).with_stiffness(fabric.stiffness)
 
 
 def turned_out(rest: Equilibrium, line: CornerLine, progress: Progress | None = None) -> TurnedOut:
@@ -79,20 +82,23 @@ def turned_out(rest: Equilibrium, line: CornerLine, progress: Progress | None = 
     Raises NoEquilibriumError if that finds no rest.
     """
     other = come_to_rest(inside_out(rest), progress=progress)
-    beside = _beside_others(other, line.column_k, line.row_r)
+    beside = _beside_others(other, line.row_r)
     assert beside is not None  # it is of the same stitches
     return TurnedOut(measure(other), *beside)
 
 
-def _beside_others(rest: Equilibrium, column_k: Ints, row_r: Ints) -> tuple[float, float] | None:
-    """Return by what share stitches of these rows are narrower along the lines at these columns than off them, and how
+def _beside_others(rest: Equilibrium, row_r: Ints) -> tuple[float, float] | None:
+    """Return by what share stitches of these rows are narrower along the corners of the needles than off them, and how
     much further out (m) they stand; None where all or none are near one."""
-    mesh = rest.mesh
+    mesh, needles = rest.mesh, rest.scene.floats.needles
+    assert needles is not None
     right_n = mesh.neighbour_n4[:, RIGHT]
     kept_n = (right_n >= 0) & np.isin(mesh.row_n, row_r)
     step_n = norms(rest.x_nc[right_n] - rest.x_nc)
     # The step on the right of column j crosses the corner of column j + 1.
-    off_nk = (mesh.column_n[:, None] + 1 - column_k + mesh.stitches // 2) % mesh.stitches - mesh.stitches // 2
+    count_n1 = np.bincount(mesh.row_n)[mesh.row_n, None]
+    from_nk = mesh.column_n[:, None] + 1 - corner_columns(mesh, needles)[mesh.row_n]
+    off_nk = (from_nk + count_n1 // 2) % count_n1 - count_n1 // 2
     near_n = (np.abs(off_nk) <= BESIDE).any(axis=1)
     if not (kept_n & near_n).any() or not (kept_n & ~near_n).any():
         return None

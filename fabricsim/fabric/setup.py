@@ -11,7 +11,7 @@ import numpy as np
 from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
 from fabricsim.design.counted.needles import times_as_wide
 from fabricsim.design.counted.yarn_amounts import beyond_loops
-from fabricsim.design.floats.corners import corners, crossed
+from fabricsim.design.floats.corners import crossed
 from fabricsim.design.floats.found import Float
 from fabricsim.design.floats.of_scene import floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
@@ -19,6 +19,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.design.scene.stitch_size import CURLIEST
 from fabricsim.errors import InputError
+from fabricsim.fabric.corner_columns import corner_columns
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor, on_needles
 from fabricsim.fabric.stiffness import CURL, CURL_DEPTH, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
 from fabricsim.mechanics.terms import Term
@@ -231,15 +232,17 @@ def needles_of(scene: Scene, rows: Sequence[int | None]) -> Floats | None:
 
 def at_corners(fabric: Fabric) -> Mask:
     """Return which floats are laid round a corner of the needles, (f,) bool: none where nobody says what a tube is
-    worked on, and none of a tube worked inside out, whose floats go round outside."""
+    worked on, none of a tube worked inside out, whose floats go round outside, and none of one sewn up."""
     mesh, needles = fabric.mesh, fabric.scene.floats.needles
-    if needles is None or mesh.case != "round" or mesh.floats_longer > 1.0:
+    sewn_up = mesh.standing is not None and fabric.scene.worked == "flat"
+    if needles is None or mesh.case != "round" or mesh.floats_longer > 1.0 or sewn_up:
         return np.zeros(len(mesh.floats), dtype=bool)
-    left_f = mesh.floats.node_f2[:, 0]
-    count_f = np.bincount(mesh.row_n)[mesh.row_n[left_f]].tolist()
-    at = {count: corners(count, needles) for count in set(count_f)}
-    each = zip(mesh.column_n[left_f].tolist(), (mesh.floats.gap_f + 1).tolist(), count_f, strict=True)
-    return np.array([crossed(left, steps, count, at[count]) for left, steps, count in each], dtype=bool)
+    left_f, at_ik = mesh.floats.node_f2[:, 0], corner_columns(mesh, needles).tolist()
+    row_f, count_i = mesh.row_n[left_f], np.bincount(mesh.row_n)
+    each = zip(mesh.column_n[left_f].tolist(), (mesh.floats.gap_f + 1).tolist(), row_f.tolist(), strict=True)
+    return np.array(
+        [crossed(left, steps, int(count_i[row]), tuple(at_ik[row])) for left, steps, row in each], dtype=bool
+    )
 
 
 def round_corners(fabric: Fabric) -> Fabric:

@@ -7,10 +7,13 @@ import pytest
 
 from fabricsim.design.floats.corners import corners
 from fabricsim.design.scene.model import Scene
+from fabricsim.fabric.corner_columns import corner_columns
 from fabricsim.fabric.corner_line import corner_line, inside_out, turned_out
 from fabricsim.fabric.measures import measure
+from fabricsim.fabric.mesh import UP
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import at_corners, set_up
+from fabricsim.fabric.whole import set_up_whole
 from tests.support.scenes import scene_of
 
 RINGS = ("..#...", ".#...#", "#..#..", "......")
@@ -94,3 +97,55 @@ def test_loose_floats_leave_no_line_and_no_needles_none_at_all() -> None:
     assert loose is not None
     assert (loose.taut, loose.narrower) == (0, pytest.approx(0.0, abs=1e-9))
     assert corner_line(come_to_rest(set_up(tube(None, 0.3)))) is None
+
+
+def sleeve() -> Scene:
+    return scene_of(
+        RINGS,
+        0.02,
+        item="sleeves",
+        chart={"across": 8, "up": 5},
+        floats={"needles": "double-pointed"},
+        shaping={"increase_every": 3, "first_row": 3, "increases": 5},
+        sizes={"rib_cm": 2.0},
+    )
+
+
+def test_in_shaped_rounds_a_corner_stays_over_the_same_stitches() -> None:
+    """What stands on the two stitches beside it has it between them again, though the rounds grow from 48 to 58."""
+    fabric = set_up_whole(sleeve()).fabric
+    mesh, s = fabric.mesh, fabric.mesh.standing
+    assert s is not None
+    at_ik = corner_columns(mesh, "double-pointed")
+    assert at_ik[0].tolist() == [0, 36, 24, 12]
+    assert at_ik[-1].tolist() == [0, 41, 29, 17]  # five more on the first needle, five on the last
+    places = zip(s.row_n.tolist(), s.column_n.tolist(), strict=True)
+    node_ij = {place: n for n, place in enumerate(places)}
+    for row in range(len(s.count_i) - 1):
+        for now, above in zip(at_ik[row][1:].tolist(), at_ik[row + 1][1:].tolist(), strict=True):
+            for beside in (-1, 0):
+                up = mesh.neighbour_n4[node_ij[row, now + beside], UP]
+                assert (s.row_n[up], s.column_n[up]) == (row + 1, above + beside)
+    table, short_f = mesh.floats, at_corners(fabric)
+    np.testing.assert_allclose(1.0 + table.slack_f, np.where(short_f, 0.9 * 1.02, 1.02), rtol=1e-12)
+    left_f, count_f = table.node_f2[:, 0], s.count_i[s.row_n[table.node_f2[:, 0]]]
+    apart_fk = (at_ik[s.row_n[left_f]] - s.column_n[left_f, None]) % count_f[:, None]
+    assert np.array_equal(short_f, ((apart_fk >= 1) & (apart_fk <= table.gap_f[:, None] + 1)).any(axis=1))
+
+
+def test_a_line_climbs_a_shaped_tube_too_and_none_one_sewn_up() -> None:
+    rest = come_to_rest(set_up_whole(sleeve()).fabric)
+    line = corner_line(rest)
+    assert line is not None
+    assert line.taut > 0
+    assert 0.002 < line.narrower < 0.1
+    assert line.ridge > 5e-5  # less than up a plain tube: what is made lies beside one of its lines
+    assert line.column_k.tolist() == corner_columns(rest.mesh, "double-pointed")[line.row_r[0]].tolist()
+    turned = turned_out(rest, line)
+    assert abs(turned.narrower) < 0.2 * line.narrower
+    flat = scene_of(
+        RINGS, worked="flat", item="hat", chart={"across": 8}, floats={"needles": "magic loop"}, sizes={"rib_cm": 2.0}
+    )
+    sewn_up = set_up_whole(flat).fabric
+    assert sewn_up.mesh.case == "round"
+    assert not at_corners(sewn_up).any()

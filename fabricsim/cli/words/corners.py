@@ -16,10 +16,13 @@ SAID_RIDGE = 0.05 * MM
 """Heights below half of the last digit printed are nothing, m."""
 
 
-def corner_figure(scene: Scene, line: CornerLine, stitches: int, unit: str) -> tuple[str, str]:
-    """Return the labelled line that tells of the corners."""
+def corner_figure(scene: Scene, line: CornerLine, stitches: int, unit: str, first: str = "") -> tuple[str, str]:
+    """Return the labelled line that tells of the corners; of rounds that differ in their count ``first`` is what the
+    first with such a float is called, and ``stitches`` are its."""
     rules = scene.floats
     between = listed([f"{stitches - column or stitches}" for column in sorted(line.column_k.tolist(), reverse=True)])
+    if first:
+        between += f" of {first} and over the same stitches further up"
     if line.narrower >= SAID:
         seen = f"stitches along these lines are {percent(line.narrower, 1)} narrower than the others"
         if abs(line.ridge) >= SAID_RIDGE:
@@ -54,13 +57,16 @@ def _on(needles: Needles | None) -> str:
     )
 
 
-def corners_for_programs(line: CornerLine, stitches: int, turned: TurnedOut | None = None) -> dict[str, Any]:
-    """Return all of it for JSON, units in the keys; stitches counted from 1 at the right."""
+def corners_for_programs(
+    line: CornerLine, stitches: int, turned: TurnedOut | None = None, below: int = 0
+) -> dict[str, Any]:
+    """Return all of it for JSON, units in the keys; stitches counted from 1 at the right, in the first of its rounds;
+    ``below``: rounds below the one that is numbered 1."""
     return {
         "after_stitches": sorted(stitches - column or stitches for column in line.column_k.tolist()),
         "floats": line.floats,
         "rounds": line.rows,
-        "in_rounds": [row + 1 for row in line.row_r.tolist()],
+        "in_rounds": [row + 1 - below for row in line.row_r.tolist()],
         "taut": line.taut,
         "narrower_percent": 100.0 * line.narrower,
         "ridge_mm": line.ridge / MM,

@@ -8,6 +8,10 @@ nothing.
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Sequence
+from itertools import accumulate
+
 from fabricsim.design.scene.needle_corners import Needles
 
 CORNERS: dict[Needles, int] = {"double-pointed": 4, "magic loop": 2, "two circulars": 2}
@@ -23,6 +27,22 @@ def corners(stitches: int, needles: Needles) -> tuple[int, ...]:
     """
     parts = CORNERS[needles]
     return tuple((stitches - round(stitches * part / parts)) % stitches for part in range(parts))
+
+
+def carried_up(at: tuple[int, ...], stitches: int, takes: Sequence[int]) -> tuple[int, ...]:
+    """Return the same columns in the next round, each of whose stitches, from its right, stands on so many of the
+    ``stitches`` of this one.
+
+    What is made at a corner goes onto the needle that ends there; what is worked together across it onto the next.
+
+    >>> carried_up((0, 15, 10, 5), 20, [1, 0] + [1] * 18 + [0, 1])
+    (0, 16, 11, 6)
+    >>> carried_up((0, 2), 4, [1, 2, 1])
+    (0, 2)
+    """
+    worked = list(accumulate(takes))
+    right = [(stitches - column) % stitches for column in at]
+    return tuple((len(takes) - bisect_right(worked, one)) % len(takes) if one else 0 for one in right)
 
 
 def crossed(left: int, steps: int, stitches: int, at: tuple[int, ...]) -> bool:

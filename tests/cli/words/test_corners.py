@@ -26,6 +26,8 @@ def test_which_stitches_and_what_comes_of_it() -> None:
         "them are taut, and stitches along these lines are 25.0 % narrower than the others and stand 0.4 mm further "
         "out, in a ridge. Knitted inside out (--inside-out) they go round outside and lose nothing"
     )
+    shaped = corner_figure(scene, LINE, 24, "round", "round 3")[1]
+    assert ", after stitch 12 and 24 of round 3 and over the same stitches further up, and are 10 %" in shaped
     loose = corner_figure(scene, replace(LINE, taut=0, narrower=0.0, ridge=0.0), 24, "round")[1]
     assert "0 of them are taut, and they leave no line of narrower stitches" in loose
 
@@ -56,6 +58,7 @@ def test_programs_are_told_too() -> None:
         "narrower_percent": 25.0, "ridge_mm": pytest.approx(0.4),
     }  # fmt: skip
     assert corners_for_programs(LINE, 24) == told
+    assert corners_for_programs(LINE, 24, below=5)["in_rounds"] == list(range(-4, 5))
     beside = corners_for_programs(LINE, 24, turned(0.02, 0.031))
     assert beside.pop("inside_out") == pytest.approx(
         {"draw_in_percent": 3.1, "floats_taut": 3, "narrower_percent": 2.0, "ridge_mm": 0.01}

@@ -18,12 +18,15 @@ from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.pucker import PUCKER_WORDS, pucker_word
 from fabricsim.cli.words.washed import rest_band, washed_for_programs
 from fabricsim.design.floats.faults import FloatFault
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
-from fabricsim.fabric.corner_line import TurnedOut, corner_line
+from fabricsim.fabric.corner_line import CornerLine, TurnedOut, corner_line
+from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.setup import OVERRIDES
+from fabricsim.fabric.shaped_measures import counts
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.whole import as_numbered, is_whole
 from fabricsim.study.forecast.forecast import Band, Forecast
@@ -55,6 +58,11 @@ def to_json(
         worn["unpinned"] = None if loose.rest is None else _unpinned(loose)
     told = {**numbers(forecast, over, turned), **worn, "asked": _asked(options), "seconds": dict(seconds)}
     return json.dumps(told, indent=2, allow_nan=False) + "\n"
+
+
+def _corners(line: CornerLine, rest: Equilibrium, turned: TurnedOut | None) -> dict[str, Any]:
+    below = piece_of(rest.scene).rows_below if is_whole(rest.mesh) else 0
+    return corners_for_programs(line, int(counts(rest.mesh)[line.row_r[0]]), turned, below)
 
 
 def _unpinned(loose: Unpinned) -> dict[str, float]:
@@ -128,7 +136,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault], turned: TurnedOut | 
             "each": _each_float(forecast),
         },
         "waves": _waves(forecast),
-        **({} if line is None else {"needle_corners": corners_for_programs(line, mesh.stitches, turned)}),
+        **({} if line is None else {"needle_corners": _corners(line, equilibrium, turned)}),
         "starts": _starts(forecast),
         "hands": {
             "slack_within_percent": 100.0 * forecast.hands.all_slack / EVEN,

@@ -11,6 +11,7 @@ from fabricsim.cli.words.pucker import SAID_HEIGHT, pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.fabric.corner_line import TurnedOut, corner_line
+from fabricsim.fabric.shaped_measures import counts
 from fabricsim.fabric.whole import carried_floats, is_whole
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
@@ -70,7 +71,9 @@ def figures(
         figures += [("Waves", told) for told in [waves(forecast)] if told]
     line = corner_line(forecast.equilibrium)
     if line is not None:
-        figures.append(corner_figure(forecast.equilibrium.scene, line, mesh.stitches, unit))
+        scene, lowest = forecast.equilibrium.scene, int(line.row_r[0])
+        first = row_said(scene, mesh, lowest) if is_whole(mesh) else ""
+        figures.append(corner_figure(scene, line, int(counts(mesh)[lowest]), unit, first))
         if turned is not None:
             figures.append(turned_figure(turned, line))
     shapes = _shapes(forecast)
