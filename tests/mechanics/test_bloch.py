@@ -97,6 +97,24 @@ def test_blocks_of_a_tile_are_its_hessian() -> None:
     np.testing.assert_allclose(np.sort(np.concatenate(sixths)), half, atol=1e-9 * whole.max())
 
 
+@pytest.mark.parametrize(("shift", "columns", "shifts"), [
+    ((1, 0), [1, 2, 0, 4, 5, 3], [[0, 0], [0, 0], [1, 0]] * 2),
+    ((-2, 1), [4, 5, 3, 1, 2, 0], [[-1, 0], [-1, 0], [0, 0], [-1, 1], [-1, 1], [0, 1]]),
+    ((4, -1), [4, 5, 3, 1, 2, 0], [[1, -1], [1, -1], [2, -1], [1, 0], [1, 0], [2, 0]]),
+])  # fmt: skip
+def test_what_lies_some_cells_away_lies_in_its_own_copy_of_a_tile(
+    shift: tuple[int, int], columns: list[int], shifts: list[list[int]]
+) -> None:
+    """Of three cells across and two up, the one that is so many cells to the right and above each."""
+    one = Blocks(np.array([2]), np.array([5]), np.array([shift]), np.array([7.0]), 6)
+    tile = one.tiled(3, 2)
+    assert tile.row_k.tolist() == [2, 8, 14, 20, 26, 32]
+    assert tile.column_k.tolist() == [6 * cell + 5 for cell in columns]
+    assert tile.shift_k2.tolist() == shifts
+    assert tile.value_k.tolist() == [7.0] * 6
+    assert tile.size == 36
+
+
 def test_a_wave_runs_the_way_it_says() -> None:
     """The tile's Hessian on the wave, cell by cell, is what the cell's matrix makes of its mode."""
     rest = tight()

@@ -46,6 +46,8 @@ def test_in_one_colour_nothing_floats_there() -> None:
 def test_it_is_cut_where_no_line_is_and_sewn_on_both_sides() -> None:
     caution, sewn, opened, turned = steek_opened(cut(6))
     odd = steek_opened(cut(7))
+    assert steek_opened(cut(9)) == odd
+    assert steek_opened(cut(10))[1:3] == [sewn, opened]
     assert caution == odd[0] == CUT_ONCE
     assert "sew up stitch 1 and up the last stitch of all rounds, from cast-on to bind-off and back" in sewn
     assert "sew up stitch 2 and up the last stitch of all rounds" in odd[1]

@@ -161,8 +161,22 @@ def test_all_of_it_with_its_tables() -> None:
 
 def test_programs_and_spreadsheets_are_told_the_same() -> None:
     said = for_programs(told(SLACK, NONE))
+    assert said["within_percent"] == pytest.approx(2.0)
+    assert said["bands"] == [{"first_row": 1, "last_row": 1}, {"first_row": 2, "last_row": 2}]
+    assert said["as_it_is"]["draw_in_percent"] == pytest.approx([5.0, 2.0])
+    assert said["as_it_is"]["draw_in_overall_percent"] == pytest.approx(3.0)
+    assert said["as_it_is"]["pucker_mm"] == pytest.approx(0.5)
     assert said["as_it_is"]["apart_percent"] == pytest.approx(3.0)
     assert said["as_it_is"]["steps_percent"] == pytest.approx([-3.0])
+    assert said["likely_by_hand"] is None
+    hands = told(SLACK)
+    hands.found.likely = LIKELY
+    assert for_programs(hands)["likely_by_hand"] == {
+        "draw_in_percent": [pytest.approx([1.0, 2.0])] * 2,
+        "steps_percent": [pytest.approx([-3.0, -0.5])],
+        "apart_percent": pytest.approx([0.5, 3.0]),
+        "row_width_cm": [pytest.approx([10.0, 20.0])] * 2,
+    }
     assert said["ways"][0]["percent_looser"] == [3, 0]
     assert said["ways"][0]["agrees"]
     assert said["ways"][1] == {"kind": "catches", "found": False}

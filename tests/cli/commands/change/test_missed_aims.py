@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fabricsim.cli.commands.change.missed_aims import against_one_another, misses_said
+from fabricsim.study.change.aims import Aims
 from fabricsim.study.change.found_ways import ChangeWay
 from tests.cli.commands.change.made_up import AIMS, ONE, told, tried
 from tests.cli.made_up import scene_of
@@ -28,6 +31,15 @@ def test_aims_that_contradict_each_other_are_said_to() -> None:
     both = ChangeWay("both", ONE, tried(scene_of(), 0.02, 0.5, 0))
     assert against_one_another(told(kept, flat, both).found) == []
     assert against_one_another(told().found) == []
+
+
+def test_what_nothing_gets_over_is_said_by_how_much() -> None:
+    wanted = Aims(within=False, over="arm", size="woman")
+    short = ChangeWay("both", ONE, replace(tried(scene_of(), 0.02, 0.5, 0), lacking=0.034))
+    made = told(short)
+    found = replace(made.found, aims=wanted, now=replace(made.found.now, lacking=0.05))
+    (said,) = against_one_another(found)
+    assert said == "Out of reach of all that was tried: going over an arm (woman), by 3.4 %, at the least."
 
 
 def test_what_nothing_that_was_tried_reaches_is_said_with_what_it_misses() -> None:

@@ -82,6 +82,15 @@ def test_programs_are_told_the_same() -> None:
     scene = scene_of()
     made = told(ChangeWay("carrying", ONE, tried(scene, 0.02, 0.5, 0)), ChangeWay("both", None, None))
     said = for_programs(made)
+    assert said["wanted"] == {
+        "no_float_over_limit": True,
+        "draw_in_at_most_percent": pytest.approx(3.0),
+        "pucker_at_most_mm": pytest.approx(1.0),
+        "goes_over": made.found.aims.over,
+        "size": made.found.aims.size,
+    }
+    assert (said["as_it_is"]["draw_in_percent"], said["as_it_is"]["pucker_mm"]) == pytest.approx((5.0, 2.0))
+    assert said["as_it_is"]["floats_over_limit"] == 3
     assert said["as_it_is"]["misses"] == ["within", "may_lose", "pucker"]
     first, last = said["ways"]
     assert first["draw_in_percent"] == pytest.approx(2.0)

@@ -120,9 +120,12 @@ def test_what_no_change_breaks_is_left_to_be_caught_and_a_chart_that_takes_too_m
     assert "2 floats over your limit of 4 stitches or 9 cm before, 2 after" in text
     many = replace(left, mended=found.mended * MOST_TRIED, stopped=True)
     text = " ".join(printed(answer_of(scene, many).tell).split())
-    assert "After 60 floats no more were looked at" in text
+    assert (
+        "After 60 floats no more were looked at: a chart that takes so many is better drawn anew, or caught "
+        "('fabricsim catches')."
+    ) in text
     assert "No small change" not in text
-    assert "- and 20 more" in text
+    assert "- and 20 more (--json lists them all)." in text
 
 
 def test_a_copy_goes_where_what_it_names_lies(path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from fabricsim.cli.commands.place.data import for_programs, lines
 from fabricsim.cli.commands.place.words import PlaceTold, begin_said, kind_said, laid_said, tell
 from fabricsim.study.change.placing import CountMet, PlacedRepeats, RoundBeginning
@@ -52,6 +54,7 @@ def test_all_of_it_in_tables() -> None:
     met = [CountMet(98, 8, 0, 2, 0.07, 47.9 * CM, 11), CountMet(98, 7, 1, 7, None, None, 24)]
     tell(page, PlaceTold(scene_of(), [BEST, NOW], LAID, met))
     assert [line[0] for line in page.tables["Where rounds may begin"].lines] == ["7", "1"]
+    assert [*page.tables["How repeats may lie"].side_of.values()] == ["left", "right", "right", "right"]
     assert [line[1] for line in page.tables["How repeats may lie"].lines] == ["5.0", "3.0", "no rest"]
     cells = page.tables["How it meets the count"].lines
     assert list(cells[0]) == ["98", "8", "2 at the end", "7.0", "47.9 cm", "11"]
@@ -70,4 +73,16 @@ def test_programs_are_told_the_same() -> None:
         "floats_over_limit": 3,
         "chart": ["..", "o.", ".o"],
     }
+    met = [CountMet(98, 8, 0, 2, 0.07, 47.9 * CM, 11), CountMet(98, 7, 1, 7, None, None, 24)]
+    found, none = for_programs(told._replace(met=met))["met"]
+    assert found == {
+        "stitches": 98,
+        "repeats": 8,
+        "plain_beside_each": 0,
+        "plain_at_the_end": 2,
+        "draw_in_percent": pytest.approx(7.0),
+        "around_cm": pytest.approx(47.9),
+        "floats_over_limit": 11,
+    }
+    assert (none["draw_in_percent"], none["around_cm"]) == (None, None)
     assert [one["laid"] for one in lines(told)] == ["as it is", "plain rows", "half drop"]
