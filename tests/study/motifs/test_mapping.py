@@ -19,6 +19,15 @@ def _map(some: list[Motif]) -> MotifMap:
     return MotifMap(SCENE, tuple(some), fabricsim.__version__)
 
 
+def test_a_motif_is_typed_until_it_has_the_squares_that_are_asked_for_each_way() -> None:
+    motif = Motif(2, 4, 0b00010100, symmetric=False)
+    for squares, up, across in ((1, 1, 1), (4, 2, 1), (5, 3, 2)):
+        scene = _map([motif]).scene_of(motif, squares)
+        once = motif.chart_ij
+        assert [tuple(row) for row in scene.chart_rows()] == [tuple(row) * across for row in once] * up
+        assert (scene.chart.plain_below, scene.chart.across, scene.chart.up) == (0, 1, 1)
+
+
 def test_a_motif_comes_to_rest_as_a_scene_drawn_so() -> None:
     motif = Motif(2, 4, 0b00010100, symmetric=False)
     rows: dict[str, MotifRow] = {}
@@ -47,6 +56,8 @@ def _row(lost: float, pucker: float, over: int = 0, *, rests: bool = True) -> Mo
 def test_the_best_rests_within_the_limits_and_loses_least() -> None:
     made = [_row(0, 0, rests=False), _row(4, 0), _row(1, 0, over=1), _row(2, 3), _row(2, 1)]
     assert sorted(made, key=goodness) == [made[at] for at in (4, 3, 1, 2, 0)]
+    hair = [_row(2.0000001, 1), _row(2.0000002, 0.5), _row(2.000002, 0)]  # what the solver leaves is no difference
+    assert sorted(hair, key=goodness) == [hair[at] for at in (1, 0, 2)]
     some = motifs(3, 3)[:2]
     found = in_order(_map(some), {some[0].key: _row(5, 0), some[1].key: _row(4, 0), "another": _row(0, 0)})
     assert [motif for motif, _ in found] == [some[1], some[0]]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fabricsim.design.scene.bodies import usual_bodies
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.errors import InputError
 from fabricsim.study.worn.on_body import check_size, seat
@@ -23,6 +24,15 @@ def test_whom_it_fits_best_is_taken_unless_one_is_named() -> None:
         assert found.at == 0.0
     named = seat(hat, "head", 0.47, 0.47, 0.07, "man")
     assert float(named.form.girth(0.0)) == pytest.approx(0.57, rel=1e-6)
+
+
+def test_a_piece_of_no_item_fits_whom_it_is_as_wide_as() -> None:
+    scene = demo_scene().model_copy(update={"item": None})
+    for middle in (0.48, 0.54):
+        found = seat(scene, "head", middle, middle, 0.07)
+        assert found.body is not None
+        heads = [one.middle_cm * CM for one in usual_bodies() if one.part == "head"]
+        assert found.body.middle_cm * CM == pytest.approx(min(heads, key=lambda one: abs(one - middle)))
 
 
 def test_cuffs_and_sleeves_begin_at_the_wrist() -> None:
