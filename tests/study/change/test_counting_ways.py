@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
 
@@ -16,6 +17,7 @@ from fabricsim.study.change.band_pieces import AGREE_KINDS, AgreeTask, AgreeWay
 from fabricsim.study.change.banding import ChartBand
 from fabricsim.study.change.by_rows import give_by_row
 from fabricsim.study.change.costs import _by_chart
+from fabricsim.study.change.search import MOST_COUNT, MOST_SHARE, most_changes
 from fabricsim.study.change.ways import WORTH, _counts, _worth
 from tests.support.scenes import scene_of
 
@@ -45,6 +47,12 @@ def test_floats_that_are_copies_of_one_cost_together() -> None:
     costs, slopes = _by_chart(SCENE, known(NODES, [-1.0, -2.0, -4.0, -8.0], [0.1, 0.2, 0.4, 0.8]), 1)
     assert costs == {(0, 1, 3, 0): pytest.approx(0.1 + 0.2 + 0.4), (1, 2, 3, 0): pytest.approx(0.8)}
     assert slopes == {(0, 1, 3, 0): pytest.approx(-7.0), (1, 2, 3, 0): pytest.approx(-8.0)}
+
+
+@pytest.mark.parametrize(("rows", "stitches", "most"), [(2, 3, MOST_COUNT), (40, 50, int(MOST_SHARE * 2000))])
+def test_large_charts_may_change_more(rows: int, stitches: int, most: int) -> None:
+    ground: Any = SimpleNamespace(chart_ij=((0,) * stitches,) * rows)
+    assert most_changes(ground) == most
 
 
 def test_a_band_counts_its_rows_or_the_sizes_of_its_needles() -> None:
@@ -89,5 +97,12 @@ def test_needles_and_slack_together_are_tried_where_nothing_else_does(monkeypatc
     monkeypatch.setattr(agreeing, "does", lambda tried, within: True)
     tried: Any = object()
     monkeypatch.setattr(agreeing, "way_of", lambda task: AgreeWay(task.kind, (0, 0), (0, 0), (), tried))
-    _look(found, 1, None)
+    counts: list[int] = []
+
+    def counted(what: str, of: int) -> Callable[[int], None]:
+        assert (what, of) == ("ways tried", len(AGREE_KINDS))
+        return counts.append
+
+    _look(found, 1, counted)
     assert [way.kind for way in found.ways] == [*AGREE_KINDS]
+    assert counts == list(range(1, len(AGREE_KINDS) + 1))

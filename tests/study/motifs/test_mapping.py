@@ -5,11 +5,12 @@ from __future__ import annotations
 import pytest
 
 import fabricsim
+from fabricsim.errors import InputError
 from fabricsim.fabric.measures import measure
 from fabricsim.study.change.charted import at_rest_as_charted
 from fabricsim.study.compare.order import goodness
 from fabricsim.study.motifs.classes import Motif, motifs
-from fabricsim.study.motifs.mapping import MotifMap, MotifRow, in_order, mapped
+from fabricsim.study.motifs.mapping import MotifMap, MotifRow, _Job, in_order, mapped, row_of_motif
 from tests.support.scenes import scene_of
 
 SCENE = scene_of(["#...", ".#.."], -0.04, chart={"across": 3, "plain_below": 2, "up": 2})
@@ -47,6 +48,11 @@ def test_several_processes_find_the_same_and_what_is_kept_is_not_found_again() -
     shared[kept] = alone[kept]
     assert sorted(mapped(_map(some), shared, processes=2)) == sorted({*alone} - {kept})
     assert shared == alone
+
+
+def test_a_worker_of_another_version_finds_nothing() -> None:
+    with pytest.raises(InputError, match=r"^--cluster: given workers with fabricsim .*; allowed: fabricsim 0\.0\.1; "):
+        row_of_motif(_Job("0.0.1", SCENE, Motif(2, 4, 0b00010100, symmetric=False)))
 
 
 def _row(lost: float, pucker: float, over: int = 0, *, rests: bool = True) -> MotifRow:
