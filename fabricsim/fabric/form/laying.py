@@ -104,7 +104,7 @@ class _AlongForm:
         reach = 1.5 * float(self.apart_i.sum()) + self.gap
         low, high = self.at - reach, max(self.at, self.form.top) + reach
         if not self.form.is_straight:
-            low, high = max(low, self.form.bottom), min(high, self.form.top)
+            low, high = max(low, self.form.reaches_down(low)), min(high, self.form.top)
         # points lie closer where a form closes, evenly in the angle of an arc
         height_k = 0.5 * (low + high) - 0.5 * (high - low) * np.cos(np.linspace(0.0, np.pi, POINTS))
         radius_k = self.form.girth(height_k) / (2.0 * np.pi)
@@ -160,24 +160,38 @@ def _stitches(mesh: Mesh, off_nc: Floats, form: Form, gap: float, way: Rounds) -
     lift_i = way.height_i - np.bincount(mesh.row_n, off_nc[:, 1]) / count_i
     x_nc = np.zeros_like(off_nc)
     x_nc[:, 1] = off_nc[:, 1] + _through(climb_n, climb_i, lift_i)
-    if not form.is_round:
-        within_n = np.maximum(radius_n - gap, 0.0) * 2.0 * np.pi / form.girth_at_one
-        share_n = mesh.column_n / count_i[mesh.row_n]
-        for i in range(mesh.rows):  # a round lies off its section, where edges are longer than on it
-            of_n = mesh.row_n == i
-            share_n[of_n] = form.shares_off(share_n[of_n], gap, float(within_n[of_n].mean()))
-        point_nc = form.evenly(share_n)
-        x_nc[:, [0, 2]] = within_n[:, None] * point_nc + gap * form.out_of(point_nc)
+    own_n, way_nc = _ways_round(mesh, off_nc)
+    if form.is_round:
+        radius_n = on_n * radius_n + (1.0 - on_n) * own_n
+        x_nc[:, [0, 2]] = radius_n[:, None] * way_nc
         return x_nc
+    if is_closed(mesh):
+        assert mesh.standing is not None
+        radius_n[mesh.standing.apex] = 0.0
+    gap_n = np.minimum(gap, radius_n)  # where a crown closes it lies over the form, not beside it
+    within_n = (radius_n - gap_n) * 2.0 * np.pi / form.girth_at_one
+    # as far round as off the form: stitches then stand on those below, however many either row has
+    share_n = np.arctan2(way_nc[:, 1], -way_nc[:, 0]) / (2.0 * np.pi) % 1.0
+    for i in range(mesh.rows):  # a round lies off its section, where edges are longer than on it
+        of_n = mesh.row_n == i
+        share_n[of_n] = form.shares_off(share_n[of_n], gap, float(within_n[of_n].mean()))
+    point_nc = form.evenly(share_n)
+    like_form_nc = within_n[:, None] * point_nc + gap_n[:, None] * form.out_of(point_nc)
+    # a round that is wider than the form stands off it, as round as it can be with the form inside
+    broad_n, broadest_n = form.half_width * within_n + gap_n, form.half_width * form.scale(x_nc[:, 1]) + gap
+    flat_n = np.clip((broadest_n - radius_n) / np.maximum(broad_n - radius_n, NULL), 0.0, 1.0)[:, None]
+    x_nc[:, [0, 2]] = flat_n * like_form_nc + (1.0 - flat_n) * radius_n[:, None] * way_nc
+    return x_nc
+
+
+def _ways_round(mesh: Mesh, off_nc: Floats) -> tuple[Floats, Floats]:
+    """Return how far every stitch lies from the axis, (n,) m, and the unit vectors (n, 2) of x and z from there to it,
+    turned so that stitch 0 lies where it is held."""
     from_nc = off_nc[:, [0, 2]] - _axis(mesh, off_nc)
     own_n = np.linalg.norm(from_nc, axis=1)
     out_nc = from_nc / np.maximum(own_n, NULL)[:, None]
-    radius_n = on_n * radius_n + (1.0 - on_n) * own_n
-    # turned so that stitch 0 lies where it is held
     turn = np.arctan2(out_nc[0, 1], -out_nc[0, 0])
-    way_nc = out_nc @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
-    x_nc[:, [0, 2]] = radius_n[:, None] * way_nc
-    return x_nc
+    return own_n, out_nc @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
 
 
 def _dented(mesh: Mesh, off_nc: Floats, way: _AlongForm) -> float:

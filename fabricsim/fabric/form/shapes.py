@@ -117,6 +117,13 @@ class Form:
         """Return how far round it is at heights (m), m."""
         return self.girth_at_one * self.scale(y_p)
 
+    def reaches_down(self, low: float) -> float:
+        """Return how far below its ``bottom``, at the most to the height ``low`` (m), its surface goes on: an arm beyond
+        the wrist, a head not beyond its chin."""
+        below_k = np.linspace(self.bottom, min(low, self.bottom), 512)
+        ended_k = self.girth(below_k) <= 0.0
+        return float(below_k[max(int(ended_k.argmax()) - 1, 0)] if ended_k.any() else below_k[-1])
+
     def to_pass(self, y_p: Floats) -> Floats:
         """Return round the widest place that must be passed to come to heights (p,), m: on the way there, and there."""
         way_k = np.linspace(self.bottom, self.top, 512)

@@ -126,9 +126,9 @@ def wear(
 
 def laid_on(fabric: Fabric, off: Equilibrium, form: Form, at: float, soft: float = SOFT) -> Laid:
     """Return where a tube, ``off`` the form at rest, is laid on a ``form`` about the height ``at`` (m), which is
-    ``soft`` by so many of its thicknesses; on one below nought as high as it is off it."""
-    mesh, poisson = fabric.mesh, fabric.stiffness.poisson_across if soft > 0.0 else 0.0
-    lay = laid(mesh, off.x_nc, form, at, poisson, soft * mesh.thickness)
+    ``soft`` by so many of its thicknesses; on one below nought it is laid a bit off it."""
+    mesh = fabric.mesh
+    lay = laid(mesh, off.x_nc, form, at, fabric.stiffness.poisson_across, soft * mesh.thickness)
     if not form.is_straight:
         return lay
     # Any height is as good as another there: that at which stitch 0 is held, so that it isn't torn off the rest.
