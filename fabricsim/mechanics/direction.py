@@ -118,16 +118,17 @@ class Direction:
         """Go on with elements added: on another pattern, with new factors."""
         self.pattern, self._factors, self._numbered = pattern, None, False
 
-    def judge(self, full: bool, good: bool) -> None:
+    def judge(self, full: bool, good: bool, free: bool = True) -> None:
         """Keep the factors after a full step along which the energy fell as foreseen, drop them after any other.
 
-        Bold moves go twice as far each time that one could be taken in full: a tube that turns over has far to go.
+        Bold moves go twice as far each time that one could be taken in full: a tube that turns over has far to go. One
+        that was not ``free``, as something was in its way, was not taken in full.
         """
         if not (full and good):
             self._factors = None
             self.share = LOWER if self.share == 1.0 else self.share
         if self._bold:
-            self._further = 2.0 * self._further if full else 1.0
+            self._further = 2.0 * self._further if full and free else 1.0
         self._bold = False
 
     def _boldly(self, solved: Solved, gradient_f: Floats) -> Floats:

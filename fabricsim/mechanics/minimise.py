@@ -85,12 +85,13 @@ def minimise(
             elif status.at_rest and step < stopping.steps:
                 # No force is left, but a ball on a hilltop rests too: go on where the energy falls to both sides.
                 move_f = direction.downhill(exact_eb, partial(energy.material, q_f))
-            taken = None
+            taken, within = None, 1.0
             if move_f is not None:
                 if living is not None:
                     allowed = partial(living.allowed, energy, q_f)
                     ways = (move_f, -move_f) if status else (move_f,)  # out of a saddle to either side
-                    move_f = min(living.longest(energy, q_f, way_f) for way_f in ways) * move_f
+                    within = min(living.longest(energy, q_f, way_f) for way_f in ways)
+                    move_f = within * move_f
                 if status:
                     taken = slide(energy, q_f, u, move_f, allowed)
                 else:
@@ -99,6 +100,6 @@ def minimise(
                 ended = status or Status.NO_LOWER_ENERGY
                 return Minimum(q_f, ended, u, residual, step, direction.factorisations, evaluations)
             evaluations += taken.trials
-            direction.judge(taken.length == 1.0, taken.trust > GOOD)
+            direction.judge(taken.length == 1.0, taken.trust > GOOD, within == 1.0)
             q_f = taken.q_f
             step += 1

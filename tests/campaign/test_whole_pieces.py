@@ -15,4 +15,4 @@ def test_random_whole_pieces_come_to_rest(seed: int) -> None:
     assert (found.told, found.said, found.raised) == ("", "", "")
     assert found.stitches > 200
     assert found.crossing == 0
-    assert found.search <= 24  # in 16 steps at the most
+    assert found.search <= 32  # in 16 steps at the most, of one factorisation each or two

@@ -107,19 +107,20 @@ def test_factors_serve_again_after_a_good_step_and_never_after_another() -> None
 
 
 def test_bold_moves_go_ever_further_until_one_is_cut_short() -> None:
-    """Twice as far after each that could be taken in full, good or not; steps that aren't bold change nothing."""
+    """Twice as far after each that could be taken in full, good or not, with nothing in its way; steps that aren't bold
+    change nothing."""
     rng = np.random.default_rng(0)
     positive, modes = with_spectrum(np.linspace(1.0, 10.0, 24), rng)
     indefinite = positive - 1.5 * np.outer(modes[:, 0], modes[:, 0])
     force = rng.normal(size=24) + 5.0 * modes[:, 0]
 
-    def move(reach: float, full: list[bool]) -> Floats:
+    def move(reach: float, full: list[bool], free: bool = True) -> Floats:
         direction = Direction(full_pattern(8), reach, share=0.0)
         for one in full:
             direction.step(force, blocks_of(positive), never)
             direction.judge(full=True, good=True)
             direction.step(force, blocks_of(indefinite), partial(blocks_of, positive))
-            direction.judge(full=one, good=True)
+            direction.judge(full=one, good=True, free=free)
             direction.renew(full_pattern(8))
             direction.share = 0.0
         direction.step(force, blocks_of(positive), never)
@@ -130,6 +131,8 @@ def test_bold_moves_go_ever_further_until_one_is_cut_short() -> None:
     for full, further in (([], 1.0), ([True], 2.0), ([True, True, True], 8.0), ([True, True, False], 1.0)):
         along = move(2.0 * REACH, full) - move(REACH, full)
         assert np.abs(along).max() == pytest.approx(further * REACH, rel=1e-9)
+    in_the_way = move(2.0 * REACH, [True, True], free=False) - move(REACH, [True, True], free=False)
+    assert np.abs(in_the_way).max() == pytest.approx(REACH, rel=1e-9)
 
 
 @pytest.mark.parametrize("left", [1.0, 1e-2, 1e-6, 1e-10])

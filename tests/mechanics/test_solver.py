@@ -66,6 +66,23 @@ def test_a_saddle_is_left_to_the_side_that_is_allowed(closed: float) -> None:
     assert largest(first.q_f - start_f) == pytest.approx(0.125 * largest(one_f), rel=1e-12)
 
 
+@pytest.mark.parametrize(("share", "free"), [(0.125, False), (1.0, True)])
+def test_what_was_in_the_way_of_a_step_is_known_to_who_judges_it(
+    share: float, free: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged = []
+    judge = Direction.judge
+
+    def heard(self: Direction, full: bool, good: bool, one: bool = True) -> None:
+        judged.append(one)
+        judge(self, full, good, one)
+
+    monkeypatch.setattr(Direction, "judge", heard)
+    energy = arch(0.0)
+    minimise(energy, energy.free(energy.start), Stopping(1e-12, steps=1), living=Fence(1.0, share))
+    assert judged == [free]
+
+
 def test_a_minimum_is_not_left() -> None:
     energy = arch(0.6)
     gradient, exact_eb, _, _ = parts(energy)

@@ -217,9 +217,15 @@ def _out_of(form: Form, gap: float, x_nc: Floats) -> Floats:
 
 
 def _axis(mesh: Mesh, off_nc: Floats) -> Floats:
-    """Return where the axis of a tube lies, (2,) x and z, m: the mean of the middles of its rounds."""
-    count_i = np.bincount(mesh.row_n, minlength=mesh.rows)
-    return np.array([(np.bincount(mesh.row_n, off_nc[:, c], mesh.rows) / count_i).mean() for c in (0, 2)])
+    """Return where the axis of a tube lies, (2,) x and z, m: the mean of the middles of its rounds, each the middle of
+    its yarn, however its stitches lie on that."""
+    middles = []
+    for i in range(mesh.rows):
+        one_nc = off_nc[mesh.row_n == i][:, [0, 2]]
+        next_nc = np.roll(one_nc, -1, axis=0)
+        long_n = np.maximum(np.linalg.norm(next_nc - one_nc, axis=1), NULL)
+        middles.append(np.average(0.5 * (one_nc + next_nc), axis=0, weights=long_n))
+    return np.asarray(np.mean(middles, axis=0))
 
 
 def _climb(mesh: Mesh) -> tuple[Floats, Floats]:

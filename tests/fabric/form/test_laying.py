@@ -69,6 +69,50 @@ def test_flat_forms_are_gone_round_evenly_and_outside(form: shapes.Form) -> None
     assert off_form(form, found.x_nc).min() > 0.9 * 0.5 * mesh.thickness
 
 
+@pytest.mark.parametrize("form", [shapes.hand(0.3, 0.0), shapes.board(0.3, 0.4)])
+def test_stitches_go_as_far_round_a_flat_form_as_off_it(form: shapes.Form) -> None:
+    """Also where they lie unevenly in their rounds, as where stitches were made: each stays above the one below."""
+    mesh = tube(9, 40)
+    angle_n = np.arctan2(mesh.rest_nc[:, 2], mesh.rest_nc[:, 0])
+    uneven_nc = mesh.rest_nc.copy()
+    radius_n = np.hypot(mesh.rest_nc[:, 0], mesh.rest_nc[:, 2])
+    angle_n = angle_n + 0.3 * np.sin(angle_n)  # its first stitch, at half a turn, stays where it is
+    uneven_nc[:, [0, 2]] = radius_n[:, None] * np.column_stack([np.cos(angle_n), np.sin(angle_n)])
+    at = 0.0 if form.bottom < 0.0 else 0.2
+    found = laid(mesh, uneven_nc, form, at)
+    assert found.touches
+    row = mesh.row_n == 4
+    round_nc = found.x_nc[row]
+    steps = np.linalg.norm(np.diff(round_nc, axis=0), axis=1)
+    own = np.linalg.norm(np.diff(uneven_nc[row], axis=0), axis=1)
+    shares, own_shares = steps / steps.sum(), own / own.sum()
+    # chords round an edge are a little shorter than what goes along it
+    np.testing.assert_allclose(shares, own_shares, rtol=0.08)
+    assert own_shares.max() > 1.5 * own_shares.min()
+
+
+def test_a_round_that_is_wider_than_a_flat_form_stands_off_it_as_round_as_can_be() -> None:
+    mesh = tube(9, 40)
+    around = 40 * WIDTH
+    wide, narrow = (laid(mesh, mesh.rest_nc, shapes.board(share * around, 0.4), 0.2) for share in (0.5, 0.95))
+    deep = [float(np.ptp(one.x_nc[:, 2]) / np.ptp(one.x_nc[:, 0])) for one in (wide, narrow)]
+    assert deep[0] == pytest.approx(1.0, abs=0.02)  # there is room for it as it is
+    assert deep[1] < 0.6
+    for one, share in ((wide, 0.5), (narrow, 0.95)):
+        assert off_form(shapes.board(share * around, 0.4), one.x_nc).min() > 0.9 * 0.5 * mesh.thickness
+
+
+def test_a_cuff_goes_on_beyond_the_wrist() -> None:
+    """A cone has no end there: rounds below lie their own distance apart too."""
+    mesh = tube(15, 40)
+    form = shapes.arm(1.8 * 40 * WIDTH, 0.0)
+    found = laid(mesh, mesh.rest_nc, form, 5.0 * HEIGHT)
+    assert found.touch_i.all()
+    assert found.height_i[0] < 0.0
+    apart_i = np.hypot(np.diff(found.height_i), np.diff(girths(mesh, found.x_nc)) / (2.0 * np.pi))
+    np.testing.assert_allclose(apart_i[1:-1], HEIGHT, rtol=0.02)
+
+
 @pytest.mark.parametrize("lowest", [-1.0, 0.0])
 def test_a_crown_goes_down_until_it_meets_the_head_or_its_rim_is_where_it_belongs(lowest: float) -> None:
     mesh = hat()
