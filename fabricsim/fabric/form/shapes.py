@@ -118,8 +118,8 @@ class Form:
         return self.girth_at_one * self.scale(y_p)
 
     def reaches_down(self, low: float) -> float:
-        """Return how far below its ``bottom``, at the most to the height ``low`` (m), its surface goes on: an arm beyond
-        the wrist, a head not beyond its chin."""
+        """Return how far below its ``bottom``, at the most to the height ``low`` (m), its surface goes on: an arm
+        beyond the wrist, a head not beyond its chin."""
         below_k = np.linspace(self.bottom, min(low, self.bottom), 512)
         ended_k = self.girth(below_k) <= 0.0
         return float(below_k[max(int(ended_k.argmax()) - 1, 0)] if ended_k.any() else below_k[-1])
