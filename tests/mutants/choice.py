@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from tests.mutants.faults import Fault
-from tests.mutants.record import Tried
+from tests.mutants.record import PROGRAMS, Tried
 
 DEAR = 1.0
 """Processor seconds from which a test waits until no cheaper one has noticed (chosen)."""
@@ -72,7 +72,7 @@ class Choice:
 
     def _places(self, fault: Fault) -> list[dict[str, int]]:
         """Return by which places one comes by a fault; the next where no test has come by the ones before: its lines,
-        its function, its file, where tests may run it in programs that they start."""
+        its function, its file; last whatever tests run in programs that they start."""
         where = fault.path.as_posix()
         tree = self._tree(fault.path)
         inner = [line for line, begin, end in _spans(tree) if begin <= fault.line <= end]
@@ -82,7 +82,7 @@ class Choice:
             nearest = [{}]
             for path, line in self._reading(fault):
                 nearest[0][path] = nearest[0].get(path, 0) | 1 << line
-        return [*nearest, {where: -1}]
+        return [*nearest, {where: -1}, {PROGRAMS: -1}]
 
     def _reading(self, fault: Fault) -> set[Function]:
         """Return the functions that read the names to which a fault outside of all functions belongs."""

@@ -65,10 +65,10 @@ def known(host: Host, root: Path, package: Path, path: Path) -> dict[str, Tried]
     """Return what the tests of a ``host`` come by.
 
     What the file at ``path`` says of a test counts as long as nothing of the ``package`` has been changed, nor the
-    file of the test; the other tests are run, and all of it is left in the file.
+    file of the test, nor what notes it; the other tests are run, and all of it is left in the file.
     """
     kept = json.loads(path.read_text()) if path.exists() else {}
-    code = _seal(*sorted((root / package).rglob("*.py")))
+    code = _seal(Path(record.__file__), *sorted((root / package).rglob("*.py")))
     seals = {file: _seal(root / file) for file in dict.fromkeys(name.split("::")[0] for name in host.names)}
     held = kept.get("tests", {}) if kept.get("package") == code else {}
     same = {file for file, seal in seals.items() if held.get(file) == seal}

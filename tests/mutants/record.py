@@ -21,6 +21,10 @@ Lines = Mapping[str, int]
 begins (of its first decorator, if any), and of a package that is watched each one that was run."""
 
 
+PROGRAMS = "programs"
+"""In place of a module's path for a test that starts programs in Python, whose lines nobody sees: they may be any."""
+
+
 @dataclass(frozen=True)
 class Tried:
     """One test: what it ``took`` (processor seconds), and what fixtures did that it has in common with others, by name;
@@ -48,6 +52,11 @@ class Recorder:
         self.cost_of_fixture: dict[int, tuple[str, float]] = {}
         self.in_shared = 0.0
         self.tried: dict[str, Tried] = {}
+        sys.addaudithook(self._audited)
+
+    def _audited(self, event: str, given: tuple[Any, ...]) -> None:
+        if event == "subprocess.Popen" and sys.executable in (given[0], *map(str, given[1])):
+            self.lines[f"{self.root[: self.cut]}{PROGRAMS}"].add(0)
 
     def _called(self, frame: FrameType, _event: str, _more: object) -> Callable[..., object] | None:
         file = frame.f_code.co_filename

@@ -83,6 +83,16 @@ def test_nowhere():
     assert nowhere()
 """
 
+PROGRAM = 'print("counted")\n'
+TEST_OF_PROGRAM = """\
+import subprocess
+import sys
+
+
+def test_program():
+    assert subprocess.check_output([sys.executable, "-m", "fabricsim.design"], text=True) == "counted\\n"
+"""
+
 
 @pytest.fixture
 def project(tmp_path: Path) -> Path:
@@ -92,9 +102,11 @@ def project(tmp_path: Path) -> Path:
         "fabricsim/__init__.py": "",
         "fabricsim/design/__init__.py": "",
         "fabricsim/design/counting.py": CODE,
+        "fabricsim/design/__main__.py": PROGRAM,
         "tests/__init__.py": "",
         "tests/design/__init__.py": "",
         "tests/design/test_counting.py": TESTS,
+        "tests/design/test_program.py": TEST_OF_PROGRAM,
         "tests/design/test_another.py": "def test_nothing():\n    pass\n\n\ndef test_wrong():\n    assert False\n",
     }.items():
         (root / path).parent.mkdir(parents=True, exist_ok=True)
@@ -153,7 +165,11 @@ def test_the_same_seed_draws_the_same_and_only_what_counts(project: Path) -> Non
     some = drawn(project, Path("fabricsim/design"), 7, 0)
     assert some == every[:7] == drawn(project, Path("fabricsim/design"), 7, 0)
     assert some != drawn(project, Path("fabricsim/design"), 7, 1)
-    assert {one.path.as_posix() for one in every} == {"fabricsim/design/counting.py"}
+    assert {one.path.as_posix() for one in every} == {
+        "fabricsim/design/counting.py",
+        "fabricsim/design/__main__.py",
+    }
+    every = [one for one in every if one.path.stem == "counting"]
     assert all(one.counts(CODE.encode()) for one in every)
     assert {one.kind for one in drawn(project, Path("fabricsim/design"), 10**6, 0, "words")} == {"words"}
 
@@ -175,6 +191,9 @@ TURNED, LIMIT, WORD, MANY, FOREVER, WAITING, OUTSIDE = (
     fault('"/dev/null"', '"/dev/nil"'),
 )
 
+IN_PROGRAM = Fault(Path("fabricsim/design/__main__.py"), "by hand", 1, 6, 15, '"COUNTED"')
+EVERY = (TURNED, LIMIT, WORD, MANY, FOREVER, WAITING, OUTSIDE, IN_PROGRAM)
+
 
 @pytest.fixture
 def bench(project: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
@@ -195,18 +214,20 @@ def test_faults_are_noticed_or_listed_and_the_project_stays_as_it_is(project: Pa
             f"tests/design/test_counting.py::test_{name}"
             for name in ("endless", "nowhere", "over", "said", "said_of_few", "verdict[True]")
         ),
+        "tests/design/test_program.py::test_program",
     ]
-    outcomes = [shown(bench, Outcome(one), 100.0) for one in (TURNED, LIMIT, WORD, MANY, FOREVER, WAITING, OUTSIDE)]
-    assert [one.noticed for one in outcomes] == [True, False, False, True, True, False, True]
-    assert [one.out_of_time for one in outcomes] == [False, False, False, False, True, False, False]
-    assert [one.by and one.by.split("::test_")[1] for one in outcomes[3:]] == ["said", "endless", None, "nowhere"]
+    outcomes = [shown(bench, Outcome(one), 100.0) for one in EVERY]
+    assert [one.noticed for one in outcomes] == [True, False, False, True, True, False, True, True]
+    assert [one.out_of_time for one in outcomes] == [False, False, False, False, True, False, False, False]
+    by = [one.by and one.by.split("::test_")[1] for one in outcomes[3:]]
+    assert by == ["said", "endless", None, "nowhere", "program"]
     lines = told(outcomes, bench.copy.root).splitlines()
     assert lines[1:4] == [
         "fabricsim/design/counting.py:3 by hand: SURVIVED 4 of 4 tests",
         "    -LIMIT = 3",
         "    +LIMIT = 4",
     ]
-    assert lines[-4].split() == ["all", "7", "4", "3", "57"]
+    assert lines[-4].split() == ["all", "8", "5", "3", "62"]
     assert [line.split()[0] for line in lines[-2:]] == ["1", "0"]
     for root in (project, bench.copy.root):
         assert (root / "fabricsim/design/counting.py").read_text() == CODE
@@ -220,6 +241,7 @@ def test_only_tests_that_come_by_its_lines_are_shown_a_fault(bench: Bench) -> No
     assert names(LIMIT) == ["over", "said", "said_of_few", "verdict[True]"]  # outside of all functions: who reads it
     assert names(MANY) == ["said"]
     assert names(WORD) == ["said_of_few"]
+    assert names(IN_PROGRAM) == ["program"]  # no test comes by its file: those that start programs
     assert names(WAITING) == ["endless"]  # no test comes by the line: those that come by its function
 
 

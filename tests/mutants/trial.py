@@ -42,6 +42,9 @@ PASSED, NO_TESTS = int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECT
 OUT_OF_TIME = 1000
 """What a run comes to, beside the exit codes of pytest."""
 
+PATIENCE_OF_TESTS, ANSWERED = "FABRICSIM_TESTS_PATIENCE", 20.0
+"""What tells tests that talk with a program how many seconds to wait for its answer (chosen: ten times what the slowest
+takes)."""
 WAITED = 100.0
 """Seconds by the clock that any test may take, beside ten times its seconds of processor: a test that waits for what
 will never come uses none (chosen)."""
@@ -127,7 +130,7 @@ class Copy:
                 signal.signal(signal.SIGALRM, signal.SIG_DFL)
                 os.chdir(self.root)
                 project = os.getcwd()
-                os.environ |= {"PYTHONPATH": project, "CI": "1"}
+                os.environ |= {"PYTHONPATH": project, "CI": "1", PATIENCE_OF_TESTS: str(ANSWERED)}
                 os.environ.pop("PYTEST_ADDOPTS", None)  # a report that is asked of a whole run lies outside the copy
                 guard.stay_in(self.folder)
                 sys.path[0] = project

@@ -18,8 +18,8 @@ from websockets.sync.client import ClientConnection, connect
 from fabricsim.table.messages.frames import unframed
 from fabricsim.table.messages.told import TOLD
 
-PATIENCE = 120.0
-"""Seconds after which a test gives up; none depends on how soon an answer comes."""
+PATIENCE = float(os.environ.get("FABRICSIM_TESTS_PATIENCE", "120"))
+"""Seconds after which a test gives up; none depends on how soon an answer comes. Less for who expects faults."""
 
 
 class Served:
