@@ -20,8 +20,9 @@ The files in the order in which they work:
    edges, a colour climbing the back): along the fabric or off its back, never towards the face, until nothing is nearer
    than 0.65 thicknesses, as near as the heads and legs of plain loops lie. Plain loops never move, flat fabric in two
    colours is left alone to the last bit, and so are sections, whose floats keep their lengths.
-   Loops about a stitch that is not plain find their places among each other, no nearer than 0.42 thicknesses in the
-   tests; ``faired`` takes out the kinks that this makes.
+   Loops about a stitch that is not plain, and all that stand half a stitch aside of what they stand on, as in a round
+   of a sleeve with increases, find their places among each other, no nearer than 0.42 thicknesses in the tests;
+   ``faired`` takes out the kinks that this makes.
 8. ``tubes`` makes round yarn of the paths, by rotation-minimising frames. Its cross-section has the area of a round
    yarn's, so that coarse drawing is no thinner; its volume is within 4 % of the round yarn's, not the 0.87 to 0.91 of
    an inscribed octagon.

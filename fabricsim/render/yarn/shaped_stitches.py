@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from fabricsim.arrays import Floats, Ints, Mask, unit
+from fabricsim.arrays import Floats, Ints, Mask, norms, unit
 from fabricsim.design.scene.made import TAKES, Made
 from fabricsim.fabric.found_rest import DRAWN_UP
 from fabricsim.fabric.mesh import DOWN, LEFT, RIGHT, UP
@@ -38,6 +38,9 @@ TURNED_BY = 0.55
 HALF_WAY, WITHIN = 0.5 * np.pi, np.pi / 6.0
 """Where along a loop what stands on it begins to count instead of what it stands on, and within how much (chosen: above
 the head below and under the strand above)."""
+LEANS_BY = 1.2
+"""Row heights from a stitch to the one that stands on it beyond which their yarn must find its place (chosen: half a
+stitch aside, where the head below lies 0.45 thicknesses from the legs drawn through it; a whole stitch aside, 0.36)."""
 AROUND = 1
 """Stitches about one that is not plain whose yarn gives way to its (chosen)."""
 FADES = 3
@@ -177,13 +180,24 @@ def shaped_stitches(
         apex=standing.apex,
         ring_r=ring_r,
         ring=ring + RING_OUT * width,
-        crowded_n=_crowded(standing, sign_n, above_n, takes_n),
+        crowded_n=_crowded(standing, sign_n, above_n, takes_n, _leaning(standing, x_nc, height)),
     )
     return found, np.array(share, dtype=np.float64), np.array(between[0], dtype=np.intp).reshape(-1, 2)
 
 
-def _crowded(standing: Standing, sign_n: Floats, above_n: Floats, takes_n: Ints) -> Mask:
-    """Return the stitches that are not plain or stand beside others than themselves, and their neighbours."""
+def _leaning(standing: Standing, x_nc: Floats, height: float) -> Mask:
+    """Return the stitches that stand so far aside of the one below that its head and their legs have less room, and
+    those on which they stand: all along a round in which stitches come or go at one place."""
+    one, other = standing.leg_b2[standing.leg_b2[:, 1] != standing.apex].T
+    far = norms(x_nc[other] - x_nc[one]) > LEANS_BY * height
+    leaning_n = np.zeros(len(x_nc), dtype=bool)
+    leaning_n[one[far]] = leaning_n[other[far]] = True
+    return leaning_n
+
+
+def _crowded(standing: Standing, sign_n: Floats, above_n: Floats, takes_n: Ints, leaning_n: Mask) -> Mask:
+    """Return the stitches that are not plain or stand beside others than themselves, their neighbours, and those that
+    lean."""
     neighbour_n4 = standing.neighbour_n4
     left, right = neighbour_n4[:, LEFT], neighbour_n4[:, RIGHT]
     crowded_n = (takes_n != 1) | (sign_n != above_n)
@@ -199,7 +213,7 @@ def _crowded(standing: Standing, sign_n: Floats, above_n: Floats, takes_n: Ints)
             beside = neighbour_n4[:, direction]
             near_n |= (beside >= 0) & crowded_n[np.maximum(beside, 0)]
         crowded_n = near_n
-    return np.asarray(crowded_n)
+    return np.asarray(crowded_n | leaning_n)
 
 
 def _strands(
