@@ -13,6 +13,7 @@ from PIL import Image
 
 from fabricsim.design.scene.read import scene_of_text
 from fabricsim.errors import InputError
+from fabricsim.table.drafts import changes
 from fabricsim.table.drafts.changes import changed
 from fabricsim.table.drafts.keys import told_values, with_keys
 from fabricsim.table.drafts.text import SceneText
@@ -125,8 +126,12 @@ def test_values_that_are_set_are_told() -> None:
 
 @pytest.mark.parametrize("squares", [[(2, 0, 0)], [(0, 3, 0)], [(0, 0, 2)]])
 def test_nothing_is_painted_beside_the_chart_nor_in_no_yarn(squares: list[tuple[int, int, int]]) -> None:
-    with pytest.raises(InputError):
+    with pytest.raises(InputError) as refused:
         changed(draft(), ask(kind="paint", squares=squares))
+    if squares[0][2] < 2:
+        row, column, _ = squares[0]
+        given = f"given row {row + 1}, stitch {3 - column}; allowed: rows 1 to 2, stitches 1 to 3; paint on the chart"
+        assert str(refused.value).endswith(given)
 
 
 @pytest.mark.parametrize("rows", [[[0, 1], [0]], [[]], [[0, 2]]])
@@ -212,6 +217,16 @@ def test_a_yarn_more_has_a_symbol_of_its_own_and_the_weight_of_the_last() -> Non
     assert more.text.startswith(SMALL.split("[gauge]", maxsplit=1)[0])
     less = changed(more, ask(kind="take yarn away", yarn=2, instead=0))
     assert tomllib.loads(less.text) == tomllib.loads(SMALL)
+
+
+def test_there_are_only_so_many_yarns_and_one_must_stay(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(changes, "SYMBOLS", ".x#")
+    full = changed(draft(), ask(kind="add yarn", name="rust", colour="#a04020"))
+    with pytest.raises(InputError, match=r"given one yarn more; allowed: at most 3 yarns; take one away first"):
+        changed(full, ask(kind="add yarn", name="rust", colour="#a04020"))
+    for gone, instead in ((2, 0), (1, 1), (0, 5)):
+        with pytest.raises(InputError, match=rf"given yarn no. {gone + 1}; allowed: a yarn, and another in its place"):
+            changed(draft(), ask(kind="take yarn away", yarn=gone, instead=instead))
 
 
 def test_a_yarn_taken_away_leaves_no_stitch_and_no_rule_behind() -> None:

@@ -15,6 +15,12 @@ PORT = 4810
 HERE = f"127.0.0.1:{PORT}"
 
 
+def test_a_server_is_asked_for_by_its_own_names_each_once() -> None:
+    assert hosts_of("127.0.0.1", 8000) == ("127.0.0.1:8000", "localhost:8000", "[::1]:8000")
+    assert hosts_of("192.0.2.7", 80) == ("127.0.0.1:80", "localhost:80", "[::1]:80", "192.0.2.7:80")
+    assert hosts_of("2001:db8::7", 80)[-1] == "[2001:db8::7]:80"
+
+
 def guard(**how: Any) -> Guard:
     async def never(scope: Any, receive: Any, send: Any) -> None:
         raise AssertionError("reached")

@@ -38,21 +38,29 @@ def test_bands_and_motifs_are_asked_for_with_what_they_leave() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "options"),
+    ("command", "options", "line"),
     [
-        ("compare", {}),
-        ("agree", {"write": "new.toml"}),
-        ("motifs", {"out": "rows.csv"}),
-        ("motifs", {"cluster": "tcp://elsewhere:1"}),
-        ("motifs", {"rows": 2.5}),
-        ("agree", {"bands": 3}),
-        ("agree", {"case": "tube"}),
-        ("agree", {"within": float("inf")}),
+        ("compare", {}, "command: given 'compare'; allowed: preview, "),
+        ("schema", {"json": True}, "command: given 'schema'"),
+        ("agree", {"write": "new.toml"}, "agree: given the option 'write'; allowed: "),
+        ("motifs", {"out": "rows.csv"}, "motifs: given the option 'out'; allowed: "),
+        ("motifs", {"cluster": "tcp://elsewhere:1"}, "motifs: given the option 'cluster'; allowed: "),
+        ("motifs", {"rows": 2.5}, "motifs rows: given 2.5; allowed: a whole number; change it"),
+        ("agree", {"bands": 3}, "agree bands: given 3; allowed: some words; change it"),
+        ("agree", {"case": "tube"}, "agree case: given tube; allowed: repeat, swatch, round; choose one of them"),
+        ("agree", {"within": float("inf")}, "agree within: given inf; allowed: a number; change it"),
+        ("floats", {"json": "yes"}, "floats json: given yes; allowed: yes or no; change it"),
     ],
 )
-def test_what_is_not_on_the_menu_is_refused(command: str, options: dict[str, object]) -> None:
-    with pytest.raises(InputError):
+def test_what_is_not_on_the_menu_is_refused(command: str, options: dict[str, object], line: str) -> None:
+    with pytest.raises(InputError) as refused:
         words_for(command, options)
+    assert str(refused.value).startswith(line)
+
+
+def test_what_an_option_is_given_is_what_the_command_gets() -> None:
+    asked = {"case": "round", "map": True, "slack": -0.03, "json": False, "csv": None}
+    assert words_for("why", asked) == ["why", "--case=round", "--map=why.png", "--slack=-0.03"]
 
 
 def test_all_that_the_page_offers_is_on_the_menu() -> None:
