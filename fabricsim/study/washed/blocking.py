@@ -84,7 +84,10 @@ def check_blocking(scene: Scene, case: Case, *, whole: bool = False) -> None:
     if washed.over != "board" and case != "round":
         raise InputError(where, f"'{washed.over}' in the case '{case}'", "'board'", "only a tube goes over a form")
     if whole and washed.over == "board":
+        # a board is as wide all along, and has no end that a crown could lie over: rib and cuff would be pulled to it
         given = "'board' for a whole piece with its shaping"
+        if case != "round":
+            raise InputError(where, given, "the chart alone", "block that: --no-whole")
         raise InputError(where, given, "'head' or 'hand'", "name one, or block the chart alone: --no-whole")
 
 

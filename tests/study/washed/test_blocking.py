@@ -114,6 +114,7 @@ def test_pinned_no_wider_than_it_lies_nothing_is_pulled() -> None:
         ({"pinned_cm": 0.4 * WIDE}, "repeat", False, "pinned_cm"),
         ({"pinned_cm": WIDE, "over": "head"}, "swatch", False, "only a tube goes over a form"),
         ({"pinned_cm": WIDE}, "round", True, "'head' or 'hand'"),
+        ({"pinned_cm": WIDE}, "swatch", True, "allowed: the chart alone; block that: --no-whole"),
     ],
 )
 def test_what_can_not_be_pinned_so_is_refused(more: dict[str, Any], case: Case, whole: bool, said: str) -> None:
