@@ -3,9 +3,10 @@
 A job is an importable function of one argument that can be pickled; what it returns must not depend on where or when it
 runs. Each process works on one thread.
 
-Processes of this machine are begun afresh (spawned, not forked), which every system can do, and hear of their work
-through pipes that nobody else can open. A script of one's own that asks for several must be importable without running
-(``if __name__ == "__main__":``), as Python's multiprocessing wants it.
+Processes of this machine are begun afresh (spawned), which every system can do, or forked of one that has loaded
+everything and runs nothing (``fork_server``), never of this one: threads and open files don't survive a fork. They hear
+of their work through pipes that nobody else can open. A script of one's own that asks for several must be importable
+without running (``if __name__ == "__main__":``), as Python's multiprocessing wants it.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from typing import Any, TypeAlias, TypeVar
 from fabricsim.errors import KilledError
 from fabricsim.interrupts import kept_from_children
 from fabricsim.study.cluster import workers_at
+from fabricsim.study.fork_server import ONE_THREAD, context
 
 Arg = TypeVar("Arg")
 Result = TypeVar("Result")
@@ -35,7 +37,6 @@ WAITING = 2
 TRIES = 3
 """Times that a job is given out whose process was killed (chosen: what kills three of them kills the fourth)."""
 KILLED = "the process at work was killed again and again: it may need more memory than there is; try fewer --processes"
-ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def each_done(
@@ -165,10 +166,13 @@ def _fed(
 @contextmanager
 def _processes(count: int) -> Iterator[_Pool]:
     """Give processes of this machine; those still at work when nobody waits any more are ended."""
-    context = multiprocessing.get_context("spawn")  # threads and open files don't survive a fork
     before = set(multiprocessing.active_children())
+
+    def make() -> Executor:
+        return _Deaf(count, mp_context=context(), initializer=_begin, initargs=(dict(os.environ),))
+
     try:
-        yield _Pool(count, lambda: _Deaf(count, mp_context=context, initializer=_begin), (BrokenProcessPool,))
+        yield _Pool(count, make, (BrokenProcessPool,))
     except BaseException:
         for child in set(multiprocessing.active_children()) - before:
             child.terminate()
@@ -183,9 +187,12 @@ class _Deaf(ProcessPoolExecutor):
             return super().submit(fn, *args, **named)
 
 
-def _begin() -> None:
-    """Leave Ctrl-C to the process that gives out the work, keep to one thread, and end with that process."""
+def _begin(surroundings: dict[str, str]) -> None:
+    """Leave Ctrl-C to the process that gives out the work, keep to one thread, and end with that process, whose
+    ``surroundings`` are those of all."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    os.environ.clear()
+    os.environ.update(surroundings)
     for name in ONE_THREAD:
         os.environ[name] = "1"
     threading.Thread(target=_end_with_parent, daemon=True).start()

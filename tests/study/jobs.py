@@ -45,3 +45,15 @@ def born(number: int) -> tuple[str, bool]:
     """Return how many threads a process may use, and whether it was started deaf to Ctrl-C."""
     deaf = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
     return os.environ.get("OMP_NUM_THREADS", "any"), deaf
+
+
+def loaded_by(number: int) -> int:
+    """Return which process loaded what is slow to load."""
+    from tests.study.slow_to_load import LOADED_BY
+
+    return LOADED_BY
+
+
+def surroundings(name: str) -> str:
+    """Return what a variable of the surroundings says."""
+    return os.environ.get(name, "nothing")

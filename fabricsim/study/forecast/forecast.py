@@ -29,9 +29,10 @@ from fabricsim.fabric.whole import set_up_seen
 from fabricsim.study.executors import each_done
 from fabricsim.study.forecast.middle import as_the_middle
 from fabricsim.study.forecast.starts import Found, Start, lowest_rest, ways_in
+from fabricsim.study.forecast.threads import load_meanwhile
 from fabricsim.study.forecast.waves import Onset, onset
 from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
-from fabricsim.study.hands.hand import Hand, numbered, typical
+from fabricsim.study.hands.hand import SPREADING, Hand, numbered, typical
 from fabricsim.study.hands.knitting import all_slack, falls_short, in_hand, slack_in_hand, unevenness
 from fabricsim.study.hands.prior import EVEN, Hands, carrying
 
@@ -210,6 +211,8 @@ def forecast_of(
     def begin(name: str, number: int) -> Progress | None:
         return stage(name, number, of) if stage is not None else None
 
+    if pieces:
+        load_meanwhile(SPREADING)
     if rest is None:
         threads = usable_cores() if len(fabric.mesh.rest_nc) <= SIDE_BY_SIDE else 1
         found = lowest_rest(knitted, labour.starts, branch=labour.branch, threads=threads, begin=begin)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from importlib import import_module
+from threading import Thread
 from typing import TypeVar
 
 from fabricsim.threads import one_thread
@@ -24,3 +26,8 @@ def side_by_side(todo: Sequence[Callable[[], Result]], threads: int) -> list[Res
             return [each.result() for each in [pool.submit(one) for one in todo]]
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
+
+
+def load_meanwhile(module: str) -> None:
+    """Begin to load a module that will be needed, in a thread; whoever imports it then waits for that to end."""
+    Thread(target=import_module, args=(module,), daemon=True).start()

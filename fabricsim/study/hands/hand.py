@@ -19,6 +19,8 @@ LAYERS = 8
 """Yarns of a row that have deviates of their own at one stitch (chosen: more than anyone carries)."""
 ENOUGH = 4
 """Deviates of which mean and spread are put right (chosen: of fewer that says little)."""
+SPREADING = "scipy.stats.qmc"
+"""What spreads hands evenly: a quarter of a second to load, which neither a draft nor a process at work needs."""
 PIECES, PAIRS, TYPICAL = 0, 1, 2
 """Children of a seed: of the pieces, of the pairs of hands behind the shares, of the piece that is shown."""
 
@@ -61,7 +63,7 @@ def numbered(fabric: Fabric, seed: int, number: int) -> Hand:
     Its single numbers are the point of that number of Sobol's sequence, scrambled by the seed, so that the first 32
     stand for all hands far better than 32 at random.
     """
-    from scipy.stats import qmc  # a quarter of a second, which neither a draft nor a process at work needs
+    from scipy.stats import qmc  # SPREADING
 
     engine = qmc.Sobol(len(SINGLE), rng=np.random.default_rng(child(seed, TYPICAL, 1)))
     if number:

@@ -30,6 +30,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cores import usable_cores
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.study.fork_server import begin_loading
 
 FILES = ("face.png", "back.png", "pucker.png", "widths.png", "summary.json")
 """What a preview leaves in its folder."""
@@ -37,6 +38,8 @@ WORN = "worn.png"
 """And of what is put on."""
 WASHED, BLOCKED = "washed.png", "blocked.png"
 """And of what is washed, and of what is pinned out."""
+PIECES_BY = "fabricsim.study.forecast.forecast"
+"""What brings the pieces of a band to rest."""
 UNPINNED = "unpinned.png"
 """And of a swatch, whose edges curl once its pins are out."""
 
@@ -89,6 +92,8 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     """Forecast and draw, then leave all files in ``folder`` at once; return the numbers as JSON, the words and the
     files."""
     # The heavy parts load only now, once everything that can be wrong with the command has been said.
+    if not options.draft and usable_cores() > 1:
+        begin_loading(PIECES_BY)
     from fabricsim.cli.commands.preview.data import to_json
     from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
