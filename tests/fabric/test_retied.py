@@ -64,6 +64,13 @@ def test_the_floats_at_rest_change_nothing() -> None:
     assert not ties.changes(KEYS[:3]).any()
 
 
+def test_nothing_is_known_of_a_row_before_it_is_looked_at() -> None:
+    ties = RowTies(None, 0)  # type: ignore[arg-type]
+    arrays = (ties.over_f, ties.stiffness_f, ties.taut_f, ties.give_ff, ties.push_fm)
+    assert [array.shape for array in arrays] == [(0,), (0,), (0,), (0, 0), (0, 0)]
+    assert (ties.keys, ties.there) == ([], set())
+
+
 @pytest.mark.parametrize("needles", [None, [1.0, 1.0, 1.1, 1.0]])
 def test_floats_that_may_come_bridge_stitches_as_wide_as_the_needles_make_them(needles: list[float] | None) -> None:
     """And those past the end of a row are held by the next repeat."""

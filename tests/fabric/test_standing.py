@@ -65,6 +65,14 @@ def test_a_stitch_that_is_made_stands_beside_its_strand() -> None:
     assert (s.neighbour_n4[[0, 1], 3] == [2, 4]).all()  # what stands on a stitch is its own wale, not the one made
 
 
+def test_several_made_at_once_share_the_two_beside_them() -> None:
+    """Of three the first stands on the last stitch taken, the last on the next, the middle one on both."""
+    s = standing(2, "k", "m1l", "m1l", "m1l", "k")  # two below (0, 1), five above (2 to 6), worked from 6
+    feet = {over: sorted(s.leg_b2[s.leg_b2[:, 1] == over, 0].tolist()) for over in range(2, 7)}
+    assert feet == {6: [1], 5: [1], 4: [0, 1], 3: [0], 2: [0]}
+    assert euler(s) == 1
+
+
 def test_a_column_may_end_at_an_edge_and_begin_there() -> None:
     s = standing(4, "k2tog", "k", "m1", "k")
     assert list(s.count_i) == [4, 4]

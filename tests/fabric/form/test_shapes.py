@@ -51,6 +51,12 @@ def test_a_head_is_as_round_and_high_as_asked_and_widest_there() -> None:
     assert head.top == pytest.approx(0.18 * 0.55)
 
 
+def test_forms_say_what_they_are() -> None:
+    names = [shapes.cylinder(0.05, 0.2).name, shapes.ball(0.05).name, shapes.head(0.55).name]
+    assert names == ["a cylinder", "a ball", "a head"]
+    assert [shapes.cylinder(0.05, 0.2).is_straight, shapes.ball(0.05).is_straight] == [True, False]
+
+
 def test_a_ball_is_round_every_way() -> None:
     ball, radius = shapes.ball(0.5), 0.5 / (2.0 * np.pi)
     y_p = np.array([0.0, 0.3, -0.8]) * radius

@@ -12,7 +12,7 @@ from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form import shapes
 from fabricsim.fabric.form.laying import Laid
 from fabricsim.fabric.form.passing import way_on
-from fabricsim.fabric.form.wearing import Worn, _round_the_curve, laid_on, wear
+from fabricsim.fabric.form.wearing import Worn, _ridden, _round_the_curve, laid_on, wear
 from fabricsim.fabric.form.worn import areas, worn_fit
 from fabricsim.fabric.measures import girths
 from fabricsim.fabric.relax import come_to_rest
@@ -69,6 +69,14 @@ def test_areas_add_up_to_the_tube() -> None:
     # Six bands of cells between seven rounds, each as wide as its polygon and as high as it lies.
     height = np.ptp(x_nc[:, 1])
     assert areas(worn.on).sum() == pytest.approx(height * girths(fabric.mesh, x_nc).mean(), rel=3e-3)
+
+
+def test_how_far_a_tube_has_gone_up_is_the_mean_of_its_stitches() -> None:
+    from_nc = np.array([[0.05, 0.02, 0.0], [0.0, 0.03, 0.05]])
+    form = shapes.cylinder(0.05, 0.2)
+    assert _ridden(form, from_nc, from_nc + np.array([0.0, 0.004, 0.0])) == pytest.approx(0.004, rel=1e-12)
+    apart_nc = np.array([[0.0, 0.004, 0.0], [0.0, -0.01, 0.0]])
+    assert _ridden(form, from_nc, from_nc + apart_nc) == pytest.approx(-0.003, rel=1e-12)
 
 
 def test_no_stitch_is_inside_and_none_that_is_off_presses() -> None:
