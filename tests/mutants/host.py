@@ -128,12 +128,13 @@ class _Holder:
     def _unspoilt(
         self, session: pytest.Session, _begun: int, names: list[str], root: str, package: str, path: str
     ) -> int:
-        recorder = Recorder(Path(root), package)
+        recorder = Recorder(Path(root), package, Path(path).with_suffix(""))
         session.config.pluginmanager.register(recorder)
         items = [self.items[name] for name in names]
         for item, following in zip(items, [*items[1:], None], strict=True):
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
         recorder.write(Path(path))
+        recorder.started.close()
         return 0
 
 

@@ -6,7 +6,7 @@ import json
 import sys
 import threading
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import CodeType, FrameType
@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from tests.mutants.started import Started
 from tests.support.effort import processor_seconds
 
 Lines = Mapping[str, int]
@@ -36,12 +37,14 @@ class Tried:
 
 
 class Recorder:
-    """A plugin of pytest that notes it for every test that passes; of the ``package`` (a path) also every line.
+    """A plugin of pytest that notes it for every test that passes; of the ``package`` (a path) also every line, in
+    programs that a test starts too; ``folder``: where those leave what they ran.
 
     A fixture shared by several tests counts for all of them, though it is made only once.
     """
 
-    def __init__(self, root: Path, package: str) -> None:
+    def __init__(self, root: Path, package: str, folder: Path) -> None:
+        self.started = Started(folder, root, package)
         self.root = f"{root}/fabricsim/"
         self.cut = len(str(root)) + 1
         self.watched = f"{root}/{package}"
@@ -87,7 +90,8 @@ class Recorder:
     def _ran(self) -> dict[str, int]:
         """Return the lines run since this was last asked."""
         lines, self.lines = self.lines, defaultdict(set)  # what goes on here is watched too
-        return {file[self.cut :]: sum(1 << one for one in seen) for file, seen in lines.items()}
+        own = {file[self.cut :]: bits(seen) for file, seen in lines.items()}
+        return both(own, {file: bits(seen) for file, seen in self.started.ran().items()})
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> Iterator[None]:
@@ -107,7 +111,7 @@ class Recorder:
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Function) -> Iterator[None]:
-        self.lines.clear()
+        self._ran()
         self.early: dict[str, int] = {}
         self.passes = True
         begun, shared = processor_seconds(), self.in_shared
@@ -136,6 +140,10 @@ class Recorder:
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.outcome != "passed":
             self.passes = False
+
+
+def bits(lines: Iterable[int]) -> int:
+    return sum(1 << one for one in lines)
 
 
 def both(*some: Lines) -> dict[str, int]:
