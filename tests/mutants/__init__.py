@@ -5,7 +5,7 @@ that ``faults.py`` knows how to make, a seeded few are made in a copy of the pro
 first run of the unspoilt tests notes which lines of the package each test comes by and what it takes (``record.py``;
 it takes several times what the tests take, and ``--record`` keeps it). A fault is then shown to those tests only that
 come by its lines, cheap ones and those of the same name first (``choice.py``), until one fails; where no test comes by
-so much as its file, to those that start programs, whose lines are not noted.
+so much as its file, to those that start programs. What programs run in functions is noted too (``started.py``).
 
 All tests are loaded once (``host.py``). For each fault a process parts from that one and gives the functions that are
 wrong their new code (``patched.py``), which takes a hundredth of a second; where the fault is in what was read

@@ -7,7 +7,7 @@ import json
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
-from tests.mutants import record
+from tests.mutants import record, started
 from tests.mutants.faults import Fault
 from tests.mutants.host import Host
 from tests.mutants.record import Tried
@@ -68,7 +68,7 @@ def known(host: Host, root: Path, package: Path, path: Path) -> dict[str, Tried]
     file of the test, nor what notes it; the other tests are run, and all of it is left in the file.
     """
     kept = json.loads(path.read_text()) if path.exists() else {}
-    code = _seal(Path(record.__file__), *sorted((root / package).rglob("*.py")))
+    code = _seal(Path(record.__file__), Path(started.__file__), *sorted((root / package).rglob("*.py")))
     seals = {file: _seal(root / file) for file in dict.fromkeys(name.split("::")[0] for name in host.names)}
     held = kept.get("tests", {}) if kept.get("package") == code else {}
     same = {file for file, seal in seals.items() if held.get(file) == seal}

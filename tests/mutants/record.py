@@ -23,7 +23,8 @@ begins (of its first decorator, if any), and of a package that is watched each o
 
 
 PROGRAMS = "programs"
-"""In place of a module's path for a test that starts programs in Python, whose lines nobody sees: they may be any."""
+"""In place of a module's path for a test that starts programs in Python: what those run outside of functions, as they
+begin, nobody sees, so it may be anything."""
 
 
 @dataclass(frozen=True)
