@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy import ndimage
 
 from fabricsim.colour import linear, srgb
-from fabricsim.render.trace.ground import SHADOW, SHADOW_OFF, composited
+from fabricsim.render.trace.ground import SHADOW, SHADOW_OFF, SHADOW_SOFT, _shadow, composited
 from fabricsim.render.trace.shade import SHOULDER, softened
 
 PAPER = (240, 230, 220)
@@ -41,6 +42,21 @@ def test_the_shadow_falls_to_the_lower_right_as_deep_and_as_far_as_it_should() -
     assert lost[150, 95] < 0.2 * SHADOW < row[4]
     assert lost[200:, 150] == pytest.approx(row, abs=1e-3)
     assert row[60:].max() < 1e-3
+
+
+@pytest.mark.parametrize("stitch", [4.0, 11.0, 20.0, 47.0, 90.0])
+def test_the_shadow_is_that_of_every_pixel_by_itself(stitch: float) -> None:
+    """Reckoned in blocks, whose edges fall anywhere on the fabric's: to less than is seen between two greys."""
+    tall, wide = round(12.0 * stitch), round(14.3 * stitch)
+    cover = np.zeros((tall, wide), dtype=np.float32)
+    cover[round(3.1 * stitch) : round(6.4 * stitch), round(3.3 * stitch) : round(9.2 * stitch)] = 1.0
+    blurred = ndimage.gaussian_filter(cover.astype(np.float64), SHADOW_SOFT * stitch, mode="constant")
+    want = SHADOW * ndimage.shift(blurred, [SHADOW_OFF * stitch] * 2, order=1, mode="constant")
+    got = _shadow(cover, stitch)
+    assert got is not None
+    assert got.shape == cover.shape
+    assert want.max() > 0.9 * SHADOW
+    assert np.abs(got - want).max() < 1.0 / 255.0
 
 
 def test_without_a_ground_what_is_clear_stays_clear_and_the_shadow_is_a_veil() -> None:
