@@ -33,22 +33,28 @@ class ShownForm:
 
 def shown_form(form: Form, x_nc: Floats, scale: float) -> ShownForm:
     """Return what is shown of a form under stitches at ``x_nc`` (n, 3) m, for rays in units of ``scale`` m."""
+    x_vc, triangle_tv = form_surface(form, x_nc, SIDES, RINGS)
+    return ShownForm(x_vc, triangle_tv, Rays((x_vc / scale).astype(np.float32), triangle_tv))
+
+
+def form_surface(form: Form, x_nc: Floats, sides: int, rings: int) -> tuple[Floats, Indices]:
+    """Return the vertices (v, 3), m, and the triangles (t, 3) of what is shown of a form under stitches at ``x_nc``
+    (n, 3) m, so many ``sides`` round and ``rings`` up; ring by ring from below."""
     low, high = float(x_nc[:, 1].min()), float(x_nc[:, 1].max())
     tall = high - low
     bottom, top = max(form.bottom, low - BELOW * tall), min(form.top, high + ABOVE * tall)
     # rings lie closer where a form closes, evenly in the angle of an arc
-    height_i = bottom + (top - bottom) * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, RINGS + 1))
-    ring_kc = form.section(np.arange(SIDES) / SIDES)
-    x_ikc = np.empty((RINGS + 1, SIDES, 3))
+    height_i = bottom + (top - bottom) * np.sin(0.5 * np.pi * np.linspace(0.0, 1.0, rings + 1))
+    ring_kc = form.section(np.arange(sides) / sides)
+    x_ikc = np.empty((rings + 1, sides, 3))
     x_ikc[..., [0, 2]] = form.scale(height_i)[:, None, None] * ring_kc
     x_ikc[..., 1] = height_i[:, None]
-    corner = np.arange((RINGS + 1) * SIDES).reshape(RINGS + 1, SIDES)
+    corner = np.arange((rings + 1) * sides).reshape(rings + 1, sides)
     across = np.roll(corner, -1, axis=1)
     quads = np.stack([corner[:-1], across[:-1], across[1:], corner[1:]], axis=-1).reshape(-1, 4)
-    ends = [np.column_stack([one[1:-1], one[2:], np.full(SIDES - 2, one[0])]) for one in (corner[0], corner[-1])]
+    ends = [np.column_stack([one[1:-1], one[2:], np.full(sides - 2, one[0])]) for one in (corner[0], corner[-1])]
     triangles: Indices = np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]], *ends]).astype(np.int32)
-    x_vc = x_ikc.reshape(-1, 3)
-    return ShownForm(x_vc, triangles, Rays((x_vc / scale).astype(np.float32), triangles))
+    return x_ikc.reshape(-1, 3), triangles
 
 
 def in_front(bare: Hits, yarn: Hits) -> Mask:

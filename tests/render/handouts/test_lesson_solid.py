@@ -14,6 +14,7 @@ import pytest
 
 from fabricsim.arrays import AnyArray
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.form import shapes
 from fabricsim.render.browser.script import one_script
 from fabricsim.render.handouts.lesson_solid import ABOUT, DOWN, DRAWN, KEYS, MISSING, STEPS, solid_frame, solid_page
 from fabricsim.render.yarn.paths import yarn_paths
@@ -58,6 +59,26 @@ def test_the_frame_holds_the_fabric_at_rest(case: Case) -> None:
     assert arrays["first"][0] == 0
     assert arrays["first"][-1] == len(arrays["point"]) == len(arrays["normal"])
     assert len(head["colours"]) == len(rest.scene.yarns)  # type: ignore[arg-type]
+
+
+def test_what_is_worn_is_shown_on_its_form() -> None:
+    """Its surface from below the fabric to the top of the head, every corner on the form and looking out of it."""
+    rest = fabric(CHECK, "round")
+    assert parts(solid_frame(rest))[0]["body"] is None
+    form = shapes.head(float(2.2 * np.pi * np.hypot(rest.x_nc[:, 0], rest.x_nc[:, 2]).max()))
+    head, arrays = parts(solid_frame(rest, form))
+    assert tuple(arrays) == (*DRAWN, "body", "body_out", "body_face")
+    red, green, blue = head["body"]  # type: ignore[misc]
+    assert 1.0 > red > green > blue > 0.5  # linear light of plaster
+    corner_vc, out_vc = arrays["body"], arrays["body_out"][:, :3] / 127.0
+    size_v = form.parts(1e-3 * corner_vc.astype(np.float64))[0].sum(axis=1)
+    np.testing.assert_allclose(size_v, 0.0, atol=1e-5)
+    assert corner_vc[:, 1].min() < 1e3 * rest.x_nc[:, 1].min()
+    assert corner_vc[:, 1].max() == pytest.approx(1e3 * form.top, rel=1e-5)
+    side_vc = corner_vc[:, [0, 2]] / np.maximum(np.hypot(*corner_vc[:, [0, 2]].T), 1e-9)[:, None]
+    wide_v = np.hypot(*corner_vc[:, [0, 2]].T) > 1.0
+    assert ((out_vc[:, [0, 2]] * side_vc).sum(axis=1)[wide_v] > 0.0).all()
+    assert arrays["body_face"].max() < len(corner_vc)
 
 
 def test_the_page_holds_the_yarn_the_scripts_and_the_words() -> None:

@@ -92,7 +92,7 @@ def _lesson(scene: Scene, options: LessonOptions) -> dict[str, Any]:
         loose = off_its_pins(found.steps[-1].rest, watch) if options.solid else None
         worn = () if options.on is None else worn_steps(found, BEST, options.on, options.size, watch.stage)
         solved = perf_counter()
-        solid = solid_page_of(found.steps[-1], loose, options.out.name, watch) if options.solid else None
+        solid = solid_page_of(found.steps[-1], loose, options.out.name, watch, worn) if options.solid else None
         page = page_of(found, both, options.solid_out.name if options.solid else None, watch, worn)
     drawn = perf_counter()
     files = [(options.out, page), *([(options.solid_out, solid)] if solid is not None else [])]

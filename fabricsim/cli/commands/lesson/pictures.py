@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fabricsim.cli.commands.lesson.telling import telling, uneven_told
 from fabricsim.cli.commands.lesson.words import figures, group, narrower_said, verdict
-from fabricsim.cli.commands.lesson.worn import WornStep, worn_beside
+from fabricsim.cli.commands.lesson.worn import WornStep, worn_beside, worn_short, worn_tight
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
@@ -16,6 +16,7 @@ from fabricsim.cli.words.pins import pins_said
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
 from fabricsim.cli.words.strands import strands_said
+from fabricsim.cli.words.worn import ON_WORDS
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.lying import Unpinned, as_seen
 from fabricsim.lengths import fine_per_unit, fine_unit, gauge_said
@@ -77,7 +78,7 @@ def page_of(
     stations = tuple(
         _station(step, found, views_of[id(step)], pictures.row, step.slack in keys) for step in reversed(steps)
     )
-    tight = Scene3D(solid_name, solid_said(steps[-1])) if solid_name is not None else None
+    tight = Scene3D(solid_name, solid_said(steps[-1], worn)) if solid_name is not None else None
     return lesson_page(
         Lesson(
             title=scene.title,
@@ -116,12 +117,18 @@ def _shape(step: Step) -> str:
     return f"{narrower_said(step.measures)}, {pucker_word(step.measures.pucker.peak_to_valley).word}"
 
 
-def solid_page_of(step: Step, loose: Unpinned | None, back: str, watch: Watch) -> str:
-    """Return the page with the fabric of one step in 3-D, off its pins if it is known so; ``back``: the name of the
-    lesson's own page."""
+def solid_page_of(step: Step, loose: Unpinned | None, back: str, watch: Watch, worn: Sequence[WornStep] = ()) -> str:
+    """Return the page with the fabric of one step in 3-D, off its pins if it is known so, or the tightest of those
+    ``worn`` that went on, where it is worn; ``back``: the name of the lesson's own page."""
     from fabricsim.render.handouts.lesson_solid import solid_page
 
     watch.drawing("the fabric in 3-D")
+    tight = worn_tight(worn)
+    if tight is not None:
+        (step, put), title = tight, step.rest.scene.title
+        assert put.worn is not None
+        said = f"The fabric with its floats {slack_words(step.slack)}, {worn_short(put)}."
+        return solid_page(put.worn.on.equilibrium, title=title, said=said, back=back, form=put.worn.form)
     name = slack_words(step.slack)
     said = " ".join([f"The fabric with its floats {name}: {narrower_said(step.measures)}.", *pins_said(loose)])
     return solid_page(as_seen(step.rest, loose), title=step.rest.scene.title, said=said, back=back)
@@ -132,9 +139,11 @@ def key_slacks(slacks: Sequence[float]) -> set[float]:
     return {min(slacks), max(slacks), min(slacks, key=lambda slack: (abs(slack - BEST), slack))}
 
 
-def solid_said(step: Step) -> str:
+def solid_said(step: Step, worn: Sequence[WornStep] = ()) -> str:
     """Return what the page in 3-D shows."""
-    return f"the fabric with its floats {slack_words(step.slack)}, in 3-D, on a page of its own."
+    tight = worn_tight(worn)
+    shown, where = (step, "") if tight is None else (tight[0], f" on {ON_WORDS[tight[1].on]}")
+    return f"the fabric with its floats {slack_words(shown.slack)}{where}, in 3-D, on a page of its own."
 
 
 def _station(step: Step, found: Sweep, views: Views, row: int, key: bool) -> Station:

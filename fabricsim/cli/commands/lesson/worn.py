@@ -40,6 +40,16 @@ def worn_steps(
     return (*worn, (right, put))
 
 
+def worn_tight(worn: Sequence[WornStep]) -> WornStep | None:
+    """Return the tightest step that went on and rests there; None if none does."""
+    return next((one for one in worn if one[1].worn is not None), None)
+
+
+def worn_short(put: PutOn) -> str:
+    """Return on whom it is and how it sits there, in a few words."""
+    return f"on {where_on(put)}: {_short(put)}"
+
+
 def worn_beside(worn: Sequence[WornStep]) -> Beside:
     """Return how they sit, side by side, the tight one first."""
     on = worn[0][1].on

@@ -6,7 +6,8 @@ import { unframed } from "../gl/frames.js";
 
 /** What is told of it besides its arrays.
  * @typedef {{arrays: import("../gl/frames.js").Part[], case: string, thickness_mm: number, stitch_mm: [number, number],
- *   window_mm: [number, number, number, number] | null, colours: [number, number, number][], yaw: number, pitch: number}} Head */
+ *   window_mm: [number, number, number, number] | null, colours: [number, number, number][], yaw: number, pitch: number,
+ *   body: [number, number, number] | null}} Head body: the colour of the one that it is worn on */
 
 /** Room left round it, CSS pixels. */
 const ROOM = 12;
@@ -34,7 +35,8 @@ function laid(data, canvas) {
     const resize = () => stage.resize(box().width, box().height, { left: ROOM, right: ROOM, top: ROOM, bottom: ROOM });
     stage.cell = head.stitch_mm;
     resize();
-    stage.load({ ...arrays, head, thickness: head.thickness_mm }, false);
+    const body = head.body ? { place: arrays.body, out: arrays.body_out, face: arrays.body_face, colour: head.body } : undefined;
+    stage.load({ ...arrays, head, body, thickness: head.thickness_mm }, false);
     stage.dyeing(head.colours);
     const turning = new Turning(stage, canvas, head);
     new ResizeObserver(() => {

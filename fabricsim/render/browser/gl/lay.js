@@ -2,8 +2,8 @@
 import { room } from "./program.js";
 
 /** @typedef {import("./packing.js").Yarn} Yarn */
-/** What is drawn of a state: yarn, and for every stitch its row and column, and those of the chart.
- * @typedef {Yarn & {cell: Int32Array, head?: {case: string}}} Shape */
+/** What is drawn of a state: yarn, for every stitch its row and column and those of the chart, the body it is worn on.
+ * @typedef {Yarn & {cell: Int32Array, head?: {case: string}, body?: import("./body.js").Body}} Shape */
 /** @typedef {[number, number, number]} Point mm */
 
 export class Lay {
@@ -24,13 +24,18 @@ export class Lay {
     }
 
     bound() {
-        const { place, face } = this.shape;
+        const { place, face, body } = this.shape;
         for (let n = 0; n < this.count; n++) {
-            if (!face[4 * n + 3]) continue;
-            for (let c = 0; c < 3; c++) {
-                this.low[c] = Math.min(this.low[c], place[3 * n + c]);
-                this.high[c] = Math.max(this.high[c], place[3 * n + c]);
-            }
+            if (face[4 * n + 3]) this.reach(place, n);
+        }
+        for (let n = 0; body && n < body.place.length / 3; n++) this.reach(body.place, n);
+    }
+
+    /** @param {Float32Array} place @param {number} n which of them is to be seen too */
+    reach(place, n) {
+        for (let c = 0; c < 3; c++) {
+            this.low[c] = Math.min(this.low[c], place[3 * n + c]);
+            this.high[c] = Math.max(this.high[c], place[3 * n + c]);
         }
     }
 

@@ -25,6 +25,7 @@ export function pictureParts(stage, moving, detail, dots, size) {
     if (flat < 1 && (!moving || !stage.pace.software)) {
         parts.push(() => squares.drawShadow(camera, camera.lens, stage.table(), drawn.looks, stage.shadow * (1 - flat)));
     }
+    parts.push(() => stage.body?.draw(camera));
     if (!detail.sides) parts.push(() => squares.draw(camera, { ...shared, fade: 1, solid: true, half }));
     else if (flat < 1) parts.push(...drawn.parts(detail, PART).map((part) => () => drawn.draw(camera, detail, { flat, glowing, half }, part)));
     if (flat > 0) parts.push(() => squares.draw(camera, { ...shared, fade: Math.min(1, flat * 1.4) }));

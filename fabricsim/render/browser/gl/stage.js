@@ -1,4 +1,5 @@
 // One cloth on its canvas: what is drawn, when, and which stitch lies under a pointer.
+import { BodyDrawing } from "./body.js";
 import { Camera } from "./camera.js";
 import { drawing, Pace } from "./pace.js";
 import { Lay } from "./lay.js";
@@ -63,6 +64,8 @@ export class Stage {
         this.drawn = null;
         /** @type {Squares | null} */
         this.squares = null;
+        /** @type {BodyDrawing | null} */
+        this.body = null;
         /** @type {Slowly | null} */
         this.slowly = null;
         this.gl = this.means === "none" ? null : canvas.getContext("webgl2", { antialias: this.means === "hardware", alpha: true, premultipliedAlpha: false });
@@ -76,6 +79,7 @@ export class Stage {
         this.changes += 1;
         this.drawn = new YarnDrawing(this.gl);
         this.squares = new Squares(this.gl);
+        this.body = new BodyDrawing(this.gl);
         this.slowly?.leave();
         this.slowly = new Slowly(this.gl);
         if (this.lay) this.load(this.lay.shape, false);
@@ -92,6 +96,7 @@ export class Stage {
         this.lay = lay;
         if (this.drawn && this.squares) {
             this.drawn.load(shape, same);
+            this.body?.load(shape.body);
             this.squares.load(shape.place, lay.squareOf, lay.yarns(), shape.face, this.cell);
             this.drawn.moveStitches(lay.moves());
             if (this.looks) this.drawn.look(this.looks);

@@ -10,7 +10,9 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli.commands.lesson import worn as lesson_worn
+from fabricsim.cli.commands.lesson.pictures import solid_page_of, solid_said
 from fabricsim.cli.commands.lesson.worn import worn_beside, worn_for_programs, worn_steps
+from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.scene.bodies import Body
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.passing import WayOn
@@ -94,3 +96,35 @@ def test_one_that_found_no_rest_is_told_without_a_picture(monkeypatch: pytest.Mo
     made = worn_beside([(STEPS[3], lost)])
     assert made.plates == ()
     assert made.said[1].endswith("It found no rest there: it went on and on.")
+
+
+def test_the_page_in_3d_shows_the_tightest_that_went_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: dict[str, Any] = {}
+
+    def page(rest: Equilibrium, **more: Any) -> str:
+        asked.update(more, rest=rest)
+        return "page"
+
+    monkeypatch.setattr("fabricsim.render.handouts.lesson_solid.solid_page", page)
+    right, near, tight = STEPS[1], STEPS[2], STEPS[3]
+    worn = [
+        (tight, put(tight.rest, goes=False)),
+        (near, put(near.rest, goes=True)),
+        (right, put(right.rest, goes=True)),
+    ]
+    with Watch() as watch:
+        assert solid_page_of(tight, None, "hat.html", watch, worn) == "page"
+        assert asked["rest"] is near.rest
+        assert asked["form"] is SEAT.form
+        assert asked["said"].startswith(
+            "The fabric with its floats 2 % too short, on a head (woman), 55.0 cm round where"
+        )
+        assert "stretched by up to 12.3 %, 7 floats taut" in asked["said"]
+        assert solid_said(tight, worn) == (
+            "the fabric with its floats 2 % too short on a head, in 3-D, on a page of its own."
+        )
+        asked.clear()
+        solid_page_of(tight, None, "hat.html", watch, worn[:1])
+        assert asked["rest"] is tight.rest
+        assert asked.get("form") is None
+    assert solid_said(tight, worn[:1]) == "the fabric with its floats 10 % too short, in 3-D, on a page of its own."
