@@ -400,6 +400,28 @@ def test_what_is_drawn_finely_is_not_drawn_again_because_a_change_is_expected(se
     assert page.evaluate("() => fabricsim.bench.stage.shown.grade") == 2
 
 
+def test_the_smoothed_picture_waits_for_the_fine_one(seen: Seen) -> None:
+    page = seen.page
+    until(page, "() => fabricsim.bench.stage.shown.grade === 2")
+    begun = page.evaluate(
+        """async () => {
+        const { stage } = fabricsim.bench, { slowly } = stage, begin = slowly.begin, begun = [];
+        slowly.begin = function (shown, size, parts, done) {
+            begun.push([shown.grade, stage.shown.grade]);
+            if (shown.grade === 1) setTimeout(() => stage.polish(), 0); // as on a machine that is too slow for it
+            begin.call(this, shown, size, parts, done);
+        };
+        stage.changes += 1;
+        stage.ask(false);
+        while (begun.at(-1)?.[0] !== 2) await new Promise((done) => requestAnimationFrame(done));
+        delete slowly.begin;
+        return begun;
+    }"""
+    )
+    assert begun == [[1, 2], [2, 1]]  # how fine what begins is, and what is on the canvas then
+    until(page, "() => fabricsim.bench.stage.shown.grade === 2")
+
+
 def test_the_other_side_and_the_squares(seen: Seen) -> None:
     page = seen.page
     for name in ("over", "squares", "pull"):

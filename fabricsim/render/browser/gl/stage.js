@@ -187,8 +187,13 @@ export class Stage {
         this.fine = false;
     }
 
-    /** Where the processor draws, edges are smoothed once nothing has changed for a while: by more dots. */
+    /** Where the processor draws, edges are smoothed once nothing has changed for a while: by more dots. On a slow machine
+     * the fine picture is still on its way by then, and comes first. */
     polish() {
+        if (this.slowly?.shown) {
+            this.later = window.setTimeout(() => this.polish(), POLISH);
+            return;
+        }
         this.fine = true;
         this.ask(false);
     }
