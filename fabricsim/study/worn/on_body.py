@@ -17,6 +17,8 @@ from fabricsim.units import CM
 
 PARTS: dict[On, WornOn | None] = {"head": "head", "hand": "hand", "arm": "arm", "leg": "foot", "board": None}
 """Which bodies of the table have such a form."""
+ENDED: tuple[On, ...] = ("head", "hand")
+"""Forms that have an end for a crown to lie over."""
 CALF = 1.55
 """Round the calf over round the ball of the foot (memory: 37 to 24 cm)."""
 
@@ -43,8 +45,11 @@ def seat(
 
     ``plain`` and ``girth`` m: how far round it is as plain fabric and at rest; ``height`` m; ``closed``: whether it is
     drawn up at its top. Raises InputError where no
-    such body is known.
+    such body is known, and for what is drawn up and would have to lie over an end that its form hasn't.
     """
+    if closed and on not in ENDED:
+        given = f"'{on}' for a piece that is drawn up at its top"
+        raise InputError("--on", given, " or ".join(ENDED), "name one, or put on the chart alone: --no-whole")
     if on == "board":
         if size is not None:
             raise InputError("--size", f"'{size}' on a board", "a body to wear it", "leave it out")

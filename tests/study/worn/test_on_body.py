@@ -8,6 +8,7 @@ import pytest
 
 from fabricsim.design.scene.bodies import usual_bodies
 from fabricsim.design.scene.read import demo_scene, read_scene
+from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
 from fabricsim.study.worn.on_body import check_size, seat
 from fabricsim.units import CM
@@ -75,6 +76,20 @@ def test_what_is_drawn_up_at_its_top_is_pulled_to_its_rim() -> None:
     assert head.at == pytest.approx(-0.08 * float(head.form.girth(0.0)))
     hand = seat(demo_scene(), "hand", 0.2, 0.2, 0.06, closed=True)
     assert hand.at == hand.form.bottom
+
+
+@pytest.mark.parametrize("on", ["arm", "leg", "board"])
+def test_what_is_drawn_up_at_its_top_goes_on_what_has_an_end(on: On) -> None:
+    for closed in (False, True):
+        for ended in ("head", "hand"):
+            seat(demo_scene(), ended, 0.5, 0.5, 0.2, closed=closed)  # type: ignore[arg-type]
+    seat(demo_scene(), on, 0.5, 0.5, 0.2)
+    with pytest.raises(InputError) as refused:
+        seat(demo_scene(), on, 0.5, 0.5, 0.2, closed=True)
+    assert str(refused.value) == (
+        f"--on: given '{on}' for a piece that is drawn up at its top; allowed: head or hand; "
+        "name one, or put on the chart alone: --no-whole"
+    )
 
 
 def test_what_goes_on_must_pass_the_folded_hand_or_the_heel() -> None:
