@@ -93,11 +93,19 @@ def test_the_one_that_loads_does_not_outlive_a_command_that_is_killed(tmp_path: 
         state = Path(f"/proc/{int(running.stdout.readline())}/stat")
         assert state.exists()
         running.kill()
-    deadline = 3000
-    while deadline and state.exists() and state.read_text(encoding="utf-8").rpartition(")")[2].split()[0] != "Z":
-        deadline -= 1
+    tries = 3000
+    while tries and at_work(state):
+        tries -= 1
         time.sleep(0.01)
-    assert deadline
+    assert tries
+
+
+def at_work(state: Path) -> bool:
+    """Return whether a process is neither gone nor about to be, by its ``state`` as Linux tells it."""
+    try:
+        return state.read_text(encoding="utf-8").rpartition(")")[2].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):  # it may go while this looks
+        return False
 
 
 @pytest.mark.parametrize("where", ["Windows", "Darwin"])

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,6 +14,12 @@ from fabricsim.errors import InputError
 from fabricsim.table.jobs.work import Errand, _surroundings
 from fabricsim.table.serving.workshop import MOST_WAITING, Workshop, file_name
 from tests.table.test_drafts import draft
+
+
+def run(asked: Coroutine[Any, Any, None]) -> None:
+    """Run it in a thread of its own: in this one the browser of other tests may have its loop."""
+    with ThreadPoolExecutor(1) as apart:
+        apart.submit(asyncio.run, asked).result()
 
 
 @pytest.mark.parametrize(
@@ -46,7 +55,7 @@ def test_a_file_is_had_by_the_key_of_its_job_and_none_from_elsewhere(tmp_path: P
             assert shop.file(key, name) is None
         await shop.emptied()
 
-    asyncio.run(ask())
+    run(ask())
 
 
 def test_only_so_many_jobs_wait_and_what_is_stopped_before_it_began_says_so() -> None:
@@ -65,6 +74,6 @@ def test_only_so_many_jobs_wait_and_what_is_stopped_before_it_began_says_so() ->
         await shop.emptied()
         assert not shop._folder.exists()
 
-    asyncio.run(ask())
+    run(ask())
     begun = [(one.kind, one.job, one.command) for one in told[:MOST_WAITING]]  # type: ignore[attr-defined]
     assert begun == [("progress", number + 1, "floats") for number in range(MOST_WAITING)]
