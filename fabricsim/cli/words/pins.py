@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fabricsim.fabric.lying import Unpinned
 
-SEEN_CURLED = "Seen off its pins, its edges curled; all numbers are of it pinned flat, as it is measured."
+SEEN_CURLED = "Seen off its pins, its edges curled; draw-in and pucker are told of it pinned flat, as it is measured."
 STILL_PINNED = "Off its pins its edges curl, but no rest was found for that: it is seen pinned flat."
 
 

@@ -58,7 +58,7 @@ def test_how_it_lies_is_said_where_it_may_lie_otherwise() -> None:
     assert words(aslant, Drawing(b"", (9, 9), "face"), FILE, "row") == [first]
     assert words(aslant, Drawing(b"", (9, 9), "face", loose=loose), FILE, "row") == [
         first,
-        "Seen off its pins, its edges curled; all numbers are of it pinned flat, as it is measured.",
+        "Seen off its pins, its edges curled; draw-in and pucker are told of it pinned flat, as it is measured.",
     ]
     assert words(aslant, Drawing(b"", (9, 9), "face", loose=replace(loose, rest=None)), FILE, "row") == [
         first,
