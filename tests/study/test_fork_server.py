@@ -32,16 +32,21 @@ if __name__ == "__main__":
 def run(tmp_path: Path, lines: str) -> str:
     program = tmp_path / "program.py"
     program.write_text(PROGRAM + "".join(f"    {line}\n" for line in lines.splitlines()), encoding="utf-8")
-    surroundings = {name: value for name, value in os.environ.items() if name not in fork_server.ONE_THREAD}
     ended = subprocess.run(
         [sys.executable, str(program)],
-        env={**surroundings, "PYTHONPATH": os.pathsep.join(sys.path)},
+        env=surroundings(),
         capture_output=True,
         text=True,
         check=False,
     )
     assert (ended.returncode, ended.stderr) == (0, "")
     return ended.stdout
+
+
+def surroundings() -> dict[str, str]:
+    """Return today's, as a user's are who has never said how many threads to use."""
+    said = {name: value for name, value in os.environ.items() if name not in fork_server.ONE_THREAD}
+    return {**said, "PYTHONPATH": os.pathsep.join(sys.path)}
 
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="only Linux has it")
@@ -85,7 +90,7 @@ def test_the_one_that_loads_does_not_outlive_a_command_that_is_killed(tmp_path: 
     program.write_text(code + "".join(f"    {line}\n" for line in lines.splitlines()), encoding="utf-8")
     with subprocess.Popen(
         [sys.executable, str(program)],
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        env=surroundings(),
         stdout=subprocess.PIPE,
         text=True,
     ) as running:

@@ -159,6 +159,14 @@ def test_larger_stays_at_the_corner_where_charts_begin() -> None:
     assert back.scene.chart_rows() == draft().scene.chart_rows()
 
 
+@pytest.mark.parametrize(("stitches", "across"), [(1000, 2), (1, 20_000), (1, 1), (1000, 4)])
+def test_as_many_repeats_as_are_asked_for_come_with_the_size(stitches: int, across: int) -> None:
+    """Never by way of a piece that is larger than both: half the way and its rest may be refused by themselves."""
+    within = changed(draft(), ask(kind="set", values={"chart.across": 1000 if across < 3 else 2}))
+    other = changed(within, ask(kind="size", rows=2, stitches=stitches, across=across))
+    assert (len(other.scene.chart_rows()[0]), other.scene.chart.across) == (stitches, across)
+
+
 BOX = {"row": 0, "column": 0, "rows": 2, "columns": 3}
 
 

@@ -52,12 +52,7 @@ def changed(draft: SceneText, asked: AskChange) -> SceneText:
         case AskMotif():
             return with_chart(draft, with_motif(chart_ij, asked))
         case AskSize():
-            _check_room(draft, asked.rows, asked.stitches)
-            keep_bottom, keep_left = asked.keep[0] == "bottom", asked.keep[1] == "left"
-            sized = resized(
-                chart_ij, asked.rows, asked.stitches, asked.yarn, keep_bottom=keep_bottom, keep_left=keep_left
-            )
-            return with_chart(draft, sized)
+            return _resized(draft, asked)
         case AskSet():
             return with_keys(draft, asked.values)
         case AskAddYarn():
@@ -87,10 +82,25 @@ def _painted(chart_ij: Rows, asked: AskPaint, where: str) -> Rows:
     return tuple(map(tuple, painted))
 
 
-def _check_room(draft: SceneText, rows: int, stitches: int) -> None:
+def _resized(draft: SceneText, asked: AskSize) -> SceneText:
+    scene = draft.scene
+    across = scene.chart.across if asked.across is None else asked.across
+    _check_room(draft, asked.rows, asked.stitches, across)
+    keep_bottom, keep_left = asked.keep[0] == "bottom", asked.keep[1] == "left"
+    sized = resized(
+        scene.chart_rows(), asked.rows, asked.stitches, asked.yarn, keep_bottom=keep_bottom, keep_left=keep_left
+    )
+    if across < scene.chart.across:  # what falls falls first: half way the piece is never larger than it was or will be
+        return with_chart(with_keys(draft, {"chart.across": across}), sized)
+    charted = with_chart(draft, sized)
+    return charted if across == scene.chart.across else with_keys(charted, {"chart.across": across})
+
+
+def _check_room(draft: SceneText, rows: int, stitches: int, across: int | None = None) -> None:
     """Raise ``InputError`` for a chart so large that its piece is refused, before anything is made of it."""
     scene = draft.scene
-    check_size(scene.chart.piece_size(rows, stitches), scene.simulation.stitch_limit, scene.where("chart"))
+    chart = scene.chart if across is None else scene.chart.model_copy(update={"across": across})
+    check_size(chart.piece_size(rows, stitches), scene.simulation.stitch_limit, scene.where("chart"))
 
 
 def _dropped(draft: SceneText, file: FileGiven) -> Rows:

@@ -83,13 +83,17 @@ class AskMotif(Asked):
 
 
 class AskSize(Asked):
-    """Make the chart larger or smaller; what is new is knitted in ``yarn``. It stays where ``keep`` says."""
+    """Make the chart larger or smaller; what is new is knitted in ``yarn``. It stays where ``keep`` says.
+
+    A piece of so many repeats ``across``, in the same step; of as many as before where that is None.
+    """
 
     kind: Literal["size"]
     rows: Annotated[Index, Field(ge=1)]
     stitches: Annotated[Index, Field(ge=1)]
     yarn: Index = 0
     keep: tuple[Literal["bottom", "top"], Literal["left", "right"]] = ("bottom", "right")
+    across: Annotated[Index, Field(ge=1)] | None = None
     stroke: Stroke = 0
 
 

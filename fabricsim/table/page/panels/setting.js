@@ -135,12 +135,9 @@ export class Setting {
         const apply = el("button", { type: "button", text: w.chart_apply });
         apply.addEventListener("click", () => {
             this.trouble.textContent = "";
-            const stroke = this.table.newStroke();
             const wanted = Math.max(1, Number(wide.value) || stitches);
-            this.table.ask({ kind: "size", rows: Math.max(1, Number(tall.value) || rows), stitches: wanted, yarn: scene.plain_yarn, stroke });
-            // a hat stays about as wide, whatever its repeat
-            const across = Math.max(1, Math.round((scene.across * stitches) / wanted));
-            if (across !== scene.across) this.table.set({ "chart.across": across }, stroke);
+            const across = Math.max(1, Math.round((scene.across * stitches) / wanted)); // a hat stays about as wide, whatever its repeat
+            this.table.ask({ kind: "size", rows: Math.max(1, Number(tall.value) || rows), stitches: wanted, yarn: scene.plain_yarn, across, stroke: this.table.newStroke() });
         });
         const file = el("input", { type: "file", accept: ".txt,.png,image/png,text/plain", "data-key": "file" });
         file.addEventListener("change", async () => {
