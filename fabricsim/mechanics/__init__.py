@@ -30,8 +30,8 @@ The solver has three parts (``direction.py``, ``line_search.py``, ``stopping.py`
    Hessian with those forces in it is of no use). From then on the Newton equation of the exact Hessian H, by conjugate
    gradients preconditioned with factors of a blend H + share (M - H), M the material part: the factors at hand as long
    as they serve, else new ones. ``factors.py`` numbers stitches so that a band holds what couples them and factorises
-   that by LAPACK's banded Cholesky, which ends at the first pivot that is not positive: a blend that is not positive
-   definite is found out at once, and its share of M raised. Where no band is narrow, scipy's SuperLU stands in. Factors
+   that by LAPACK's banded Cholesky (``lapack.py``), which ends at the first pivot that is not positive: a blend that is
+   not positive definite is found out at once, and its share of M raised. Where no band is narrow, scipy's SuperLU stands in. Factors
    are in single precision, as a preconditioner need not be exact; in double only where, near rest, single can't tell
    whether they are definite. Where the iteration meets negative curvature of H the step goes boldly along it, half a
    stitch at first, twice as far each time that could be taken whole: without that, leaving a saddle takes dozens of

@@ -22,11 +22,11 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.linalg import lapack
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 from scipy.sparse.linalg import SuperLU, splu
 
 from fabricsim.arrays import Floats, Ints
+from fabricsim.mechanics import lapack
 from fabricsim.mechanics.pattern import Pattern, runs
 from fabricsim.mechanics.stopping import largest
 from fabricsim.mechanics.terms import AXES
@@ -231,18 +231,15 @@ class Banded:
 
 def _in_band(upper: NDArray[Any], right_mb: Floats) -> Floats:
     """Return what a banded Cholesky makes of several right sides (m, b)."""
-    solver = lapack.spbtrs if upper.dtype == np.float32 else lapack.dpbtrs
-    solved, info = solver(upper, right_mb.astype(upper.dtype, order="F"), lower=0, overwrite_b=1)
-    assert info == 0
-    return np.asarray(solved, dtype=np.float64)
+    right = right_mb.astype(upper.dtype, order="F")
+    return np.asarray(lapack.solved(upper, right), dtype=np.float64)
 
 
 def banded(place: Numbering, matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> Banded | None:
     """Return the banded Cholesky of a matrix; None if it isn't positive definite as far as its precision tells."""
     if not np.isfinite(matrix.data).all():
         return None
-    factorise = lapack.spbtrf if kind is np.float32 else lapack.dpbtrf
-    upper, info = factorise(place.band(matrix, kind), lower=0, overwrite_ab=1)
+    upper, info = lapack.cholesky(place.band(matrix, kind))
     if info != 0:
         return None
     if not len(place.border_b):

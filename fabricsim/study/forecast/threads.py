@@ -1,4 +1,4 @@
-"""Do like things at the same time: factorising a sparse matrix leaves Python's lock free for other threads."""
+"""Do like things at the same time: factors and compiled sums, half of a solve, leave Python's lock to other threads."""
 
 from __future__ import annotations
 
