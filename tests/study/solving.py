@@ -1,4 +1,4 @@
-"""Jobs of studies that are counted, and that kill their process or their parent once; importable by others."""
+"""Jobs of studies that are counted, and that kill their process or the command once; importable by others."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from fabricsim.study.compare import chains as comparing
 from fabricsim.study.motifs import mapping
 
 FOLDER, KILLS = "FABRICSIM_TEST_FOLDER", "FABRICSIM_TEST_KILLS"
+COMMAND = "FABRICSIM_TEST_COMMAND"
+"""The number of the process of the command; those at work need not be its children."""
 _solve, _row_of_motif = comparing.solve, mapping.row_of_motif
 
 
@@ -38,7 +40,7 @@ def _end_if_asked(which: int) -> None:
     mark = folder / "killed"
     if who != "nobody" and which == int(number) and not mark.exists():
         mark.touch()
-        whom = {"itself": os.getpid(), "parent": os.getppid(), "interrupted": os.getpid()}[who]
+        whom = int(os.environ[COMMAND]) if who == "command" else os.getpid()
         os.kill(whom, signal.SIGINT if who == "interrupted" else signal.SIGKILL)
 
 
@@ -54,6 +56,7 @@ def solves(folder: Path) -> Counter[int]:
 
 
 if __name__ == "__main__":
+    os.environ[COMMAND] = str(os.getpid())
     from tests.study import solving  # under its own name, so that other processes find it
 
     # what a shell puts in the background has its Ctrl-C ignored, and hands that down to whatever it starts

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from fabricsim.errors import InputError
+from fabricsim.study.fork_server import begin_loading
 
 ClusterOption = Annotated[
     str | None,
@@ -49,6 +50,12 @@ def check_cluster(address: str | None) -> None:
         from fabricsim.study.cluster import scheduler_address
 
         scheduler_address(address)
+
+
+def load_for(processes: int, cluster: str | None, at_work: str) -> None:
+    """Have the module ``at_work`` loaded once for all ``processes`` of this machine, if there are several."""
+    if processes > 1 and cluster in (None, "local"):
+        begin_loading(at_work)
 
 
 def say_trust(address: str | None) -> None:

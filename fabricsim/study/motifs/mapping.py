@@ -7,8 +7,6 @@ from contextlib import closing
 from dataclasses import dataclass
 from typing import Any
 
-from scipy.stats import spearmanr
-
 import fabricsim
 from fabricsim.design.floats.of_scene import floats_of_repeat
 from fabricsim.design.scene.model import Scene
@@ -130,4 +128,6 @@ def goes_with(causing: Sequence[float], caused: Sequence[float]) -> float:
     """Return how far one thing goes with another, by Spearman's rank correlation; 0 where either is always the same."""
     if len(set(causing)) < 2 or len(set(caused)) < 2:
         return 0.0
+    from scipy.stats import spearmanr  # late: it takes longer to load than a motif to come to rest
+
     return float(spearmanr(causing, caused).statistic)

@@ -12,7 +12,7 @@ from fabricsim.cli.commands.compare.data import Rows, columns, for_programs, lin
 from fabricsim.cli.commands.compare.options import MOST_PICTURES, CompareOptions, study_of
 from fabricsim.cli.commands.compare.words import made, stopped, tell
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
-from fabricsim.cli.shell.cluster import ClusterOption, ProcessesOption, say_trust
+from fabricsim.cli.shell.cluster import ClusterOption, ProcessesOption, load_for, say_trust
 from fabricsim.cli.shell.kept import say_damage, say_once_more
 from fabricsim.cli.shell.options import EvenOption
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
@@ -24,6 +24,9 @@ from fabricsim.lengths import speak
 if TYPE_CHECKING:
     from fabricsim.study.compare.checkpoint import Kept
     from fabricsim.study.compare.setting import Study
+
+CHAINS = "fabricsim.study.compare.chains"
+"""The module that processes at work on it load."""
 
 
 def _settings(said: str) -> Any:
@@ -175,10 +178,12 @@ def _solve(options: CompareOptions, kept: Kept) -> None:
 
     left = options.grid.count - len(kept.rows)
     usual = usual_processes(options.study, left if options.cluster is None else sys.maxsize)
+    processes = options.processes or usual
+    load_for(processes, options.cluster, CHAINS)
     say_trust(options.cluster)
     say_once_more(once_more(options.study, kept))
     with Tally("settings brought to rest", options.grid.count, len(kept.rows)) as tally:
-        for _ in compare(options.study, kept, processes=options.processes or usual, cluster=options.cluster):
+        for _ in compare(options.study, kept, processes=processes, cluster=options.cluster):
             tally.one_more()
 
 

@@ -15,13 +15,16 @@ from fabricsim.cli.commands.motifs.options import (
     MotifsOptions,
 )
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, answer_kind, form, show, written
-from fabricsim.cli.shell.cluster import ClusterOption, ProcessesOption, say_trust
+from fabricsim.cli.shell.cluster import ClusterOption, ProcessesOption, load_for, say_trust
 from fabricsim.cli.shell.kept import say_damage
 from fabricsim.cli.shell.options import SceneArgument, load_of, open_scene
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
 from fabricsim.cli.shell.progress import Tally
 from fabricsim.cores import usable_cores
+
+MAPPING = "fabricsim.study.motifs.mapping"
+"""The module that processes at work on it load."""
 
 
 def motifs(
@@ -115,6 +118,7 @@ def _solve(options: MotifsOptions, todo: object, found: dict[str, dict[str, obje
     try:
         with Tally("motifs brought to rest", len(todo.motifs), before) as tally:
             processes = options.processes or usable_cores()
+            load_for(processes, options.cluster, MAPPING)
             for key in mapped(todo, found, processes=processes, cluster=options.cluster):
                 if isinstance(store, Store):
                     store.add(key, found[key])

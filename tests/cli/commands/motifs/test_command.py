@@ -5,9 +5,13 @@ from __future__ import annotations
 import csv
 import json
 import os
+import pickle
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +19,10 @@ import pytest
 from PIL import Image
 
 from fabricsim.cli import main
+from fabricsim.study import executors
+from fabricsim.study.cluster import Workers
 from fabricsim.study.motifs import mapping
 from tests.study.solving import FOLDER, KILLS, solves
-from tests.support import dask_cluster
 from tests.support.little import assert_refused, little
 
 SMALL = ["--rows", "2", "--stitches", "4", "--most", "9", "--processes", "1"]
@@ -101,26 +106,55 @@ def _run(path: Path, out: Path, *words: str, kills: str = "nobody:0") -> subproc
     )
 
 
-def test_killed_in_the_middle_and_on_a_cluster_that_loses_a_worker_it_ends_with_the_same_bytes(
+def test_killed_in_the_middle_it_goes_on_in_several_processes_and_ends_with_the_same_bytes(
     path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(ROOT)  # from which processes and workers import their jobs
-    whole, parts, elsewhere, killed = (path.with_name(name) for name in ("w.csv", "p.csv", "e.csv", "killed"))
+    whole, parts = (path.with_name(name) for name in ("w.csv", "p.csv"))
     assert main(["motifs", str(path), *KILLED, "--processes", "1", "--out", str(whole)]) == 0
     capsys.readouterr()
-    assert _run(path, parts, "--processes", "1", kills="itself:4").returncode == -signal.SIGKILL
+    assert _run(path, parts, "--processes", "1", kills="itself:3").returncode == -signal.SIGKILL
     assert not parts.exists()
-    assert solves(path.parent) == {1: 4, 2: 2, 3: 1}  # by the numbers of four sizes
+    assert solves(path.parent) == {1: 4, 2: 2}  # by the numbers of four sizes
     ended = _run(path, parts, "--processes", "2")
     assert ended.returncode == 0, ended.stderr
-    assert "7 of them already done" in ended.stderr
+    assert "6 of them already done" in ended.stderr
     assert solves(path.parent) == {1: 4, 2: 2, 3: 1, 4: 1, 5: 1}
-    killed.unlink()
-    with dask_cluster.running(**{FOLDER: str(path.parent), KILLS: "itself:2"}) as address:
-        ended = _run(path, elsewhere, "--cluster", address)
-    assert ended.returncode == 0, ended.stderr
-    assert killed.exists()
-    assert parts.read_bytes() == elsewhere.read_bytes() == whole.read_bytes()
+    assert parts.read_bytes() == whole.read_bytes()
+
+
+def test_a_cluster_is_given_every_motif(
+    path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What becomes of those whose worker is killed: ``tests/study/test_executors.py``."""
+    asked: list[Any] = []
+
+    class Cluster(Executor):
+        def submit(self, job: Any, /, *args: Any, **more: Any) -> Future[Any]:
+            asked.append(pickle.loads(pickle.dumps(args)))
+            future: Future[Any] = Future()
+            future.set_result(rows[args[0].motif.key])
+            return future
+
+    @contextmanager
+    def workers_at(address: str) -> Iterator[Workers]:
+        assert address == "tcp://127.0.0.1:9"
+        yield Workers(1, Cluster(), RuntimeError)
+
+    usual, rows = mapping.row_of_motif, {}
+
+    def noted(job: Any) -> Any:
+        rows[job.motif.key] = usual(job)
+        return rows[job.motif.key]
+
+    monkeypatch.setattr(executors, "workers_at", workers_at)
+    monkeypatch.setattr(mapping, "row_of_motif", noted)
+    few = [*FEW, "--out"]
+    assert main(["motifs", str(path), *few, "whole.csv"]) == 0
+    assert main(["motifs", str(path), *few[:-3], "--cluster", "tcp://127.0.0.1:9", "--out", "there.csv"]) == 0
+    assert [one.motif.key for (one,) in asked] == list(rows)
+    assert Path("there.csv").read_bytes() == Path("whole.csv").read_bytes()
+    assert "can run programs on its machines" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,30 @@
+"""What commands draw here is drawn coarsely: how yarn looks is held in tests/render."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from fabricsim.render.trace import model
+
+COARSE = model.LevelOfDetail(10, 4, 2, 4, samples=1)
+"""Steps and sides of yarn, and rays, with which a picture is there in a fifth of the time (chosen: every stitch of it
+can still be told by its colour)."""
+
+
+@pytest.fixture(scope="package", autouse=True)
+def drawn_coarsely() -> Iterator[None]:
+    """In this process; programs that tests start draw as finely as for anybody."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(model, "LEVELS", ((1 << 60, COARSE),))
+        yield
+
+
+@pytest.fixture
+def drawn_finely(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where what is looked at is as small as strands are."""
+    monkeypatch.setattr(model, "LEVELS", FINE)
+
+
+FINE = model.LEVELS
