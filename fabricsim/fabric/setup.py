@@ -12,7 +12,7 @@ from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
 from fabricsim.design.counted.needles import times_as_wide
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.corners import crossed
-from fabricsim.design.floats.found import Float
+from fabricsim.design.floats.found import Closing, Float
 from fabricsim.design.floats.of_scene import floats, floats_of_repeat
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
@@ -154,7 +154,7 @@ def case_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[F
     than half of the round in parts."""
     if case == "round":
         quarter = max(1, len(scene.piece_rows()[0]) // QUARTER)
-        return floats(scene, slack=slack, closing=CLOSING[case], farthest=quarter)
+        return floats(scene, slack=slack, closing=_closing(scene, case), farthest=quarter)
     return whole_floats(scene, case, slack)
 
 
@@ -162,7 +162,12 @@ def whole_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[
     """Return the floats of a load case as they are carried, however far."""
     if case == "repeat":
         return floats_of_repeat(scene, slack=slack)
-    return floats(scene, slack=slack, closing=CLOSING[case])
+    return floats(scene, slack=slack, closing=_closing(scene, case))
+
+
+def _closing(scene: Scene, case: Case) -> Closing:
+    """Return how rows close for their floats: none was carried over the seam of what is worked flat and sewn up."""
+    return CLOSING["swatch" if case == "round" and scene.worked == "flat" else case]
 
 
 def set_up(
@@ -234,7 +239,7 @@ def at_corners(fabric: Fabric) -> Mask:
     """Return which floats are laid round a corner of the needles, (f,) bool: none where nobody says what a tube is
     worked on, none of a tube worked inside out, whose floats go round outside, and none of one sewn up."""
     mesh, needles = fabric.mesh, fabric.scene.floats.needles
-    sewn_up = mesh.standing is not None and fabric.scene.worked == "flat"
+    sewn_up = fabric.scene.worked == "flat"
     if needles is None or mesh.case != "round" or mesh.floats_longer > 1.0 or sewn_up:
         return np.zeros(len(mesh.floats), dtype=bool)
     left_f, at_ik = mesh.floats.node_f2[:, 0], corner_columns(mesh, needles).tolist()

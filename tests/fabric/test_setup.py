@@ -344,3 +344,11 @@ def test_a_free_swatch_bends_its_sides_to_the_back_and_its_ends_to_the_face() ->
         assert rest.x_nc[:, 2].min() < 0.5 * mesh.thickness  # it lies on the table
         if not up:
             assert np.ptp(rest.x_nc[:, 2]) < 1e-9
+
+
+def test_no_float_crosses_the_seam_of_what_is_worked_flat_and_sewn_up() -> None:
+    """In the round they run on over the join; worked flat they end at the edges, as in its own case."""
+    flat, tube = scene(worked="flat"), scene()
+    assert any(one.crosses for one in whole_floats(tube, "round"))
+    assert whole_floats(flat, "round") == whole_floats(flat, "swatch")
+    assert not any(one.crosses for one in set_up(flat, "round").floats)

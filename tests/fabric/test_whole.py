@@ -10,6 +10,8 @@ import pytest
 
 from fabricsim.arrays import Floats
 from fabricsim.design.piece.leads import leads_of
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import InputError
@@ -122,6 +124,21 @@ def test_a_hat_worked_flat_is_sewn_up_and_drawn_together(scene: Scene) -> None:
     cowl = given | {"item": "cowl"}
     cowl.pop("sizes")
     assert set_up_whole(Scene.model_validate(cowl)).fabric.mesh.case == "swatch"
+    worn = set_up_whole(Scene.model_validate(cowl | {"on": "head"}))
+    assert (worn.fabric.mesh.case, worn.rows.seamed, worn.rows.drawn) == ("round", True, False)
+
+
+def test_edge_stitches_go_into_the_seam(scene: Scene) -> None:
+    """Sewn up it is as many stitches round as in the round; only what is knit all along can go into it."""
+    given = scene.model_dump(exclude_unset=True, exclude={"source"}) | {"worked": "flat"}
+    piece = piece_of(Scene.model_validate(given))
+    rows = shaped_rows(piece)
+    chart = len(piece.section("rib").rows) + 5
+    assert len(rows.rows[chart]) == len(scene.piece_rows()[0]) == piece.stitches - 2
+    assert rows.yarn_ij[chart] in {tuple(row) for row in scene.piece_rows()}
+    assert len(rows.rows[-1]) == piece.last.after - 2
+    with pytest.raises(ValueError, match="only what is knit at the edge"):
+        rows.rows[-1].within(4, 0)
 
 
 def test_a_steek_is_told(scene: Scene) -> None:

@@ -12,7 +12,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.rules import checked_slack
-from fabricsim.design.scene.worn_on import On
+from fabricsim.design.scene.worn_on import SEWN_FOR, On
 from fabricsim.errors import InputError
 from fabricsim.lengths import speak
 
@@ -132,11 +132,15 @@ def load_of(
 
 
 def _worked(scene: Scene) -> Case:
-    """Return how the whole piece of a ``scene`` lies: flat, or a tube, in the round or sewn up and drawn together."""
+    """Return how the whole piece of a ``scene`` lies: flat, or a tube, in the round or sewn up."""
     from fabricsim.design.piece.making import piece_of
 
-    flat = scene.cut_open and piece_of(scene).end != "draw together"
-    return "swatch" if flat else "round"
+    return "swatch" if scene.cut_open and not piece_of(scene).sewn_up else "round"
+
+
+def worn_as_asked(scene: Scene, on: str | None) -> Scene:
+    """Return ``scene`` as it is put on what ``--on`` names, if anything: what is worked flat is sewn up for it."""
+    return scene if on is None else scene.model_copy(update={"on": one_of("--on", on, get_args(On))})
 
 
 def with_across(scene: Scene, across: int | None) -> Scene:
@@ -153,16 +157,25 @@ def put_on_what(scene: Scene, load: Load, on: str | None, size: str | None) -> O
 
     A scene that is looked at as no tube is not put on, unless that is asked for.
     """
-    if on is None:
+    chosen = None if on is None else one_of("--on", on, get_args(On))
+    if chosen is None:
         chosen = scene.on if load.case == "round" else None
-    else:
-        chosen = one_of("--on", on, get_args(On))
-        if load.case != "round":
-            todo = "add --case round" if load.case != scene.case or scene.worked == "flat" else "leave it out"
-            raise InputError("--on", f"'{on}' with the case '{load.case}'", "a tube, the case 'round'", todo)
+    elif load.case != "round":
+        raise InputError("--on", *_no_tube(scene, load, chosen))
     if size is not None and chosen in (None, "board"):
         raise InputError("--size", f"'{size}'", "with --on head, hand, arm or leg", "say what it is put on")
     return chosen
+
+
+def _no_tube(scene: Scene, load: Load, on: On) -> tuple[str, str, str]:
+    """Return why what is looked at goes on nothing: what is given, what is allowed, and what to do."""
+    if scene.steek is not None:
+        return f"'{on}' for a piece that is cut open", "a tube", "take [steek] out, or leave it out"
+    if scene.worked == "flat" and on not in SEWN_FOR:
+        flat = f"'{on}' for a piece that is worked flat"
+        return flat, f"{', '.join(SEWN_FOR)}, for which it is sewn up", "pin it out: pinned_cm in washed"
+    todo = "add --case round" if load.case != scene.case or scene.worked == "flat" else "leave it out"
+    return f"'{on}' with the case '{load.case}'", "a tube, the case 'round'", todo
 
 
 def _case(given: str | None) -> Case | None:

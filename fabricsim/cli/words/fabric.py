@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from fabricsim.cli.words.counts import count, row_word
 from fabricsim.design.piece.making import piece_of
-from fabricsim.design.piece.shaped_piece import shaped_rows
+from fabricsim.design.piece.shaped_piece import seam_of, shaped_rows
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.shaped_measures import counts
 from fabricsim.fabric.whole import is_whole
@@ -47,9 +47,11 @@ def _whole_seen(scene: Scene, mesh: Mesh) -> str:
     if mesh.case == "round" and scene.worked == "flat":
         what = "the whole piece sewn up"
     end = "drawn together" if len(count_i) < mesh.rows else "left"
+    seam = sum(seam_of(piece_of(scene)))
+    taken = f", {seam} of the stitches in its seam" if seam else ""
     return (
-        f"Seen as {what}: {count(int(count_i[0]), 'stitch')} cast on, {int(count_i.max())} at the most, "
-        f"{int(count_i[-1])} {end}, {count(len(count_i), unit)}."
+        f"Seen as {what}: {count(int(count_i[0]) + seam, 'stitch')} cast on, {int(count_i.max()) + seam} at the most, "
+        f"{int(count_i[-1]) + seam} {end}, {count(len(count_i), unit)}{taken}."
     )
 
 

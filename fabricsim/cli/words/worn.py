@@ -28,7 +28,8 @@ def where_on(put: PutOn) -> str:
     if body is None:
         return f"{form.name} as wide as its plain fabric"
     widest = float(max(form.girth(height) for height in (form.bottom, 0.0, form.top)))
-    return f"{form.name} ({body.name}), {long(widest)} round where it is widest"
+    passed = f", {long(form.widest_passed)} as it goes through" if form.widest_passed > widest else ""
+    return f"{form.name} ({body.name}), {long(widest)} round where it is widest{passed}"
 
 
 def worn_figures(put: PutOn, unit: str) -> list[tuple[str, str]]:

@@ -110,6 +110,12 @@ class WholePiece:
         return not self.scene.cut_open or self.makeup.seam > 0
 
     @property
+    def sewn_up(self) -> bool:
+        """Whether it is worked flat and seen sewn up, edge to edge: to be drawn together at its top, as its wedges
+        lie flat in no way, or to be put on."""
+        return self.makeup.flat and (self.end == "draw together" or self.scene.sewn_up)
+
+    @property
     def taken_in(self) -> int:
         """Stitches that go into a seam, or are cut and folded back: no part of its width."""
         return self.makeup.seam + sum(self.scene.beside)

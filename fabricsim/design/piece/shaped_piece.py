@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from itertools import islice, takewhile
+
 from fabricsim.design.catches.plan import Held
 from fabricsim.design.counted.rounds import WorkedRow
 from fabricsim.design.piece.model import PieceRow, PieceSection, Rib, WholePiece
@@ -17,7 +20,7 @@ def shaped_rows(piece: WholePiece) -> ShapedRows:
 
     What is cut open later is no tube and no flat piece while it is worked: raises ``InputError`` for a steek. A thumb
     and a lining are knitted by themselves and are left out. Flat work lies as it leaves the needles, but for what is
-    drawn together at its top, as a hat: its wedges lie flat in no way, so it is sewn up, edge to edge, and drawn up.
+    sewn up, edge to edge: the stitches that go into its seam are left out.
     """
     scene = piece.scene
     if scene.steek is not None:
@@ -29,18 +32,35 @@ def shaped_rows(piece: WholePiece) -> ShapedRows:
         )
     flat, drawn = piece.makeup.flat, piece.end == "draw together"
     word = "row" if flat else "round"
-    rows = [_row(row, section, word) for section in piece.sections for row in section.rows]
+    right, left = seam_of(piece)
+    rows = [one.within(right, left) for one in _rows(piece, word)]
     return ShapedRows(
         tuple(rows),
-        tube=not flat or drawn,
+        tube=not flat or piece.sewn_up,
         drawn=drawn,
-        seamed=flat and drawn,
+        seamed=piece.sewn_up,
         where=str(scene.source or scene.title),
     )
 
 
+def seam_of(piece: WholePiece) -> tuple[int, int]:
+    """Return how many stitches at the right and at the left of a ``piece`` are taken up by the seam that it is seen
+    with: those for it that are knit from cast-on to the end."""
+    if not piece.sewn_up or not piece.makeup.sewn:
+        return 0, 0
+    rows = _rows(piece, "row")
+    right = min(_straight(reversed(row.made), piece.edges[0]) for row in rows)
+    return right, min(_straight(row.made, piece.edges[1]) for row in rows)
+
+
+def _straight(made: Iterable[Made], most: int) -> int:
+    """Return how many stitches, ``most`` at the most, are knit before the first in which anything else is made."""
+    return len(list(takewhile(lambda one: one == "k", islice(made, most))))
+
+
 def held_in_whole(piece: WholePiece) -> Held:
     """Return which yarns are caught behind which stitches, (row, column) of ``shaped_rows``."""
+    left = seam_of(piece)[1]
     held: dict[tuple[int, int], frozenset[int]] = {}
     for number, row in enumerate(piece.rows):
         if not isinstance(row.work, WorkedRow):
@@ -49,10 +69,14 @@ def held_in_whole(piece: WholePiece) -> Held:
         for run in row.work.line.runs:
             for stitch, yarn in run.caught:
                 worked = at + stitch - 1
-                column = worked if row.wrong_side else row.after - 1 - worked
+                column = (worked if row.wrong_side else row.after - 1 - worked) - left
                 held[number, column] = held.get((number, column), frozenset()) | {yarn}
             at += run.stitches
     return held
+
+
+def _rows(piece: WholePiece, word: str) -> list[ShapedRow]:
+    return [_row(row, section, word) for section in piece.sections for row in section.rows]
 
 
 def _row(row: PieceRow, section: PieceSection, word: str) -> ShapedRow:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fabricsim.design.scene.made import TAKES, Made
 from fabricsim.errors import InputError
@@ -26,6 +26,15 @@ class ShapedRow:
 
     def __len__(self) -> int:
         return len(self.made)
+
+    def within(self, right: int, left: int) -> ShapedRow:
+        """Return it without so many stitches at its right and at its left, all of them knits."""
+        if not right and not left:
+            return self
+        end = len(self) - right
+        if {*self.made[:left], *self.made[end:]} != {"k"}:
+            raise ValueError("only what is knit at the edge goes into a seam")
+        return replace(self, made=self.made[left:end], yarns=self.yarns[left:end])
 
     @property
     def takes(self) -> int:

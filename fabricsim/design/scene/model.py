@@ -20,7 +20,7 @@ from fabricsim.design.scene.steek import Steek
 from fabricsim.design.scene.stitch_size import check_against_stitches, check_learnt
 from fabricsim.design.scene.together import check_bodies, check_catches, check_steek, check_symbols
 from fabricsim.design.scene.wording import FileName, Story, Title
-from fabricsim.design.scene.worn_on import On
+from fabricsim.design.scene.worn_on import SEWN_FOR, On
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.lengths import Units
 
@@ -57,7 +57,7 @@ class Scene(Part):
     on: On | None = Field(
         default=None,
         description="What it is put on to see how it sits, if it is a tube: head, hand, arm, leg or board. Of the "
-        "bodies in the table the one whom it fits best.",
+        "bodies in the table the one whom it fits best. What is worked flat is sewn up for all but the board.",
     )
     knitter: FileName | None = Field(
         default=None,
@@ -203,7 +203,13 @@ class Scene(Part):
     @property
     def case(self) -> Case:
         """In which case it is brought to rest unless another is asked for: as the scene says, else as it is worked."""
-        return self.simulation.case or ("swatch" if self.cut_open else "round")
+        return self.simulation.case or ("swatch" if self.cut_open and not self.sewn_up else "round")
+
+    @property
+    def sewn_up(self) -> bool:
+        """Whether it is worked flat and sewn up to a tube, as it must be to go on or over something round."""
+        washed = self.gauge.washed
+        return self.worked == "flat" and (self.on in SEWN_FOR or (washed is not None and washed.over in SEWN_FOR))
 
     @property
     def cut_open(self) -> bool:

@@ -153,7 +153,7 @@ class WashedGauge(Part):
     over: BlockedOver = Field(
         default="board",
         description="What it is pinned out or dried on: a flat 'board', or for a tube a form so far round, 'head' or "
-        "'hand'.",
+        "'hand', over which what is worked flat goes sewn up.",
     )
     pinned_inch: Annotated[Number, Field(gt=0, le=400)] | None = Field(
         default=None, description="pinned_cm in inches: write one of the two.", exclude=True

@@ -10,6 +10,7 @@ from fabricsim.arrays import ArrayRecord, Floats, Mask
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.yarn import BlockedOver
+from fabricsim.design.sizes.makeup import makeup_of
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form import shapes
@@ -82,13 +83,15 @@ def check_blocking(scene: Scene, case: Case, *, whole: bool = False) -> None:
         raise InputError(where, f"{washed.pinned_cm:g}", allowed, "give the width of the piece, all round of a tube")
     where = scene.where("gauge.washed.over")
     if washed.over != "board" and case != "round":
-        raise InputError(where, f"'{washed.over}' in the case '{case}'", "'board'", "only a tube goes over a form")
+        given, todo = f"'{washed.over}' in the case '{case}'", "only a tube goes over a form: take the case 'round'"
+        raise InputError(where, given, "'board'", todo)
     if whole and washed.over == "board":
         # a board is as wide all along, and has no end that a crown could lie over: rib and cuff would be pulled to it
-        given = "'board' for a whole piece with its shaping"
-        if case != "round":
+        given = "'board' for a whole piece, which isn't as wide all along"
+        if case != "round" or not makeup_of(scene).crown:
             raise InputError(where, given, "the chart alone", "block that: --no-whole")
-        raise InputError(where, given, "'head' or 'hand'", "name one, or block the chart alone: --no-whole")
+        closed = "'head' or 'hand', as its top is drawn together"
+        raise InputError(where, given, closed, "name one, or block the chart alone: --no-whole")
 
 
 def blocked(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from fabricsim.cli.shell.options import Load, load_of, with_across
+from fabricsim.cli.shell.options import Load, load_of, put_on_what, with_across, worn_as_asked
 from fabricsim.cli.words.measures import PARTS, size_words
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.read import read_scene
@@ -35,6 +35,28 @@ def test_what_is_shaped_is_seen_whole_unless_a_case_is_asked_for() -> None:
     assert load_of(plain, None, whole=True) == Load("round", whole=True)
     with pytest.raises(InputError, match="'repeat' with --whole"):
         load_of(plain, "repeat", whole=True)
+
+
+def test_what_is_worked_flat_is_sewn_up_to_be_put_on() -> None:
+    """Also where only the command says so; a board takes it flat, and what is cut open is no tube."""
+    flat = scene_of(worked="flat")
+    worn = worn_as_asked(flat, "Head")
+    assert put_on_what(worn, load_of(worn, None), "head", None) == "head"
+    assert load_of(worn, None) == Load("round")
+    assert worn_as_asked(flat, None) is flat
+    cowl = worn_as_asked(flat.model_copy(update={"item": "cowl"}), "head")
+    assert load_of(cowl, None, whole=True) == Load("round", whole=True)
+    board = worn_as_asked(flat, "board")
+    said = (
+        "given 'board' for a piece that is worked flat; allowed: head, hand, arm, leg, for which it is sewn up; pin it"
+    )
+    with pytest.raises(InputError, match=f"--on: {said} out: pinned_cm in washed"):
+        put_on_what(board, load_of(board, None), "board", None)
+    with pytest.raises(InputError, match="the case 'swatch'; allowed: a tube, the case 'round'; add --case round"):
+        put_on_what(worn, load_of(worn, "swatch"), "head", None)
+    open_ = worn_as_asked(scene_of(steek={}), "arm")
+    with pytest.raises(InputError, match="'arm' for a piece that is cut open; allowed: a tube; take"):
+        put_on_what(open_, load_of(open_, None), "arm", None)
 
 
 def test_a_piece_is_made_as_wide_as_is_asked_for() -> None:

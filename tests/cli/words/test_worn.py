@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 
 from fabricsim.cli.words.on_form import for_programs
-from fabricsim.cli.words.worn import goes_on, pressure, stays, worn_figures
+from fabricsim.cli.words.worn import goes_on, pressure, stays, where_on, worn_figures
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.bodies import Body
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.passing import WayOn
-from fabricsim.fabric.form.shapes import head
+from fabricsim.fabric.form.shapes import hand, head
 from fabricsim.fabric.form.wearing import Resting, Worn
 from fabricsim.fabric.form.worn import WornFit
 from fabricsim.study.worn.on_body import Seat
@@ -149,3 +149,11 @@ def test_rounds_of_a_whole_hat_are_called_as_its_pattern_calls_them() -> None:
     assert names[0].startswith("rib")
     put = replace(put, way=replace(way, opens_i=np.where(np.arange(rows) == 1, 0.4, 0.6)))
     assert f"{names[1]} opens to 40.0 cm" in goes_on(put, "round")
+
+
+def test_a_hand_is_told_as_it_goes_through_where_that_is_wider() -> None:
+    body = Body.model_validate({"part": "hand", "name": "child", "cm": 14.5})
+    through = replace(PUT, seat=Seat(hand(0.145, 0.167), 0.0, body))
+    assert where_on(through) == "a hand (child), 14.5 cm round where it is widest, 16.7 cm as it goes through"
+    narrow = replace(PUT, seat=Seat(hand(0.145, 0.14), 0.0, body))
+    assert where_on(narrow) == "a hand (child), 14.5 cm round where it is widest"

@@ -145,6 +145,20 @@ def test_unless_it_says_otherwise_it_is_seen_as_it_is_worked(worked: str, case: 
     assert Scene.model_validate(table | {"simulation": {"stitch_limit": 99}}).case == case
 
 
+@pytest.mark.parametrize("on", ["head", "hand", "arm", "leg", "board"])
+def test_what_is_worked_flat_is_sewn_up_for_what_is_round(on: str) -> None:
+    table = scene_table(rows=["A."], worked="flat")
+    sewn = on != "board"
+    assert Scene.model_validate(table | {"on": on}).case == ("round" if sewn else "swatch")
+    flat = table | {"on": on, "simulation": {"case": "swatch"}}
+    assert Scene.model_validate(flat).case == "swatch"  # as it says itself
+    if on in ("head", "hand", "board"):
+        washed = {"stitches": table["gauge"]["stitches"], "rows": table["gauge"]["rows"], "pinned_cm": 50, "over": on}
+        over = Scene.model_validate(table | {"gauge": {**table["gauge"], "washed": washed}})
+        assert (over.sewn_up, over.case) == (sewn, "round" if sewn else "swatch")
+    assert not Scene.model_validate(table | {"worked": "round", "on": on}).sewn_up
+
+
 def test_plain_yarn_must_be_a_yarn() -> None:
     with pytest.raises(InputError, match=r"chart\.plain_yarn: given 'B'"):
         scene(rows=["A."], plain_yarn="B")

@@ -113,13 +113,26 @@ def test_pinned_no_wider_than_it_lies_nothing_is_pulled() -> None:
         ({"pinned_cm": 2.0 * WIDE}, "round", False, "as plain fabric of as many stitches is 12.6 cm wide washed"),
         ({"pinned_cm": 0.4 * WIDE}, "repeat", False, "pinned_cm"),
         ({"pinned_cm": WIDE, "over": "head"}, "swatch", False, "only a tube goes over a form"),
-        ({"pinned_cm": WIDE}, "round", True, "'head' or 'hand'"),
+        (
+            {"pinned_cm": WIDE},
+            "round",
+            True,
+            "isn't as wide all along; allowed: the chart alone; block that: --no-whole",
+        ),
         ({"pinned_cm": WIDE}, "swatch", True, "allowed: the chart alone; block that: --no-whole"),
     ],
 )
 def test_what_can_not_be_pinned_so_is_refused(more: dict[str, Any], case: Case, whole: bool, said: str) -> None:
     with pytest.raises(InputError, match=said):
         check_blocking(scene(0.0, {**SAME, **more}), case, whole=whole)
+
+
+def test_a_whole_hat_is_blocked_over_what_its_top_can_lie_on() -> None:
+    hat = scene(0.0, {**SAME, "pinned_cm": WIDE}).model_copy(update={"item": "hat"})
+    with pytest.raises(
+        InputError, match="'head' or 'hand', as its top is drawn together; name one, or block the chart"
+    ):
+        check_blocking(hat, "round", whole=True)
 
 
 def test_nothing_to_pin_is_nothing_to_refuse() -> None:

@@ -20,6 +20,7 @@ from fabricsim.cli.shell.options import (
     load_of,
     open_scene,
     put_on_what,
+    worn_as_asked,
 )
 from fabricsim.cli.shell.outputs import file_for_output, suffix_of, write_bytes_atomically
 from fabricsim.cli.shell.page import Page
@@ -79,7 +80,7 @@ def draw(
     ] = None,
 ) -> None:
     """Draw SCENE from one side, at rest."""
-    read = open_scene(scene)
+    read = worn_as_asked(open_scene(scene), on)
     load = load_of(read, case, slack, inside_out, even=even, whole=whole)
     options = options_in_words(
         load=load,

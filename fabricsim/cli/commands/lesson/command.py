@@ -20,6 +20,7 @@ from fabricsim.cli.shell.options import (
     load_of,
     open_scene,
     put_on_what,
+    worn_as_asked,
 )
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_text_atomically
 from fabricsim.cli.shell.page import Page
@@ -52,7 +53,7 @@ def lesson(
     json: JsonOption = False,
 ) -> None:
     """Write a page that shows SCENE tight, right and loose, with a slider between."""
-    read = open_scene(scene)
+    read = worn_as_asked(open_scene(scene), on)
     load = load_of(read, case, None, inside_out, whole=whole)
     slacks = STEPS if steps is None else slacks_in(steps)
     check_floats(read, load)

@@ -23,6 +23,7 @@ from fabricsim.cli.shell.options import (
     load_of,
     open_scene,
     put_on_what,
+    worn_as_asked,
 )
 from fabricsim.cli.shell.outputs import Output, files_for_output, write_bytes_atomically, write_text_atomically
 from fabricsim.cli.shell.page import Page
@@ -69,7 +70,7 @@ def preview(
     json: JsonOption = False,
 ) -> None:
     """Forecast draw-in and pucker of SCENE and draw it."""
-    read = open_scene(scene)
+    read = worn_as_asked(open_scene(scene), on)
     load = load_of(read, case, slack, inside_out, even=even, whole=whole)
     options = PreviewOptions(load, draft, starts or 0, width, put_on_what(read, load, on, size), size)
     folder = out or Path("preview") / (scene.stem if scene is not None else "demo")

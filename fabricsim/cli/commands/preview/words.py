@@ -23,7 +23,6 @@ from fabricsim.fabric.giving import Ruffle, ruffle
 from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
-from fabricsim.fabric.whole import is_whole
 from fabricsim.lengths import long
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.washed.washing import Washed
@@ -112,12 +111,8 @@ def remarks(forecast: Forecast, loose: Unpinned | None = None) -> list[str]:
         said.append(
             f"Knitted inside out, so that floats are {percent(mesh.floats_longer - 1.0, 1)} longer, then turned."
         )
-    if mesh.case == "round" and scene.worked == "flat" and is_whole(mesh):
-        said.append(
-            "Worked flat, it is seen sewn up, edge to edge; a seam takes up its outermost stitches, this doesn't."
-        )
-    elif mesh.case == "round" and scene.worked == "flat":
-        said.append("The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'.")
+    if mesh.case == "round" and scene.worked == "flat":
+        said.append("Worked flat, it is seen sewn up, edge to edge: no float crosses the seam.")
     if mesh.case == "swatch" and scene.steek is not None:
         said.append(
             "Seen cut open, the stitches of its steek left out: their floats don't pull, and those of the chart end at "

@@ -15,6 +15,8 @@ from fabricsim.cli.shell.options import Load
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.washed import no_single_rest
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.shaped_piece import seam_of
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.giving import ruffle
@@ -70,7 +72,7 @@ def test_without_floats_there_is_none_to_be_cautious_of() -> None:
     assert said[1].endswith("6 stitches x 2 rows.")
 
 
-AS_A_TUBE = "The scene is worked flat: as a tube its floats join round the edge, other than in 'floats'."
+SEWN_UP = "Worked flat, it is seen sewn up, edge to edge: no float crosses the seam."
 HELD_FLAT = (
     "Its edges lie flat, as after pinning, and so its numbers are taken; off its pins sides roll to the back and "
     "ends to the face (draw --view three-quarter shows it)."
@@ -82,7 +84,7 @@ CUT_FLAT = "The scene is worked in the round: cut flat its floats end at the edg
 @pytest.mark.parametrize("case", ["repeat", "round", "swatch"])
 def test_seen_otherwise_than_it_is_worked(case: Case, worked: str) -> None:
     rest = rest_of(scene_of(worked=worked), case)
-    said = {("round", "flat"): [AS_A_TUBE], ("swatch", "round"): [CUT_FLAT]}.get((case, worked), [])
+    said = {("round", "flat"): [SEWN_UP], ("swatch", "round"): [CUT_FLAT]}.get((case, worked), [])
     held = [HELD_FLAT] if case == "swatch" else []
     assert remarks(forecast_of(rest, measures_of(rest))) == [*said, *held]
 
@@ -129,10 +131,13 @@ def test_a_swatch_that_finds_no_rest_off_its_pins_says_so() -> None:
 
 def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
     rest = come_to_rest(set_up_whole(random_whole(11)).fabric)
-    assert remarks(forecast_of(rest, measures_of(rest))) == [
-        "Worked flat, it is seen sewn up, edge to edge; a seam takes up its outermost stitches, this doesn't."
-    ]
-    assert seen_as(rest.scene, rest.mesh).startswith("Seen as the whole piece sewn up: ")
+    assert remarks(forecast_of(rest, measures_of(rest))) == [SEWN_UP]
+    cast_on, seam = piece_of(rest.scene).cast_on[1], sum(seam_of(piece_of(rest.scene)))
+    assert seam == 2
+    assert rest.mesh.row_n.tolist().count(0) == cast_on - seam
+    said = seen_as(rest.scene, rest.mesh)
+    assert said.startswith(f"Seen as the whole piece sewn up: {cast_on} stitches cast on, ")
+    assert said.endswith(" rows, 2 of the stitches in its seam.")
 
 
 def test_a_crown_that_ruffles_says_how_many_would_lie_flat() -> None:
