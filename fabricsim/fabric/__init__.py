@@ -17,13 +17,13 @@ Shaped
 ------
 
 Rows may differ in their count (``design/rows/shaped.py``): ``standing.py`` makes index arrays of which stitch stands on
-which, ``found_rest.py`` finds how such fabric rests and says how, beginning with the surface of revolution that
-``turned.py`` finds, ``giving.py`` where counts change faster than a surface can follow, ``shaped_terms.py`` makes its
-terms, ``rib.py`` knows rib as a fabric of its own, ``curving.py`` how fabric curves within itself. ``whole.py`` makes
-one fabric of the whole piece that a pattern tells: rib, chart, crown. It is a ``round`` or a ``swatch`` as any other,
-and comes to rest as they do; a hat worked flat is sewn up and so a ``round`` too. By angles about its stitches a crown
-of w wedges, decreased in every k-th round, has the angle of the gauge, w times the stitch width over k row heights, to
-2 % from a dozen stitches a wedge on.
+which, ``along_rows.py`` where stitches lie along their rows, ``found_rest.py`` finds how such fabric rests and says
+how, beginning with the surface of revolution that ``turned.py`` finds, ``giving.py`` where counts change faster than a
+surface can follow, ``shaped_terms.py`` makes its terms, ``rib.py`` knows rib as a fabric of its own, ``curving.py`` how
+fabric curves within itself. ``whole.py`` makes one fabric of the whole piece that a pattern tells: rib, chart, crown.
+It is a ``round`` or a ``swatch`` as any other, and comes to rest as they do; a hat worked flat is sewn up and so a
+``round`` too. By angles about its stitches a crown of w wedges, decreased in every k-th round, has the angle of the
+gauge, w times the stitch width over k row heights, to 2 % from a dozen stitches a wedge on.
 
 Edges
 -----

@@ -94,7 +94,10 @@ def _beside_others(rest: Equilibrium, row_r: Ints) -> tuple[float, float] | None
     assert needles is not None
     right_n = mesh.neighbour_n4[:, RIGHT]
     kept_n = (right_n >= 0) & np.isin(mesh.row_n, row_r)
-    step_n = norms(rest.x_nc[right_n] - rest.x_nc)
+    # over its own width as plain fabric: beside an increase that is less
+    step_n = np.ones(len(right_n))
+    now_nc, plain_nc = (x_nc[right_n[kept_n]] - x_nc[kept_n] for x_nc in (rest.x_nc, mesh.rest_nc))
+    step_n[kept_n] = norms(now_nc) / norms(plain_nc)
     # The step on the right of column j crosses the corner of column j + 1.
     count_n1 = np.bincount(mesh.row_n)[mesh.row_n, None]
     from_nk = mesh.column_n[:, None] + 1 - corner_columns(mesh, needles)[mesh.row_n]

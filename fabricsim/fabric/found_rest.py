@@ -3,15 +3,15 @@
 Known are lengths, from the gauge alone: along a row stitches lie a stitch width apart, from row to row it is a row
 height, straight up the wales. A round of n stitches is a closed line of n widths, whatever the one below has; only
 stitches that are worked together have less room, as at their top they share the place of one, and where counts change
-at a stroke rows give and take a little of their width. Each row is turned so that its stitches stand as upright on
-those below as they can. That gives every bar its length: along rows the width, up a leg sqrt(c² + a²), a how far the
-leg leans sideways, for a stitch that takes two on the average half a width. The bars alone say how the fabric curves
-within itself (a cone where counts fall evenly, a pole where they close); where no surface has all these lengths, the
-fabric's own stiffness finds the mean. It is laid out flat, row on row, or as a surface of revolution (``turned.py``),
-and let go: bars of those lengths, and bending: round a tube a row would rather be the circle that it was laid out as,
-and everything else lie flat. Where it comes to rest, or is after so many steps, is what is measured afterwards: lengths
-and curvatures there are those of fabric without stress, so that plain shaped fabric takes no step, as a plain tube
-does. What would pass through itself keeps the surface of revolution.
+at a stroke rows give and take a little of their width. ``along_rows.py`` lays stitches along their rows so, as upright
+on those below as they can be. That gives every bar its length: along rows from stitch to stitch, up a leg
+sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average half a width. The bars alone
+say how the fabric curves within itself (a cone where counts fall evenly, a pole where they close); where no surface has
+all these lengths, the fabric's own stiffness finds the mean. It is laid out flat, row on row, or as a surface of
+revolution (``turned.py``), and let go: bars of those lengths, and bending: round a tube a row would rather be the
+circle that it was laid out as, and everything else lie flat. Where it comes to rest, or is after so many steps, is what
+is measured afterwards: lengths and curvatures there are those of fabric without stress, so that plain shaped fabric
+takes no step, as a plain tube does. What would pass through itself keeps the surface of revolution.
 
 So what the search leaves in the bars (a per cent or so beside a decrease, and where rib draws in the rounds above it)
 is taken for relaxed, as washing does.
@@ -26,6 +26,7 @@ import numpy as np
 from fabricsim.arrays import Floats, Ints
 from fabricsim.design.scene.made import TAKES
 from fabricsim.errors import NoEquilibriumError
+from fabricsim.fabric.along_rows import Lengths, lengths
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.giving import MOST_GIVEN, disc_loses, given_and_taken, ruffle
 from fabricsim.fabric.mesh import Mesh
@@ -60,25 +61,6 @@ class Search:
     factorisations: int
 
 
-@dataclass(frozen=True, eq=False)
-class Lengths:
-    """The gauge's lengths. ``along_n`` (n,) float: where each stitch lies along its row, m from the middle of a flat
-    row, as a share of the round in a tube; ``width_i`` (rows,) m: how long each row is."""
-
-    along_n: Floats
-    width_i: Floats
-    tube: bool
-    row_height: float
-
-    def sideways(self, standing: Standing, one_b: Ints, other_b: Ints) -> Floats:
-        """Return how far to the right of ``one_b`` the stitches ``other_b`` lie (b,), m."""
-        apart_b = self.along_n[other_b] - self.along_n[one_b]
-        if not self.tube:
-            return np.asarray(apart_b)
-        mean_b = 0.5 * (self.width_i[standing.row_n[one_b]] + self.width_i[standing.row_n[other_b]])
-        return np.asarray((apart_b - np.round(apart_b)) * mean_b)
-
-
 def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     """Return the shaped ``mesh`` with its stitches where they rest, and what it took to find that.
 
@@ -86,27 +68,27 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     """
     standing = mesh.standing
     assert standing is not None
+    tube = mesh.case == "round"
     made = Elements(mesh, stiffness, where)
     width_n = made.width_n * drawn_together(standing) * given_and_taken(standing, disc_loses(mesh))
     if mesh.needle_i is not None:
         width_n = width_n * mesh.needle_i[standing.row_n]
-    gauge = lengths(standing, width_n, mesh.case == "round", mesh.row_height)
+    # rib of flat fabric is narrower, yet its stitches stand below those above, not beside them
+    drawn_n = np.ones(len(width_n)) if tube else made.width_n / mesh.stitch_width
+    gauge = lengths(standing, width_n / drawn_n, tube, mesh.row_height, stiffness)
     if standing.apex >= 0 and ruffle(mesh) is None:
         width_n = width_n * _squeezed(standing, gauge)
-        gauge = lengths(standing, width_n, True, mesh.row_height)
-    begin_nc = laid_out(standing, gauge)
+        gauge = lengths(standing, width_n, tube, mesh.row_height, stiffness)
+    begin_nc = laid_out(standing, gauge, drawn_n)
     scale = stiffness.stretch_across * mesh.stitch_width
-    upright = gauge
-    if not gauge.tube:  # rib is narrower, yet its stitches stand below those above, not beside them
-        upright = lengths(standing, width_n * (mesh.stitch_width / made.width_n), False, mesh.row_height)
-    bars = [(one, _gauge_length(standing, upright, width_n, one.name, one.node_bp)) for one in made.bars]
+    bars = [(one, _gauge_length(standing, gauge, drawn_n, one.name, one.node_bp)) for one in made.bars]
     smooth = Elements(mesh, stiffness.bent(SMOOTHER), where)
     bends = [one.at_rest(one.measured(begin_nc) * (one.name == ACROSS)) for one in smooth.bends]
     let = [one.at_rest(length_b) for one, length_b in bars]
     smooth_nc = begin_nc
     if gauge.tube:
         smooth_nc = let_go_round(assemble([*let, *bends], State(begin_nc)), standing, begin_nc)
-    energy = assemble([*let, *bends], State(smooth_nc), _held(standing, mesh.case == "round"))
+    energy = assemble([*let, *bends], State(smooth_nc), _held(standing, tube))
     end = minimise(energy, energy.free(energy.start), Stopping(NEAR_ENOUGH * scale, STEPS))
     if end.status is Status.NOT_FINITE:
         raise NoEquilibriumError(
@@ -115,29 +97,6 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
     there = energy.state(end.q_f)
     kept_nc = there.x_nc if crossing_cells(replace(mesh, rest_nc=smooth_nc), there) == 0 else smooth_nc
     return replace(mesh, rest_nc=kept_nc), Search(end.steps, end.factorisations)
-
-
-def lengths(standing: Standing, width_n: Floats, tube: bool, row_height: float) -> Lengths:
-    """Return where stitches lie along their rows, each turned or shifted so that they stand as upright as can be."""
-    rows = len(standing.count_i)
-    width_i = np.asarray(np.bincount(standing.row_n, weights=width_n, minlength=rows), dtype=np.float64)
-    leg, head_i = standing.leg_b2, standing.row_n[standing.leg_b2[:, 1]]
-    if tube:
-        along_n = -standing.along_n  # to the right
-    else:
-        begin_i = np.concatenate([[0.0], np.cumsum(width_i)])[:-1]  # stitches are numbered row by row, from the left
-        along_n = np.cumsum(width_n) - 0.5 * width_n - (begin_i + 0.5 * width_i)[standing.row_n]
-    order = np.argsort(head_i, kind="stable")
-    by_row = np.split(leg[order], np.searchsorted(head_i[order], np.arange(1, rows)))
-    shift = 0.0
-    moved_n = along_n.copy()
-    for row in range(1, rows):
-        lean_b = along_n[by_row[row][:, 0]] - along_n[by_row[row][:, 1]]
-        if row == rows - 1 and standing.apex >= 0:
-            lean_b = np.zeros(1)
-        shift += float((lean_b - np.round(lean_b)).mean() if tube else np.median(lean_b))
-        moved_n[standing.row_n == row] += shift
-    return Lengths(moved_n, width_i, tube, row_height)
 
 
 def drawn_together(standing: Standing) -> Floats:
@@ -169,11 +128,12 @@ def _squeezed(standing: Standing, gauge: Lengths) -> Floats:
     return np.asarray(share_i[standing.row_n])
 
 
-def _gauge_length(standing: Standing, gauge: Lengths, width_n: Floats, name: str, node_b2: Ints) -> Floats:
+def _gauge_length(standing: Standing, gauge: Lengths, drawn_n: Floats, name: str, node_b2: Ints) -> Floats:
     one_b, other_b = node_b2.T
+    sideways_b = gauge.sideways(standing, one_b, other_b)
     if name == "course":
-        return np.asarray(0.5 * (width_n[one_b] + width_n[other_b]))
-    length_b = np.hypot(gauge.row_height, gauge.sideways(standing, one_b, other_b))
+        return np.asarray(sideways_b * drawn_n[node_b2].mean(axis=1))
+    length_b = np.hypot(gauge.row_height, sideways_b)
     if standing.apex < 0:
         return np.asarray(length_b)
     drawn = _drawn_leg(standing, gauge)
@@ -187,9 +147,10 @@ def _drawn_leg(standing: Standing, gauge: Lengths) -> float:
     return 0.5 * gauge.row_height + ring / (2.0 * np.pi)
 
 
-def laid_out(standing: Standing, gauge: Lengths) -> Floats:
-    """Return where the search begins, (n, 3) m: a surface of revolution, or row on row."""
-    return _turned(standing, gauge) if gauge.tube else _row_on_row(standing, gauge)
+def laid_out(standing: Standing, gauge: Lengths, drawn_n: Floats) -> Floats:
+    """Return where the search begins, (n, 3) m: a surface of revolution, or row on row, each as far drawn in as
+    ``drawn_n`` (n,) says."""
+    return _turned(standing, gauge) if gauge.tube else _row_on_row(standing, gauge, drawn_n)
 
 
 def _turned(standing: Standing, gauge: Lengths) -> Floats:
@@ -199,8 +160,8 @@ def _turned(standing: Standing, gauge: Lengths) -> Floats:
     return laid_out_round(standing, profile, gauge.along_n)
 
 
-def _row_on_row(standing: Standing, gauge: Lengths) -> Floats:
-    return np.column_stack([gauge.along_n, gauge.row_height * standing.row_n, np.zeros(len(standing.row_n))])
+def _row_on_row(standing: Standing, gauge: Lengths, drawn_n: Floats) -> Floats:
+    return np.column_stack([gauge.along_n * drawn_n, gauge.row_height * standing.row_n, np.zeros(len(standing.row_n))])
 
 
 def _held(standing: Standing, tube: bool) -> list[int]:

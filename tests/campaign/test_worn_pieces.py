@@ -8,9 +8,9 @@ from fabricsim.fabric.relax import TOLERANCE
 from tests.campaign.worn import WornOutcome, tell, worn_outcome
 
 
-# A mitten (9), two hats (12, 17), a cowl on a cone (36).
+# A mitten (9), two hats (3, 12), a cowl on a cone (36).
 @pytest.mark.parametrize(
-    ("seed", "form", "factorisations"), [(9, "a hand", 20), (12, "a head", 10), (17, "a head", 10), (36, "an arm", 25)]
+    ("seed", "form", "factorisations"), [(9, "a hand", 18), (3, "a head", 15), (12, "a head", 10), (36, "an arm", 15)]
 )
 def test_random_pieces_come_to_rest_on_their_forms(seed: int, form: str, factorisations: int) -> None:
     found = worn_outcome(seed)
@@ -20,7 +20,7 @@ def test_random_pieces_come_to_rest_on_their_forms(seed: int, form: str, factori
     assert found.crossing == 0
     # No stitch and no middle of a cell inside; sunk in by a hundredth of a thickness or two, as ``FORM_RATIO`` has it.
     assert found.inside < 0.0
-    assert 0.0 < found.sunk < 0.03
+    assert 0.0 < found.sunk < 0.015
     assert found.factorisations <= factorisations
 
 

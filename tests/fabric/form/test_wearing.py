@@ -154,7 +154,7 @@ def test_a_hat_with_its_crown_is_put_on_by_the_same_code() -> None:
     worn = put_on(fabric, off, form, form.bottom)
     rest, fit = worn.on.equilibrium, worn_fit(worn.on, girth_i)
     assert rest.effort.residual < 1e-9
-    assert rest.effort.factorisations <= 20
+    assert rest.effort.factorisations <= 25
     assert rest.contact.energy.term("form").measures(rest.x_nc).min() > 0.4 * fabric.mesh.thickness
     assert (fit.pressure_i[:10] > 0.0).any()
     assert np.isfinite(fit.stretch_i).all()
