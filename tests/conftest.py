@@ -11,6 +11,7 @@ import pytest
 from hypothesis import settings
 
 from fabricsim import cores
+from fabricsim.study.fork_server import ONE_THREAD
 from tests.support.effort import processor_seconds
 
 # No deadline: on a machine that does other things as well one would fail tests of code that is right. At a desk
@@ -21,6 +22,10 @@ settings.load_profile("fabricsim")
 
 # Who runs this in the background of a shell without jobs hands it a Ctrl-C that is ignored, and to all that it starts.
 signal.signal(signal.SIGINT, signal.default_int_handler)
+
+# Linear algebra too, as in commands: threads that wait for each other over small matrices take many times the
+# processor's time. Its libraries ask once, when they are loaded, which nothing above does.
+os.environ.update(dict.fromkeys(ONE_THREAD, "1"))
 
 # What is asked for in a test's own process is worked on there and on one thread: a process that is begun for it takes
 # longer to begin than most tests take. Programs that tests start have all that there is.

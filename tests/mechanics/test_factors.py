@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabricsim.fabric.build import fabric_energy
@@ -39,13 +39,10 @@ def net(rows: int, columns: int, *, closed: bool, periodic: bool, rng: np.random
     return assemble([term], State(x_nc + rng.uniform(-0.2, 0.2, x_nc.shape), period_a), [0, 1, 2, 4, 5, 8])
 
 
-@given(
-    rows=st.integers(3, 6),
-    columns=st.integers(3, 6),
-    kind=st.sampled_from(["open", "closed", "periodic"]),
-    nudge=st.sampled_from([-1e-3, 1e-3, 1.0]),
-    seed=st.integers(0, 2**31),
-)
+@pytest.mark.parametrize("kind", ["open", "closed", "periodic"])
+@pytest.mark.parametrize("nudge", [-1e-3, 1e-3, 1.0])
+@settings(max_examples=4)  # of each of the nine; the nets differ by their sizes and where their nodes lie
+@given(rows=st.integers(3, 6), columns=st.integers(3, 6), seed=st.integers(0, 2**31))
 def test_banded_factors_answer_as_dense_algebra_does(
     rows: int, columns: int, kind: str, nudge: float, seed: int
 ) -> None:
@@ -134,8 +131,8 @@ def test_where_added_elements_fit_the_band_stays_and_elsewhere_another_is_found(
 def test_a_lone_far_pair_is_left_out_of_the_band_and_made_good() -> None:
     """One bar from end to end of a long strip, as where fabric meets itself: the band stays that of the strip, and the
     direction is that of dense algebra all the same."""
-    strip = net(600, 3, closed=False, periodic=False, rng=np.random.default_rng(0))
-    bar = Term("far", Distance(), Elastic(1.0, 500.0), np.array([[6, 1799]]))
+    strip = net(300, 3, closed=False, periodic=False, rng=np.random.default_rng(0))
+    bar = Term("far", Distance(), Elastic(1.0, 500.0), np.array([[6, 899]]))
     energy = assemble([*strip.terms, bar], strip.start, [0, 1, 2, 4, 5, 8])
     place, without = numbering(energy.pattern), numbering(strip.pattern)
     assert place is not None
