@@ -18,9 +18,9 @@ from tests.design.walker import in_the_round
 NAMES = {0: "MC", 1: "CC"}
 
 
-def test_with_them_all_floats_of_400_random_pieces_are_counted() -> None:
+def test_with_them_all_floats_of_200_random_pieces_are_counted() -> None:
     seen = 0
-    for seed in range(400):
+    for seed in range(200):
         piece = random_piece(seed)
         scene, found = piece.scene, leads_of(piece)
         if scene.cut_open:
@@ -35,7 +35,7 @@ def test_with_them_all_floats_of_400_random_pieces_are_counted() -> None:
         told = [(one.yarn, one.row + below, one.start, -1, one.gap) for one in (*floats(scene), *found)]
         assert sorted(told) == walked
         seen += len(found)
-    assert seen > 15
+    assert seen > 7
 
 
 def made(rows: list[str], **more: object) -> Scene:
