@@ -12,7 +12,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import demo_scene, read_scene
 from fabricsim.design.scene.rules import checked_slack
-from fabricsim.design.scene.worn_on import SEWN_FOR, On
+from fabricsim.design.scene.worn_on import ENDED, HANGS, SEWN_FOR, UNKNOWN, On
 from fabricsim.errors import InputError
 from fabricsim.lengths import speak
 
@@ -140,7 +140,13 @@ def _worked(scene: Scene) -> Case:
 
 def worn_as_asked(scene: Scene, on: str | None) -> Scene:
     """Return ``scene`` as it is put on what ``--on`` names, if anything: what is worked flat is sewn up for it."""
-    return scene if on is None else scene.model_copy(update={"on": one_of("--on", on, get_args(On))})
+    return scene if on is None else scene.model_copy(update={"on": _on_what(on)})
+
+
+def _on_what(given: str) -> On:
+    if given.lower() in UNKNOWN:
+        raise InputError("--on", f"'{given}'", ", ".join(get_args(On)), HANGS)
+    return one_of("--on", given, get_args(On))
 
 
 def with_across(scene: Scene, across: int | None) -> Scene:
@@ -155,16 +161,32 @@ def with_across(scene: Scene, across: int | None) -> Scene:
 def put_on_what(scene: Scene, load: Load, on: str | None, size: str | None) -> On | None:
     """Return what a piece is to be put on, as asked for, else as the scene says; raises ``InputError``.
 
-    A scene that is looked at as no tube is not put on, unless that is asked for.
+    What is asked to be looked at as no tube is not put on.
     """
-    chosen = None if on is None else one_of("--on", on, get_args(On))
-    if chosen is None:
-        chosen = scene.on if load.case == "round" else None
-    elif load.case != "round":
+    chosen = None if on is None else _on_what(on)
+    if chosen is not None and load.case != "round":
         raise InputError("--on", *_no_tube(scene, load, chosen))
+    if chosen is None and scene.on is not None and load.case == scene.case != "round" and not scene.simulation.case:
+        raise InputError(scene.where("on"), *_no_tube(scene, load, scene.on))
+    if chosen is None and load.case == "round":
+        chosen = scene.on
+    if chosen is not None and load.whole:
+        _check_whole_on(scene, chosen, "--on" if on is not None else scene.where("on"))
     if size is not None and chosen in (None, "board"):
         raise InputError("--size", f"'{size}'", "with --on head, hand, arm or leg", "say what it is put on")
     return chosen
+
+
+def _check_whole_on(scene: Scene, on: On, where: str) -> None:
+    """Refuse a form that the whole piece can't lie on, before anything is solved; ``where`` it was asked for."""
+    from fabricsim.design.sizes.makeup import makeup_of
+
+    todo = "name one, or put on the chart alone: --no-whole"
+    if makeup_of(scene).crown and on not in ENDED:
+        raise InputError(where, f"'{on}' for a piece that is drawn up at its top", " or ".join(ENDED), todo)
+    if scene.shaping is not None and on == "board":
+        given = "'board' for a shaped piece, which isn't as wide all along"
+        raise InputError(where, given, ", ".join(SEWN_FOR), todo)
 
 
 def _no_tube(scene: Scene, load: Load, on: On) -> tuple[str, str, str]:

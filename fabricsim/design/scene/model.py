@@ -20,7 +20,7 @@ from fabricsim.design.scene.steek import Steek
 from fabricsim.design.scene.stitch_size import check_against_stitches, check_learnt
 from fabricsim.design.scene.together import check_bodies, check_catches, check_steek, check_symbols
 from fabricsim.design.scene.wording import FileName, Story, Title
-from fabricsim.design.scene.worn_on import SEWN_FOR, On
+from fabricsim.design.scene.worn_on import SEWN_FOR, WrittenOn
 from fabricsim.design.scene.yarn import Gauge, Yarn
 from fabricsim.lengths import Units
 
@@ -54,7 +54,7 @@ class Scene(Part):
         default=None,
         description="What it is for; sets how long a float may be unless [floats] says so, and what to beware of.",
     )
-    on: On | None = Field(
+    on: WrittenOn | None = Field(
         default=None,
         description="What it is put on to see how it sits, if it is a tube: head, hand, arm, leg or board. Of the "
         "bodies in the table the one whom it fits best. What is worked flat is sewn up for all but the board.",

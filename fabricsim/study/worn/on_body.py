@@ -8,7 +8,7 @@ from pathlib import Path
 from fabricsim.design.scene.bodies import Body, read_bodies, usual_bodies
 from fabricsim.design.scene.items import KINDS, WornOn
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.worn_on import On
+from fabricsim.design.scene.worn_on import ENDED, On
 from fabricsim.design.sizes.fits import FITS, FOLDED, HEEL, Fit, wearers, widest_cm
 from fabricsim.errors import InputError, meant
 from fabricsim.fabric.form import shapes
@@ -17,8 +17,6 @@ from fabricsim.units import CM
 
 PARTS: dict[On, WornOn | None] = {"head": "head", "hand": "hand", "arm": "arm", "leg": "foot", "board": None}
 """Which bodies of the table have such a form."""
-ENDED: tuple[On, ...] = ("head", "hand")
-"""Forms that have an end for a crown to lie over."""
 CALF = 1.55
 """Round the calf over round the ball of the foot (memory: 37 to 24 cm)."""
 

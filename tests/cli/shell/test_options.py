@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
 from fabricsim.cli.shell.options import Load, load_of, put_on_what, with_across, worn_as_asked
 from fabricsim.cli.words.measures import PARTS, size_words
 from fabricsim.design.piece.making import piece_of
+from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import InputError
 from tests.cli.made_up import scene_of
@@ -57,6 +59,40 @@ def test_what_is_worked_flat_is_sewn_up_to_be_put_on() -> None:
     open_ = worn_as_asked(scene_of(steek={}), "arm")
     with pytest.raises(InputError, match="'arm' for a piece that is cut open; allowed: a tube; take"):
         put_on_what(open_, load_of(open_, None), "arm", None)
+
+
+def test_what_a_whole_piece_can_not_lie_on_is_refused_before_anything_is_solved() -> None:
+    whole = Load("round", whole=True)
+    hat = scene_of().model_copy(update={"item": "hat", "on": "leg"})
+    for on in (None, "arm"):  # as its scene says, or the command
+        with pytest.raises(InputError, match=f"on: given '{on or 'leg'}' for a piece that is drawn up at its top"):
+            put_on_what(hat, whole, on, None)
+    assert put_on_what(hat, Load("round"), "arm", None) == "arm"
+    yoke = read_scene(SCENES / "round_yoke.toml")
+    with pytest.raises(InputError, match="'board' for a shaped piece, which isn't as wide all along"):
+        put_on_what(yoke, whole, "board", None)
+    assert put_on_what(yoke, whole, "arm", None) == "arm"
+    assert put_on_what(yoke, Load("round"), "board", None) == "board"
+
+
+def test_a_scene_that_can_not_be_put_on_what_it_names_is_refused_unless_it_is_looked_at_otherwise() -> None:
+    flat = scene_of(worked="flat", on="board")
+    with pytest.raises(InputError, match=r"^on: given .board. for a piece that is worked flat"):
+        put_on_what(flat, load_of(flat, None), None, None)
+    assert put_on_what(flat, load_of(flat, "repeat"), None, None) is None
+    tube = scene_of(on="head")
+    assert put_on_what(tube, load_of(tube, "swatch"), None, None) is None
+    assert put_on_what(tube, load_of(tube, None), None, None) == "head"
+
+
+@pytest.mark.parametrize("where", ["shoulders", "neck"])
+def test_where_yokes_are_worn_is_no_form_and_that_is_said(where: str) -> None:
+    said = f"on: given '{where}'; allowed: head, hand, arm, leg, board; what is worn there hangs by its weight"
+    with pytest.raises(InputError, match=f"^--{said}"):
+        worn_as_asked(scene_of(), where)
+    table = scene_of().model_dump(exclude_unset=True, exclude={"source"})
+    with pytest.raises(ValidationError, match="hangs by its weight"):
+        Scene.model_validate(table | {"on": where})
 
 
 def test_a_piece_is_made_as_wide_as_is_asked_for() -> None:
