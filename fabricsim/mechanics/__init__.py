@@ -31,7 +31,8 @@ The solver has three parts (``direction.py``, ``line_search.py``, ``stopping.py`
    gradients preconditioned with factors of a blend H + share (M - H), M the material part: the factors at hand as long
    as they serve, else new ones. ``factors.py`` numbers stitches so that a band holds what couples them and factorises
    that by LAPACK's banded Cholesky (``lapack.py``), which ends at the first pivot that is not positive: a blend that is
-   not positive definite is found out at once, and its share of M raised. Where no band is narrow, scipy's SuperLU stands in. Factors
+   not positive definite is found out at once, and its share of M raised. Close to rest that is the exact one's turn at
+   once: its factors serve to the end and prove the minimum. Where no band is narrow, scipy's SuperLU stands in. Factors
    are in single precision, as a preconditioner need not be exact; in double only where, near rest, single can't tell
    whether they are definite. Where the iteration meets negative curvature of H the step goes boldly along it, half a
    stitch at first, twice as far each time that could be taken whole: without that, leaving a saddle takes dozens of
@@ -52,10 +53,10 @@ Where the time goes
 -------------------
 
 In shares of a solve, with compiled sums (of a swatch of 100 x 100 stitches at slack -0.03, 3.2 s; a repeat of 24 x 24
-let go at a new slack, 0.07 s; a piece of a hat band, 90 x 39, that folds in 45 steps, 4.3 s): factors 31, 15 and 42 %,
-conjugate gradients 23, 13 and 16 %, of which the proof of a minimum takes half, half and a tenth; the exact Hessian 17,
-21 and 13 %, the material part 6, 4 and 3 %; looking for contacts and making their terms 9, 18 and 23 %; trying energies
-1, 5 and 4 %; numbering 6, 0 and 3 %. What is left is setting up and telling.
+let go at a new slack, 0.05 s; a piece of a hat band, 90 x 39, that folds in 45 steps, 4.3 s): factors 31, 22 and 42 %,
+conjugate gradients 23, 14 and 16 %, of which the proof of a minimum takes a half, a quarter and a tenth; the exact
+Hessian 17, 24 and 13 %, the material part 6, 3 and 3 %; looking for contacts and making their terms 9, 22 and 23 %;
+trying energies 1, 3 and 4 %; numbering 6, 0 and 3 %. What is left is setting up and telling.
 
 What was tried and left
 -----------------------
@@ -81,10 +82,10 @@ What was tried and left
   thicknesses a step and what is stiff then stretches: putting a step that failed right by the factors at hand (never
   lower), a second-order bend of the step as geodesics have it (as many steps, and dearer), damping of the Newton
   equation that follows how steps went (twice as many).
-- The same pieces by a quasi-Newton method (L-BFGS, 8 to 20 pairs) preconditioned by the factors at hand, up to 60 of its
-  steps between Newton's: half of Newton's steps go, but its own, three to five times as many, cost as much as is saved.
-  Newton steps drawn out to 1.5, 2, 4 .. of their length where the energy fell by more than was foreseen, as it does by a
-  third in such folds: a tenth fewer steps, no less time.
+- The same pieces by a quasi-Newton method (L-BFGS, 8 to 20 pairs) preconditioned by the factors at hand, up to 60 of
+  its steps between Newton's: half of Newton's steps go, but its own, three to five times as many, cost as much as is
+  saved. Newton steps drawn out to 1.5, 2, 4 .. of their length where the energy fell by more than was foreseen, as it
+  does by a third in such folds: a tenth fewer steps, no less time.
 - All floats wrapped from the start: a tenth less time, but two of seven pieces came to another shape. Pieces brought to
   rest less exactly than the one that is shown: a thirtieth less time.
 - Bands factorised in larger blocks: LAPACK's, in single precision, already does two thirds to three quarters of the

@@ -172,3 +172,17 @@ def test_the_share_of_the_material_part_falls_when_new_factors_are_needed(monkey
     assert shares == sorted(shares, reverse=True)
     assert shares[1] == pytest.approx(0.2)
     assert shares[-1] == 0.0
+
+
+@pytest.mark.parametrize(("left", "share"), [(1.0, 0.2), (1e-2, 0.2), (1e-4, 0.0)])
+def test_close_to_rest_new_factors_are_those_of_the_exact_hessian(
+    left: float, share: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """``left``: of the first force. They then serve to the end; of what bends the other way, blends still stand in."""
+    energy = arch(0.5, nudge=0.05)
+    gradient, exact_eb, _, _ = parts(energy)
+    direction = Direction(energy.pattern, REACH)
+    monkeypatch.setattr(Banded, "patience", 0)
+    direction.step(gradient, exact_eb, material_of(energy))
+    direction.step(left * gradient, exact_eb, material_of(energy))
+    assert direction.share == pytest.approx(share)

@@ -36,7 +36,7 @@ static double curvature(const Term *t, int64_t b, const double *d, double *slope
         slope[q] = (of_turn + of_normal) * scale;
     }
     if (!h) return s;
-    double product[9][9], turning[6][6];
+    double product[9][9], sum[9][9], turning[6][6];
     for (int p = 0; p < 9; p++)
         for (int q = 0; q < 9; q++)
             product[p][q] =
@@ -44,13 +44,14 @@ static double curvature(const Term *t, int64_t b, const double *d, double *slope
     normal_curvature(turn, &normal, turning);
     unit_curvature(normal.n, ahead, ahead_length, j);
     unit_curvature(normal.n, behind, behind_length, k);
+    static const int by_normal_of[9] = {0, 1, 2, 0, 1, 2, 3, 4, 5}; /* ahead and behind make up what is along */
     for (int p = 0; p < 9; p++)
-        for (int q = 0; q < 9; q++) {
-            double sum = product[p][q] + product[q][p];
-            if (p < 3 && q < 3) sum += j[p][q];
-            if (p >= 3 && p < 6 && q >= 3 && q < 6) sum -= k[p - 3][q - 3];
-            h[9 * p + q] = (sum + turning[p < 3 ? p : p - 3][q < 3 ? q : q - 3]) * scale; /* by (along, across) */
-        }
+        for (int q = 0; q < 9; q++) sum[p][q] = product[p][q] + product[q][p];
+    for (int r = 0; r < 3; r++)
+        for (int c = 0; c < 3; c++) sum[r][c] += j[r][c], sum[3 + r][3 + c] -= k[r][c];
+    for (int p = 0; p < 9; p++)
+        for (int q = 0; q < 9; q++)
+            h[9 * p + q] = (sum[p][q] + turning[by_normal_of[p]][by_normal_of[q]]) * scale;
     return s;
 }
 

@@ -29,6 +29,16 @@ static void shares_of(const Term *t, int64_t b, Shares *to) {
         }
 }
 
+/* Writes the shares of those spans that say something. */
+static void heard_of(const Shares *all, const int32_t *silent, Shares *to) {
+    to->count = 0;
+    for (int64_t one = 0; one < all->count; one++) {
+        if (silent[all->span[one]]) continue;
+        to->span[to->count] = all->span[one], to->point[to->count] = all->point[one];
+        to->share[to->count++] = all->share[one];
+    }
+}
+
 static void add_blocks(const Term *t, int64_t b, const Shares *of, const double *h, double *total) {
     int64_t points = t->points, q = 3 * t->spans;
     const int32_t *place = t->place + b * points, *pair = t->pair + b * (points * (points + 1) / 2);
@@ -56,7 +66,7 @@ typedef struct {
     double *doubles, *d, *slope, *h;
     Normal *normal;
     int32_t *number;
-    Shares shares;
+    Shares shares, heard;
     Wrap w;
 } Room;
 
@@ -66,22 +76,23 @@ static void leave(Room *of) { free(of->doubles), free(of->normal), free(of->numb
 static int room_for(const Term *t, Room *to) {
     size_t k = t->geometry == WRAPPED ? (size_t)t->anchors : 0, q = 3 * (size_t)t->spans;
     size_t most = (size_t)t->shares + 2 * (size_t)t->spans;
-    size_t doubles = q + q + q * q + most + 18 * k + 3 * k * 6 + 2 * k + 9 * k * k + 3 * k * q;
+    size_t doubles = q + q + q * q + 2 * most + 18 * k + 3 * k * 6 + 2 * k + 9 * k * k + 3 * k * q;
     double *next = to->doubles = malloc(doubles * sizeof *next);
     Wrap *w = &to->w;
     to->normal = malloc((k + 1) * sizeof *to->normal);
-    to->number = malloc((2 * most + 2 * k) * sizeof *to->number);
+    to->number = calloc(4 * most + 2 * k + (size_t)t->spans, sizeof *to->number);
     if (!to->doubles || !to->normal || !to->number) {
         leave(to);
         return 1;
     }
     to->d = next, to->slope = next += q, to->h = next += q;
     to->shares = (Shares){to->number, to->number + most, next += q * q, 0};
+    to->heard = (Shares){to->number + 2 * most, to->number + 3 * most, next += most, 0};
     w->normal = to->normal, w->turn = next += most;
     w->step = next += 18 * k, w->place = next += 3 * k, w->pull = next += 3 * k, w->p_slope = next += 3 * k;
     w->by_y = next += 3 * k, w->line = next += 3 * k, w->line_f = next += 3 * k, w->aside = next += k;
     w->inner = next += k, w->by_span = next += 9 * k * k;
-    w->kept = to->number + 2 * most, w->of_line = w->kept + k;
+    w->kept = to->number + 4 * most, w->of_line = w->kept + k, w->silent = w->of_line + k;
     memcpy(to->shares.span, t->share_span, (size_t)t->shares * sizeof *to->number);
     memcpy(to->shares.point, t->share_point, (size_t)t->shares * sizeof *to->number);
     memcpy(to->shares.share, t->share, (size_t)t->shares * sizeof *next);
@@ -123,12 +134,15 @@ int64_t fabricsim_add(const Term *t, int64_t mode, const double *x, double *u_b,
                 for (int c = 0; c < 3; c++) to[c] += shares->share[one] * (u[1] * of[c]);
             }
         if (mode == GRADIENT) continue;
-        for (int64_t r = 0; r < q; r++)
+        for (int64_t r = 0; r < q; r++) {
+            if (room.w.silent[r / 3]) continue;
             for (int64_t c = 0; c < q; c++) {
                 double outer = u[2] * slope[r] * slope[c];
                 h[q * r + c] = mode == HESSIAN ? outer + u[1] * h[q * r + c] : outer;
             }
-        add_blocks(t, b, shares, h, total_eb);
+        }
+        if (t->geometry == WRAPPED) heard_of(shares, room.w.silent, &room.heard);
+        add_blocks(t, b, t->geometry == WRAPPED ? &room.heard : shares, h, total_eb);
     }
     leave(&room);
     return 0;

@@ -39,6 +39,7 @@ typedef struct {
     double *line, *line_f, *aside;                    /* (k, 3), (k,), (k,): each straight line */
     double *inner, *by_span;                          /* (3 k, 3 k), (3 k, q) */
     int32_t *kept, *of_line;                          /* (k,) */
+    int32_t *silent;                                  /* (spans,): those by which all derivatives are 0 */
     double y[3];                                      /* along the rulings */
 } Wrap;
 

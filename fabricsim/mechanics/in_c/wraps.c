@@ -76,6 +76,10 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
     double aside = dot(chord, y), s = sqrt(p * p + aside * aside);
     if (!slope) return s;
 
+    /* Where the yarn goes straight past an anchor, how its stitch is turned does not matter: the span across it says
+       nothing, and need not be looked at. */
+    for (int64_t i = 0; i < k; i++) w->silent[k - 1 + 2 * i] = !w->kept[i];
+
     /* By the steps and y: p_slope of p alone, pull of s. */
     double *by_y = w->by_y, sum_y[3] = {0.0, 0.0, 0.0};
     for (int64_t l = 0; l < lines; l++)
@@ -99,6 +103,7 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
     unit_jacobian(y, rulings, by_ups);
     for (int64_t i = 0; i < k; i++) {
         const double *a = d + ahead + 6 * i;
+        if (!w->kept[i]) continue;
         normal_jacobian(a, a + 3, &w->normal[i], by);
         for (int r = 0; r < 3; r++)
             for (int e = 0; e < 6; e++) w->turn[18 * i + 6 * r + e] = offset * by[r][e];
@@ -110,7 +115,7 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
             v[c] = (i < k - 1 ? w->pull[3 * i + c] : 0.0) - (i > 0 ? w->pull[3 * i - 3 + c] : 0.0);
         for (int e = 0; e < 6; e++) {
             const double *turn = w->turn + 18 * i + e;
-            double sum = v[0] * turn[0] + v[1] * turn[6] + v[2] * turn[12];
+            double sum = w->kept[i] ? v[0] * turn[0] + v[1] * turn[6] + v[2] * turn[12] : 0.0;
             if (e >= 3)
                 for (int c = 0; c < 3; c++) sum += w->pull[ahead + c] * by_ups[c][e - 3];
             slope[ahead + 6 * i + e] = sum;
@@ -157,7 +162,7 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
                 v[c] = (i < k - 1 ? inner[3 * i + c] : 0.0) - (i > 0 ? inner[3 * i - 3 + c] : 0.0);
             for (int e = 0; e < 6; e++) {
                 const double *turn = w->turn + 18 * i + e;
-                double by_normal = v[0] * turn[0] + v[1] * turn[6] + v[2] * turn[12];
+                double by_normal = w->kept[i] ? v[0] * turn[0] + v[1] * turn[6] + v[2] * turn[12] : 0.0;
                 row[ahead + 6 * i + e] = by_normal + (e < 3 ? 0.0 : of_ups[e - 3]);
             }
         }
@@ -171,9 +176,9 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
             memset(row, 0, (size_t)q * sizeof *row);
             for (int c = 0; c < 3; c++) {
                 const double *on = w->by_span + q * (3 * i + c);
-                if (i < k - 1)
+                if (w->kept[i] && i < k - 1)
                     for (int64_t f = 0; f < q; f++) row[f] += turn[6 * c] * on[f];
-                if (i > 0)
+                if (w->kept[i] && i > 0)
                     for (int64_t f = 0; f < q; f++) row[f] -= turn[6 * c] * on[f - 3 * q];
                 if (e >= 3)
                     for (int64_t f = 0; f < q; f++) row[f] += by_ups[c][e - 3] * of_y[q * c + f];
@@ -185,14 +190,15 @@ double fabricsim_wrapped(const Term *t, int64_t b, const double *d, double *slop
     unit_curvature(w->pull + ahead, y, rulings, bent);
     for (int64_t i = 0; i < k; i++) {
         double f[3];
+        for (int64_t j = 0; j < k; j++)
+            for (int r = 0; r < 3; r++)
+                for (int c = 0; c < 3; c++) h[q * (ahead + 6 * i + 3 + r) + ahead + 6 * j + 3 + c] += bent[r][c];
+        if (!w->kept[i]) continue;
         for (int c = 0; c < 3; c++)
             f[c] = offset * ((i < k - 1 ? w->pull[3 * i + c] : 0.0) - (i > 0 ? w->pull[3 * i - 3 + c] : 0.0));
         normal_curvature(f, &w->normal[i], turning);
         for (int r = 0; r < 6; r++)
             for (int c = 0; c < 6; c++) h[q * (ahead + 6 * i + r) + ahead + 6 * i + c] += turning[r][c];
-        for (int64_t j = 0; j < k; j++)
-            for (int r = 0; r < 3; r++)
-                for (int c = 0; c < 3; c++) h[q * (ahead + 6 * i + 3 + r) + ahead + 6 * j + 3 + c] += bent[r][c];
     }
     return s;
 }
