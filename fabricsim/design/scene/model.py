@@ -57,7 +57,8 @@ class Scene(Part):
     on: WrittenOn | None = Field(
         default=None,
         description="What it is put on to see how it sits, if it is a tube: head, hand, arm, leg or board. Of the "
-        "bodies in the table the one whom it fits best. What is worked flat is sewn up for all but the board.",
+        "bodies that it is for, else of all in the table, the one whom it fits best. What is worked flat is sewn up "
+        "for all but the board.",
     )
     knitter: FileName | None = Field(
         default=None,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import prod
 from typing import Literal
 
@@ -71,6 +71,13 @@ class Form:
     def is_straight(self) -> bool:
         """Whether it is as wide all the way up, so that nothing but friction keeps a tube where it is."""
         return self.size.degree() == 0
+
+    def turned(self) -> Form:
+        """Return it upside down about height 0, put on over its other end."""
+        way: Way = "below" if self.way == "above" else "above"
+        size = self.size(Polynomial([0.0, -1.0]))
+        assert isinstance(size, Polynomial)
+        return replace(self, size=size, bottom=-self.top, top=-self.bottom, way=way)
 
     def section(self, share_p: Floats) -> Floats:
         """Return points (p, 2) of x and z, m, on the section where ``size`` is 1, at shares of a turn."""

@@ -10,6 +10,7 @@ from fabricsim.design.scene.items import KINDS, WornOn
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.worn_on import ENDED, On
 from fabricsim.design.sizes.fits import FITS, FOLDED, HEEL, Fit, wearers, widest_cm
+from fabricsim.design.sizes.plan import plan_of
 from fabricsim.errors import InputError, meant
 from fabricsim.fabric.form import shapes
 from fabricsim.fabric.form.shapes import Form
@@ -39,7 +40,8 @@ RIM_BELOW = 0.08
 def seat(
     scene: Scene, on: On, plain: float, girth: float, height: float, size: str | None = None, *, closed: bool = False
 ) -> Seat:
-    """Return where a tube is put on: of the bodies in question that whom it fits best, or the one called ``size``.
+    """Return where a tube is put on: of those it is for, else of all in question, that whom it fits best, or
+    the one called ``size``.
 
     ``plain`` and ``girth`` m: how far round it is as plain fabric and at rest; ``height`` m; ``closed``: whether it is
     drawn up at its top. Raises InputError where no
@@ -61,13 +63,22 @@ def seat(
         form = shapes.hand(around, max(widest, FOLDED * around))
         return Seat(form, form.bottom + (0.0 if closed else 0.5 * height), body)
     if on == "arm":
-        hand = WRIST_FOLDED * around
-        return Seat(shapes.arm(around, hand), 0.5 * height, body)
-    return Seat(shapes.arm(CALF * around, max(widest, HEEL * around), "a leg"), 0.5 * height, body)
+        form = shapes.arm(around, WRIST_FOLDED * around)
+    else:
+        form = shapes.arm(CALF * around, max(widest, HEEL * around), "a leg")
+    if _from_the_top(scene):
+        return Seat(form.turned(), -0.5 * height, body)
+    return Seat(form, 0.5 * height, body)
 
 
 WRIST_FOLDED = 0.75
 """A hand folded to go through a sleeve, over how far round the upper arm is (memory: 21 to 28 cm)."""
+
+
+def _from_the_top(scene: Scene) -> bool:
+    """Whether a piece is narrower at its end than at its beginning, which is then at the upper arm."""
+    rows = scene.knitted_rows()
+    return len(rows[-1]) < len(rows[0])
 
 
 def _fit(scene: Scene, on: On) -> Fit | None:
@@ -85,11 +96,12 @@ def check_size(scene: Scene, on: On, size: str | None) -> None:
 
 def _body(scene: Scene, on: On, girth: float, size: str | None) -> Body:
     """Return the body that a piece ``girth`` (m) round fits best, or the one that is named."""
-    here = _bodies(scene, on)
+    here, wished = _bodies(scene, on), _wished(scene, on)
     fit = _fit(scene, on)
     if size is None:
         of_body, aim = (1.0, 0.0) if fit is None else (fit.of_body, fit.aim)
-        return min(here, key=lambda one: abs(one.middle_cm * CM * of_body * (1.0 + aim) - girth))
+        return min(wished or here, key=lambda one: abs(one.middle_cm * CM * of_body * (1.0 + aim) - girth))
+    here = [*wished, *here]
     for one in here:
         if str(one.name) == size:
             return one
@@ -97,6 +109,12 @@ def _body(scene: Scene, on: On, girth: float, size: str | None) -> Body:
     near = meant(size, names)
     todo = f"did you mean '{near}'?" if near is not None else "name one of them"
     raise InputError("--size", f"'{size}'", ", ".join(names), todo)
+
+
+def _wished(scene: Scene, on: On) -> list[Body]:
+    """Return the bodies that the scene is for, if it says so and they have that part."""
+    wished = scene.sizes is not None and scene.sizes.bodies is not None
+    return list(plan_of(scene).bodies) if wished and _fit(scene, on) is not None else []
 
 
 def _bodies(scene: Scene, on: On) -> list[Body]:

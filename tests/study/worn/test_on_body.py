@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from fabricsim.design.scene.bodies import usual_bodies
 from fabricsim.design.scene.read import demo_scene, read_scene
+from fabricsim.design.scene.shaping import Shaping
+from fabricsim.design.scene.sizing import Sizing
 from fabricsim.design.scene.worn_on import On
 from fabricsim.errors import InputError
 from fabricsim.study.worn.on_body import check_size, seat
@@ -113,3 +116,31 @@ def test_a_hand_that_was_measured_folded_is_passed_so_or_as_is_usual(
     path = tmp_path / "it.toml"
     path.write_text('item = "mittens"\n' + little(case="round") + '\n[sizes]\nfile = "mine.toml"\n')
     assert seat(read_scene(path), "hand", 0.2, 0.2, 0.06).form.widest_passed == pytest.approx(widest * CM)
+
+
+def test_a_piece_is_put_on_one_of_those_it_is_for() -> None:
+    """Though it would fit another better; of another part, and by name, on anybody."""
+    hat = demo_scene().model_copy(update={"sizes": Sizing(bodies=["woman", 57.5])})
+    for girth, name in ((0.40, "woman"), (0.7, "57.5 cm")):
+        found = seat(hat, "head", girth, girth, 0.07)
+        assert found.body is not None
+        assert str(found.body.name) == name
+    assert seat(hat, "head", 0.4, 0.4, 0.07, "57.5 cm").body is not None
+    assert float(seat(hat, "head", 0.4, 0.4, 0.07, "man").form.girth(0.0)) == pytest.approx(0.57, rel=1e-6)
+    arm, anybodys = (seat(one, "arm", 0.2, 0.2, 0.06).body for one in (hat, demo_scene()))
+    assert arm == anybodys
+
+
+@pytest.mark.parametrize("on", ["arm", "leg"])
+def test_what_is_worked_from_the_top_begins_at_the_upper_arm(on: On) -> None:
+    """Its last round at the wrist, which is then above; over it goes the hand, as ever."""
+    cuff = read_scene(Path(__file__).parents[3] / "scenes" / "tapered_sleeve.toml")
+    top = cuff.model_copy(update={"shaping": Shaping(decrease_every=6, decreases=10)})
+    up, down = (seat(one, on, 0.3, 0.3, 0.25) for one in (cuff, top))
+    assert (up.form.way, down.form.way) == ("below", "above")
+    assert down.at == -up.at
+    for height in (0.0, 0.1, 0.25):
+        assert float(down.form.girth(-height)) == pytest.approx(float(up.form.girth(height)), rel=1e-12)
+    assert (down.form.bottom, down.form.top) == (-up.form.top, -up.form.bottom)
+    assert down.form.widest_passed == up.form.widest_passed
+    assert down.form.to_pass(np.array([-0.1])) == pytest.approx(up.form.to_pass(np.array([0.1])))

@@ -11,7 +11,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.advice import USUAL
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
-from fabricsim.cli.words.fabric import CASE_WORDS, row_said
+from fabricsim.cli.words.fabric import row_said, seen_as
 from fabricsim.cli.words.pins import pins_said
 from fabricsim.cli.words.pucker import pucker_word
 from fabricsim.cli.words.shares import slack_words
@@ -233,7 +233,7 @@ def _made(found: Sweep) -> list[tuple[str, str]]:
     scene, mesh, unit = rest.scene, rest.mesh, row_word(rest.scene)
     made = [
         ("Scene", scene.title),
-        ("Seen as", f"{CASE_WORDS[mesh.case]}: {count(mesh.stitches, 'stitch')} x {count(mesh.rows, unit)}"),
+        ("Seen as", seen_as(scene, mesh).removeprefix("Seen as ").removesuffix(".")),
         (
             "Gauge",
             f"{gauge_said(scene.gauge.stitches, scene.gauge.rows, unit)}, plain, on the needles used",
