@@ -60,6 +60,11 @@ def row_said(scene: Scene, mesh: Mesh, row: int) -> str:
     return rows_said(scene, mesh)[row] if is_whole(mesh) else f"{row_word(scene)} {row + 1}"
 
 
+def in_a_title(name: str) -> str:
+    """Return what a row is called as a title begins with it: ``Round 14``."""
+    return name[0].upper() + name[1:]
+
+
 def rows_said(scene: Scene, mesh: Mesh) -> list[str]:
     """Return the same of every row of a fabric, from below; what is drawn together above the last is its top."""
     if not is_whole(mesh):

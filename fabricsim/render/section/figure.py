@@ -55,13 +55,15 @@ def section_figure(
     dpi: float = DPI,
     title: str = "",
     greatest: float | None = None,
+    name: str | None = None,
 ) -> Figure:
     """Return the ``section`` drawn exactly to scale, its floats in the colours of their pull or slack.
 
     ``metres_per_px`` says how large, or ``width_px`` how wide the figure is (1200 if nothing is said); ``greatest`` N:
-    the pull at the end of the colours, by default the next round figure above the hardest in this fabric. Under the
-    float that pulls hardest stands how far apart its ends are now and in plain fabric, and between the two its yarn,
-    pulled straight; below that the same of all that is shown, or, of a tube, the whole round.
+    the pull at the end of the colours, by default the next round figure above the hardest in this fabric; ``name``:
+    what its row is called, by default by its number from below. Under the float that pulls hardest stands how far apart
+    its ends are now and in plain fabric, and between the two its yarn, pulled straight; below that the same of all that
+    is shown, or, of a tube, the whole round.
     """
     left, right = section.extent
     tube = section.case == "round"
@@ -92,7 +94,7 @@ def section_figure(
     else:
         _of_row(page, section, origin, y)
     what, where = ("Round", "outside up, floats inside") if tube else ("Row", "face up, floats at the back")
-    page.title(title, f"{what} {section.row + 1} seen edge on, from below: {where}")
+    page.title(title, f"{name or f'{what} {section.row + 1}'} seen edge on, from below: {where}")
     page.foot(float_scale(end))
     return page.figure
 

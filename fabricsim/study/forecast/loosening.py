@@ -127,9 +127,10 @@ def how_loose(
     Found by bracketing (Brent's rule) on the piece that a forecast shows, each started from the nearest looser one; at
     the slack so found a forecast tells by how much more or less hands like the knitter's need. ``even``, ``processes``
     and ``counted`` are those of ``forecast``. The stretch is geometry: while nothing pulls, a float's way grows with
-    the fabric. Raises InputError for a scene without floats, NoEquilibriumError where none is found.
+    the fabric. Edges that curl are taken pinned, as no slack keeps them down. Raises InputError for a scene without
+    floats, NoEquilibriumError where none is found.
     """
-    fabric = set_up(scene, case, slack=0.0, inside_out=inside_out)
+    fabric = set_up(_pinned(scene), case, slack=0.0, inside_out=inside_out)
     if len(fabric.mesh.floats) == 0:
         raise InputError(fabric.where, "a fabric without floats", "a chart with two yarns in a row", "nothing can pull")
     hands = carrying(scene, fabric.mesh.case, other_slack=True, even=even)
@@ -155,6 +156,12 @@ def how_loose(
         trials=trials,
         rest=search.rests[found],
     )
+
+
+def _pinned(scene: Scene) -> Scene:
+    if scene.fabric.edges != "curl":
+        return scene
+    return scene.model_copy(update={"fabric": scene.fabric.model_copy(update={"edges": "flat"})})
 
 
 def _slope(trials: tuple[Trial, ...], found: float) -> float:

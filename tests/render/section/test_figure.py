@@ -138,6 +138,8 @@ def test_the_words_say_what_shortens() -> None:
     ]
     taut = words(section_figure(section_of(fabric(MOTIF, "round", across=4, slack=-0.08), 1)))
     assert {"pulls 8 cN", "Round 2 seen edge on, from below: outside up, floats inside", "taut: pull"} <= set(taut)
+    named = words(section_figure(section_of(fabric(MOTIF, slack=0.08), 1), name="Rib, round 2"))
+    assert "Rib, round 2 seen edge on, from below: face up, floats at the back" in named
     loose = words(section_figure(section_of(fabric(MOTIF, slack=0.08), 1)))
     assert "at rest 8 % to spare" in loose
     assert f"{100 * 24 * W:.1f} cm now, no narrower" in loose

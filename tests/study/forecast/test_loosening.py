@@ -303,3 +303,18 @@ def test_a_fabric_without_floats_is_one_line() -> None:
     assert str(why.value) == (
         "small: given a fabric without floats; allowed: a chart with two yarns in a row; nothing can pull"
     )
+
+
+def test_edges_that_curl_are_taken_pinned(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rolled up a swatch is narrower whatever its floats do, so that no slack would ever be enough."""
+    asked: list[Scene] = []
+
+    def setting_up(scene: Scene, *_: object, **__: object) -> Fabric:
+        asked.append(scene)
+        raise NoEquilibriumError("not to be solved")
+
+    monkeypatch.setattr(loosening, "set_up", setting_up)
+    curling = scene_of(["#....", "..#.."], worked="flat", fabric={"edges": "curl"})
+    with pytest.raises(NoEquilibriumError, match="not to be solved"):
+        how_loose(curling, "swatch")
+    assert asked[0].fabric.edges == "flat"

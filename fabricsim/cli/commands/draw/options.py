@@ -142,9 +142,7 @@ def options_in_words(
     """Return what was asked for in words; raises ``InputError``."""
     chosen, from_side = one_of("--view", view, get_args(View)), one_of("--side", side, get_args(Side))
     shown, behind = one_of("--show", show, get_args(Show)), _ground(ground)
-    if load.whole:
-        _check_whole(chosen)
-    elif chosen == "above":
+    if chosen == "above" and not load.whole:
         raise InputError("--view", "'above'", "with --whole only", "add --whole")
     if from_side == "back" and chosen in ("face", "above", "section"):
         other = "say --view back" if chosen == "face" else "leave it out"
@@ -172,12 +170,6 @@ def options_in_words(
         on=on,
         on_size=on_size,
     )
-
-
-def _check_whole(view: View) -> None:
-    if view == "section":
-        allowed = ", ".join(one for one in get_args(View) if one != "section")
-        raise InputError("--view", "'section' of the whole piece", allowed, "name one of them, or add --no-whole")
 
 
 def _place(given: str) -> tuple[int, int]:

@@ -12,7 +12,7 @@ from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.usual import off_its_pins, usual_piece
 from fabricsim.cli.words.counts import row_word
-from fabricsim.cli.words.fabric import titled
+from fabricsim.cli.words.fabric import in_a_title, row_said, titled
 from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
@@ -122,11 +122,12 @@ def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | 
 
 
 def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
-    row = telling_row(rest) if options.row is None else options.row - 1
-    unit = row_word(rest.scene)
-    if not 0 <= row < rest.mesh.rows:
-        allowed = f"{unit}s 1 to {rest.mesh.rows} of this fabric"
-        raise InputError("--row", f"{row + 1}", allowed, "count from below")
+    count_i, below = _counts(rest)
+    row = telling_row(rest) if options.row is None else options.row - 1 + below
+    if options.row is not None and not below <= row < len(count_i):
+        allowed = f"{row_word(rest.scene)}s 1 to {len(count_i) - below} of this fabric"
+        raise InputError("--row", f"{options.row}", allowed, "count from below")
+    name = row_said(rest.scene, rest.mesh, row)
     watch.drawing("section")
     figure = section_figure(
         section_of(rest, row),
@@ -134,11 +135,12 @@ def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch)
         metres_per_px=options.size.metres_per_px,
         dpi=options.size.dpi or DPI,
         title=titled(rest, f"section{_lies(options)}"),
+        name=in_a_title(name),
     )
     wide, tall = (round(float(inches) * figure.dpi) for inches in figure.get_size_inches())
     check_room(wide, tall)
     data = figure_svg(figure) if suffix == ".svg" else figure_png(figure)
-    return Drawing(data, (wide, tall), f"{unit} {row + 1} seen edge on")
+    return Drawing(data, (wide, tall), f"{name} seen edge on")
 
 
 def telling_stitch(rest: Equilibrium) -> tuple[int, int]:

@@ -6,7 +6,7 @@ from fabricsim.cli.commands.chart.words import sheet_of
 from fabricsim.cli.commands.preview.pictures import pucker_plot, widths_plot
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import count, row_word
-from fabricsim.cli.words.fabric import titled
+from fabricsim.cli.words.fabric import in_a_title, row_said, titled
 from fabricsim.cli.words.measures import PARTS, breadth
 from fabricsim.design.catches.plan import CatchPlan
 from fabricsim.design.floats.on_paper import charted_repeat
@@ -50,11 +50,11 @@ def of_fabric(found: Forecast, draft: bool, watch: Watch) -> tuple[Figure, ...]:
         said = "Back, floats in the colours of how hard they pull"
         made.append(Figure(fitted(sheet), said, f"{title}: {said.lower()}"))
         row = telling_row(rest)
-        unit = row_word(rest.scene)
+        name = in_a_title(row_said(rest.scene, rest.mesh, row))
         figure = section_figure(
-            section_of(rest, row), width_px=WIDTH_PX, metres_per_px=None, dpi=150.0, title=titled(rest, "section")
+            section_of(rest, row), width_px=WIDTH_PX, dpi=150.0, title=titled(rest, "section"), name=name
         )
-        said = f"{unit.capitalize()} {row + 1} seen edge on, with its floats"
+        said = f"{name} seen edge on, with its floats"
         made.append(Figure(fitted(figure_image(figure)), said, f"{title}: {said.lower()}"))
     watch.drawing("pucker map and width profile")
     pucker = found.measures.pucker.peak_to_valley

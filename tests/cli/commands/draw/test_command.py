@@ -11,6 +11,7 @@ from PIL import Image
 
 from fabricsim.cli import main
 from fabricsim.cli.words.pins import SEEN_CURLED
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.read import read_scene
 from fabricsim.fabric.relax import relax
 from fabricsim.render.basics import memory
@@ -87,6 +88,23 @@ def test_a_section_is_drawn_to_scale_as_a_picture_or_in_lines(scene: Path, tmp_p
     assert (tmp_path / "it.svg").read_bytes() == first
 
 
+def test_a_section_of_a_whole_piece_has_the_number_that_its_pattern_gives(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Above a rib of a few rounds; one more than are there is refused in the same numbers."""
+    path, out = tmp_path / "hat.toml", tmp_path / "it.svg"
+    path.write_text(HAT)
+    there = piece_of(read_scene(path))
+    number = there.section("chart").rows[1].number
+    assert (number, there.rows_below > 0) == (2, True)
+    words = (path, "--whole", "--even", "--view", "section", "--out", out)
+    assert _draw(*words, "--row", number) == 0
+    assert capsys.readouterr().out.startswith("Round 2 seen edge on: ")
+    assert _draw(*words, "--row", there.last.number + 1) == 2
+    said = f"--row: given {there.last.number + 1}; allowed: rounds 1 to {there.last.number} of this fabric"
+    assert said in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("show", ["pull", "pucker"])
 def test_colours_may_say_what_the_fabric_does(show: str, scene: Path, tmp_path: Path) -> None:
     for name in ("yarn", show):
@@ -161,8 +179,6 @@ WRONG = {
     ("--view", "close-up", "--at", "5,3"): "--at: given 5,3; allowed: rows 1 to 4 and stitches 1 to 12 of this fabric; "
     "count from the bottom right",
     ("--view", "above"): "--view: given 'above'; allowed: with --whole only; add --whole",
-    ("--whole", "--view", "section"): "--view: given 'section' of the whole piece; allowed: face, back, "
-    "three-quarter, above, close-up; name one of them, or add --no-whole",
     ("--whole", "--case", "swatch"): "--case: given 'swatch' with --whole; allowed: none: it is seen as it is worked; "
     "leave one of them out",
     ("--row", "3"): "--row: given with --view face; allowed: with --view section only; add --view section",
