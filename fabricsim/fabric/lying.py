@@ -38,7 +38,7 @@ def curls_off_pins(pinned: Equilibrium) -> bool:
     """
     if pinned.mesh.case != "swatch" or pinned.scene.fabric.edges == "flat":
         return False
-    return not (pinned.stiffness.curl_across or pinned.stiffness.curl_up)
+    return not pinned.stiffness.curls
 
 
 def unpinned(pinned: Equilibrium, progress: Progress | None = None) -> Unpinned | None:

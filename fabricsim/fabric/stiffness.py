@@ -100,6 +100,11 @@ class Stiffness:
     curl_up: float = 0.0
     curl_depth: float = np.inf
 
+    @property
+    def curls(self) -> bool:
+        """Whether its edges want to roll."""
+        return bool(self.curl_across or self.curl_up)
+
     def overridden(self, given: Mapping[str, float]) -> Stiffness:
         """Return the same fabric with the fields ``given`` in place of the defaults, and what follows from them.
 

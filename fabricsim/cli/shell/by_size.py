@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -57,6 +58,18 @@ def pieces_of(scene: Scene, found: Sizes) -> dict[str, WholePiece]:
         for one in found.sizes
         if one.counted is not None
     }
+
+
+def pieces_and_why_not(scene: Scene, found: Sizes) -> tuple[dict[str, WholePiece], dict[str, str]]:
+    """Return the same of those that can be worked, and of each that can't be why, by its name."""
+    made: dict[str, WholePiece] = {}
+    why: dict[str, str] = {}
+    for one in found.sizes:
+        try:
+            made |= pieces_of(scene, replace(found, sizes=(one,)))
+        except InputError as error:
+            why[one.body.name] = str(error)
+    return made, why
 
 
 def every_size(scene: Scene, found: Sizes) -> tuple[WholePiece, ...]:

@@ -27,8 +27,17 @@ SPREAD = "4 or 5"
 """Stitches to spread before a change of colour (common practice)."""
 
 
+ROLLED = (
+    "What its rolled edges take counts in its width, its height and its pucker: 'preview' of the same with "
+    'edges = "flat" under [fabric] tells what its floats do, and what to do about that.'
+)
+
+
 def advice(forecast: Forecast, over: Sequence[FloatFault]) -> list[str]:
     """Return what to do about it, most pressing first; one sentence at least."""
+    rest = forecast.equilibrium
+    if rest.mesh.case == "swatch" and rest.stiffness.curls:
+        return [*_too_long(over, forecast), ROLLED, *_loose(forecast)]
     said = [*_too_long(over, forecast), *_too_narrow(forecast), *_puckered(forecast), *_loose(forecast)]
     if said:
         return said

@@ -10,11 +10,13 @@ import pytest
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.chart.words import sheet_of
-from fabricsim.cli.shell.by_size import every_size, sizes_found
+from fabricsim.cli.commands.sizes.words import tell
+from fabricsim.cli.shell.by_size import every_size, pieces_and_why_not, sizes_found
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.floats.on_paper import charted_piece
 from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.read import demo_scene
+from tests.cli.made_up import Told, scene_of
 from tests.support.little import assert_refused, little
 
 
@@ -103,3 +105,20 @@ def test_a_size_that_is_not_there_is_refused_before_anything_is_brought_to_rest(
     assert capsys.readouterr().err == (
         "fabricsim: --size: given 'giant'; allowed: 2 years, child, woman, man; name one of them\n"
     )
+
+
+def test_a_size_that_can_not_be_worked_is_told_beside_those_that_can() -> None:
+    """80 stitches in one round go from as many as 160, not from more."""
+    rows = ["o..."] * 8
+    said = {"item": "yoke", "shaping": {"spread": [{"row": 4, "stitches": 80}]}, "chart": {"across": 38}}
+    scene = scene_of(0.0, rows, sizes={"rib": "none"}, **said)
+    found = sizes_found(scene, None)
+    made, why_not = pieces_and_why_not(scene, found)
+    named = {one.body.name for one in found.sizes if one.counted is not None}
+    assert {*made, *why_not} == named
+    assert made
+    assert why_not
+    assert all("in one row" in why for why in why_not.values())
+    page = Told()
+    tell(page, found, made, why_not)
+    assert [one.split(" can't be worked so: ")[0] for one in page.said if "can't be worked so" in one] == list(why_not)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fabricsim.cli.words.advice import advice
+from fabricsim.cli.words.advice import ROLLED, advice
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.setup import whole_floats
@@ -171,3 +171,15 @@ def test_the_most_pressing_comes_first() -> None:
 def test_fabric_without_floats_is_not_said_to_stretch() -> None:
     rest = rest_of(scene_of(0.0, ["." * 12] * 2))
     assert advice(forecast_of(rest, measures_of(rest)), []) == told()
+
+
+def test_of_a_swatch_that_curls_no_cure_is_told_for_what_its_edges_do() -> None:
+    """Neither more stitches nor looser floats unroll it; too long a float is too long all the same."""
+    rest = rest_of(scene_of(-0.05), "swatch")
+    curled = replace(rest, stiffness=replace(rest.stiffness, curl_across=-100.0))
+    rolled = forecast_of(curled, measures_of(curled, lost=0.05, pucker_mm=15.0))
+    assert advice(rolled, []) == [ROLLED]
+    pinned = advice(forecast_of(rest, measures_of(rest, lost=0.05, pucker_mm=15.0)), [])
+    assert any(one.startswith("It puckers") for one in pinned)
+    assert any(one.startswith("Or allow for it") for one in pinned)
+    assert ROLLED not in pinned

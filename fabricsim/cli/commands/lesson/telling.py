@@ -136,10 +136,12 @@ def _folds(step: Step) -> list[str]:
     else:
         wave = pucker.wave_across or pucker.wave_up
         waves = "" if wave is None else f", in waves about {long(wave)} long"
-        said = (
-            f"Floats lie behind the stitches, so they do not only draw in, they also bend the fabric: it is "
-            f"{word.word}, {fine(pucker.peak_to_valley)} from peak to valley{waves}."
-        )
+        rest = step.rest
+        if rest.mesh.case == "swatch" and rest.stiffness.curls:
+            why = "Its edges are not pinned and roll, whatever its floats do: it is"
+        else:
+            why = "Floats lie behind the stitches, so they do not only draw in, they also bend the fabric: it is"
+        said = f"{why} {word.word}, {fine(pucker.peak_to_valley)} from peak to valley{waves}."
     if measures.touching:
         touch = "touches" if measures.touching == 1 else "touch"
         said += f" It even folds onto itself ({count(measures.touching, 'stitch')} {touch})."

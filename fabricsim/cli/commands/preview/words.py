@@ -66,7 +66,7 @@ def dead_band(forecast: Forecast) -> list[str]:
 def edges_said(stiffness: Stiffness, loose: Unpinned | None = None, *, flat: bool = False) -> str:
     """Return how the edges of what lies on a table are seen, and what that does to its measure; ``flat``: its scene
     says that they are."""
-    if stiffness.curl_across or stiffness.curl_up:
+    if stiffness.curls:
         deep = "" if isinf(stiffness.curl_depth) else f" {long(stiffness.curl_depth, 0)} deep"
         return f"Its edges curl{deep}: pin it flat to measure it, and measure in the middle, where none curls."
     if flat:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.by_size import NoForecastOption, pieces_of, sizes_found
+from fabricsim.cli.shell.by_size import NoForecastOption, pieces_and_why_not, sizes_found
 from fabricsim.cli.shell.options import SceneArgument, open_scene
 from fabricsim.cli.shell.progress import Watch
 
@@ -37,5 +37,7 @@ def answer_of(found: Sizes) -> Answer:
     from fabricsim.cli.commands.sizes.data import csv_lines, for_programs
     from fabricsim.cli.commands.sizes.words import tell
 
-    pieces = pieces_of(found.plan.scene, found)
-    return Answer(lambda page: tell(page, found, pieces), for_programs(found, pieces), csv_lines(found, pieces))
+    pieces, why_not = pieces_and_why_not(found.plan.scene, found)
+    return Answer(
+        lambda page: tell(page, found, pieces, why_not), for_programs(found, pieces), csv_lines(found, pieces)
+    )

@@ -32,8 +32,8 @@ SOURCES = {
 """Marks of where a body's size comes from, in words."""
 
 
-def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece]) -> None:
-    """Print all of it."""
+def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece], why_not: Mapping[str, str]) -> None:
+    """Print all of it; ``why_not``: of the sizes whose piece can't be worked, by their names."""
     plan = found.plan
     page.say(plan.scene.title, bold=True, wrap=True)
     for sentence in _gauge_words(found):
@@ -52,8 +52,11 @@ def tell(page: Page, found: Sizes, pieces: Mapping[str, WholePiece]) -> None:
         for sentence in _lacking(plan, counted):
             page.say(sentence, wrap=True)
         page.say("")
-        tell_depths(page, plan, pieces)
-        for sentence in between(plan, counted, pieces):
+        if pieces:
+            tell_depths(page, plan, pieces)
+        for name, why in why_not.items():
+            page.say(f"{name} can't be worked so: {why}.", wrap=True)
+        for sentence in between(plan, [one for one in counted if one[0].body.name in pieces], pieces):
             page.say(sentence, wrap=True)
     if KINDS[plan.item].baby or any(one.body.wearer == "baby" for one in found.sizes):
         page.say("")

@@ -128,6 +128,16 @@ def test_whether_it_lies_flat() -> None:
     assert tight(touching=2)[2].endswith(" It even folds onto itself (2 stitches touch).")
 
 
+def test_of_a_swatch_that_curls_its_floats_are_not_blamed() -> None:
+    flat = rest_of(scene_of(0.0, worked="flat"), "swatch", slack=-0.05)
+    rolled = replace(flat, stiffness=replace(flat.stiffness, curl_up=100.0))
+    why = (
+        "Its edges are not pinned and roll, whatever its floats do: it is deeply puckered, 15.5 mm from peak to valley."
+    )
+    assert told(step(-0.05, rolled, lost=0.05, taut=3, pucker_mm=15.5))[2] == why
+    assert told(step(-0.05, flat, lost=0.05, taut=3, pucker_mm=15.5))[2].startswith("Floats lie behind the stitches")
+
+
 def test_the_cure_and_what_it_gives_back() -> None:
     cure = (
         "The cure: before each change of colour spread the last 4 or 5 stitches on the right needle to their full "
