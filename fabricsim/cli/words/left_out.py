@@ -5,6 +5,7 @@ from __future__ import annotations
 from fabricsim.design.piece.model import WholePiece
 from fabricsim.design.piece.thumb import thumb_of
 from fabricsim.design.scene.items import Item
+from fabricsim.design.sizes.makeup import narrows
 
 SOCK = "Not in it: heel, foot and toe. It is the leg of a sock, a straight tube with its rib."
 BODY = "Not in it: armholes, neck, shoulders and bands. It is the straight part of a body, with its rib."
@@ -18,6 +19,11 @@ LEFT_OUT: dict[Item, str] = {
     "yoke": "Not in it: the decreases towards the neck. It is the straight part of a yoke.",
     "baby mittens": "It has no thumb, as mittens of babies mostly have none.",
 }
+NARROWING: dict[Item, str] = {
+    "sleeves": "Not in it: the cap, and the rib of its cuff.",
+    "yoke": "Not in it: short rows at the back of the neck, and the rib round that.",
+}
+"""The same of what narrows from its first row, which is joined to the body, to its last, and has no rib."""
 SHAPED: dict[Item, str] = {"sleeves": "Not in it: the cap.", "yoke": "Not in it: short rows at the back of the neck."}
 """The same of what a scene shapes."""
 
@@ -29,5 +35,7 @@ def left_out(piece: WholePiece) -> list[str]:
         where = "leave the seam open for it" if piece.scene.worked == "flat" else "so few stitches hold no place for it"
         return [f"Not in it: the thumb; {where}."]
     if item in SHAPED and piece.scene.shaping is not None:
+        if item in NARROWING and narrows(piece.scene) and not piece.section("rib").rows:
+            return [NARROWING[item]]
         return [SHAPED[item]] if SHAPED[item] else []
     return [LEFT_OUT[item]] if item in LEFT_OUT else []

@@ -40,6 +40,16 @@ RIBBED_TWICE: frozenset[Item | None] = frozenset({None, "swatch", "cuffs", "cowl
 """What has its rib above too: open at both ends, it would curl there (common practice)."""
 
 
+JOINED: frozenset[Item | None] = frozenset({"sleeves", "yoke"})
+"""What is joined to a body at its wide end, where none is ribbed (common practice)."""
+
+
+def narrows(scene: Scene) -> bool:
+    """Return whether a piece is narrower at its end than at its beginning, such as a sleeve worked from the top."""
+    rows = scene.knitted_rows()
+    return len(rows[-1]) < len(rows[0])
+
+
 @dataclass(frozen=True)
 class Makeup:
     """What stands around the chart of a piece.
@@ -107,7 +117,8 @@ def makeup_of(scene: Scene) -> Makeup:
         where, given = scene.where("sizes.edge_stitches"), f"{sizing.edge_stitches} in the round"
         raise InputError(where, given, "0 in the round, which has no seam", "take it out, or work flat")
     edges = sizing.edge_stitches if sizing.edge_stitches is not None else EDGE_STITCHES if made else 0
-    ribbed = made or "rib" in sizing.model_fields_set or "rib_cm" in sizing.model_fields_set
+    at_the_body = item in JOINED and narrows(scene)
+    ribbed = (made and not at_the_body) or not {"rib", "rib_cm"}.isdisjoint(sizing.model_fields_set)
     usual = RIB_CM.get(item, OTHER_RIB_CM) if item is not None else OTHER_RIB_CM
     stranded = any(len(set(yarn_j)) > 1 for yarn_j in scene.chart_rows())
     crowned = item in FITS and FITS[item].crown

@@ -10,6 +10,7 @@ from fabricsim.design.scene.items import KINDS, WornOn
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.worn_on import ENDED, On
 from fabricsim.design.sizes.fits import FITS, FOLDED, HEEL, Fit, wearers, widest_cm
+from fabricsim.design.sizes.makeup import narrows
 from fabricsim.design.sizes.plan import plan_of
 from fabricsim.errors import InputError, meant
 from fabricsim.fabric.form import shapes
@@ -66,19 +67,13 @@ def seat(
         form = shapes.arm(around, WRIST_FOLDED * around)
     else:
         form = shapes.arm(CALF * around, max(widest, HEEL * around), "a leg")
-    if _from_the_top(scene):
+    if narrows(scene):  # it begins at the upper arm
         return Seat(form.turned(), -0.5 * height, body)
     return Seat(form, 0.5 * height, body)
 
 
 WRIST_FOLDED = 0.75
 """A hand folded to go through a sleeve, over how far round the upper arm is (memory: 21 to 28 cm)."""
-
-
-def _from_the_top(scene: Scene) -> bool:
-    """Whether a piece is narrower at its end than at its beginning, which is then at the upper arm."""
-    rows = scene.knitted_rows()
-    return len(rows[-1]) < len(rows[0])
 
 
 def _fit(scene: Scene, on: On) -> Fit | None:

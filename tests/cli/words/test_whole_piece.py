@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,8 +14,12 @@ from fabricsim.cli.words.measures import depth_words, mended
 from fabricsim.cli.words.thumbs import thumb_made
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.model import WholePiece
+from fabricsim.design.scene.read import read_scene
+from fabricsim.design.scene.shaping import Shaping
+from fabricsim.design.scene.sizing import Sizing
 from tests.cli.made_up import scene_of
 
+SCENES = Path(__file__).parents[3] / "scenes"
 CALLED = {0: "MC", 1: "CC"}
 
 
@@ -93,3 +98,26 @@ def test_only_mittens_without_a_thumb_say_so(item: str) -> None:
     assert left_out(mittens("round", 4, item)) == []
     assert left_out(mittens("round", 1, item)) == ["Not in it: the thumb; so few stitches hold no place for it."]
     assert left_out(mittens("flat", 4, item)) == ["Not in it: the thumb; leave the seam open for it."]
+
+
+@pytest.mark.parametrize(
+    ("name", "narrower", "said"),
+    [
+        ("round_yoke", {"sizes": None}, ["Not in it: short rows at the back of the neck, and the rib round that."]),
+        ("round_yoke", {"sizes": Sizing(rib="2x2")}, ["Not in it: short rows at the back of the neck."]),
+        ("tapered_sleeve", {}, ["Not in it: the cap."]),
+        (
+            "tapered_sleeve",
+            {"shaping": Shaping(decrease_every=6, decreases=10), "sizes": None},
+            ["Not in it: the cap, and the rib of its cuff."],
+        ),
+    ],
+)
+def test_what_is_joined_to_a_body_at_its_first_row_has_no_rib_there(
+    name: str, narrower: dict[str, object], said: list[str]
+) -> None:
+    """Unless its scene writes one: nobody casts a sleeve on at the arm in rib, or a yoke over a body."""
+    piece = piece_of(read_scene(SCENES / f"{name}.toml").model_copy(update=narrower))
+    ribbed = (name == "tapered_sleeve" and not narrower) or narrower.get("sizes") is not None
+    assert bool(piece.section("rib").rows) == ribbed
+    assert left_out(piece) == said
