@@ -127,11 +127,16 @@ def solid_page_of(step: Step, loose: Unpinned | None, back: str, watch: Watch, w
     if tight is not None:
         (step, put), title = tight, step.rest.scene.title
         assert put.worn is not None
-        said = f"The fabric with its floats {slack_words(step.slack)}, {worn_short(put)}."
+        said = f"The fabric with its floats {_carried(step.slack)}, {worn_short(put)}."
         return solid_page(put.worn.on.equilibrium, title=title, said=said, back=back, form=put.worn.form)
-    name = slack_words(step.slack)
+    name = _carried(step.slack)
     said = " ".join([f"The fabric with its floats {name}: {narrower_said(step.measures)}.", *pins_said(loose)])
     return solid_page(as_seen(step.rest, loose), title=step.rest.scene.title, said=said, back=back)
+
+
+def _carried(slack: float) -> str:
+    """Return how floats of a slack are, as in "its floats just long enough"."""
+    return slack_words(slack).removeprefix("no slack: ")
 
 
 def key_slacks(slacks: Sequence[float]) -> set[float]:
@@ -143,7 +148,7 @@ def solid_said(step: Step, worn: Sequence[WornStep] = ()) -> str:
     """Return what the page in 3-D shows."""
     tight = worn_tight(worn)
     shown, where = (step, "") if tight is None else (tight[0], f" on {ON_WORDS[tight[1].on]}")
-    return f"the fabric with its floats {slack_words(shown.slack)}{where}, in 3-D, on a page of its own."
+    return f"the fabric with its floats {_carried(shown.slack)}{where}, in 3-D, on a page of its own."
 
 
 def _station(step: Step, found: Sweep, views: Views, row: int, key: bool) -> Station:

@@ -128,3 +128,5 @@ def test_the_page_in_3d_shows_the_tightest_that_went_on(monkeypatch: pytest.Monk
         assert asked["rest"] is tight.rest
         assert asked.get("form") is None
     assert solid_said(tight, worn[:1]) == "the fabric with its floats 10 % too short, in 3-D, on a page of its own."
+    enough = replace(tight, slack=0.0)
+    assert solid_said(enough) == "the fabric with its floats just long enough, in 3-D, on a page of its own."
