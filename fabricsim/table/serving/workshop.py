@@ -10,13 +10,14 @@ import tempfile
 import unicodedata
 from collections import OrderedDict
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from fabricsim.errors import InputError
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.jobs.menu import words_for
-from fabricsim.table.jobs.work import Errand, Tell, worked
+from fabricsim.table.jobs.work import STOPPED, Errand, Tell, worked
 from fabricsim.table.messages.told import TellDone, TellProgress
 
 TOGETHER = 2
@@ -51,7 +52,8 @@ class Workshop:
         job = Errand(self._number, command, words, folder, key)
         self._jobs[job.number] = job
         self._tell(TellProgress(job=job.number, command=command, share=None, words=""))
-        self._tasks[job.number] = asyncio.create_task(self._run(job, draft))
+        self._tasks[job.number] = task = asyncio.create_task(self._run(job, draft))
+        task.add_done_callback(partial(self._over, job))
         self._forget_old()
 
     def stop(self, number: int) -> None:
@@ -86,13 +88,17 @@ class Workshop:
         try:
             async with self._places:
                 await worked(job, draft, file_name(draft.scene.title), self._tell)
-        except asyncio.CancelledError:
-            self._tell(TellDone(job=job.number, command=job.command, status=130, words="", files=()))
         except Exception as problem:  # whoever asked is told, whatever it is
             words = f"a fault of fabricsim's own: {type(problem).__name__}: {problem}"
             self._tell(TellDone(job=job.number, command=job.command, status=1, words=words, files=()))
         finally:
-            del self._tasks[job.number]
+            self._tasks.pop(job.number)
+
+    def _over(self, job: Errand, task: asyncio.Task[None]) -> None:
+        """Say of a job that was stopped before it had a process that it was; it may not have come to run at all."""
+        if task.cancelled():
+            self._tasks.pop(job.number, None)
+            self._tell(TellDone(job=job.number, command=job.command, status=STOPPED, words="", files=()))
 
     def _forget_old(self) -> None:
         for number in [number for number in self._jobs if number not in self._tasks][: max(0, len(self._jobs) - KEPT)]:
