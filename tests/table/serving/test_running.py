@@ -56,6 +56,14 @@ def test_a_port_is_listened_at_once_it_is_free(taken: int) -> None:
         listening(HERE, 99_999)
 
 
+def test_on_windows_no_two_servers_share_a_port(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[tuple[int, ...]] = []
+    monkeypatch.setattr(socket, "SO_EXCLUSIVEADDRUSE", -5, raising=False)  # ~SO_REUSEADDR there
+    monkeypatch.setattr(socket.socket, "setsockopt", lambda sock, *what: asked.append(what))
+    listening(HERE, 0)[0].close()
+    assert asked == [(socket.SOL_SOCKET, -5, 1)]
+
+
 def test_the_usual_port_is_left_to_who_has_it(taken: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(running, "USUAL_PORT", taken)
     listener, moved = listening(HERE, None)

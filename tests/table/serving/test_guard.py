@@ -130,30 +130,89 @@ async def plain(scope: Any, receive: Any, send: Any) -> None:
     await send({"type": "http.response.body", "body": b"page"})
 
 
+def policy(text: str) -> dict[str, set[str]]:
+    """Return what a policy says, by its directives."""
+    parts = [one.split() for one in text.split("; ")]
+    return {name: set(values) for name, *values in parts}
+
+
 def test_every_answer_says_what_its_page_may_do() -> None:
     for scope in (asked(host=HERE), asked(host="pages.example")):
-        head = dict(sent_for(scope, plain)[0]["headers"])
-        policy = head[b"content-security-policy"].decode()
-        assert "default-src 'none'" in policy
-        assert "script-src 'self';" in policy
-        assert "unsafe" not in policy
-        assert "http" not in policy
-        assert head[b"x-content-type-options"] == b"nosniff"
-        assert head[b"referrer-policy"] == b"no-referrer"
+        start, body = sent_for(scope, plain)
+        head = {name.decode(): value.decode() for name, value in start["headers"]}
+        assert policy(head.pop("content-security-policy")) == {
+            "default-src": {"'none'"},
+            "script-src": {"'self'"},
+            "style-src": {"'self'"},
+            "img-src": {"'self'", "blob:", "data:"},
+            "font-src": {"'self'"},
+            "connect-src": {"'self'"},
+            "media-src": {"'self'", "blob:"},
+            "frame-src": {"'self'"},
+            "frame-ancestors": {"'self'"},
+            "base-uri": {"'none'"},
+            "form-action": {"'none'"},
+        }
+        told = {"content-type": "text/plain; charset=utf-8", "content-length": str(len(body["body"]))}
+        assert head == ({} if scope["headers"] == [(b"host", HERE.encode())] else told) | {
+            "x-content-type-options": "nosniff",
+            "referrer-policy": "no-referrer",
+            "cross-origin-opener-policy": "same-origin",
+            "cross-origin-resource-policy": "same-origin",
+            "cache-control": "no-store",
+        }
 
 
-def test_what_is_refused_never_gets_further() -> None:
+def test_what_has_a_policy_of_its_own_keeps_it() -> None:
+    async def strict(scope: Any, receive: Any, send: Any) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": [(b"content-security-policy", b"mine")]})
+
+    assert dict(sent_for(asked(host=HERE), strict)[0]["headers"])[b"content-security-policy"] == b"mine"
+
+
+def test_what_is_refused_never_gets_further_and_hears_why() -> None:
     async def never(scope: Any, receive: Any, send: Any) -> None:
         raise AssertionError("reached")
 
-    assert sent_for(asked(host="pages.example"), never)[0]["status"] == 403
-    closed = sent_for(asked("websocket", host=HERE, origin="http://pages.example"), never)
-    assert [one["type"] for one in closed] == ["websocket.close"]
+    name = "asked under a name that is not this server's"
+    start, body = sent_for(asked(host="pages.example"), never)
+    assert (start["type"], start["status"]) == ("http.response.start", 403)
+    assert body == {"type": "http.response.body", "body": f"fabricsim: {name}\n".encode()}
+    assert sent_for(asked("websocket", host=HERE, origin="http://pages.example"), never) == [
+        {"type": "websocket.close", "code": 1008, "reason": "asked by a page from elsewhere"}
+    ]
+    refusal = guard().refusal
+    assert refusal(asked(host="pages.example")) == name
+    assert refusal(asked(host=HERE, sec_fetch_site="cross-site")) == "asked by a page from elsewhere"
+    assert refusal(asked("websocket", host=HERE)) == "asked by no page"
+    for path in ("/", "/made/key/page.html"):
+        assert refusal(asked(host=HERE, method="POST", path=path)) == "only to be read"
+        assert refusal(asked(host=HERE, method="HEAD", path=path)) is None
+    assert refusal(asked(host=HERE, origin=f"https://{HERE}")) is None  # behind a proxy of somebody's own
+
+
+def test_what_is_passed_on_reaches_the_page_and_what_a_server_says_to_itself_too() -> None:
+    for scope in (asked("websocket", host=HERE, origin=f"http://{HERE}"), {"type": "lifespan"}):
+        passed: list[Any] = []
+
+        async def heard(scope: Any, receive: Any, send: Any, passed: list[Any] = passed) -> None:
+            passed.append((scope, await receive()))
+            await send({"type": "said"})
+
+        assert sent_for(scope, heard) == [{"type": "said"}]
+        assert passed == [(scope, {"type": "websocket.connect"})]
 
 
 def test_pages_that_commands_made_have_an_origin_of_their_own_and_no_network() -> None:
-    policy = policy_of_made(Path("lesson.html"))
-    assert policy.startswith("sandbox ")
-    assert "allow-same-origin" not in policy
-    assert "connect-src" not in policy  # and so default-src counts
-    assert "default-src 'none'" in policy
+    assert policy(policy_of_made(Path("lesson.html"))) == {
+        "sandbox": {"allow-scripts", "allow-downloads", "allow-modals"},  # and not allow-same-origin
+        "default-src": {"'none'"},  # which counts for connect-src
+        "script-src": {"'unsafe-inline'", "blob:"},
+        "style-src": {"'unsafe-inline'"},
+        "img-src": {"data:", "blob:"},
+        "font-src": {"data:"},
+        "media-src": {"data:"},
+        "frame-src": {"data:", "blob:"},
+        "frame-ancestors": {"'self'"},
+    }
+    assert policy(policy_of_made(Path("sheet.pdf"))) == {"default-src": {"'none'"}, "frame-ancestors": {"'self'"}}
