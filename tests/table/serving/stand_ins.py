@@ -11,6 +11,7 @@ import pytest
 
 from fabricsim.table.messages.base import Told
 from fabricsim.table.messages.fabrics import TellSaid
+from fabricsim.table.messages.told import TOLD
 from fabricsim.table.solving.order import Order, Outcome, SearchTellers, Which
 from fabricsim.table.solving.shape import Shape
 
@@ -112,6 +113,7 @@ class DeafTab:
 
     def tell(self, what: Told | Shape) -> None:
         assert not self.closed
+        assert isinstance(what, Shape) or TOLD.validate_json(what.model_dump_json()) == what  # as a page reads it
         self.heard.append(what)
 
     def close(self) -> None:

@@ -20,7 +20,6 @@ from fabricsim.table.messages.asked import ASKED
 from fabricsim.table.messages.fabrics import Suggestion, TellAdvice, TellCounts, TellTries, TellWorking
 from fabricsim.table.messages.sought import CameOf, TellSeeking, TellWays
 from fabricsim.table.messages.told import (
-    TOLD,
     Offer,
     TellNote,
     TellOffers,
@@ -64,10 +63,7 @@ class AtDesk:
         self.tab.new()
         self.desk.answer(self.tab, ASKED.validate_python(asked))  # type: ignore[arg-type]
         await asyncio.sleep(0)
-        heard = self.tab.new()
-        for one in heard:
-            assert TOLD.validate_json(one.model_dump_json()) == one
-        return heard
+        return self.tab.new()
 
     async def said(self, **asked: Any) -> str:
         """Return the one line of what can't be done."""
