@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from fabricsim.table.drafts.history import History
+from fabricsim.table.drafts.history import History, RestOutcome
 from fabricsim.table.drafts.journal import lines_of
 from fabricsim.table.drafts.text import SceneText
 from fabricsim.table.jobs.menu import MENU
@@ -389,6 +389,24 @@ def test_at_the_end_pages_hear_it_and_all_work_stops(monkeypatch: pytest.MonkeyP
         assert list(tmp_path.iterdir()) == []  # nobody changed anything
 
     at_desk(monkeypatch, tmp_path, do)
+
+
+def test_a_desk_is_set_up_with_what_was_tried_before(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    idle_workers(monkeypatch)
+
+    async def do() -> None:
+        history = History.begun(tmp_path, "piece", SceneText(SMALL, Path("small.toml")))
+        history.came_of(0, RestOutcome(1.5, 2.5, 3))
+        desk = Desk(history, teller, SEARCHERS, "9.9", SERVED)
+        await asyncio.sleep(0)
+        tab = DeafTab()
+        desk.join(tab)  # type: ignore[arg-type]
+        (tries,) = [one for one in tab.new() if isinstance(one, TellTries)]
+        assert [(one.id, one.loss_percent) for one in tries.each] == [(0, 1.5)]
+        await desk.workshop.emptied()
+        history.journal.close()
+
+    apart(do)
 
 
 def test_the_oldest_journals_are_swept_as_a_desk_is_set_up(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

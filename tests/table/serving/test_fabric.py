@@ -229,6 +229,7 @@ def test_once_the_hand_is_still_what_takes_long_is_begun_and_once_only(lying: Ly
     assert lying.heard() == [working("idle")]
     (timer,) = lying.loop.later
     assert (timer.delay, lying.ponderer.told) == (STILL, ["wake"])
+    assert 1.0 <= STILL <= 2.0  # the pause of a hand that goes on, and what nobody waits longer for
     timer.then()
     assert lying.ponderer.asked == [given]
     lying.settler.answers(given, working("idle"))  # it was drawn once more

@@ -105,3 +105,10 @@ def test_a_copy_is_given_with_its_files_in_base64(monkeypatch: pytest.MonkeyPatc
     draft = SceneText(SMALL, Path("small.toml"))
     monkeypatch.setattr(telling, "alone", lambda given: (given.text, {"knitter.toml": b"\xff\x00"}))
     assert text_told(draft) == TellText(name="small.toml", text=SMALL, files={"knitter.toml": "/wA="})
+
+
+def test_a_chart_of_one_row_is_told(tmp_path: Path) -> None:
+    one_row = SMALL.replace('    "..x",          # the top\n', "")
+    assert one_row != SMALL
+    scene = told(one_row + "catches = [{ row = 1, stitch = 1 }]\n", tmp_path)
+    assert (scene.chart, scene.rows, scene.stitches, scene.caught[0].column) == (((1, 1, 0),), 1, 24, 2)
