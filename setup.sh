@@ -24,3 +24,5 @@ case "${1:-}" in
     *) what=. ;;
 esac
 .venv/bin/python -m pip install --quiet --disable-pip-version-check --editable "$what"
+# Compiled once and for all, also where Python is told to write no bytecode: else every command compiles what it loads.
+.venv/bin/python -m compileall -q fabricsim
