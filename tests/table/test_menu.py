@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 import fabricsim.table
 from fabricsim.cli.app import _load
+from fabricsim.cli.commands.draw.options import Show, View
+from fabricsim.cli.commands.model.options import Of
+from fabricsim.design.scene.choices import Case
 from fabricsim.errors import InputError
+from fabricsim.render.basics.options import Side
+from fabricsim.render.solid.yarn import Detail
 from fabricsim.table.jobs.menu import MENU, words_for
 
 MAKING = Path(fabricsim.table.__file__).parent / "page/words/making.js"
@@ -26,6 +31,24 @@ def test_every_option_is_one_of_the_command_line(command: str) -> None:
         assert words[0] == command
         assert {word.partition("=")[0] for word in words[1:]} <= known
         assert all("/" not in word for word in words)
+
+
+@pytest.mark.parametrize(
+    ("command", "name", "choice"),
+    [
+        ("draw", "view", View),
+        ("draw", "side", Side),
+        ("draw", "show", Show),
+        ("motion", "side", Side),
+        ("model", "of", Of),
+        ("model", "detail", Detail),
+        *((command, "case", Case) for command, dish in MENU.items() if "case" in dish.options),
+    ],
+)
+def test_every_word_that_may_be_chosen_is_one_that_the_command_takes(command: str, name: str, choice: Any) -> None:
+    offered = MENU[command].options[name]
+    assert isinstance(offered, tuple)
+    assert set(offered) <= set(get_args(choice))
 
 
 def test_bands_and_motifs_are_asked_for_with_what_they_leave() -> None:
