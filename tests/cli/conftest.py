@@ -19,12 +19,3 @@ def drawn_coarsely() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(model, "LEVELS", ((1 << 60, COARSE),))
         yield
-
-
-@pytest.fixture
-def drawn_finely(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where what is looked at is as small as strands are."""
-    monkeypatch.setattr(model, "LEVELS", FINE)
-
-
-FINE = model.LEVELS
