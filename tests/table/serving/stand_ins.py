@@ -16,10 +16,15 @@ from fabricsim.table.solving.order import Order, Outcome, SearchTellers, Which
 from fabricsim.table.solving.shape import Shape
 
 
-def apart(asked: Callable[[], Coroutine[Any, Any, None]]) -> None:
-    """Run something in a thread of its own: in this one the browser of other tests may have its loop."""
+def in_a_thread(call: Callable[[], None]) -> None:
+    """Call what runs a loop in a thread of its own: in this one the browser of other tests may have its loop."""
     with ThreadPoolExecutor(1) as one:
-        one.submit(lambda: asyncio.run(asked())).result()
+        one.submit(call).result()
+
+
+def apart(asked: Callable[[], Coroutine[Any, Any, None]]) -> None:
+    """Run something in a loop of its own."""
+    in_a_thread(lambda: asyncio.run(asked()))
 
 
 class IdleWorker:

@@ -25,7 +25,7 @@ from fabricsim.table.messages.asked import LONGEST_MESSAGE
 from fabricsim.table.serving import running
 from fabricsim.table.serving.guard import Guard, hosts_of
 from fabricsim.table.serving.running import Served, listening, serve
-from tests.table.serving.stand_ins import SEARCHERS, apart, teller
+from tests.table.serving.stand_ins import SEARCHERS, apart, in_a_thread, teller
 
 HERE = "127.0.0.1"
 FREE = "allowed: one that is free here; leave it out"
@@ -140,7 +140,7 @@ def test_the_address_that_opens_it_has_its_secret_behind_the_hash(
     monkeypatch.setattr(running, "_served", for_a_while)
     known = secret_at(tmp_path, 4811)
     given: dict[str, Any] = {} if host == HERE else {"host": host, "port": 7, "browser": False, "begun": served.append}
-    serve(History.resumed, teller, SEARCHERS, "9.9", tmp_path, **given)  # type: ignore[arg-type]
+    in_a_thread(lambda: serve(History.resumed, teller, SEARCHERS, "9.9", tmp_path, **given))  # type: ignore[arg-type]
     where = Served(f"http://{address}:4811/#{known}", moved, exposed)
     *rest, browser, begun = served
     assert rest == [(host, given.get("port")), listener, History.resumed, teller, SEARCHERS, "9.9", known, where]
