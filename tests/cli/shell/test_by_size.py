@@ -10,6 +10,7 @@ import pytest
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.chart.words import sheet_of
+from fabricsim.cli.commands.sizes.data import csv_lines, for_programs
 from fabricsim.cli.commands.sizes.words import tell
 from fabricsim.cli.shell.by_size import every_size, pieces_and_why_not, sizes_found
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
@@ -122,3 +123,7 @@ def test_a_size_that_can_not_be_worked_is_told_beside_those_that_can() -> None:
     page = Told()
     tell(page, found, made, why_not)
     assert [one.split(" can't be worked so: ")[0] for one in page.said if "can't be worked so" in one] == list(why_not)
+    for told in (for_programs(found, made, why_not)["sizes"], csv_lines(found, made, why_not)):
+        assert {one["size"]: one["why_not"] for one in told if one["size"] in named} == {
+            name: why_not.get(name, "") for name in named
+        }

@@ -98,6 +98,20 @@ class StoodLoop:
             self.soon.pop(0)()
 
 
+class Hearing:
+    """Whoever hears what is ``told``, once the ``loop`` has gone round."""
+
+    def __init__(self) -> None:
+        self.loop, self.told = StoodLoop(), list[Any]()
+
+    def heard(self) -> list[Any]:
+        """Return what was told since this was last asked."""
+        self.loop.go_on()
+        told = self.told[:]
+        self.told.clear()
+        return told
+
+
 class ClosedLoop(StoodLoop):
     """One that has just ended."""
 

@@ -22,7 +22,7 @@ from fabricsim.table.solving.counting import counted
 from fabricsim.table.solving.order import Candidates, Failed, Order
 from fabricsim.table.solving.shape import Shape
 from fabricsim.table.solving.trades import pondering, settling
-from tests.table.serving.stand_ins import SAID, ClosedLoop, StoodLoop, a_shape, idle_workers, teller
+from tests.table.serving.stand_ins import SAID, ClosedLoop, Hearing, a_shape, idle_workers, teller
 from tests.table.test_drafts import SMALL
 
 PATH = Path("small.toml")
@@ -30,11 +30,11 @@ TIGHT = SMALL.replace("-0.04", "-0.08")
 PLANNED = SMALL.replace("across = 8", "across = 8\n").replace("-0.04   # a guess", '-0.04\ncatches = "planned"\n')
 
 
-class Lying:
+class Lying(Hearing):
     """A view of a piece, with stand-ins for all it works with, and what it ``told``."""
 
     def __init__(self, patch: pytest.MonkeyPatch, folder: Path, history: History | None = None) -> None:
-        self.loop, self.told = StoodLoop(), list[Any]()
+        super().__init__()
         workers = idle_workers(patch)
         self.view = FabricView(self.told.append, teller, self.loop)  # type: ignore[arg-type]
         self.settler, self.ponderer = workers
@@ -48,13 +48,6 @@ class Lying:
         self.view.begin(self.history) if revision == 1 else None
         self.view.lay(self.history, revision)
         return next(order for order in reversed(self.settler.asked) if order.which == "first")
-
-    def heard(self) -> list[Any]:
-        """Return what was told since this was last asked, once the loop has gone round."""
-        self.loop.go_on()
-        told = self.told[:]
-        self.told.clear()
-        return told
 
 
 @pytest.fixture

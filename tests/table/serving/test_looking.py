@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -12,7 +11,7 @@ from fabricsim.table.messages.sought import CameOf, Sought, TellCosts, TellSeeki
 from fabricsim.table.serving.looking import Looking
 from fabricsim.table.solving.order import Failed, FoundWays, Order, Quest
 from fabricsim.table.solving.trades import seeking
-from tests.table.serving.stand_ins import SAID, SEARCHERS, ClosedLoop, IdleWorker, StoodLoop, idle_workers, teller
+from tests.table.serving.stand_ins import SAID, SEARCHERS, ClosedLoop, Hearing, IdleWorker, idle_workers, teller
 
 ORDER = Order("first", 40, 3, "", Path("small.toml"), "round", 12)
 COSTS = TellCosts(state=3, loss_percent=4.0, words=("a line",), floats=(), rows=(), squares=())
@@ -23,12 +22,12 @@ def ways(what: Sought, *notes: str) -> TellWays:
     return TellWays(what=what, state=3, wanted="less", now=now, ways=(), notes=notes)
 
 
-class Looked:
+class Looked(Hearing):
     """Something looked for: ``told`` is what pages hear of it."""
 
     def __init__(self, patch: pytest.MonkeyPatch) -> None:
-        self.told: list[Any] = []
-        self.loop, workers = StoodLoop(), idle_workers(patch)
+        super().__init__()
+        workers = idle_workers(patch)
         self.looking = Looking(self.told.append, teller, SEARCHERS, self.loop)  # type: ignore[arg-type]
         self.worker: IdleWorker
         (self.worker,) = workers
@@ -37,12 +36,6 @@ class Looked:
         """Have something looked for; return what is ordered."""
         self.looking.ask(ORDER, Quest(what, 2.5, True))
         return self.worker.asked[-1]
-
-    def heard(self) -> list[Any]:
-        self.loop.go_on()
-        told = self.told[:]
-        self.told.clear()
-        return told
 
 
 @pytest.fixture

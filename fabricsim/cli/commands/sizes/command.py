@@ -39,5 +39,7 @@ def answer_of(found: Sizes) -> Answer:
 
     pieces, why_not = pieces_and_why_not(found.plan.scene, found)
     return Answer(
-        lambda page: tell(page, found, pieces, why_not), for_programs(found, pieces), csv_lines(found, pieces)
+        lambda page: tell(page, found, pieces, why_not),
+        for_programs(found, pieces, why_not),
+        csv_lines(found, pieces, why_not),
     )

@@ -19,8 +19,8 @@ SCHEMA_VERSION = 1
 """Of the JSON; raised whenever a key changes its meaning or goes."""
 
 
-def for_programs(found: Sizes, pieces: Mapping[str, WholePiece]) -> dict[str, Any]:
-    """Return all of it for JSON."""
+def for_programs(found: Sizes, pieces: Mapping[str, WholePiece], why_not: Mapping[str, str]) -> dict[str, Any]:
+    """Return all of it for JSON; ``why_not``: of the sizes whose piece can't be worked, by their names."""
     plan = found.plan
     return {
         "schema_version": SCHEMA_VERSION,
@@ -44,11 +44,13 @@ def for_programs(found: Sizes, pieces: Mapping[str, WholePiece]) -> dict[str, An
             }
             for one in mismatches(plan.scene)
         ],
-        "sizes": [_size(one, pieces.get(one.body.name)) for one in found.sizes],
+        "sizes": [
+            _size(one, pieces.get(one.body.name), why_not.get(one.body.name, one.why_not)) for one in found.sizes
+        ],
     }
 
 
-def _size(one: Size, piece: WholePiece | None) -> dict[str, Any]:
+def _size(one: Size, piece: WholePiece | None, why_not: str) -> dict[str, Any]:
     spacers = one.spacers
     return {
         "size": one.body.name,
@@ -57,7 +59,7 @@ def _size(one: Size, piece: WholePiece | None) -> dict[str, Any]:
         "wanted_cm": one.wanted / units.CM,
         "step_cm": one.step / units.CM,
         "counted": None if one.counted is None or piece is None else _counted(one, one.counted, piece),
-        "why_not": one.why_not,
+        "why_not": why_not,
         "other_gauges": [
             {
                 "repeats": other.repeats,
@@ -135,12 +137,12 @@ def _place(place: TightPlace) -> dict[str, Any]:
     }
 
 
-def csv_lines(found: Sizes, pieces: Mapping[str, WholePiece]) -> list[dict[str, object]]:
-    """Return a line a size; empty where no count fits."""
-    return [_line(one, pieces.get(one.body.name)) for one in found.sizes]
+def csv_lines(found: Sizes, pieces: Mapping[str, WholePiece], why_not: Mapping[str, str]) -> list[dict[str, object]]:
+    """Return a line a size; empty where no count fits. ``why_not`` as in ``for_programs``."""
+    return [_line(one, pieces.get(one.body.name), why_not.get(one.body.name, one.why_not)) for one in found.sizes]
 
 
-def _line(one: Size, piece: WholePiece | None) -> dict[str, object]:
+def _line(one: Size, piece: WholePiece | None, why_not: str) -> dict[str, object]:
     known = one.counted
     spelt = known.adjusting.words() if known is not None and known.adjusting is not None else ""
     crown = known.crown if known is not None else None
@@ -166,7 +168,7 @@ def _line(one: Size, piece: WholePiece | None) -> dict[str, object]:
         "rounds": len(list(piece.rows)) if piece else "",
         "height_cm": _rounded(piece.height() / units.CM) if piece else "",
         "usual_depth_cm": _rounded(piece.usual_depth / units.CM) if piece and piece.usual_depth is not None else "",
-        "why_not": one.why_not,
+        "why_not": why_not,
     }
 
 
