@@ -22,11 +22,21 @@ TRIES, PAUSE_MS = 2400, 50
 """How often a page is asked whether something is so, and how long it is left in between: two minutes in all."""
 
 
-class Laid:
-    """A server of the table for one scene; ``said``: what it printed."""
+WIDE, HIGH = 1200, 750
+"""A window, CSS pixels."""
+NEVER = 1e6
+"""Seconds after which no test is there any more."""
 
-    def __init__(self, folder: Path, scene: Path | None = None, port: int | None = None) -> None:
-        words = [sys.executable, "-m", "fabricsim", "table", "--no-browser"]
+
+class Laid:
+    """A server of the table for one scene; ``said``: what it printed. ``still``: seconds after which it takes the hand
+    to be still, if not as usual; with ``NEVER`` it gives no advice and no likely range."""
+
+    def __init__(
+        self, folder: Path, scene: Path | None = None, port: int | None = None, *, still: float | None = None
+    ) -> None:
+        program = ["fabricsim"] if still is None else ["tests.pages.laying", str(still)]
+        words = [sys.executable, "-m", *program, "table", "--no-browser"]
         words += [str(scene)] if scene is not None else []
         words += ["--port", str(port)] if port is not None else []
         self.log = folder / "server.log"
@@ -81,11 +91,30 @@ def until(page: Page, question: str, given: object = None) -> Any:
     raise AssertionError(f"never so: {question}")
 
 
-def looking(browser: Browser, address: str, width: int = 1200, height: int = 750, **more: Any) -> Seen:
-    """Return a page at the table, its cloth at rest and drawn: in few dots, which the processor draws one by one."""
+SKETCHED = """Object.defineProperty(window, "fabricsim", {
+    configurable: true,
+    set(made) {
+        Object.defineProperty(window, "fabricsim", { value: made });
+        const { stage } = made.bench, { pace } = stage, coarse = { sides: 0, ply: 0, dots: 0.5 };
+        Object.assign(Object.getPrototypeOf(stage), { polish() {} });
+        Object.assign(Object.getPrototypeOf(pace), { begin() {}, frame() {}, still: () => coarse });
+        pace.moving = 5;
+    },
+})"""
+"""What has a page draw its cloth as squares in the surface, at rest too: most of what a test of the page takes is
+yarn that the processor draws."""
+
+
+def looking(
+    browser: Browser, address: str, width: int = WIDE, height: int = HIGH, *, sketched: bool = False, **more: Any
+) -> Seen:
+    """Return a page at the table, its cloth at rest and drawn: in few dots, which the processor draws one by one, or
+    only ``sketched``, for who does not look at the drawing."""
     size = {"width": width, "height": height}
     asked = {"device_scale_factor": 0.5, **more}
     seen = Seen(browser.new_page(viewport=size, reduced_motion="reduce", **asked))
+    if sketched:
+        seen.page.add_init_script(SKETCHED)
     seen.page.goto(address, timeout=TRIES * PAUSE_MS)
     at_rest(seen.page)
     return seen

@@ -44,7 +44,7 @@ def laid(tmp_path: Path) -> Laid:
 
 
 def test_from_plain_cloth_to_a_printed_pattern(browser: Browser, laid: Laid) -> None:
-    seen = looking(browser, laid.address, 1366, 768)
+    seen = looking(browser, laid.address, 1366, 768, sketched=True)
     page, hand = seen.page, HandOfMouse()
     page.evaluate("() => { window.printed = 0; window.print = () => { window.printed += 1 } }")
     try:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
 from fabricsim.design.scene.read import read_scene
-from tests.pages.laid import Laid, at_rest, changed, chart, looking, own, spot, until
+from tests.pages.laid import NEVER, Laid, at_rest, changed, chart, looking, own, spot, until
 from tests.pages.monkey import Monkey
 from tests.support.little import little
 
@@ -30,7 +31,7 @@ def scene(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def laid(tmp_path: Path, scene: Path) -> Iterator[Laid]:
-    table = Laid(tmp_path, scene)
+    table = Laid(tmp_path, scene, still=NEVER)
     yield table
     table.end()
 
@@ -38,10 +39,23 @@ def laid(tmp_path: Path, scene: Path) -> Iterator[Laid]:
 @pytest.fixture(scope="module")
 def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
     """A table for all tests that leave its file alone, and do not mind what others knit."""
-    folder = tmp_path_factory.mktemp("shared table")
+    with tabled(tmp_path_factory.mktemp("shared table"), NEVER) as table:
+        yield table
+
+
+@pytest.fixture
+def telling(tmp_path: Path) -> Iterator[Laid]:
+    """A table that gives advice and likely ranges too."""
+    with tabled(tmp_path, None) as table:
+        yield table
+
+
+@contextmanager
+def tabled(folder: Path, still: float | None) -> Iterator[Laid]:
+    """Lay a table with a scene of its own."""
     path = folder / "my hat.toml"
     path.write_text(little(ROWS, floats="slack = -0.04"), "utf-8")
-    table = Laid(folder, path)
+    table = Laid(folder, path, still=still)
     yield table
     table.end()
 
@@ -65,7 +79,7 @@ def dropped(page: Page, *files: tuple[str, bytes]) -> None:
 
 
 def test_what_is_kept_is_what_the_commands_read(browser: Browser, laid: Laid, scene: Path) -> None:
-    seen = looking(browser, laid.address)
+    seen = looking(browser, laid.address, sketched=True)
     page = seen.page
     knit(page, 0, 2, 1)
     assert page.locator("#keep").inner_text() == "Keep"
@@ -86,7 +100,7 @@ def test_what_is_kept_is_what_the_commands_read(browser: Browser, laid: Laid, sc
 
 
 def test_a_file_changed_by_others_is_not_written_over_unasked(browser: Browser, laid: Laid, scene: Path) -> None:
-    seen = looking(browser, laid.address)
+    seen = looking(browser, laid.address, sketched=True)
     page = seen.page
     knit(page, 0, 2, 1)
     theirs = scene.read_text("utf-8").replace("Little check", "Theirs")
@@ -104,14 +118,14 @@ def test_a_file_changed_by_others_is_not_written_over_unasked(browser: Browser, 
 
 
 def test_a_server_that_dies_in_the_middle_loses_nothing(browser: Browser, tmp_path: Path, scene: Path) -> None:
-    first = Laid(tmp_path, scene)
-    seen = looking(browser, first.address)
+    first = Laid(tmp_path, scene, still=NEVER)
+    seen = looking(browser, first.address, sketched=True)
     page = seen.page
     knit(page, 0, 2, 1)
     first.die()
     until(page, "() => document.body.classList.contains('lost')")
     assert "does not answer" in page.locator("#told").inner_text()
-    second = Laid(tmp_path, scene, first.port)
+    second = Laid(tmp_path, scene, first.port, still=NEVER)
     until(page, "() => !document.body.classList.contains('lost')")  # by itself
     page.get_by_role("button", name="Go on with it").click()
     until(page, "() => fabricsim.table.scene.chart[0][2] === 1")
@@ -123,7 +137,7 @@ def test_a_server_that_dies_in_the_middle_loses_nothing(browser: Browser, tmp_pa
 
 
 def test_a_wrong_file_is_told_and_changes_nothing(browser: Browser, shared: Laid) -> None:
-    seen = looking(browser, shared.address)
+    seen = looking(browser, shared.address, sketched=True)
     page = seen.page
     before = chart(page)
     for name, data in (("notes.pdf", b"%PDF-1.4 no chart"), ("chart.txt", b"..b\n.b\n"), ("x.toml", b"title = 1\n")):
@@ -162,7 +176,7 @@ def test_a_wrong_address_is_told(browser: Browser, shared: Laid) -> None:
 
 
 def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, shared: Laid) -> None:
-    seen = looking(browser, shared.address)
+    seen = looking(browser, shared.address, sketched=True)
     page = seen.page
     page.locator("#make").click()
     page.locator("[data-job=rounds]").click()
@@ -184,7 +198,7 @@ def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, shared: 
 
 
 def test_a_job_is_stopped(browser: Browser, shared: Laid) -> None:
-    seen = looking(browser, shared.address)
+    seen = looking(browser, shared.address, sketched=True)
     page = seen.page
     page.locator("#make").click()
     page.locator("[data-job=lesson]").click()
@@ -196,7 +210,7 @@ def test_a_job_is_stopped(browser: Browser, shared: Laid) -> None:
 
 
 def test_without_webgl_the_server_draws(browser: Browser, shared: Laid) -> None:
-    page = browser.new_page(viewport={"width": 1360, "height": 850})
+    page = browser.new_page(viewport={"width": 640, "height": 500})
     page.add_init_script(
         """const plain = HTMLCanvasElement.prototype.getContext;
         HTMLCanvasElement.prototype.getContext = function (kind, ...more) {
@@ -211,12 +225,12 @@ def test_without_webgl_the_server_draws(browser: Browser, shared: Laid) -> None:
 
 
 @pytest.mark.parametrize("seed", [3])
-def test_random_use_does_no_harm(browser: Browser, shared: Laid, seed: int) -> None:
-    seen = looking(browser, shared.address)
+def test_random_use_does_no_harm(browser: Browser, telling: Laid, seed: int) -> None:
+    seen = looking(browser, telling.address)
     monkey = Monkey(seen.page, seed)
     for _ in range(STEPS):
         monkey.step()
         assert seen.complaints == [], monkey.done[-12:]
     at_rest(seen.page)
-    own(seen, shared.port)
+    own(seen, telling.port)
     seen.page.close()

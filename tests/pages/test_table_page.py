@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 
 from tests.pages.conftest import TITLE, YARN
-from tests.pages.laid import Laid, at_rest, changed, chart, looking, own, spot, until
+from tests.pages.laid import HIGH, NEVER, WIDE, Laid, at_rest, changed, chart, looking, own, spot, until
 from tests.pages.watching import Seen, barriers
 from tests.support.little import little
 
@@ -21,28 +22,101 @@ ROWS = ("..bb....", ".b..b...", "b....bb.", ".b..b...", "........")
 """From the top; its first has a float of six stitches over the edge of the repeat."""
 
 
-@pytest.fixture(scope="module")
-def laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
-    folder = tmp_path_factory.mktemp("table page")
+@contextmanager
+def tabled(folder: Path, still: float | None) -> Iterator[Laid]:
+    """Lay the table."""
     scene = folder / "my scene.toml"
     scene.write_text(little(ROWS, title=TITLE, names=(YARN, "ink"), floats="slack = -0.04\nlongest_gap = 5"), "utf-8")
-    table = Laid(folder, scene)
+    table = Laid(folder, scene, still=still)
     yield table
     table.end()
 
 
-@pytest.fixture
-def seen(browser: Browser, laid: Laid) -> Iterator[Seen]:
-    """A page at the table, as it was opened: what a test changed is taken back."""
+@pytest.fixture(scope="module")
+def laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
+    """A table that gives no advice and no likely range, which most tests do not wait for."""
+    with tabled(tmp_path_factory.mktemp("table page"), NEVER) as table:
+        yield table
+
+
+@pytest.fixture(scope="module")
+def telling(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
+    """A table that tells all there is."""
+    with tabled(tmp_path_factory.mktemp("table that tells"), None) as table:
+        yield table
+
+
+@pytest.fixture(scope="module")
+def open_page(browser: Browser, laid: Laid) -> Iterator[Seen]:
+    """A page that stays open: to load it anew takes half of what another takes."""
+    seen = looking(browser, laid.address, sketched=True)
+    yield seen
+    seen.page.close()
+
+
+@pytest.fixture(scope="module")
+def drawn_page(browser: Browser, laid: Laid) -> Iterator[Seen]:
+    """The same, its cloth drawn as users see it."""
     seen = looking(browser, laid.address)
     yield seen
-    page = seen.page
+    seen.page.close()
+
+
+@pytest.fixture
+def lying(open_page: Seen, laid: Laid) -> Iterator[Seen]:
+    """A page at the table, sketched, for a test that leaves no tool and no panel otherwise than as it found it: what it
+    knits is taken back."""
+    yield open_page
+    taken_back(open_page.page)
+    own(open_page, laid.port)
+
+
+@pytest.fixture
+def seen(open_page: Seen, laid: Laid) -> Iterator[Seen]:
+    """The same for a test that may leave anything: the page is loaded anew."""
+    with left(open_page, laid):
+        yield open_page
+
+
+@pytest.fixture
+def drawn(drawn_page: Seen, laid: Laid) -> Iterator[Seen]:
+    """The same, its cloth drawn as users see it."""
+    with left(drawn_page, laid):
+        yield drawn_page
+
+
+@pytest.fixture
+def told(browser: Browser, telling: Laid) -> Iterator[Seen]:
+    """A page of its own at a table that tells all there is."""
+    seen = looking(browser, telling.address)
+    yield seen
+    taken_back(seen.page)
+    own(seen, telling.port)
+    seen.page.close()
+
+
+@contextmanager
+def left(seen: Seen, laid: Laid) -> Iterator[None]:
+    """Leave a page as it was opened, whatever happens on it."""
+    try:
+        yield
+        taken_back(seen.page)
+        own(seen, laid.port)
+    finally:
+        seen.complaints.clear()
+        seen.page.mouse.move(0, 0)
+        seen.page.emulate_media(color_scheme="light")
+        seen.page.set_viewport_size({"width": WIDE, "height": HIGH})
+        seen.page.reload()
+        at_rest(seen.page)
+
+
+def taken_back(page: Page) -> None:
+    """Undo all there is to undo."""
     while page.evaluate("() => fabricsim.table.scene.undo"):
         before = page.evaluate("() => fabricsim.table.scene.revision")
         page.evaluate("() => fabricsim.table.ask({ kind: 'undo' })")
         until(page, "(before) => fabricsim.table.scene.revision > before", before)
-    own(seen, laid.port)
-    page.close()
 
 
 def take(page: Page, yarn: int) -> None:
@@ -50,8 +124,8 @@ def take(page: Page, yarn: int) -> None:
     page.locator("#basket button").nth(yarn).click()
 
 
-def test_it_lies_there_and_asks_nobody_else(seen: Seen) -> None:
-    page = seen.page
+def test_it_lies_there_and_asks_nobody_else(drawn: Seen) -> None:
+    page = drawn.page
     assert page.locator("h1").inner_text() == TITLE
     assert page.locator("#basket .name").nth(0).inner_text() == YARN
     assert page.locator("h1 b").count() == 0
@@ -61,9 +135,9 @@ def test_it_lies_there_and_asks_nobody_else(seen: Seen) -> None:
 
 
 @pytest.mark.parametrize(("wide", "high"), [(1300, 700), (1300, 1300), (400, 700)])
-def test_the_front_of_a_tube_fits_between_the_edge_and_the_tape(seen: Seen, wide: int, high: int) -> None:
+def test_the_front_of_a_tube_fits_between_the_edge_and_the_tape(lying: Seen, wide: int, high: int) -> None:
     """Nearer to the eye is larger: a tube framed by its middle alone hangs over what lies round it."""
-    corners = seen.page.evaluate(
+    corners = lying.page.evaluate(
         """([wide, high]) => {
             const camera = new fabricsim.bench.stage.camera.constructor();
             camera.frame([-80, -45, -80], [80, 45, 80]);
@@ -84,8 +158,8 @@ def test_the_front_of_a_tube_fits_between_the_edge_and_the_tape(seen: Seen, wide
     assert max((max(across) - min(across)) / (wide - 80), (max(down) - min(down)) / (high - 100)) > 0.96
 
 
-def test_it_draws_only_when_something_changes(seen: Seen) -> None:
-    page = seen.page
+def test_it_draws_only_when_something_changes(told: Seen) -> None:
+    page = told.page
     until(page, "() => !fabricsim.bench.stage.asked && fabricsim.table.said?.sure === 'likely'")
     until(page, "() => fabricsim.bench.stage.shown.grade === 2")  # the last picture, with smooth edges
     before = page.evaluate("() => fabricsim.bench.stage.frames")
@@ -93,8 +167,8 @@ def test_it_draws_only_when_something_changes(seen: Seen) -> None:
     assert page.evaluate("() => fabricsim.bench.stage.frames") == before
 
 
-def test_a_stitch_under_the_pointer_takes_the_yarn_at_every_repeat(seen: Seen) -> None:
-    page = seen.page
+def test_a_stitch_under_the_pointer_takes_the_yarn_at_every_repeat(lying: Seen) -> None:
+    page = lying.page
     assert chart(page)[1][0] == 0
     take(page, 1)
     page.mouse.move(*spot(page, 1, 0))
@@ -108,8 +182,8 @@ def test_a_stitch_under_the_pointer_takes_the_yarn_at_every_repeat(seen: Seen) -
     assert set(made) == {1}  # the strand itself, not a colour laid over it
 
 
-def test_a_drag_knits_all_on_its_way_and_is_one_step(seen: Seen) -> None:
-    page = seen.page
+def test_a_drag_knits_all_on_its_way_and_is_one_step(lying: Seen) -> None:
+    page = lying.page
     before, steps = chart(page), page.evaluate("() => fabricsim.table.scene.undo")
     take(page, 1)
     page.mouse.move(*spot(page, 0, 2))
@@ -126,8 +200,8 @@ def test_a_drag_knits_all_on_its_way_and_is_one_step(seen: Seen) -> None:
     assert chart(page)[0][2:6] == [1, 1, 1, 1]
 
 
-def test_by_keyboard_alone(seen: Seen) -> None:
-    page = seen.page
+def test_by_keyboard_alone(lying: Seen) -> None:
+    page = lying.page
     page.locator("#cloth").focus()
     page.keyboard.press("2")
     before = page.evaluate("() => fabricsim.bench.places.square(fabricsim.bench.under)")
@@ -143,8 +217,8 @@ def test_by_keyboard_alone(seen: Seen) -> None:
     assert chart(page)[row][column] == was
 
 
-def test_the_status_says_row_stitch_yarn_and_what_is_behind(seen: Seen) -> None:
-    page = seen.page
+def test_the_status_says_row_stitch_yarn_and_what_is_behind(lying: Seen) -> None:
+    page = lying.page
     page.mouse.move(*spot(page, 2, 3))
     until(page, "() => document.getElementById('stitch').textContent.startsWith('Row 3, stitch 5')")
     said = page.locator("#stitch").inner_text()
@@ -156,8 +230,8 @@ def test_the_status_says_row_stitch_yarn_and_what_is_behind(seen: Seen) -> None:
     until(page, "() => document.getElementById('stitch').textContent.includes('nothing passes behind')")
 
 
-def test_a_row_in_words_both_ways(seen: Seen) -> None:
-    page = seen.page
+def test_a_row_in_words_both_ways(lying: Seen) -> None:
+    page = lying.page
     page.mouse.move(*spot(page, 2, 0))
     field = page.locator("#row")
     until(page, "() => document.getElementById('row').value.endsWith('1 ink')")
@@ -174,8 +248,8 @@ def test_a_row_in_words_both_ways(seen: Seen) -> None:
     assert page.locator("#row_fault").inner_text() == ""
 
 
-def test_words_of_rows_are_read_as_they_are_said(seen: Seen) -> None:
-    found = seen.page.evaluate(
+def test_words_of_rows_are_read_as_they_are_said(lying: Seen) -> None:
+    found = lying.page.evaluate(
         """async () => {
             const { rowRead, rowSaid } = await import("/page/hands/row_words.js");
             const names = ["oat", "oak", "Dark teasel"], out = [];
@@ -193,8 +267,8 @@ def test_words_of_rows_are_read_as_they_are_said(seen: Seen) -> None:
     assert found[4]["fault"]["kind"] == "part"
 
 
-def test_the_slider_draws_the_fabric_in_and_is_one_step(seen: Seen) -> None:
-    page = seen.page
+def test_the_slider_draws_the_fabric_in_and_is_one_step(lying: Seen) -> None:
+    page = lying.page
     wide = page.evaluate("() => fabricsim.table.said.width_cm")
     steps = page.evaluate("() => fabricsim.table.scene.undo")
     slider = page.locator("#slack_range")
@@ -213,10 +287,10 @@ def test_the_slider_draws_the_fabric_in_and_is_one_step(seen: Seen) -> None:
     assert page.evaluate("() => fabricsim.table.said.width_cm") > wide
 
 
-def test_the_drawn_float_is_as_long_as_it_says(seen: Seen) -> None:
+def test_the_drawn_float_is_as_long_as_it_says(lying: Seen) -> None:
     """The sag of a parabola, held against its length by Simpson's rule."""
     for slack in (0.01, 0.1, 0.25):
-        sag = seen.page.evaluate("async (slack) => (await import('/page/hands/slack.js')).sag(100, slack)", slack)
+        sag = lying.page.evaluate("async (slack) => (await import('/page/hands/slack.js')).sag(100, slack)", slack)
         steps = 2000
         slope = [4.0 * sag / 100.0 * (1.0 - 2.0 * k / steps) for k in range(steps + 1)]
         weights = [1 if k in (0, steps) else 4 if k % 2 else 2 for k in range(steps + 1)]
@@ -234,8 +308,8 @@ def test_mirrored_stitches_go_together(seen: Seen) -> None:
 
 
 @pytest.mark.parametrize("symmetry", ["none", "across", "up", "both", "half"])
-def test_what_goes_together_goes_together_from_each_of_them(seen: Seen, symmetry: str) -> None:
-    groups = seen.page.evaluate(
+def test_what_goes_together_goes_together_from_each_of_them(lying: Seen, symmetry: str) -> None:
+    groups = lying.page.evaluate(
         """async (symmetry) => {
             const { together } = await import("/page/cloth/symmetry.js");
             const chart = { width: 7, height: 6, wrapped: (c) => ((c % 7) + 7) % 7, wrappedUp: (r) => r }, out = [];
@@ -281,8 +355,8 @@ def test_a_shift_goes_round_the_edge_of_the_repeat(seen: Seen) -> None:
     assert chart(page) == [[row[-1], *row[:-1]][::-1] for row in before]
 
 
-def test_a_pin_stands_beside_the_cloth_and_its_float_can_be_caught(seen: Seen) -> None:
-    page = seen.page
+def test_a_pin_stands_beside_the_cloth_and_its_float_can_be_caught(lying: Seen) -> None:
+    page = lying.page
     pins = page.locator("#pins button:visible")
     assert pins.count() == page.evaluate("() => fabricsim.table.counts.repeat.filter((one) => one.over).length") == 1
     right = page.evaluate(
@@ -301,8 +375,8 @@ def test_a_pin_stands_beside_the_cloth_and_its_float_can_be_caught(seen: Seen) -
     assert page.evaluate("() => fabricsim.table.scene.catches") == "listed"
 
 
-def test_a_fault_appears_before_any_solve(seen: Seen) -> None:
-    page = seen.page
+def test_a_fault_appears_before_any_solve(lying: Seen) -> None:
+    page = lying.page
     take(page, 0)
     page.mouse.click(*spot(page, 3, 4))
     page.mouse.click(*spot(page, 3, 4))
@@ -310,8 +384,8 @@ def test_a_fault_appears_before_any_solve(seen: Seen) -> None:
     assert page.locator("#pins button", has_text="7").count() == 1
 
 
-def test_the_glass_shows_the_back_in_register_and_nothing_else_changes(seen: Seen) -> None:
-    page = seen.page
+def test_the_glass_shows_the_back_in_register_and_nothing_else_changes(drawn: Seen) -> None:
+    page = drawn.page
     cloth = page.locator("#cloth")
     until(page, "() => !fabricsim.bench.stage.asked")
     page.locator("[data-tool=glass]").click()
@@ -337,9 +411,9 @@ def test_the_glass_shows_the_back_in_register_and_nothing_else_changes(seen: See
     assert cloth.is_visible()
 
 
-def test_a_fine_picture_is_drawn_in_parts_and_is_the_one_that_is_drawn_at_once(seen: Seen) -> None:
+def test_a_fine_picture_is_drawn_in_parts_and_is_the_one_that_is_drawn_at_once(drawn: Seen) -> None:
     """Where the processor draws, a change never waits for more than one part; dot for dot the same comes of it."""
-    page = seen.page
+    page = drawn.page
     page.evaluate("() => { fabricsim.bench.glass = true; fabricsim.bench.stage.glass = [600, 300, 90]; }")
     page.evaluate("() => { const { stage } = fabricsim.bench; stage.changes += 1; stage.ask(false); }")
     page.evaluate(
@@ -380,8 +454,8 @@ def test_a_fine_picture_is_drawn_in_parts_and_is_the_one_that_is_drawn_at_once(s
     assert different == 0
 
 
-def test_what_is_drawn_finely_is_not_drawn_again_because_a_change_is_expected(seen: Seen) -> None:
-    page = seen.page
+def test_what_is_drawn_finely_is_not_drawn_again_because_a_change_is_expected(drawn: Seen) -> None:
+    page = drawn.page
     until(page, "() => fabricsim.bench.stage.shown.grade === 2")
     drawn = page.evaluate(
         """async () => {
@@ -400,8 +474,8 @@ def test_what_is_drawn_finely_is_not_drawn_again_because_a_change_is_expected(se
     assert page.evaluate("() => fabricsim.bench.stage.shown.grade") == 2
 
 
-def test_the_smoothed_picture_waits_for_the_fine_one(seen: Seen) -> None:
-    page = seen.page
+def test_the_smoothed_picture_waits_for_the_fine_one(drawn: Seen) -> None:
+    page = drawn.page
     until(page, "() => fabricsim.bench.stage.shown.grade === 2")
     begun = page.evaluate(
         """async () => {
@@ -440,8 +514,8 @@ def test_the_other_side_and_the_squares(seen: Seen) -> None:
     assert chart(page)[4][0] == 1
 
 
-def test_what_it_says_leads_to_the_place(seen: Seen) -> None:
-    page = seen.page
+def test_what_it_says_leads_to_the_place(told: Seen) -> None:
+    page = told.page
     assert re.match(r"\d+\.\d cm → \d+\.\d cm", page.locator("#note .width").inner_text())
     until(page, "() => document.querySelector('#says').textContent.includes('likely ')")
     page.locator("#says button", has_text="over your limits").click()
@@ -454,8 +528,8 @@ def test_what_it_says_leads_to_the_place(seen: Seen) -> None:
     assert page.evaluate("() => fabricsim.bench.litFloats.size") == 0
 
 
-def test_advice_is_tried_compared_and_taken_back(seen: Seen) -> None:
-    page = seen.page
+def test_advice_is_tried_compared_and_taken_back(told: Seen) -> None:
+    page = told.page
     until(page, "() => document.querySelectorAll('#todo button.try').length > 0")
     before = chart(page)
     first = page.locator("#todo button.try").first
@@ -489,8 +563,8 @@ def test_planned_catches_are_marked_on_the_squares(seen: Seen) -> None:
     assert page.evaluate(hooks) >= page.evaluate("() => fabricsim.table.counts.planned.length")
 
 
-def test_setting_the_table(seen: Seen) -> None:
-    page = seen.page
+def test_setting_the_table(lying: Seen) -> None:
+    page = lying.page
     page.locator("#set").click()
     field = page.locator("[data-key='gauge.stitches']")
     field.fill("22")
@@ -509,7 +583,7 @@ def test_setting_the_table(seen: Seen) -> None:
 
 
 def test_a_finger_aims_with_the_needle_and_the_stitch_stays_in_sight(browser: Browser, laid: Laid) -> None:
-    seen = looking(browser, laid.address, 390, 844, has_touch=True)
+    seen = looking(browser, laid.address, 390, 844, sketched=True, has_touch=True)
     page = seen.page
     page.evaluate("() => document.getElementById('cloth').scrollIntoView()")
     take(page, 1)
@@ -533,9 +607,10 @@ def test_a_finger_aims_with_the_needle_and_the_stitch_stays_in_sight(browser: Br
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(320, "light"), (390, "dark"), (1360, "dark"), (1920, "light")])
-def test_axe_finds_no_barrier_and_nothing_runs_over(browser: Browser, laid: Laid, width: int, scheme: str) -> None:
-    seen = looking(browser, laid.address, width, 900, color_scheme=scheme)
+def test_axe_finds_no_barrier_and_nothing_runs_over(seen: Seen, width: int, scheme: Literal["light", "dark"]) -> None:
     page = seen.page
+    page.emulate_media(color_scheme=scheme)
+    page.set_viewport_size({"width": width, "height": 900})
     assert barriers(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.locator("[data-tool=frame]").click()
@@ -545,8 +620,6 @@ def test_axe_finds_no_barrier_and_nothing_runs_over(browser: Browser, laid: Laid
     page.keyboard.press("Escape")
     page.locator("#set").click()
     assert barriers(page) == []
-    own(seen, laid.port)
-    page.close()
 
 
 def test_a_class_walks_through_why(seen: Seen) -> None:
