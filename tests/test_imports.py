@@ -63,7 +63,7 @@ ROOMS = {
     "mechanics": ["", "energies"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch", "piece"],
     "fabric": ["", "form"],
-    "study": ["", "hands", "forecast", "worn", "change", "washed", "compare", "motifs", "vary", "stretch", "calibrate"],
+    "study": ["", "hands", "forecast", "worn", "washed", "change", "compare", "motifs", "vary", "stretch", "calibrate"],
     "render": ["basics", "yarn", "browser", "trace", "layout", "section", "chart", "solid", "plots", "", "handouts"],
     "table": ["messages", "drafts", "solving", "jobs", "serving", ""],
     "cli": ["words", "shell", "commands", ""],

@@ -28,6 +28,7 @@ def for_programs(put: PutOn) -> dict[str, Any]:
         ]
     return {
         "on": put.on,
+        "washed": put.washed,
         "body": None if body is None else str(body.name),
         "body_cm": None if body is None else body.middle_cm,
         "goes_on": way.goes_on,

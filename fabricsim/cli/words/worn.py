@@ -32,9 +32,22 @@ def where_on(put: PutOn) -> str:
     return f"{form.name} ({body.name}), {long(widest)} round where it is widest{passed}"
 
 
+def as_what(put: PutOn) -> str:
+    """Return that a piece was washed before it was put on, as an end of what is said of where; nothing of others."""
+    if not put.washed:
+        return ""
+    wash = put.off.scene.gauge.washed
+    return "; put on washed" + (", not as pinned out" if wash is not None and wash.pinned_cm is not None else "")
+
+
+def lies_on(put: PutOn) -> str:
+    """Return how a piece lies that is put on, as titles of pictures say it: ``washed, on a head``."""
+    return f"{'washed, ' if put.washed else ''}on {ON_WORDS[put.on]}"
+
+
 def worn_figures(put: PutOn, unit: str) -> list[tuple[str, str]]:
     """Return the labelled lines that tell how it sits."""
-    lines = [("On", where_on(put)), ("Goes on", goes_on(put, unit))]
+    lines = [("On", where_on(put) + as_what(put)), ("Goes on", goes_on(put, unit))]
     if put.loose:
         return [*lines, ("", "it is wider than that all along, and hangs loose: nothing holds it")]
     if put.worn is None or put.fit is None:

@@ -7,9 +7,13 @@ from dataclasses import dataclass
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.worn_on import On
+from fabricsim.fabric.equilibrium import Equilibrium
+from fabricsim.fabric.form.passing import WayOn
 from fabricsim.fabric.relax import Progress
 from fabricsim.study.change.search import AS_GOOD, floats_over
 from fabricsim.study.forecast.forecast import Forecast, Stage, forecast
+from fabricsim.study.washed.washing import as_worn
+from fabricsim.study.worn.on_body import Seat
 from fabricsim.study.worn.putting_on import way_over
 
 
@@ -57,11 +61,17 @@ class TriedScene:
         return tuple(name for name, so in missed if so)
 
 
+def way_worn(rest: Equilibrium, over: On, size: str | None) -> tuple[Seat, WayOn]:
+    """Return where a tube at ``rest`` comes to sit and its way there, washed before if its scene has it washed."""
+    off, knitted = as_worn(rest.scene, rest)
+    return way_over(off, over, size, knitted=knitted)
+
+
 def lacking(found: Forecast, aims: Aims) -> float:
     """Return by what share the tightest round of a tube opens too little to go over what is wanted; 0 if it does."""
     if aims.over is None:
         return 0.0
-    _, way = way_over(found.equilibrium, aims.over, aims.size)
+    _, way = way_worn(found.equilibrium, aims.over, aims.size)
     return max(0.0, float((way.needed_i / way.opens_i).max()) - 1.0)
 
 

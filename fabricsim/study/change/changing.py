@@ -15,7 +15,7 @@ from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.measures import widths
-from fabricsim.study.change.aims import Aims, lacking, tried_scene
+from fabricsim.study.change.aims import Aims, lacking, tried_scene, way_worn
 from fabricsim.study.change.charted import ChartAtRest, at_rest_as_charted
 from fabricsim.study.change.found_ways import KINDS, ChangeWay, Changing, WayKind
 from fabricsim.study.change.moves import LOOSEST, ChangeGround, Move
@@ -23,7 +23,6 @@ from fabricsim.study.change.search import Proposal, changed_scene, most_changes
 from fabricsim.study.change.ways import StoppedShortError, Tell, WayTask, way_of
 from fabricsim.study.executors import each_done
 from fabricsim.study.forecast.forecast import Stage
-from fabricsim.study.worn.putting_on import way_over
 
 LARGE_CHART = 300
 """Stitches of a chart from which ways are looked for in several processes (chosen: smaller ones take less time than a
@@ -60,7 +59,7 @@ def change(
         aims = replace(aims, within=False)
     now = tried_scene(plain, case, stage)
     if aims.over is not None:
-        place, _ = way_over(now.forecast.equilibrium, aims.over, aims.size)
+        place, _ = way_worn(now.forecast.equilibrium, aims.over, aims.size)
         # the same body for every way, also where another would then fit better
         aims = replace(aims, size=place.body.name if place.body is not None else None)
         now = replace(now, lacking=lacking(now.forecast, aims))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabricsim.arrays import Floats
+from fabricsim.design.catches.plan import catches_of, with_catches
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.model import Scene
@@ -15,6 +16,7 @@ from fabricsim.design.scene.yarn import WashedGauge
 from fabricsim.fabric.build import float_term
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
+from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.whole import is_whole, of_rows, whole_piece_floats
@@ -79,6 +81,8 @@ class Washed:
 FIRST = 0.05
 """Share of the floats that are the first to be straight (chosen: a single one pulls on its own stitches only)."""
 
+WASHING = "washed"
+"""What the solve of a piece out of the wash is called."""
 Begun = Callable[[str], Progress | None]
 """Told what is being brought to rest, returns whom to tell its steps."""
 
@@ -99,10 +103,9 @@ def washed(
     gauge = scene.gauge
     if gauge.washed is None:
         return None
-    mesh = before.mesh
-    check_blocking(scene, mesh.case, whole=is_whole(mesh))
+    check_blocking(scene, before.mesh.case, whole=is_whole(before.mesh))
     fabric = _as_washed(scene, before, slack, inside_out)
-    after = come_to_rest(fabric, _swollen(before, gauge.washed), begun("washed"))
+    after = come_to_rest(fabric, _swollen(before, gauge.washed), begun(WASHING))
     measured = measure(after)
     first, half = _straight(fabric, measured.widths.plain)
     cm, over = gauge.washed.pinned_cm, gauge.washed.over
@@ -117,6 +120,25 @@ def washed(
         following=following(fabric.mesh, measured),
         blocked=None if cm is None else blocked(fabric, after, measured, cm * CM, over, begun("pinned out")),
     )
+
+
+def as_worn(
+    scene: Scene,
+    rest: Equilibrium,
+    slack: float | None = None,
+    inside_out: bool | None = None,
+    begun: Begun = lambda _: None,
+) -> tuple[Equilibrium, Mesh | None]:
+    """Return a piece as it is put on, and the mesh that it was knitted as, if it was washed before.
+
+    That is how ``washed`` has it after, not pinned out, where the scene has a washed gauge, else as it is at ``rest``.
+    Raises NoEquilibriumError if it finds no rest.
+    """
+    wash = scene.gauge.washed
+    if wash is None:
+        return rest, None
+    fabric = _as_washed(scene, rest, slack, inside_out)
+    return come_to_rest(fabric, _swollen(rest, wash), begun(WASHING)), rest.mesh
 
 
 def _swollen(before: Equilibrium, wash: WashedGauge) -> State | None:
@@ -136,18 +158,19 @@ def _as_washed(scene: Scene, before: Equilibrium, slack: float | None, inside_ou
     length_f = before.mesh.floats.length_f
     if case == "repeat":  # several repeats of it may lie in what is at rest; carried evenly they are all alike
         length_f = set_up(scene, case, slack=slack, inside_out=inside_out).mesh.floats.length_f
-    other = scene.model_copy(update={"gauge": scene.gauge.as_washed()})
-    if is_whole(before.mesh):  # as many stitches and rounds as were knitted, whatever the gauge is now
+    # caught where it was, and of a whole piece as many stitches and rounds, whatever the gauge is now
+    caught = with_catches(scene, catches_of(scene)) if scene.floats.plan_catches else scene
+    other = caught.model_copy(update={"gauge": scene.gauge.as_washed()})
+    if is_whole(before.mesh):
         piece = piece_of(scene)
         rows = shaped_rows(piece)
         fabric = of_rows(other, piece, rows, whole_piece_floats(piece, rows, slack), inside_out).fabric
-        fabric = replace(fabric, scene=scene)
     else:
         fabric = set_up(other, case, slack=slack, inside_out=inside_out)
     table = fabric.mesh.floats
     slack_f: Floats = length_f / table.span_f - 1.0
     floats = replace(table, length_f=length_f, slack_f=slack_f)
-    return replace(fabric, mesh=replace(fabric.mesh, floats=floats))
+    return replace(fabric, scene=scene, mesh=replace(fabric.mesh, floats=floats))
 
 
 def _straight(fabric: Fabric, plain: float) -> tuple[float | None, float | None]:

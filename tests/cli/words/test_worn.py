@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from fabricsim.cli.words.on_form import for_programs
-from fabricsim.cli.words.worn import goes_on, pressure, stays, where_on, worn_figures
+from fabricsim.cli.words.worn import goes_on, lies_on, pressure, stays, where_on, worn_figures
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.shaped_piece import shaped_rows
 from fabricsim.design.scene.bodies import Body
@@ -61,6 +61,19 @@ def test_all_of_it() -> None:
         ),
         ("Stays", "it holds where it was put, on smooth hair or skin too (it needs a friction of 0.03)"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("pinned_cm", "said"), [(None, "; put on washed"), (52.0, "; put on washed, not as pinned out")]
+)
+def test_what_was_washed_before_is_said_everywhere(pinned_cm: float | None, said: str) -> None:
+    gauge = SimpleNamespace(washed=SimpleNamespace(pinned_cm=pinned_cm))
+    off = cast(Equilibrium, SimpleNamespace(mesh=MESH, scene=SimpleNamespace(worked="round", gauge=gauge)))
+    clean = replace(PUT, off=off, washed=True)
+    assert worn_figures(clean, "round")[0] == ("On", f"a head (woman), 55.0 cm round where it is widest{said}")
+    assert worn_figures(replace(clean, worn=None), "round")[0][1].endswith(said)
+    assert (lies_on(clean), lies_on(PUT)) == ("washed, on a head", "on a head")
+    assert (for_programs(clean)["washed"], for_programs(PUT)["washed"]) == (True, False)
 
 
 def test_rounds_that_do_not_touch_are_counted_and_left_out() -> None:

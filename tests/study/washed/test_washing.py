@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
-from fabricsim.study.washed.washing import Washed, washed
+from fabricsim.study.washed.washing import Washed, as_worn, washed
 from fabricsim.units import CM
 from tests.support.scenes import scene_of
 
@@ -42,6 +43,33 @@ def test_a_wash_that_changes_nothing_leaves_it_as_it_was(case: str) -> None:
     assert found.follows == pytest.approx(0.0, abs=1e-5)  # found from where it lay, not from plain fabric again
     assert (found.wider, found.taller) == (0.0, 0.0)
     assert found.measured.pull.taut == found.before.pull.taut
+
+
+def test_what_is_put_on_is_as_it_came_out_of_the_wash() -> None:
+    unwashed = scene(0.02, None)
+    rest = relax(unwashed, "round")
+    assert as_worn(unwashed, rest) == (rest, None)
+    made = scene(0.02, {"stitches": 18.0, "rows": 25.0, "pinned_cm": 13.0})  # on its pins it would be wider
+    begun: list[str] = []
+    off, knitted = as_worn(made, rest, begun=lambda name: begun.append(name))  # type: ignore[func-returns-value]
+    found = washed(made, rest, measure(rest))
+    assert found is not None
+    np.testing.assert_array_equal(off.x_nc, found.after.x_nc)
+    assert knitted is rest.mesh
+    assert off.scene is made
+    assert begun == ["washed"]
+
+
+@pytest.mark.parametrize("case", ["repeat", "round"])
+def test_planned_catches_stay_where_they_were_knitted(case: str) -> None:
+    """Behind stitches that the wash makes wider the same floats are too long and others would be caught."""
+    made = scene(0.3, {"stitches": 17.0, "rows": 25.5}, ("#....#", "......"))
+    limits = {"plan_catches": True, "longest_cm": 2.3}  # four stitches were 2.1 cm, and are 2.4 washed
+    made = made.model_copy(update={"floats": made.floats.model_copy(update=limits)})
+    found = out_of_the_wash(made, case)
+    before = relax(made, case)  # type: ignore[arg-type]
+    np.testing.assert_array_equal(found.after.mesh.floats.length_f, before.mesh.floats.length_f)
+    assert [one.gap for one in found.after.floats] == [one.gap for one in before.floats]
 
 
 def test_plain_fabric_does_what_it_did_in_the_swatch() -> None:

@@ -54,6 +54,19 @@ def test_floats_are_as_long_as_they_are_told_to_be() -> None:
     assert looser.opens_i.min() == pytest.approx(0.40 * 1.05 * (1.0 + BEYOND_SLACK))
 
 
+def test_floats_of_what_is_washed_have_the_yarn_that_they_were_knitted_with() -> None:
+    """Over stitches that came out a tenth wider they are as much less slack; over as many, it opens no farther."""
+    knitted = tube_of(8)
+    wider = scene_of(-0.05, ALL_ROUND, chart={"across": 8, "up": 3}, gauge={"stitches": 20 / 1.1, "rows": 20})
+    off = rest_of(wider, "round")
+    _, way = way_over(off, "head", knitted=knitted.mesh)
+    assert way.opens_i.min() == pytest.approx(0.40 * 0.95 * (1.0 + BEYOND_SLACK))
+    assert way_over(off, "head")[1].opens_i.min() == pytest.approx(1.1 * way.opens_i.min())
+    assert put_on(off, "head", "man", knitted=knitted.mesh).washed
+    assert put_on(tube_of(12), "hand", knitted=tube_of(12).mesh).washed
+    assert not put_on(off, "head", "man").washed
+
+
 def test_only_a_tube_is_put_on() -> None:
     flat = rest_of(scene_of(-0.05, ALL_ROUND, worked="flat"), "swatch")
     with pytest.raises(InputError, match="only a tube is put on: add --case round"):

@@ -13,7 +13,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.usual import off_its_pins, usual_piece
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import in_a_title, row_said, titled
-from fabricsim.cli.words.worn import ON_WORDS, goes_on, where_on
+from fabricsim.cli.words.worn import goes_on, lies_on, where_on
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
@@ -34,8 +34,9 @@ from fabricsim.render.trace.camera import Scale
 from fabricsim.render.trace.float_colours import pucker_paint, tension_paint
 from fabricsim.render.trace.model import Focus, YarnModel
 from fabricsim.render.trace.paint import Paint
+from fabricsim.study.washed.washing import as_worn
 from fabricsim.study.worn.on_body import check_size
-from fabricsim.study.worn.putting_on import put_on
+from fabricsim.study.worn.putting_on import PutOn, put_on
 
 PAINTS: dict[Show, Callable[[YarnModel], tuple[Paint, ColourScale]]] = {"pull": tension_paint, "pucker": pucker_paint}
 """What yarn may be painted in beside its own colours."""
@@ -59,29 +60,31 @@ def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Dr
     if options.on is not None:
         check_size(scene, options.on, options.on_size)
     rest = usual_piece(scene, load, watch).equilibrium
-    form = None
+    form, put = None, None
     if options.on is not None:
-        worn = _put_on(rest, options, watch)
+        put, worn = _put_on(rest, options, watch)
         rest, form = worn.on.equilibrium, worn.form
     if options.view == "section":
-        return _section(rest, options, suffix, watch)
+        return _section(rest, options, suffix, watch, _lies(put))
     loose = off_its_pins(rest, watch) if options.lying else None
-    return replace(_fabric(as_seen(rest, loose), options, watch, form, _lies(options, loose)), loose=loose)
+    return replace(_fabric(as_seen(rest, loose), options, watch, form, _lies(put, loose)), loose=loose)
 
 
-def _lies(options: DrawOptions, loose: Unpinned | None = None) -> str:
+def _lies(put: PutOn | None, loose: Unpinned | None = None) -> str:
     """Return what a title says of how the piece lies."""
-    if options.on is not None:
-        return f" on {ON_WORDS[options.on]}"
+    if put is not None:
+        return f", {lies_on(put)}" if put.washed else f" {lies_on(put)}"
     return "" if loose is None or loose.rest is None else " off its pins"
 
 
-def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> Worn:
+def _put_on(rest: Equilibrium, options: DrawOptions, watch: Watch) -> tuple[PutOn, Worn]:
     """Return it worn, and on what; raises ``InputError`` where it isn't, as a drawing of it off would mislead."""
     assert options.on is not None
-    put = put_on(rest, options.on, options.on_size, watch.stage)
+    load = options.load
+    off, knitted = as_worn(rest.scene, rest, load.slack, load.inside_out, lambda name: watch.stage(name, 0, 1))
+    put = put_on(off, options.on, options.on_size, watch.stage, knitted=knitted)
     if put.worn is not None:
-        return put.worn
+        return put, put.worn
     unit = row_word(rest.scene)
     why = put.why_not or ("where it hangs loose" if put.loose else f"where it doesn't go on ({goes_on(put, unit)})")
     raise InputError("--on", f"{where_on(put)}, {why}", "what it fits", "name another with --size, or leave --on out")
@@ -121,7 +124,7 @@ def _fabric(rest: Equilibrium, options: DrawOptions, watch: Watch, form: Form | 
     return Drawing(image_png(image, options.size.dpi), image.size, picture.name, at)
 
 
-def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
+def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch, lies: str) -> Drawing:
     count_i, below = _counts(rest)
     row = telling_row(rest) if options.row is None else options.row - 1 + below
     if options.row is not None and not below <= row < len(count_i):
@@ -134,7 +137,7 @@ def _section(rest: Equilibrium, options: DrawOptions, suffix: str, watch: Watch)
         width_px=options.size.width_px,
         metres_per_px=options.size.metres_per_px,
         dpi=options.size.dpi or DPI,
-        title=titled(rest, f"section{_lies(options)}"),
+        title=titled(rest, f"section{lies}"),
         name=in_a_title(name),
     )
     wide, tall = (round(float(inches) * figure.dpi) for inches in figure.get_size_inches())

@@ -2,37 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.shares import slack_words
 from fabricsim.cli.words.worn import ON_WORDS, goes_on, rounded, where_on, worn_figures
 from fabricsim.design.scene.worn_on import On
-from fabricsim.fabric.relax import Progress
 from fabricsim.render.handouts.lesson import Beside, Plate
 from fabricsim.render.handouts.lesson_pictures import pictures_worn
+from fabricsim.study.forecast.forecast import Stage
 from fabricsim.study.forecast.sweep import Step, Sweep
+from fabricsim.study.washed.washing import as_worn
 from fabricsim.study.worn.putting_on import PutOn, put_on
 
 WornStep = tuple[Step, PutOn]
 
 
-def worn_steps(
-    found: Sweep, best: float, on: On, size: str | None, stage: Callable[[str, int, int], Progress | None]
-) -> tuple[WornStep, ...]:
+def worn_steps(found: Sweep, best: float, on: On, size: str | None, stage: Stage) -> tuple[WornStep, ...]:
     """Return steps of a sweep put on the same body, tight ones first: the one nearest to the ``best`` slack, the
     tightest that goes on, and the tightest of all if that doesn't. Raises InputError for what is no tube or a body not
     known."""
     right = min(found.steps, key=lambda one: (abs(one.slack - best), one.slack))
-    put = put_on(right.rest, on, size, stage)
+    put = _put_on(right, on, size, stage)
     if put.seat.body is not None:
         size = str(put.seat.body.name)  # whom it fits with right floats wears it with tight ones
     worn: list[WornStep] = []
     for step in reversed(found.steps):
         if step.slack >= right.slack:
             break
-        one = put_on(step.rest, on, size, stage)
+        one = _put_on(step, on, size, stage)
         if not worn or one.worn is not None:
             worn.append((step, one))
         if one.worn is not None:
@@ -50,6 +49,13 @@ def worn_short(put: PutOn) -> str:
     return f"on {where_on(put)}: {_short(put)}"
 
 
+def _put_on(step: Step, on: On, size: str | None, stage: Stage) -> PutOn:
+    """Return a step of a sweep put on, washed before if its scene says how it comes out."""
+    turned = step.rest.mesh.floats_longer > 1.0
+    off, knitted = as_worn(step.rest.scene, step.rest, step.slack, turned, lambda name: stage(name, 0, 1))
+    return put_on(off, on, size, stage, knitted=knitted)
+
+
 def worn_beside(worn: Sequence[WornStep]) -> Beside:
     """Return how they sit, side by side, the tight one first."""
     on = worn[0][1].on
@@ -60,7 +66,8 @@ def worn_beside(worn: Sequence[WornStep]) -> Beside:
         Plate("face", f"{_capital(slack_words(step.slack))}: {_short(put)}", _alt(step, put), image)
         for (step, put), image in zip(shown, images, strict=True)
     )
-    said = (f"The same piece on {where}, by the same hands.", *(_told(step, put) for step, put in worn))
+    state = "piece, washed," if worn[-1][1].washed else "piece"
+    said = (f"The same {state} on {where}, by the same hands.", *(_told(step, put) for step, put in worn))
     return Beside(f"On {ON_WORDS[on]}", said, plates)
 
 

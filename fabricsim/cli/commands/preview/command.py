@@ -131,7 +131,6 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         except NoEquilibriumError:
             _forget(folder)
             raise
-        put = None if options.on is None else put_on(found.equilibrium, options.on, options.size, watch.stage)
         wash = washed(
             scene,
             found.equilibrium,
@@ -140,6 +139,10 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
             options.load.inside_out,
             lambda name: watch.stage(name, 0, 1),
         )
+        put = None
+        if options.on is not None:
+            off, knitted = (found.equilibrium, None) if wash is None else (wash.after, found.equilibrium.mesh)
+            put = put_on(off, options.on, options.size, watch.stage, knitted=knitted)
         line = corner_line(found.equilibrium)
         turned = None if line is None else turned_out(found.equilibrium, line, watch.stage("inside out", 0, 1))
         loose = off_its_pins(found.equilibrium, watch) if _lies_flat(scene, options) else None

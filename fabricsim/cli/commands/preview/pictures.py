@@ -11,6 +11,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.words.counts import row_word
 from fabricsim.cli.words.fabric import titled
 from fabricsim.cli.words.washed import OVER_WORDS
+from fabricsim.cli.words.worn import lies_on
 from fabricsim.design.piece.making import piece_of
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.shapes import Form
@@ -58,7 +59,7 @@ def pictures(
         made[f"{side}.png"] = page_png(page(model, [picture], title=titled(forecast.equilibrium, side), width_px=wide))
     if put is not None and put.worn is not None:
         watch.drawing("worn")
-        title = titled(forecast.equilibrium, f"on {put.seat.form.name}")
+        title = titled(forecast.equilibrium, lies_on(put))
         made["worn.png"] = _on_form(put.worn.on.equilibrium, put.worn.form, title, quality, wide)
     if loose is not None and loose.rest is not None:
         watch.drawing("off its pins")

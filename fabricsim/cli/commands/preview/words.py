@@ -28,8 +28,6 @@ from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.study.washed.washing import Washed
 from fabricsim.study.worn.putting_on import PutOn
 
-UNWASHED = f"{'':<11}(put on as it comes off the needles, not as washed)"
-
 
 def words(
     forecast: Forecast,
@@ -50,7 +48,6 @@ def words(
         *(f"{label:<11}{text}" for label, text in figures(forecast, over, unit, turned)),
         *([] if wash is None else ["", *(f"{label:<11}{text}" for label, text in washed_figures(wash, unit))]),
         *([] if put is None else ["", *(f"{label:<11}{text}" for label, text in worn_figures(put, unit))]),
-        *([] if put is None or wash is None else [UNWASHED]),
         "",
         "What to do",
         *(f"  - {sentence}" for sentence in advice(forecast, over)),

@@ -52,8 +52,9 @@ def test_right_and_the_tightest_that_goes_on_are_put_on_the_same_body(
 ) -> None:
     sizes = []
 
-    def put_on(off: Equilibrium, on: str, size: str | None, stage: Any) -> PutOn:
+    def put_on(off: Equilibrium, on: str, size: str | None, stage: Any, *, knitted: Any) -> PutOn:
         sizes.append(size)
+        assert knitted is None
         slack = next(one.slack for one in STEPS if one.rest is off)
         return put(off, goes=slack > loosest_that_fails)
 
@@ -62,6 +63,28 @@ def test_right_and_the_tightest_that_goes_on_are_put_on_the_same_body(
     assert [one.slack for one, _ in made] == slacks
     assert sizes[0] is None
     assert set(sizes[1:]) == {"woman"}
+
+
+def test_each_is_washed_before_where_the_scene_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[tuple[float | None, bool | None]] = []
+    clean = rest_of(TUBE, "round", slack=0.2)
+
+    def as_worn(_scene: Any, rest: Equilibrium, slack: float | None, inside_out: bool | None, _begun: Any) -> Any:
+        asked.append((slack, inside_out))
+        return clean, rest.mesh
+
+    def put_on(off: Equilibrium, _on: str, _size: str | None, _stage: Any, *, knitted: Any) -> PutOn:
+        assert off is clean
+        assert knitted in [one.rest.mesh for one in STEPS]
+        return replace(put(off, goes=True), washed=True)
+
+    monkeypatch.setattr(lesson_worn, "as_worn", as_worn)
+    monkeypatch.setattr(lesson_worn, "put_on", put_on)
+    monkeypatch.setattr(lesson_worn, "pictures_worn", lambda worn: [Image.new("RGB", (2, 2))] * len(worn))
+    made = worn_steps(Sweep(STEPS), 0.1, "head", None, lambda *_: None)
+    assert asked == [(0.1, False), (-0.1, False)]
+    assert worn_beside(made).said[0].startswith("The same piece, washed, on a head (woman)")
+    assert all(one["washed"] for one in worn_for_programs(made))
 
 
 def test_what_is_said_beside_the_pictures(monkeypatch: pytest.MonkeyPatch) -> None:

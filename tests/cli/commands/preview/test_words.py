@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from typing import Any
 
 import pytest
 
-from fabricsim.cli.commands.preview import words as preview_words
 from fabricsim.cli.commands.preview.data import to_json
 from fabricsim.cli.commands.preview.likely import other_slack
 from fabricsim.cli.commands.preview.options import PreviewOptions
@@ -63,22 +61,6 @@ def test_the_whole_of_it_in_order(repeat: Equilibrium) -> None:
         no_single_rest(shown.widths.width),
         CAUTION,
     ]
-
-
-@pytest.mark.parametrize(("put", "wash", "at"), [(True, True, 1), (True, False, 0), (False, True, 0)])
-def test_what_is_washed_is_put_on_as_it_comes_off_the_needles_and_says_so(
-    put: bool, wash: bool, at: int, repeat: Equilibrium, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(preview_words, "washed_figures", lambda *_: [("Washed", "wider")])
-    monkeypatch.setattr(preview_words, "worn_figures", lambda *_: [("Stays", "it holds")])
-    forecast: Any = forecast_of(repeat, measures_of(repeat))
-    made: Any = object()
-    said = words(forecast, [], made if put else None, made if wash else None)
-    assert [line for line in said if "not as washed" in line] == [
-        "           (put on as it comes off the needles, not as washed)"
-    ] * at
-    if at:
-        assert said[said.index("Stays      it holds") + 1].endswith("not as washed)")
 
 
 def test_without_floats_there_is_none_to_be_cautious_of() -> None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from fabricsim.cli import main
+from fabricsim.cli.commands.draw import pictures as draw_pictures
+from fabricsim.study.worn.putting_on import PutOn, put_on
 from tests.support.little import little
 
 CHART = ("..b...", ".b.b..", "b...b.")
@@ -51,6 +54,36 @@ def test_what_does_not_go_on_has_no_picture_and_leaves_none_of_before(
     assert "Goes on    no: round" in said
     assert "worn.png" not in said
     assert not Path("out/worn.png").exists()
+
+
+def test_what_is_washed_is_put_on_so_by_preview_and_draw_alike(
+    scene: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The plain swatch came out wider, so it presses less; what preview measures is what is drawn."""
+    drawn: list[PutOn] = []
+
+    def watched(*given: Any, **named: Any) -> PutOn:
+        drawn.append(put_on(*given, **named))
+        return drawn[-1]
+
+    monkeypatch.setattr(draw_pictures, "put_on", watched)
+    assert _preview(scene, "--on", "head") == 0
+    dry = json.loads(Path("out/summary.json").read_text())["worn"]
+    scene.write_text(scene.read_text().replace("rows = 25.5", "rows = 25.5\nwashed = { stitches = 18.5, rows = 25.5 }"))
+    capsys.readouterr()
+    assert _preview(scene, "--on", "head") == 0
+    assert "widest; put on washed\n" in capsys.readouterr().out
+    told = json.loads(Path("out/summary.json").read_text())["worn"]
+    assert (dry["washed"], told["washed"]) == (False, True)
+    assert 0.0 < told["mean_pressure_Pa"] < dry["mean_pressure_Pa"]
+    # floats keep their yarn, so what they let it open to stays; that is told from 19 stitches, not 18.5 (derived)
+    opens = [[one["opens_to_cm"] for one in worn["rounds_from_the_bottom"]] for worn in (dry, told)]
+    assert min(opens[0]) == pytest.approx(min(opens[1]), rel=0.01)
+    size = ["--on", "head", "--draft", "--even", "--width", "300", "--out", "worn.png"]
+    assert main(["draw", str(scene), *size]) == 0
+    fit = drawn[0].fit
+    assert fit is not None
+    assert fit.pressure == pytest.approx(told["mean_pressure_Pa"], rel=1e-9)
 
 
 def test_a_scene_may_say_it_itself_and_another_case_is_not_put_on(scene: Path) -> None:
