@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fabricsim.cli.words.crowns import FEWER_GO
 from fabricsim.cli.words.needles import larger_needle
 from fabricsim.cli.words.pucker import PUCKER_WORDS
 from fabricsim.cli.words.shares import percent
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.design.scene.rules import BAGGY
+from fabricsim.fabric.crown import crown_shape
 from fabricsim.lengths import long
 from fabricsim.study.forecast.forecast import Forecast
 from fabricsim.units import CM
@@ -96,6 +98,9 @@ def _too_narrow(forecast: Forecast) -> list[str]:
 def _puckered(forecast: Forecast) -> list[str]:
     pucker = forecast.measures.pucker
     puckered = PUCKER_WORDS[2].least
+    top = crown_shape(forecast.equilibrium)
+    if top is not None and top.lies != "smooth":
+        return [FEWER_GO.format(lies="ruffles" if top.lies == "ruffled" else "dishes")]
     if pucker.peak_to_valley >= puckered:
         wave = pucker.wave_across or pucker.wave_up
         size = "" if wave is None else f", in waves about {long(wave, 0)} long"

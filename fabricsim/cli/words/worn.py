@@ -7,6 +7,7 @@ from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.scene.worn_on import On
 from fabricsim.fabric.form.wearing import LEAST_FRICTION, MOST_FRICTION, Hold, Worn
+from fabricsim.fabric.shaped_measures import knitted_rows
 from fabricsim.lengths import long, long_number
 from fabricsim.study.worn.putting_on import FELT, STOCKINGS, PutOn
 from fabricsim.units import CENTINEWTON, MM
@@ -62,8 +63,9 @@ def worn_figures(put: PutOn, unit: str) -> list[tuple[str, str]]:
         girth = f"{long_number(girth_i.min())} to {girth}"
     taut = f"{fit.taut:,} of {floats:,} floats are taut there" if floats else "no float pulls"
     pull = f", the hardest pulls with {fit.greatest / CENTINEWTON:.0f} cN" if fit.taut else ""
-    touches = int(fit.touching_i.sum())
-    some = "" if touches == len(fit.girth_i) else f"{count(touches, unit)} of {len(fit.girth_i)} touch; these "
+    rounds = knitted_rows(put.off.mesh)  # the yarn that draws up a top is none
+    touches = int(fit.touching_i[:rounds].sum())
+    some = "" if touches == rounds else f"{count(touches, unit)} of {rounds} touch; these "
     return [
         *lines,
         ("Worn", f"{some}stretched by {wider}, {girth} round; {taut}{pull}"),

@@ -7,9 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fabricsim.cli.words import advice as words_of_advice
 from fabricsim.cli.words.advice import ROLLED, advice
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.crown import CrownShape, Lies
 from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.forecast import Forecast
 from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
@@ -40,6 +42,20 @@ def over(case: Case, worked: str = "round", rows: tuple[str, ...] | None = None,
 def test_where_nothing_is_wrong_that_is_said() -> None:
     assert told() == told(pucker_mm=0.99) == [FLAT]
     assert told(pucker_mm=1.0) == [NEARLY]
+
+
+@pytest.mark.parametrize(("lies", "first"), [("ruffled", "Its top ruffles: "), ("dished", "Its top dishes: ")])
+def test_a_top_that_does_not_close_smoothly_is_no_fault_of_its_floats(
+    lies: Lies, first: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    top = CrownShape(lies, 8.0, 4.7, 0.08, 0.01, 0.01, 0.03)
+    monkeypatch.setattr(words_of_advice, "crown_shape", lambda _: top)
+    said = told(pucker_mm=5.0)
+    assert len(said) == 1
+    assert said[0].startswith(f"{first}that comes of stitches going too fast, not of its floats.")
+    assert told() == said
+    monkeypatch.setattr(words_of_advice, "crown_shape", lambda _: replace(top, lies="smooth"))
+    assert told(pucker_mm=5.0)[0].startswith("It puckers")
 
 
 def test_floats_over_the_limit_are_counted_and_their_rows_named() -> None:

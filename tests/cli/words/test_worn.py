@@ -10,6 +10,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 
+from fabricsim.cli.words import worn as words_of_worn
 from fabricsim.cli.words.on_form import for_programs
 from fabricsim.cli.words.worn import goes_on, lies_on, pressure, stays, where_on, worn_figures
 from fabricsim.design.piece.making import piece_of
@@ -76,8 +77,18 @@ def test_what_was_washed_before_is_said_everywhere(pinned_cm: float | None, said
     assert (for_programs(clean)["washed"], for_programs(PUT)["washed"]) == (True, False)
 
 
-def test_rounds_that_do_not_touch_are_counted_and_left_out() -> None:
+def test_rounds_that_do_not_touch_are_counted_and_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     fit = replace(FIT, pressure_i=np.array([0.0, 812.0]), taut=0)
+    monkeypatch.setattr(words_of_worn, "row_said", lambda _scene, _mesh, row: f"round {row + 1}")
+    drawn = SimpleNamespace(**{**vars(MESH), "standing": SimpleNamespace(apex=9), "rows": 3})
+    crowned = replace(PUT, off=cast(Equilibrium, SimpleNamespace(mesh=drawn, scene=OFF.scene)))
+    fits = [
+        replace(FIT, girth_i=np.append(FIT.girth_i, 0.0), stretch_i=np.append(FIT.stretch_i, 0.0), pressure_i=push_i)
+        for push_i in (np.array([0.0, 812.0, 0.0]), np.array([403.0, 812.0, 0.0]))
+    ]
+    one, all_of_them = (dict(worn_figures(replace(crowned, fit=fit), "round"))["Worn"] for fit in fits)
+    assert one.startswith("1 round of 2 touch; these stretched by ")
+    assert all_of_them.startswith("stretched by ")
     lines = dict(worn_figures(replace(PUT, fit=fit), "round"))
     assert (
         lines["Worn"] == "1 round of 2 touch; these stretched by 12.3 %, 55.8 cm round; 0 of 40 floats are taut there"

@@ -12,6 +12,7 @@ from fabricsim.cli.commands.draw.options import DPI, DrawOptions, Show
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cli.shell.usual import off_its_pins, usual_piece
 from fabricsim.cli.words.counts import row_word
+from fabricsim.cli.words.crowns import said_of_shape
 from fabricsim.cli.words.fabric import in_a_title, row_said, titled
 from fabricsim.cli.words.worn import goes_on, lies_on, where_on
 from fabricsim.design.piece.making import piece_of
@@ -45,13 +46,14 @@ PAINTS: dict[Show, Callable[[YarnModel], tuple[Paint, ColourScale]]] = {"pull": 
 @dataclass(frozen=True)
 class Drawing:
     """A picture: its file's bytes, its size in pixels, what it shows, for a close-up the (row, stitch) in its middle,
-    and how the piece lies off its pins, if it was to be seen so."""
+    how the piece lies off its pins, if it was to be seen so, and what is ``said`` of its shape."""
 
     data: bytes
     size_px: tuple[int, int]
     name: str
     at: tuple[int, int] | None = None
     loose: Unpinned | None = None
+    said: tuple[str, ...] = ()
 
 
 def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Drawing:
@@ -60,14 +62,15 @@ def drawing(scene: Scene, options: DrawOptions, suffix: str, watch: Watch) -> Dr
     if options.on is not None:
         check_size(scene, options.on, options.on_size)
     rest = usual_piece(scene, load, watch).equilibrium
-    form, put = None, None
+    said, form, put = tuple(said_of_shape(rest)), None, None
     if options.on is not None:
         put, worn = _put_on(rest, options, watch)
         rest, form = worn.on.equilibrium, worn.form
     if options.view == "section":
-        return _section(rest, options, suffix, watch, _lies(put))
+        return replace(_section(rest, options, suffix, watch, _lies(put)), said=said)
     loose = off_its_pins(rest, watch) if options.lying else None
-    return replace(_fabric(as_seen(rest, loose), options, watch, form, _lies(put, loose)), loose=loose)
+    made = _fabric(as_seen(rest, loose), options, watch, form, _lies(put, loose))
+    return replace(made, loose=loose, said=said)
 
 
 def _lies(put: PutOn | None, loose: Unpinned | None = None) -> str:

@@ -15,7 +15,7 @@ def words(options: DrawOptions, made: Drawing, file: Path, unit: str) -> list[st
     """Return what was drawn and how large it comes out."""
     wide, tall = made.size_px
     name = made.name.split(";")[0]
-    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels.", *pins_said(made.loose)]
+    lines = [f"{name[0].upper()}{name[1:]}: {file}, {wide} x {tall} pixels.", *made.said, *pins_said(made.loose)]
     if made.at is not None:
         row, stitch = made.at
         lines.append(f"In its middle is stitch {stitch} of {unit} {row}.")

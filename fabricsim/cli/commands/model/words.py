@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from fabricsim.cli.words.crowns import said_of_shape
 from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.pins import pins_said
 from fabricsim.lengths import long
@@ -25,6 +26,7 @@ def words(found: Forecast, suffix: str, said: dict[str, Any], loose: Unpinned | 
     lines = [
         scene.title,
         seen_as(scene, mesh),
+        *said_of_shape(found.equilibrium),
         *pins_said(loose),
         "",
         f"{'Shows':<11}{what}",

@@ -12,6 +12,7 @@ from fabricsim.cli.commands.preview.options import PreviewOptions
 from fabricsim.cli.words import knitter as knitter_words
 from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.corners import corners_for_programs
+from fabricsim.cli.words.crowns import top_for_programs
 from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.float_keys import float_keys, limits
 from fabricsim.cli.words.on_form import for_programs
@@ -23,6 +24,7 @@ from fabricsim.design.scene.knitter import LearntFactor
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.fabric.corner_line import CornerLine, TurnedOut, corner_line
+from fabricsim.fabric.crown import crown_shape
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.setup import OVERRIDES
@@ -88,7 +90,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault], turned: TurnedOut | 
     equilibrium, measures = forecast.equilibrium, forecast.measures
     scene, mesh, effort = equilibrium.scene, equilibrium.mesh, equilibrium.effort
     known = bool(forecast.pieces)
-    line = corner_line(equilibrium)
+    line, top = corner_line(equilibrium), crown_shape(equilibrium)
     row_names = [row_said(scene, mesh, row) for row in range(len(measures.widths.loss_i))] if is_whole(mesh) else []
     widths, pucker, pull = measures.widths, measures.pucker, measures.pull
     return {
@@ -136,6 +138,7 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault], turned: TurnedOut | 
             "each": _each_float(forecast),
         },
         "waves": _waves(forecast),
+        **({} if top is None else {"crown": top_for_programs(top)}),
         **({} if line is None else {"needle_corners": _corners(line, equilibrium, turned)}),
         "starts": _starts(forecast),
         "hands": {

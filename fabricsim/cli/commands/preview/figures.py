@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from fabricsim.cli.words.corners import corner_figure, turned_figure
 from fabricsim.cli.words.counts import count, limit_words
+from fabricsim.cli.words.crowns import top_figure
 from fabricsim.cli.words.fabric import row_said
 from fabricsim.cli.words.pucker import SAID_HEIGHT, pucker_word
 from fabricsim.cli.words.shares import SAID, percent
@@ -69,6 +70,9 @@ def figures(
         figures.append(("", _pressing(measures.pull.pressing)))
     if mesh.case == "repeat" and floats:
         figures += [("Waves", told) for told in [waves(forecast)] if told]
+    top = top_figure(forecast.equilibrium)
+    if top is not None:
+        figures.append(top)
     line = corner_line(forecast.equilibrium)
     if line is not None:
         scene, lowest = forecast.equilibrium.scene, int(line.row_r[0])

@@ -11,17 +11,17 @@ from fabricsim.cli.words.advice import advice
 from fabricsim.cli.words.bands import bands_said
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.counts import count, row_word
-from fabricsim.cli.words.fabric import row_said, seen_as
+from fabricsim.cli.words.crowns import too_fast
+from fabricsim.cli.words.fabric import seen_as
 from fabricsim.cli.words.knitter import hands_used
 from fabricsim.cli.words.shares import percent
 from fabricsim.cli.words.washed import no_single_rest, washed_figures
 from fabricsim.cli.words.worn import worn_figures
 from fabricsim.design.floats.faults import FloatFault
-from fabricsim.design.scene.model import Scene
 from fabricsim.fabric.corner_line import TurnedOut
-from fabricsim.fabric.giving import Ruffle, ruffle
+from fabricsim.fabric.crown import crown_shape
+from fabricsim.fabric.giving import ruffle
 from fabricsim.fabric.lying import Unpinned
-from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.lengths import long
 from fabricsim.study.forecast.forecast import Forecast
@@ -90,16 +90,6 @@ def edges_said(stiffness: Stiffness, loose: Unpinned | None = None, *, flat: boo
     )
 
 
-def ruffle_said(scene: Scene, mesh: Mesh, fast: Ruffle) -> str:
-    """Return that stitches come or go too fast there, and how many would lie flat."""
-    first, last = (row_said(scene, mesh, row) for row in (fast.first, fast.last))
-    return (
-        f"From {first} to {last} stitches {'go' if fast.fewer else 'come'} by up to {fast.most:.1f} a round, where a "
-        f"flat disc takes {fast.loses:.1f} at this gauge: it ruffles there. With {int(fast.loses)} a round on the "
-        "average it lies flat, with fewer it makes a cone."
-    )
-
-
 def remarks(forecast: Forecast, loose: Unpinned | None = None) -> list[str]:
     """Return what a reader must know before the numbers."""
     scene, mesh = forecast.equilibrium.scene, forecast.equilibrium.mesh
@@ -121,7 +111,7 @@ def remarks(forecast: Forecast, loose: Unpinned | None = None) -> list[str]:
     elif mesh.case == "swatch" and scene.worked == "round":
         said.append("The scene is worked in the round: cut flat its floats end at the edges, other than in 'floats'.")
     if (fast := ruffle(mesh)) is not None:
-        said.append(ruffle_said(scene, mesh, fast))
+        said.append(too_fast(scene, mesh, fast, crown_shape(forecast.equilibrium)))
     if mesh.case == "swatch":
         said.append(edges_said(forecast.equilibrium.stiffness, loose, flat=scene.fabric.edges == "flat"))
     grid_ij = scene.chart_grid()

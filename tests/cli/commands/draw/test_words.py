@@ -41,6 +41,14 @@ def test_what_was_drawn_and_how_large_it_comes_out() -> None:
     ] == ("Printed at 100 % (150 dots per inch) it is 24.0 x 12.0 cm large, the fabric as large as in the hand.")
 
 
+def test_what_a_picture_leaves_open_of_the_shape_is_said_first() -> None:
+    drawn = Drawing(b"", (9, 9), "face", said=("Its crown ruffles.",))
+    assert words(asked(PictureSize.of(None, None, False, None)), drawn, FILE, "round") == [
+        "Face: hat.png, 9 x 9 pixels.",
+        "Its crown ruffles.",
+    ]
+
+
 def test_how_it_lies_is_said_where_it_may_lie_otherwise() -> None:
     """Aslant, in the colours of its yarn, a flat piece is seen off its pins; what shows a number is seen on them."""
     size = PictureSize.of(None, None, False, None)

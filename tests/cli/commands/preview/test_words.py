@@ -10,7 +10,7 @@ import pytest
 from fabricsim.cli.commands.preview.data import to_json
 from fabricsim.cli.commands.preview.likely import other_slack
 from fabricsim.cli.commands.preview.options import PreviewOptions
-from fabricsim.cli.commands.preview.words import edges_said, remarks, ruffle_said, words
+from fabricsim.cli.commands.preview.words import edges_said, remarks, words
 from fabricsim.cli.shell.options import Load
 from fabricsim.cli.words.cautions import CAUTION
 from fabricsim.cli.words.fabric import seen_as
@@ -19,7 +19,6 @@ from fabricsim.design.piece.making import piece_of
 from fabricsim.design.piece.shaped_piece import seam_of
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.fabric.giving import ruffle
 from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.whole import set_up_whole
@@ -131,25 +130,16 @@ def test_a_swatch_that_finds_no_rest_off_its_pins_says_so() -> None:
 
 def test_a_hat_worked_flat_is_seen_sewn_up() -> None:
     rest = come_to_rest(set_up_whole(random_whole(11)).fabric)
-    assert remarks(forecast_of(rest, measures_of(rest))) == [SEWN_UP]
+    forecast = forecast_of(rest, measures_of(rest))
+    assert remarks(forecast) == [SEWN_UP]
+    assert [line[:18] for line in words(forecast, []) if line.startswith("Crown")] == ["Crown      closes "]
+    assert json.loads(to_json(forecast, [], PreviewOptions(Load("round")), {}))["crown"]["lies"] == "smooth"
     cast_on, seam = piece_of(rest.scene).cast_on[1], sum(seam_of(piece_of(rest.scene)))
     assert seam == 2
     assert rest.mesh.row_n.tolist().count(0) == cast_on - seam
     said = seen_as(rest.scene, rest.mesh)
     assert said.startswith(f"Seen as the whole piece sewn up: {cast_on} stitches cast on, ")
     assert said.endswith(" rows, 2 of the stitches in its seam.")
-
-
-def test_a_crown_that_ruffles_says_how_many_would_lie_flat() -> None:
-    scene = random_whole(37)
-    mesh = set_up_whole(scene).fabric.mesh
-    found = ruffle(mesh)
-    assert found is not None
-    assert ruffle_said(scene, mesh, found) == (
-        "From round 10 to round 16 stitches go by up to 8.8 a round, where a flat disc takes 4.8 at this gauge: it "
-        "ruffles there. With 4 a round on the average it lies flat, with fewer it makes a cone."
-    )
-    assert "stitches come by up to" in ruffle_said(scene, mesh, replace(found, fewer=False))
 
 
 def test_what_must_be_known_before_the_numbers(repeat: Equilibrium) -> None:
