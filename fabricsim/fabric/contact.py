@@ -69,7 +69,7 @@ class Contact:
         """Return the fabric with nothing in contact: floats straight."""
         mesh = fabric.mesh
         cloth = _cloth(fabric)
-        energy = assemble([*cloth, float_term(mesh, fabric.stiffness)], start_of(mesh), _held(fabric))
+        energy = assemble([*cloth, float_term(mesh, fabric.stiffness)], _start(fabric), _held(fabric))
         none_f = np.zeros(len(mesh.floats), dtype=bool)
         faces = surface(mesh)
         return cls(fabric, Tracks(mesh), faces, Cells.of(mesh), none_f, NO_PAIRS, energy, _kept(mesh, faces), cloth)
@@ -94,22 +94,21 @@ class Contact:
             wrapped = set(map(tuple, old_ways_f[self.wrapped_f].tolist()))
             wrapped_f = np.array([tuple(way) in wrapped for way in ways_f.tolist()], dtype=bool)
             other = replace(other, tracks=Tracks(mesh), wrapped_f=wrapped_f)
-            other.notice(state or start_of(mesh))
+            other.notice(state or _start(fabric))
             other.energy = other._assembled()
             return other
         if _held(fabric) != _held(self.fabric):
             return replace(other, energy=other._assembled())
         if mesh.rest_nc is old.rest_nc and as_stiff and placed_alike and _load(mesh) == _load(old):
-            energy = replace(self.energy, start=start_of(mesh))
+            energy = replace(self.energy, start=_start(fabric))
             for term in other._float_terms():
                 energy = energy.with_law(term.name, term.law)
             return replace(other, energy=energy)
-        shared = self.energy.with_laws_of(other._terms(), start_of(mesh))
+        shared = self.energy.with_laws_of(other._terms(), _start(fabric))
         return None if shared is None else replace(other, energy=shared)
 
     def _assembled(self) -> Energy:
-        mesh = self.fabric.mesh
-        return assemble(self._terms(), start_of(mesh), _held(self.fabric), like=self.energy)
+        return assemble(self._terms(), _start(self.fabric), _held(self.fabric), like=self.energy)
 
     def _terms(self) -> list[Term]:
         return [*self.cloth, *self._float_terms(), self._touch_term()]
@@ -226,6 +225,12 @@ def _cloth(fabric: Fabric) -> tuple[Term, ...]:
 def _held(fabric: Fabric) -> list[int]:
     """Return the unknowns that are held."""
     return held_unknowns(fabric.mesh) if fabric.placed is None else fabric.placed.held()
+
+
+def _start(fabric: Fabric) -> State:
+    """Return where plain fabric lies, what is held where it is held."""
+    start = start_of(fabric.mesh)
+    return start if fabric.placed is None else fabric.placed.begins(start)
 
 
 def _kept(mesh: Mesh, faces: Surface) -> KeptPairs:

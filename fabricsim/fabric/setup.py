@@ -22,6 +22,7 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.corner_columns import corner_columns
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor, on_needles
 from fabricsim.fabric.stiffness import CURL, CURL_DEPTH, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
+from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.terms import Term
 from fabricsim.units import GRAM, MICRONEWTON_METRE, MM
 
@@ -73,6 +74,10 @@ class OnForm(Protocol):
 
     def held(self) -> list[int]:
         """Return the unknowns to hold."""
+        ...
+
+    def begins(self, start: State) -> State:
+        """Return the ``start`` of plain fabric with what is held where it is held."""
         ...
 
     def outside(self, x_nc: Floats) -> float:

@@ -46,6 +46,10 @@ class Pinned:
         """Return the unknowns to hold: along its sides nothing else keeps it, so without force."""
         return [1]
 
+    def begins(self, start: State) -> State:
+        """Return the start as it is: along its sides it is held where plain fabric lies."""
+        return start
+
     def outside(self, x_nc: Floats) -> float:
         """Return that no stitch lies in it: a board is the table, which pushes back by itself."""
         return float("inf")

@@ -10,6 +10,7 @@ from fabricsim.arrays import Floats, unit
 from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
+from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.energies.clearance import AlongLine, Clearance
 from fabricsim.mechanics.laws import Cushion, Dragged, Elastic
 from fabricsim.mechanics.terms import Term
@@ -38,10 +39,12 @@ class Drag:
 
 @dataclass(frozen=True, eq=False)
 class Placed:
-    """A ``form`` where the tube is on it, in the form's own heights, the ``drag`` of friction, if there is any, and how
-    ``hard`` the form is: its stiffness for each stitch over the stretch stiffness of the fabric."""
+    """A ``form`` where the tube is on it, in the form's own heights, with stitch 0 laid at ``first_c`` (3,) m, the
+    ``drag`` of friction, if there is any, and how ``hard`` the form is: its stiffness for each stitch over the stretch
+    stiffness of the fabric."""
 
     form: Form
+    first_c: Floats
     drag: Drag | None = None
     hard: float = FORM_RATIO
 
@@ -72,8 +75,14 @@ class Placed:
     def held(self) -> list[int]:
         """Return the unknowns to hold: what neither form nor friction along it keeps in place, so without force on a
         round form; on a flat one the tube is kept from creeping round it, as friction would."""
-        # Stitch 0 of the rest tube lies at z = 0 on the left: it turns along z and climbs along y.
+        # Stitch 0 is laid at z = 0 on the left: it turns along z and climbs along y.
         return [1, 2] if self.form.is_straight and self.drag is None else [2]
+
+    def begins(self, start: State) -> State:
+        """Return the ``start`` with stitch 0 where it is laid: held elsewhere it would be torn off those beside it."""
+        x_nc = start.x_nc.copy()
+        x_nc[0] = self.first_c
+        return State(x_nc, start.period_a)
 
 
 def up_the_form(form: Form, x_nc: Floats) -> Floats:

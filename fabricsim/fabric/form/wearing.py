@@ -201,7 +201,7 @@ def _at_rest(
     patience: Patience | None = None,
     hard: float = FORM_RATIO,
 ) -> Equilibrium:
-    placed = replace(fabric, placed=Placed(form, drag, hard), mesh=replace(fabric.mesh, floats=floats))
+    placed = replace(fabric, placed=Placed(form, start.x_nc[0], drag, hard), mesh=replace(fabric.mesh, floats=floats))
     return come_to_rest(placed, start, progress, patience)
 
 

@@ -118,6 +118,19 @@ def test_tighter_floats_press_harder() -> None:
     assert tight.taut == 9 * 60
 
 
+@pytest.mark.parametrize("form", [shapes.head(0.335), shapes.hand(0.335, 0.0)], ids=["head", "hand"])
+def test_however_a_tube_is_turned_before_it_is_put_on_it_comes_to_the_same_rest(form: shapes.Form) -> None:
+    """Stitch 0, which keeps it from turning on, is held where it is laid, not where it lay off the form."""
+    fabric, off = tube(9, 60, slack=0.03)
+    there = put_on(fabric, off, form, 0.0).on.equilibrium
+    c, s = np.cos(0.4), np.sin(0.4)
+    turn_cc = np.array([[c, 0.0, s], [0.0, 1.0, 0.0], [-s, 0.0, c]])
+    turned = replace(fabric, mesh=replace(fabric.mesh, rest_nc=fabric.mesh.rest_nc @ turn_cc))
+    again = put_on(turned, come_to_rest(turned), form, 0.0).on.equilibrium
+    # as near as forces of 1e-9 of the scale tell where a soft wave of it lies
+    np.testing.assert_allclose(again.x_nc, there.x_nc, atol=1e-4 * WIDTH)
+
+
 def test_what_is_too_wide_does_not_touch() -> None:
     fabric, off = tube(5, 60)
     assert wear(fabric, off, shapes.head(0.25), 0.0) is None

@@ -159,5 +159,5 @@ def test_a_whole_hat_keeps_its_stitches_and_rounds_in_the_wash_and_dries_over_a_
     assert block.form is not None
     assert block.rest is not None
     # nothing hangs inside the head that it dries on
-    assert Placed(block.form).outside(block.rest.x_nc) > 0.0
+    assert Placed(block.form, block.rest.x_nc[0]).outside(block.rest.x_nc) > 0.0
     assert len(block.width_i) == len(found.following.plain_i)
