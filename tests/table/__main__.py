@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import fabricsim.table
 from fabricsim.table.messages.schema import messages_schema
 from fabricsim.table.solving.kept import FOLDER, written
-from tests.table.hat import ORDER, at_rest
+from tests.table.hat import ORDER, PIECES, at_rest, written_down
 
 
 def main() -> None:
@@ -20,8 +21,10 @@ def main() -> None:
     schema.write_text(json.dumps(messages_schema(), indent=1) + "\n", encoding="utf-8")
     folder = Path(fabricsim.table.__file__).parent / FOLDER
     folder.mkdir(exist_ok=True)
-    for name, data in written(ORDER, *at_rest()).items():
+    pieces: list[dict[str, Any]] = []
+    for name, data in written(ORDER, *at_rest(pieces=written_down(pieces))).items():
         (folder / name).write_bytes(data)
+    PIECES.write_text(json.dumps(pieces, indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
+from fabricsim.study.hands.bench import Bench
 from fabricsim.table.solving.kept import kept_rest
-from tests.table.hat import ORDER, at_rest
+from tests.table.hat import ORDER, at_rest, of_hand, read_back, solved
 
 AGAIN = "run: python -m tests.table"
 NEAR_MM = 0.02
@@ -16,19 +18,31 @@ NEAR_MM = 0.02
 tolerance is far below, but yarns that give way to each other do so by rounds)."""
 NEAR = 1e-6
 """Of numbers, as a share: the tolerance of rest is 1e-9 of the force scale."""
+SOLVED = (10, 13, 15)
+"""Of the pieces behind the likely range, whose numbers are kept too: a tight one, one between and the loosest, brought
+to rest again (chosen: 3 s of the 24 that all sixteen take). Whatever changes how fabric rests changes each of them."""
+
+
+def _as_kept(bench: Bench, number: int, kept: dict[str, Any]) -> None:
+    """Hold a piece to what is kept of it: its hand, and where it rests if that is worked out again."""
+    now = of_hand(bench, number)
+    assert {key: kept[key] for key in now} == pytest.approx(now, rel=1e-12), f"{number}: {AGAIN}"
+    if number in SOLVED:
+        now = solved(bench, number)
+        assert {key: kept[key] for key in now} == pytest.approx(now, rel=NEAR), f"{number}: {AGAIN}"
 
 
 def test_the_kept_rest_is_how_the_hat_rests_today() -> None:
     kept = kept_rest(ORDER)
     assert kept is not None, AGAIN
-    shape, said = at_rest()
+    shape, said = at_rest(pieces=read_back(_as_kept))
     assert set(kept[0].arrays) == set(shape.arrays), AGAIN
     assert kept[0].topology == shape.topology, AGAIN
     for name in ("point", "place"):
         assert np.abs(kept[0].arrays[name] - shape.arrays[name]).max() <= NEAR_MM, AGAIN
     told, now = kept[1].model_dump(), said.model_dump()
     for key, value in told.items():
-        if isinstance(value, float):
+        if isinstance(value, float) or key.startswith("likely"):
             assert now[key] == pytest.approx(value, rel=NEAR), f"{key}: {AGAIN}"
         elif isinstance(value, str | int):
             assert now[key] == value, f"{key}: {AGAIN}"
