@@ -14,7 +14,8 @@ from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import widths
 from fabricsim.fabric.relax import Progress
-from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.setup import Fabric
+from fabricsim.fabric.whole import set_up_seen
 from fabricsim.study.forecast.forecast import SEED, Band, Counted, KnitPiece, Labour, forecast_of, likely
 from fabricsim.study.forecast.waves import settled
 from fabricsim.study.hands.hand import typical
@@ -117,12 +118,13 @@ def how_loose(
     stretch: float = 0.0,
     inside_out: bool | None = None,
     even: bool = False,
+    whole: bool = False,
     processes: int = 1,
     stage: Stage | None = None,
     counted: Counted | None = None,
 ) -> HowLoose:
-    """Return how slack all floats of ``scene`` must be so that it loses no more than ``most_lost`` of its width and
-    stretches by ``stretch`` with ease.
+    """Return how slack all floats of ``scene``, or of all of its piece (``whole``), must be so that it loses no more
+    than ``most_lost`` of its width and stretches by ``stretch`` with ease.
 
     Found by bracketing (Brent's rule) on the piece that a forecast shows, each started from the nearest looser one; at
     the slack so found a forecast tells by how much more or less hands like the knitter's need. ``even``, ``processes``
@@ -130,7 +132,7 @@ def how_loose(
     the fabric. Edges that curl are taken pinned, as no slack keeps them down. Raises InputError for a scene without
     floats, NoEquilibriumError where none is found.
     """
-    fabric = set_up(_pinned(scene), case, slack=0.0, inside_out=inside_out)
+    fabric = set_up_seen(_pinned(scene), case, slack=0.0, inside_out=inside_out, whole=whole)
     if len(fabric.mesh.floats) == 0:
         raise InputError(fabric.where, "a fabric without floats", "a chart with two yarns in a row", "nothing can pull")
     hands = carrying(scene, fabric.mesh.case, other_slack=True, even=even)

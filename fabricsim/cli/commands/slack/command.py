@@ -8,7 +8,15 @@ import typer
 
 from fabricsim.cli.commands.slack.options import USUAL_LOSS, SlackOptions
 from fabricsim.cli.shell.answer import Answer, CsvOption, JsonOption, OutOption, give
-from fabricsim.cli.shell.options import CaseOption, EvenOption, InsideOutOption, SceneArgument, load_of, open_scene
+from fabricsim.cli.shell.options import (
+    CaseOption,
+    EvenOption,
+    InsideOutOption,
+    SceneArgument,
+    WholeOption,
+    load_of,
+    open_scene,
+)
 from fabricsim.cli.shell.progress import Watch
 from fabricsim.cores import usable_cores
 from fabricsim.design.scene.model import Scene
@@ -31,13 +39,14 @@ def slack(
     case: CaseOption = None,
     inside_out: InsideOutOption = None,
     even: EvenOption = False,
+    whole: WholeOption = None,
     json: JsonOption = False,
     csv: CsvOption = False,
     out: OutOption = None,
 ) -> None:
     """Find how slack the floats of SCENE must be to keep its width and let it stretch."""
     read = open_scene(scene)
-    options = SlackOptions(load_of(read, case, None, inside_out, even=even), may_lose, stretch)
+    options = SlackOptions(load_of(read, case, None, inside_out, even=even, whole=whole), may_lose, stretch)
 
     def answer() -> Answer:
         with Watch(in_turn=True) as watch:
@@ -59,6 +68,7 @@ def answer_of(scene: Scene, options: SlackOptions, watch: Watch) -> Answer:
         stretch=options.stretch_of(scene),
         inside_out=options.load.inside_out,
         even=options.load.even,
+        whole=options.load.whole,
         processes=usable_cores(),
         counted=watch.counting,
         stage=lambda name: watch.stage(name, 0, 1),

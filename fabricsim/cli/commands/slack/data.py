@@ -7,6 +7,7 @@ from typing import Any
 from fabricsim.design.floats.in_the_hand import extra_yarn, inside_out_gain, sag
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
+from fabricsim.fabric.whole import is_whole
 from fabricsim.study.forecast.aiming import aim_of, stitches_for
 from fabricsim.study.forecast.loosening import HowLoose
 from fabricsim.units import CM, MM
@@ -43,6 +44,7 @@ def for_programs(scene: Scene, found: HowLoose) -> dict[str, Any]:
         "scene_hash": scene_hash(scene),
         "title": scene.title,
         "case": mesh.case,
+        **({"whole": True} if is_whole(mesh) else {}),
         "may_lose_percent": 100.0 * found.most_lost,
         "stretch_percent": 100.0 * found.stretch,
         "slack_for_width_percent": None
