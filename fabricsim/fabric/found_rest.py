@@ -4,8 +4,9 @@ Known are lengths, from the gauge alone: along a row stitches lie a stitch width
 height, straight up the wales. A round of n stitches is a closed line of n widths, whatever the one below has; only
 stitches that are worked together have less room, as at their top they share the place of one, and where counts change
 at a stroke rows give and take a little of their width. ``along_rows.py`` lays stitches along their rows so, as upright
-on those below as they can be. That gives every bar its length: along rows from stitch to stitch, up a leg
-sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average half a width. The bars alone
+on those below as they can be, square to the rows as those slope. That gives every bar its length: along rows from
+stitch to stitch, up a leg sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average
+half a width. The bars alone
 say how the fabric curves within itself (a cone where counts fall evenly, a pole where they close); where no surface has
 all these lengths, the fabric's own stiffness finds the mean. It is laid out flat, row on row, or as a surface of
 revolution (``turned.py``), and let go: bars of those lengths, and bending: round a tube a row would rather be the
@@ -22,6 +23,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.spatial.transform import Rotation
 
 from fabricsim.arrays import Floats, Ints
 from fabricsim.design.scene.made import TAKES
@@ -96,7 +98,23 @@ def found(mesh: Mesh, stiffness: Stiffness, where: str) -> tuple[Mesh, Search]:
         )
     there = energy.state(end.q_f)
     kept_nc = there.x_nc if crossing_cells(replace(mesh, rest_nc=smooth_nc), there) == 0 else smooth_nc
-    return replace(mesh, rest_nc=kept_nc), Search(end.steps, end.factorisations)
+    return replace(mesh, rest_nc=stood_up(mesh, kept_nc) if tube else kept_nc), Search(end.steps, end.factorisations)
+
+
+def stood_up(mesh: Mesh, x_nc: Floats) -> Floats:
+    """Return a tube at ``x_nc`` (n, 3) m turned so that the line through the middles of its rounds is upright.
+
+    Where rounds meet at an angle, as under an arm, they lie aslant to it. What is not as tall as it is broad has no
+    such line, and stays.
+    """
+    count_i = np.bincount(mesh.row_n)
+    middle_ic = np.stack([np.bincount(mesh.row_n, x_c) for x_c in x_nc.T], axis=1) / count_i[:, None]
+    off_ic = middle_ic - middle_ic.mean(axis=0)
+    if np.ptp(off_ic[:, 1]) < count_i.max() * mesh.stitch_width / np.pi:
+        return x_nc
+    along_c = off_ic[:, 1] @ off_ic / (off_ic[:, 1] @ off_ic[:, 1])  # how the middles move a metre up, (x, 1, z)
+    turn, _ = Rotation.align_vectors([[0.0, 1.0, 0.0]], [along_c])
+    return np.asarray(turn.apply(x_nc - x_nc[0]) + x_nc[0])
 
 
 def drawn_together(standing: Standing) -> Floats:
@@ -133,7 +151,7 @@ def _gauge_length(standing: Standing, gauge: Lengths, drawn_n: Floats, name: str
     sideways_b = gauge.sideways(standing, one_b, other_b)
     if name == "course":
         return np.asarray(sideways_b * drawn_n[node_b2].mean(axis=1))
-    length_b = np.hypot(gauge.row_height, sideways_b)
+    length_b = np.hypot(gauge.row_height, gauge.leaning(standing, one_b, other_b))
     if standing.apex < 0:
         return np.asarray(length_b)
     drawn = _drawn_leg(standing, gauge)

@@ -23,7 +23,7 @@ def leans(standing: Standing, gauge: Lengths) -> tuple[Ints, Floats]:
     """Return legs and how far each leans beyond what is upright for it, in stitch widths."""
     stands, wanted_b = upright(standing, np.full(len(standing.row_n), WIDTH))
     leg_b2 = standing.leg_b2[stands]
-    return leg_b2, (gauge.sideways(standing, *leg_b2.T) - wanted_b) / WIDTH
+    return leg_b2, (gauge.leaning(standing, *leg_b2.T) - wanted_b) / WIDTH
 
 
 def sleeve(stitches: int, times: int) -> list[ShapedRow]:
@@ -51,6 +51,32 @@ def test_a_flat_piece_widened_at_its_edges_keeps_all_lengths() -> None:
     standing, gauge = laid(rows, False)
     assert gauge.sideways(standing, *standing.course_b2.T) == pytest.approx(WIDTH, rel=1e-7)
     assert leans(standing, gauge)[1] == pytest.approx(0.0, abs=1e-7)
+
+
+def test_far_from_what_came_stitches_keep_the_width_of_the_gauge() -> None:
+    """Under an arm columns run on side by side, which a cone has no level rounds for: kept level, rounds would be a
+    tenth too wide opposite that line and a quarter too narrow beside it, and their floats taut."""
+    standing, gauge = laid(sleeve(40, 10), True)
+    wide_b = gauge.sideways(standing, *standing.course_b2.T) / WIDTH
+    count_n = standing.count_i[standing.row_n]
+    off_n = np.minimum(standing.column_n, count_n - 1 - standing.column_n)  # columns from the line
+    far_b = off_n[standing.course_b2].min(axis=1) >= 4
+    assert far_b.mean() > 0.8
+    assert wide_b[far_b] == pytest.approx(1.0, abs=0.03)
+    leg_b2, lean_b = leans(standing, gauge)
+    assert np.abs(lean_b[off_n[leg_b2].min(axis=1) >= 4]).max() < 0.03
+
+
+def test_rounds_of_a_sleeve_slope_as_the_edges_of_a_seam_meet() -> None:
+    """A stitch more on either side in every sixth round turns the columns there by the angle whose tangent is that
+    width over six rows; between, round the tube, they turn evenly (derived, of a cone that is unrolled)."""
+    standing, gauge = laid(sleeve(40, 10), True)
+    middle = standing.row_n == 40
+    count = int(middle.sum())
+    share_n = 2.0 * (standing.column_n[middle] + 0.5) / count - 1.0  # of the way from the front to the line
+    evenly = np.abs(share_n) < 0.8
+    turned = share_n * WIDTH / (6.0 * HEIGHT)
+    assert gauge.slope_n[middle][evenly] == pytest.approx(turned[evenly], abs=0.02)
 
 
 def test_lean_dies_out_along_two_rows_as_springs_have_it() -> None:

@@ -12,7 +12,7 @@ from fabricsim.design.rows.shaped import ShapedRows, knitted
 from fabricsim.design.scene.made import Made
 from fabricsim.fabric.build import fabric_terms
 from fabricsim.fabric.curving import angle_defects
-from fabricsim.fabric.found_rest import drawn_together
+from fabricsim.fabric.found_rest import drawn_together, stood_up
 from fabricsim.fabric.giving import given_and_taken, ruffle
 from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.standing import standing_of
@@ -207,3 +207,16 @@ def test_rows_give_and_take_where_counts_change_at_a_stroke_and_nowhere_else() -
     even = standing_of(crown_rows(6, 12, 1, below=1))
     inner = (even.row_n > 3) & (even.row_n < 8)
     assert given_and_taken(even, 6.0)[inner] == pytest.approx(np.ones(inner.sum()))  # evenly: nothing is given
+
+
+@pytest.mark.parametrize(("rows", "turned"), [(60, True), (6, False)])
+def test_a_tall_tube_is_stood_up_and_a_low_one_stays(rows: int, turned: bool) -> None:
+    mesh = mesh_of_rows(ShapedRows(tuple(plain_rows(20, rows)), tube=True))
+    aslant_nc = Rotation.from_euler("xz", [8.0, -12.0], degrees=True).apply(mesh.rest_nc)
+    found_nc = stood_up(mesh, aslant_nc)
+    np.testing.assert_allclose(found_nc[0], aslant_nc[0], atol=1e-12)
+    middle_ic = np.array([found_nc[mesh.row_n == row].mean(axis=0) for row in range(rows)])
+    lean = np.hypot(*np.ptp(middle_ic, axis=0)[[0, 2]]) / np.ptp(middle_ic[:, 1])
+    assert (lean < 1e-3) == turned
+    if not turned:
+        np.testing.assert_array_equal(found_nc, aslant_nc)
