@@ -20,6 +20,7 @@ from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExe
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from multiprocessing.process import BaseProcess
 from typing import Any, TypeAlias, TypeVar
 
 from fabricsim.errors import KilledError
@@ -37,6 +38,10 @@ WAITING = 2
 TRIES = 3
 """Times that a job is given out whose process was killed (chosen: what kills three of them kills the fourth)."""
 KILLED = "the process at work was killed again and again: it may need more memory than there is; try fewer --processes"
+DIED = (
+    "the process at work ended by itself again and again before its work was done; what it says above tells why: a "
+    "script that asks for several must be importable without running, by if __name__ == '__main__'"
+)
 
 
 def each_done(
@@ -93,12 +98,13 @@ def _next(chain: Chain[Arg, Result], result: Result | None) -> tuple[Arg] | None
 @dataclass(frozen=True)
 class _Pool:
     """How to ``make`` an executor of so many ``workers``; what it raises for jobs that are ``lost``, to be run again,
-    and for those that have ``killed`` too many."""
+    and for those that have ``killed`` too many; ``why`` a broken one lost them."""
 
     workers: int
     make: Callable[[], Executor]
     lost: tuple[type[Exception], ...] = ()
     killed: tuple[type[Exception], ...] = ()
+    why: Callable[[Executor], str] = lambda _: KILLED
 
 
 def _fed(
@@ -147,7 +153,8 @@ def _fed(
                 except pool.lost:
                     broken, tries[number] = True, tries.get(number, 0) + 1
                     if tries[number] >= TRIES:
-                        raise KilledError(KILLED) from None
+                        executor.shutdown()  # of a broken pool nothing is left to wait for, but how its processes ended
+                        raise KilledError(pool.why(executor)) from None
             for number, result in results:
                 ask(number, result)  # first, so that nobody waits while the result is looked at
             if broken:
@@ -172,7 +179,7 @@ def _processes(count: int) -> Iterator[_Pool]:
         return _Deaf(count, mp_context=context(), initializer=_begin, initargs=(dict(os.environ),))
 
     try:
-        yield _Pool(count, make, (BrokenProcessPool,))
+        yield _Pool(count, make, (BrokenProcessPool,), why=_how_ended)
     except BaseException:
         for child in set(multiprocessing.active_children()) - before:
             child.terminate()
@@ -180,11 +187,23 @@ def _processes(count: int) -> Iterator[_Pool]:
 
 
 class _Deaf(ProcessPoolExecutor):
-    """Starts its processes deaf to Ctrl-C from the first: they load for a second before ``_begin``."""
+    """Starts its processes deaf to Ctrl-C from the first: they load for a second before ``_begin``; and knows all that
+    it ``begun``."""
+
+    begun: frozenset[BaseProcess] = frozenset()
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **named: Any) -> Future[Result]:
         with kept_from_children():
-            return super().submit(fn, *args, **named)
+            future = super().submit(fn, *args, **named)
+        self.begun |= frozenset((self._processes or {}).values())
+        return future
+
+
+def _how_ended(executor: Executor) -> str:
+    """Return why a pool lost its jobs: a process that failed ends with a number of its own, one that was killed, or
+    ended with the others of a broken pool, with that of a signal, below 0."""
+    ended = [one.exitcode or 0 for one in executor.begun] if isinstance(executor, _Deaf) else []
+    return DIED if max(ended, default=0) > 0 else KILLED
 
 
 def _begin(surroundings: dict[str, str]) -> None:

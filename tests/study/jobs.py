@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+from importlib import import_module
 from pathlib import Path
 
 
@@ -33,6 +34,13 @@ def killed_once(arg: tuple[str, int]) -> int:
 def always_killed(number: int) -> int:
     os.kill(os.getpid(), signal.SIGKILL)
     return number
+
+
+class Unreadable:
+    """What no process can take in that is handed it: it dies of what it can't import."""
+
+    def __reduce__(self) -> tuple[object, tuple[str]]:
+        return import_module, ("tests.study.nowhere",)
 
 
 def failing(number: int) -> int:

@@ -85,8 +85,15 @@ def test_the_jobs_of_a_killed_worker_are_run_again(way: str, how: dict[str, Any]
 
 
 def test_a_job_that_kills_every_worker_ends_it() -> None:
-    with pytest.raises(KilledError):
+    with pytest.raises(KilledError, match="it may need more memory than there is"):
         list(each_done(jobs.always_killed, range(2), processes=2))
+
+
+def test_workers_that_fail_by_themselves_are_no_matter_of_memory() -> None:
+    with pytest.raises(KilledError, match="ended by itself again and again") as problem:
+        list(each_done(jobs.itself, [jobs.Unreadable()] * 2, processes=2))  # which none of them can import
+    assert "memory" not in str(problem.value)
+    assert "__main__" in str(problem.value)
 
 
 @pytest.mark.parametrize("way", WAYS)

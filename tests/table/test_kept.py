@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 
 from fabricsim.study.hands.bench import Bench
+from fabricsim.table.messages.frames import unframed
+from fabricsim.table.solving import kept
 from fabricsim.table.solving.kept import kept_rest
 from tests.table.hat import ORDER, at_rest, of_hand, read_back, solved
 
@@ -33,14 +35,14 @@ def _as_kept(bench: Bench, number: int, kept: dict[str, Any]) -> None:
 
 
 def test_the_kept_rest_is_how_the_hat_rests_today() -> None:
-    kept = kept_rest(ORDER)
-    assert kept is not None, AGAIN
+    found = kept_rest(ORDER)
+    assert found is not None, AGAIN
     shape, said = at_rest(pieces=read_back(_as_kept))
-    assert set(kept[0].arrays) == set(shape.arrays), AGAIN
-    assert kept[0].topology == shape.topology, AGAIN
+    assert set(found[0].arrays) == set(shape.arrays), AGAIN
+    assert found[0].topology == shape.topology, AGAIN
     for name in ("point", "place"):
-        assert np.abs(kept[0].arrays[name] - shape.arrays[name]).max() <= NEAR_MM, AGAIN
-    told, now = kept[1].model_dump(), said.model_dump()
+        assert np.abs(found[0].arrays[name] - shape.arrays[name]).max() <= NEAR_MM, AGAIN
+    told, now = found[1].model_dump(), said.model_dump()
     for key, value in told.items():
         if isinstance(value, float) or key.startswith("likely"):
             assert now[key] == pytest.approx(value, rel=NEAR), f"{key}: {AGAIN}"
@@ -55,6 +57,13 @@ def test_the_kept_rest_is_how_the_hat_rests_today() -> None:
 def test_nothing_else_is_taken_for_it(other: dict[str, object]) -> None:
     assert ORDER.text != other.get("text")
     assert kept_rest(replace(ORDER, **other)) is None  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("data", [b"", b"ab", b"abc", b"\0\0\0\0", b"\xff\0\0\0{}"])
+def test_a_kept_shape_that_is_cut_short_is_none(data: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The hat is then brought to rest instead."""
+    monkeypatch.setattr(kept, "unframed", lambda _: unframed(data))
+    assert kept_rest(ORDER) is None
 
 
 def test_a_word_about_it_changes_nothing() -> None:

@@ -45,10 +45,10 @@ def test_every_option_is_one_of_the_command_line(command: str) -> None:
         *((command, "case", Case) for command, dish in MENU.items() if "case" in dish.options),
     ],
 )
-def test_every_word_that_may_be_chosen_is_one_that_the_command_takes(command: str, name: str, choice: Any) -> None:
+def test_every_word_that_the_command_takes_may_be_chosen_and_no_other(command: str, name: str, choice: Any) -> None:
     offered = MENU[command].options[name]
     assert isinstance(offered, tuple)
-    assert set(offered) <= set(get_args(choice))
+    assert set(offered) == set(get_args(choice))
 
 
 def test_bands_and_motifs_are_asked_for_with_what_they_leave() -> None:

@@ -12,7 +12,7 @@ from fabricsim.errors import InputError
 
 LONGEST = 100
 """Letters of an option (chosen: more than any body's name has)."""
-VIEWS = ("face", "back", "three-quarter", "close-up", "section")
+VIEWS = ("face", "back", "three-quarter", "above", "close-up", "section")
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,9 @@ def frame(head: Mapping[str, Any], arrays: Mapping[str, AnyArray]) -> bytes:
 
 
 def unframed(data: bytes) -> tuple[ShapeHead, dict[str, AnyArray]]:
-    """Return head and arrays of a frame."""
+    """Return head and arrays of a frame; raises ValueError for what is none."""
+    if len(data) < 4:
+        raise ValueError(f"a frame of {len(data)} bytes has no head")
     (size,) = struct.unpack_from("<I", data)
     head = HEAD.validate_json(data[4 : 4 + size])
     arrays = {}
