@@ -17,6 +17,7 @@ from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.measures import pull, widths
 from fabricsim.fabric.relax import relax
 from fabricsim.fabric.setup import Fabric, set_up
+from fabricsim.fabric.whole import is_whole
 from fabricsim.study.forecast import loosening
 from fabricsim.study.forecast.forecast import SEED, Band, KnitPiece, Labour
 from fabricsim.study.forecast.loosening import (
@@ -171,6 +172,16 @@ def piece(slack: float, lost: float | None) -> KnitPiece:
     return KnitPiece(slack, 0.03, 0.0, 1.0, 1.0, measures)
 
 
+def test_of_a_whole_piece_every_round_counts(monkeypatch: pytest.MonkeyPatch) -> None:
+    shaped = {"spread": [{"row": 3, "every": 6}]}
+    scene = scene_of(["#..#..", ".##..."] * 3, chart={"across": 4}, floats=EXACT_HANDS, shaping=shaped)
+    for whole in (True, False):
+        found, made = searched(monkeypatch, straight, (piece(0.0, 0.01),), scene, whole=whole)
+        assert made.rests
+        assert all(is_whole(one.fabric.mesh) == whole for one in made.rests)
+        assert found.for_width.nominal == pytest.approx(-0.02, abs=1e-3)
+
+
 def test_it_finds_the_slack_and_asks_there_what_other_hands_need(monkeypatch: pytest.MonkeyPatch) -> None:
     """A straight law has the slope -1: a piece that loses 2 % too much needs 2 % more than it has."""
     pieces = (piece(0.01, 0.05), piece(-0.01, 0.08), piece(0.0, 0.05))
@@ -313,7 +324,7 @@ def test_edges_that_curl_are_taken_pinned(monkeypatch: pytest.MonkeyPatch) -> No
         asked.append(scene)
         raise NoEquilibriumError("not to be solved")
 
-    monkeypatch.setattr(loosening, "set_up", setting_up)
+    monkeypatch.setattr(loosening, "set_up_seen", setting_up)
     curling = scene_of(["#....", "..#.."], worked="flat", fabric={"edges": "curl"})
     with pytest.raises(NoEquilibriumError, match="not to be solved"):
         how_loose(curling, "swatch")

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from fabricsim.cli import main
+from fabricsim.errors import NoEquilibriumError
 from tests.support.little import assert_refused, little
 
 
@@ -37,6 +38,29 @@ def test_what_an_item_needs_is_what_it_must_stretch_by(scene: Path, capsys: pyte
     said = " ".join(capsys.readouterr().out.split())
     assert "as socks must to be put on" in said
     assert "floats with more than 25 % hang in loops and snag" in said
+
+
+SHAPED = "[shaping]\nspread = [{ row = 3, every = 6 }]\n"
+
+
+@pytest.mark.parametrize(
+    ("shaped", "words", "whole"),
+    [(SHAPED, [], True), (SHAPED, ["--no-whole"], False), (SHAPED, ["--case", "round"], False), ("", [], False)],
+)
+def test_a_scene_that_shapes_its_piece_is_asked_about_whole(
+    shaped: str, words: list[str], whole: bool, scene: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As preview sees it, so that both speak of the same floats."""
+    scene.write_text(little(floats="slack = 0.0", case="round").replace('[simulation]\ncase = "round"', shaped))
+    asked: list[bool] = []
+
+    def how_loose(*_: object, whole: bool, **__: object) -> None:
+        asked.append(whole)
+        raise NoEquilibriumError("enough")
+
+    monkeypatch.setattr("fabricsim.study.forecast.loosening.how_loose", how_loose)
+    assert main(["slack", str(scene), *words]) == 3
+    assert asked == [whole]
 
 
 def test_for_programs_and_spreadsheets(scene: Path, capsys: pytest.CaptureFixture[str]) -> None:
