@@ -125,17 +125,17 @@ def load_of(
         )
     if whole is None:
         whole = scene.shaping is not None and case is None
-    chosen = _worked(scene) if whole else _case(case) or scene.case
+    chosen = _whole_case(scene) if whole else _case(case) or scene.case
     if inside_out and chosen != "round":
         raise InputError("--inside-out", f"with the case '{chosen}'", "with the case 'round' only", "add --case round")
     return Load(chosen, slack, inside_out, even, whole)
 
 
-def _worked(scene: Scene) -> Case:
-    """Return how the whole piece of a ``scene`` lies: flat, or a tube, in the round or sewn up."""
+def _whole_case(scene: Scene) -> Case:
+    """Return how the whole piece of a ``scene`` lies."""
     from fabricsim.design.piece.making import piece_of
 
-    return "swatch" if scene.cut_open and not piece_of(scene).sewn_up else "round"
+    return piece_of(scene).case
 
 
 def worn_as_asked(scene: Scene, on: str | None) -> Scene:

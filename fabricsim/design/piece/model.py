@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fabricsim.design.counted.rounds import WorkedRow
+from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.sizes.crown import Crown, CrownRound
 from fabricsim.design.sizes.makeup import Makeup
@@ -114,6 +115,11 @@ class WholePiece:
         """Whether it is worked flat and seen sewn up, edge to edge: to be drawn together at its top, as its wedges
         lie flat in no way, or to be put on."""
         return self.makeup.flat and (self.end == "draw together" or self.scene.sewn_up)
+
+    @property
+    def case(self) -> Case:
+        """How it lies as a whole: flat, or a tube, in the round or sewn up."""
+        return "swatch" if self.scene.cut_open and not self.sewn_up else "round"
 
     @property
     def taken_in(self) -> int:

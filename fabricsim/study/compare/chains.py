@@ -16,13 +16,16 @@ import fabricsim
 from fabricsim.cores import usable_cores
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.floats.faults import faults
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
 from fabricsim.errors import FabricsimError, InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.relax import come_to_rest
-from fabricsim.fabric.setup import Fabric, set_up, whole_floats
+from fabricsim.fabric.setup import Fabric
+from fabricsim.fabric.whole import carried_floats, is_whole, set_up_seen
 from fabricsim.mechanics.assemble import State
 from fabricsim.study.compare.checkpoint import Kept, Row
 from fabricsim.study.compare.setting import Study
@@ -56,6 +59,7 @@ class Job:
     even: bool
     onset: bool
     start: State | None
+    whole: bool = False
 
 
 @dataclass(frozen=True)
@@ -138,6 +142,7 @@ def job_of(study: Study, number: int, start: State | None) -> Job:
         even=study.grid.even,
         onset=study.tells_onset,
         start=start,
+        whole=study.is_whole(setting),
     )
 
 
@@ -148,8 +153,9 @@ def solve(job: Job) -> Settled:
             "--cluster", f"workers with fabricsim {fabricsim.__version__}", f"fabricsim {job.version}", "install that"
         )
     try:
-        rest = rest_of(job)
-        row = row_of(forecast_in(job, rest))
+        fabric = fabric_of(job)
+        rest = _rest_of(job, fabric)
+        row = row_of(_forecast_in(job, fabric, rest))
         if job.onset:
             row["onset_slack_percent"] = _onset(job)
     except NoEquilibriumError as why:
@@ -163,20 +169,28 @@ def solve(job: Job) -> Settled:
 
 def forecast_in(job: Job, rest: Equilibrium) -> Forecast:
     """Return the forecast of a setting from its ``rest``: with its band, or of every float alike."""
+    return _forecast_in(job, fabric_of(job), rest)
+
+
+def _forecast_in(job: Job, fabric: Fabric, rest: Equilibrium) -> Forecast:
     hands = carrying(job.scene, job.case, even=job.even)
-    return forecast_of(fabric_of(job), hands, Labour(band=not job.even), rest=in_waves(rest))
+    return forecast_of(fabric, hands, Labour(band=not job.even), rest=in_waves(rest))
 
 
 def rest_of(job: Job, shift: float = 0.0) -> Equilibrium:
     """Return the fabric that is shown of a setting, all its slack moved by ``shift``, an endless one without waves
     longer than its chart, so that each setting starts from that; raises InputError and NoEquilibriumError."""
-    fabric, hands = fabric_of(job), carrying(job.scene, job.case, even=job.even)
+    return _rest_of(job, fabric_of(job), shift)
+
+
+def _rest_of(job: Job, fabric: Fabric, shift: float = 0.0) -> Equilibrium:
+    hands = carrying(job.scene, job.case, even=job.even)
     return come_to_rest(in_hand(fabric, typical(fabric, SEED), hands, shift), job.start)
 
 
 def fabric_of(job: Job) -> Fabric:
     """Return the fabric that is brought to rest."""
-    fabric = set_up(job.scene, job.case, inside_out=job.inside_out)
+    fabric = set_up_seen(job.scene, None if job.whole else job.case, inside_out=job.inside_out, whole=job.whole)
     stiffness = fabric.stiffness.stretched(job.stretch).bent(job.bending)
     return fabric.with_stiffness(stiffness) if stiffness != fabric.stiffness else fabric
 
@@ -184,7 +198,7 @@ def fabric_of(job: Job) -> Fabric:
 def _onset(job: Job) -> float | None:
     """Return from what slack on a setting's chart without end puckers, per cent; None where it doesn't, or can't be."""
     try:
-        return puckers_from(job.scene, fabric_of(replace(job, case="repeat", inside_out=False)))
+        return puckers_from(job.scene, fabric_of(replace(job, case="repeat", inside_out=False, whole=False)))
     except FabricsimError:  # a chart too small to go on without end
         return None
 
@@ -205,7 +219,9 @@ def row_of(found: Forecast) -> Row:
         remark = "passes through itself: trust none of it"
     elif measures.touching:
         remark = "folds onto itself"
-    yarn_y = {one.yarn: one.length for one in yarn_amounts(scene).yarns}
+    whole = is_whole(rest.mesh)
+    around = around_of(piece_of(scene)) if whole else None
+    yarn_y = {one.yarn: one.length for one in yarn_amounts(scene, around=around).yarns}
     row: Row = {
         "at_rest": True,
         "shift": found.shift,
@@ -221,7 +237,7 @@ def row_of(found: Forecast) -> Row:
         "taut_floats": pull.taut,
         "greatest_tension_cN": pull.greatest / CENTINEWTON,
         "stretch_left_percent": 100.0 * max(0.0, float(pull.spare_f.min())) if floats else None,
-        "floats_over_limit": len(faults(whole_floats(scene, rest.mesh.case), scene.limits)),
+        "floats_over_limit": len(faults(carried_floats(scene, rest.mesh.case, whole=whole), scene.limits)),
         "yarn_m": [yarn_y.get(yarn, 0.0) for yarn in range(len(scene.yarns))],
         "status": "at rest",
         "remark": remark,

@@ -9,6 +9,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from fabricsim.design.catches.plan import catches_of, with_catches
+from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.complaint import complaint
 from fabricsim.design.scene.model import Scene
@@ -32,7 +33,12 @@ class Study:
 
     def case_of(self, setting: Setting) -> Case:
         """Return the load case."""
-        return setting.case or self.scenes[setting.scene].case
+        scene = self.scenes[setting.scene]
+        return piece_of(scene).case if self.is_whole(setting) else setting.case or scene.case
+
+    def is_whole(self, setting: Setting) -> bool:
+        """Return whether all of the piece is looked at: where the scene shapes it, unless a case is asked for."""
+        return setting.case is None and self.scenes[setting.scene].shaping is not None
 
     def inside_out(self, setting: Setting) -> bool:
         """Return whether it is worked with its floats outside, which only a tube is."""
@@ -56,6 +62,8 @@ class Study:
     def stitches(self, setting: Setting) -> int:
         """Return how many stitches are brought to rest."""
         scene = self.scenes[setting.scene]
+        if self.is_whole(setting):
+            return sum(row.after for row in piece_of(scene).rows)
         rows = scene.chart_rows() if self.case_of(setting) == "repeat" else scene.piece_rows()
         return len(rows) * len(rows[0])
 

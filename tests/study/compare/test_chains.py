@@ -15,12 +15,17 @@ import pytest
 
 import fabricsim
 from fabricsim.design.counted.yarn_amounts import yarn_amounts
+from fabricsim.design.piece.making import piece_of
+from fabricsim.design.piece.used import around_of
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
+from fabricsim.design.scene.shaping import Shaping
 from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
+from fabricsim.fabric.setup import set_up
+from fabricsim.fabric.whole import set_up_whole
 from fabricsim.study.compare import chains as comparing
 from fabricsim.study.compare import checkpoint as kept
 from fabricsim.study.compare.chains import compare, fabric_of, identity, job_of, once_more, rest_of
@@ -73,6 +78,22 @@ def test_rows_hold_what_the_fabric_measures() -> None:
     assert row["stretch_left_percent"] == 0.0
     lengths = [one.length for one in yarn_amounts(scene(across=6, floats="slack = -0.05")).yarns]
     assert row["yarn_m"] == pytest.approx(lengths)
+
+
+def test_of_a_scene_that_shapes_its_piece_rows_are_of_all_of_it() -> None:
+    """Its floats and its yarn too, as preview has them; a case that is named leaves the shaping out."""
+    made = scene(across=6, case="round", floats="slack = 0.3")
+    shaping = Shaping.model_validate({"spread": [{"row": 3, "every": 6}]})
+    simulation = made.simulation.model_copy(update={"case": None})
+    shaped = made.model_copy(update={"shaping": shaping, "simulation": simulation})
+    (whole,), (straight,) = (rows_of(study(given, shaped)).values() for given in ({}, {"case": ["round"]}))
+    of_all = set_up_whole(shaped).fabric
+    plain = [len(of_all.floats), len(set_up(shaped, "round").floats)]
+    assert [whole["floats"], straight["floats"]] == plain
+    assert plain[0] < plain[1]
+    assert whole["draw_in_percent"] == pytest.approx(0.0, abs=1e-6)
+    lengths = [one.length for one in yarn_amounts(shaped, around=around_of(piece_of(shaped))).yarns]
+    assert whole["yarn_m"] == pytest.approx(lengths)
 
 
 def test_of_uneven_floats_the_row_and_the_picture_are_of_the_middle_of_all_pieces() -> None:

@@ -10,7 +10,9 @@ import pytest
 import fabricsim
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import scene_hash
+from fabricsim.design.scene.shaping import Shaping
 from fabricsim.errors import InputError
+from fabricsim.fabric.whole import set_up_whole
 from fabricsim.study.compare.grid import grid_of
 from fabricsim.study.compare.setting import Study, checked
 from tests.support.little import little
@@ -48,6 +50,20 @@ def test_case_and_turning_are_those_asked_for_or_the_scenes_and_only_tubes_are_t
         asked = study(given, one)
         setting = asked.grid.setting(0)
         assert (asked.case_of(setting), asked.inside_out(setting)) == (case, inside_out)
+
+
+def test_what_shapes_its_piece_is_seen_whole_unless_a_case_is_named() -> None:
+    shaping = Shaping.model_validate({"spread": [{"row": 3, "every": 6}]})
+    shaped = scene(across=4).model_copy(update={"shaping": shaping})
+    for given, other, whole, case, stitches in (
+        ({}, shaped, True, "round", len(set_up_whole(shaped).fabric.mesh.rest_nc)),
+        ({"case": ["round"]}, shaped, False, "round", 5 * 24),
+        ({}, scene(across=4, case="round"), False, "round", 5 * 24),
+    ):
+        asked = study(given, other)  # type: ignore[arg-type]
+        setting = asked.grid.setting(0)
+        assert (asked.is_whole(setting), asked.case_of(setting)) == (whole, case)
+        assert asked.stitches(setting) == stitches
 
 
 def test_each_setting_is_of_its_own_scene() -> None:

@@ -68,6 +68,7 @@ def settings_said(study: Study, setting: Setting) -> dict[str, Any]:
     return {
         "scene": scene_name(study, setting.scene),
         "case": study.case_of(setting),
+        "whole": study.is_whole(setting),
         "inside_out": study.inside_out(setting),
         "gauge_stitches_per_10_cm": gauge.stitches,
         "gauge_rows_per_10_cm": gauge.rows,

@@ -177,6 +177,8 @@ def _in_common(study: Study, numbers: list[int]) -> str:
         case = study.case_of(setting)
         turned = ", knitted with the floats outside" if study.inside_out(setting) else ""
         what = {"repeat": "the chart endlessly repeated", "swatch": "a swatch on a table", "round": "a tube"}[case]
+        if study.is_whole(setting) and len(study.scenes) == 1:
+            what = "the whole piece as its pattern shapes it"
         parts.append(f"seen as {what}{turned}")
     if "gauge" not in varied and len(study.scenes) == 1:
         parts.append(f"{shown(study, setting, 'gauge')} stitches and rows to {gauge_over()}")
@@ -211,8 +213,11 @@ def _notes(study: Study, rows: Rows) -> list[str]:
         where = " ('too long')" if len(study.scenes) > 1 else " (in the CSV setting by setting)"
         said.append(f"Floats over the limit, which want a catch: {words}{where}.")
     shaped = [scene_name(study, number) for number, scene in enumerate(study.scenes) if scene.shaping is not None]
-    if shaped:
+    whole = not study.grid.case
+    if shaped and not whole:
         said.append(f"Seen straight, without the shaping that the scene tells: {listed(shaped)}.")
+    elif shaped and len(study.scenes) > 1:
+        said.append(f"Seen whole, as the pattern shapes it: {listed(shaped)}.")
     said.extend(_ends_said(study, rows))
     if study.tells_onset:
         from fabricsim.study.forecast.puckering import TIGHTEST_CARRIED
@@ -229,12 +234,22 @@ def _notes(study: Study, rows: Rows) -> list[str]:
     yarns = " + ".join(yarn.name for yarn in study.scenes[0].yarns)
     whose = f" ({yarns})" if len(study.scenes) == 1 else ", in the order of the scene"
     said.append(
-        "'Stretch left' is how far it stretches before the first float is taut. Yarn is for the chart and the plain "
-        f"rows about it{whose}, without rib, crown or lining, nothing to spare. The mechanics is checked against exact "
+        "'Stretch left' is how far it stretches before the first float is taut. "
+        f"{_yarn_said(whose, shaped if whole else [], len(study.scenes))} The mechanics is checked against exact "
         "solutions, not against hand-knits: knit a swatch."
     )
     said.append(CAUTION)
     return said
+
+
+def _yarn_said(whose: str, whole: list[str], scenes: int) -> str:
+    """Return what the yarn goes into; ``whole``: scenes of which all of the piece is seen."""
+    bare = f"Yarn is for the chart and the plain rows about it{whose}, without rib, crown or lining, nothing to spare"
+    if not whole:
+        return f"{bare}."
+    if len(whole) == scenes:
+        return f"Yarn is for the whole piece{whose}, nothing to spare."
+    return f"{bare}; of what is seen whole, for all of it."
 
 
 def best_first(rows: Rows) -> list[int]:

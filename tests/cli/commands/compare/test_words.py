@@ -258,6 +258,33 @@ def test_what_is_alike_in_all_of_them(tmp_path: Path) -> None:
     assert common(EACH_OTHERWISE) == "All else as each scene has it."
 
 
+SHAPED = "[shaping]\nspread = [{ row = 3, every = 6 }]\n"
+
+
+def test_pieces_that_are_seen_whole_are_named_with_what_their_yarn_goes_into(tmp_path: Path) -> None:
+    def said(grid: dict[str, Any], *tails: str) -> str:
+        scenes = []
+        for number, tail in enumerate(tails, start=1):
+            path = tmp_path / f"scene{number}.toml"
+            text = little(title=f"Little check {number}", case="round").replace(
+                "[simulation]\ncase", f"{tail}[simulation]\n#"
+            )
+            path.write_text(text, encoding="utf-8")
+            scenes.append(read_scene(path))
+        files = {"scenes": [f"scene{number}.toml" for number in range(1, len(tails) + 1)]} if len(tails) > 1 else {}
+        asked = Study(grid_of({**grid, **files}), tuple(scenes), "1.2.3")
+        row = {**ROW, "onset_slack_percent": None}
+        return " ".join(printed(answer_of(asked, dict.fromkeys(range(asked.grid.count), row)).tell).split())
+
+    alone, both, straight = said({}, SHAPED), said({}, SHAPED, ""), said({"case": ["round"]}, SHAPED)
+    assert "Seen as the whole piece as its pattern shapes it, 19 x 25.5 stitches" in alone
+    assert "Yarn is for the whole piece (milk + ink), nothing to spare." in alone
+    assert "Seen whole, as the pattern shapes it: scene1." in both
+    assert "without rib, crown or lining, nothing to spare; of what is seen whole, for all of it." in both
+    assert "Seen straight, without the shaping that the scene tells: scene1." in straight
+    assert "(milk + ink), without rib, crown or lining, nothing to spare." in straight
+
+
 def test_nothing_done_yet_and_more_than_is_shown(tmp_path: Path) -> None:
     assert printed(made({}, rows={}, folder=tmp_path).tell).splitlines()[:2] == [
         "**Little check 1**",
@@ -304,6 +331,7 @@ def test_for_programs(tmp_path: Path) -> None:
                 "setting": 1,
                 "scene": "scene1",
                 "case": "repeat",
+                "whole": False,
                 "inside_out": False,
                 "gauge_stitches_per_10_cm": 19.0,
                 "gauge_rows_per_10_cm": 25.5,
@@ -335,6 +363,7 @@ def test_for_programs(tmp_path: Path) -> None:
                 "setting": 2,
                 "scene": "scene2",
                 "case": "repeat",
+                "whole": False,
                 "inside_out": False,
                 "gauge_stitches_per_10_cm": 19.0,
                 "gauge_rows_per_10_cm": 25.5,
