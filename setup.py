@@ -10,6 +10,7 @@ from setuptools import Extension, setup
 from setuptools.command.build_ext import build_ext
 
 SUMS, DRAWING = "fabricsim/mechanics/in_c", "fabricsim/render/trace/in_c"
+SOURCES = ("columns", "crossing", "fronts", "fronts_plan", "laws", "measures", "near", "terms", "wraps")
 # Products and sums stay apart, so that machines that could fuse them give the same bits as others.
 OPTIONS = {"msvc": ["/O2", "/fp:precise"]}
 ELSEWHERE = ["-std=c99", "-O3", "-ffp-contract=off", "-fno-math-errno"]
@@ -31,8 +32,8 @@ setup(
     ext_modules=[
         Extension(
             "fabricsim.mechanics._terms",
-            [f"{SUMS}/{name}.c" for name in ("columns", "crossing", "laws", "measures", "near", "terms", "wraps")],
-            depends=[f"{SUMS}/{name}.h" for name in ("boxes", "terms", "vectors")],
+            [f"{SUMS}/{name}.c" for name in SOURCES],
+            depends=[f"{SUMS}/{name}.h" for name in ("boxes", "fronts_in", "terms", "vectors")],
             export_symbols=[
                 "fabricsim_layout",
                 "fabricsim_add",
@@ -41,6 +42,13 @@ setup(
                 "fabricsim_columns",
                 "fabricsim_near",
                 "fabricsim_crossing",
+                "fabricsim_fronts_plan",
+                "fabricsim_fronts_rows",
+                "fabricsim_fronts_places",
+                "fabricsim_fronts_factorise_s",
+                "fabricsim_fronts_factorise_d",
+                "fabricsim_fronts_solve_s",
+                "fabricsim_fronts_solve_d",
             ],
             optional=True,
         ),

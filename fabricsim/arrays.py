@@ -117,3 +117,8 @@ def _told(value: object) -> str:
     if isinstance(value, np.ndarray):
         return " x ".join(map(str, value.shape))
     return f"{len(value)} of them" if isinstance(value, tuple) and len(value) > 3 else repr(value)
+
+
+def largest(value: Floats) -> float:
+    """Return the largest component in size, 0 for none."""
+    return float(np.abs(value).max(initial=0.0))

@@ -60,7 +60,7 @@ MAY_IMPORT = {
 """For each folder or module at the top of the package, which of the others it may import."""
 
 ROOMS = {
-    "mechanics": ["", "energies"],
+    "mechanics": ["", "energies", "factors", "solver"],
     "design": ["", "scene", "rows", "catches", "floats", "counted", "sizes", "swatch", "piece"],
     "fabric": ["", "form"],
     "study": ["", "hands", "forecast", "worn", "washed", "change", "compare", "motifs", "vary", "stretch", "calibrate"],

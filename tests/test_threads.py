@@ -13,8 +13,8 @@ from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.bloch import Blocks, blocks_of, softest_wave
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.laws import Elastic
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Stopping
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Stopping
 from fabricsim.mechanics.terms import Term
 from fabricsim.study.forecast.threads import side_by_side
 from fabricsim.threads import one_thread

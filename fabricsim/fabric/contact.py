@@ -11,7 +11,7 @@ from functools import partial
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, Mask
+from fabricsim.arrays import Floats, Ints, Mask, largest
 from fabricsim.breaks import asked
 from fabricsim.fabric.behind import Tracks
 from fabricsim.fabric.build import cloth_terms, float_law, float_term, held_unknowns, start_of
@@ -23,7 +23,6 @@ from fabricsim.fabric.setup import Fabric
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.touch import MeanDistance
 from fabricsim.mechanics.laws import Floor
-from fabricsim.mechanics.stopping import largest
 from fabricsim.mechanics.terms import Term
 
 TOUCH_RATIO = 20.0

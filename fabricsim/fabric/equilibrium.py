@@ -13,7 +13,7 @@ from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State
-from fabricsim.mechanics.stopping import Status
+from fabricsim.mechanics.solver.stopping import Status
 
 if TYPE_CHECKING:
     from fabricsim.fabric.cell import Cut

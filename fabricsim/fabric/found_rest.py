@@ -37,8 +37,8 @@ from fabricsim.fabric.standing import KINDS, Standing
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.fabric.turned import STEEPEST, Profile, laid_out_round, let_go_round
 from fabricsim.mechanics.assemble import State, assemble
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Status, Stopping
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 
 DRAWN_UP = 0.5
 """Width of a stitch where the yarn draws it up, over its own: two strands side by side, each about a quarter as thick

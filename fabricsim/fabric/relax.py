@@ -24,8 +24,8 @@ from fabricsim.fabric.places import all_stitches
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stiffness import Stiffness
 from fabricsim.mechanics.assemble import State
-from fabricsim.mechanics.minimise import Minimum, minimise
-from fabricsim.mechanics.stopping import Status, Stopping
+from fabricsim.mechanics.solver.minimise import Minimum, minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from fabricsim.mechanics.vectors import Normal
 
 TOLERANCE = 1e-9

@@ -22,7 +22,7 @@ from fabricsim.fabric.measures import FLAT_TO, girth, pucker, stranded_rows
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.fabric.ties import Ties, ties_of
 from fabricsim.mechanics.pattern import padded
-from fabricsim.mechanics.response import Response
+from fabricsim.mechanics.solver.response import Response
 from fabricsim.mechanics.terms import AXES
 
 ROUND_AXES = np.array([0, 2])

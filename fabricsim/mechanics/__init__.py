@@ -23,19 +23,18 @@ stiff the endless sheet is to waves longer than the cell.
 How a fabric comes to rest
 --------------------------
 
-The solver has three parts (``direction.py``, ``line_search.py``, ``stopping.py``), put together in ``minimise.py``:
+The solver has three parts (``direction``, ``line_search`` and ``stopping``), put together in ``minimise``:
 
 1. Direction. First, far from the answer, one step by the material part alone: the fabric draws in as springs would that
    carry no force yet (tight floats at plain fabric's width pull fifty times as hard as they will in the end, and a
    Hessian with those forces in it is of no use). From then on the Newton equation of the exact Hessian H, by conjugate
    gradients preconditioned with factors of a blend H + share (M - H), M the material part: the factors at hand as long
-   as they serve, else new ones. ``factors.py`` numbers stitches so that a band holds what couples them and factorises
-   that by LAPACK's banded Cholesky (``lapack.py``), which ends at the first pivot that is not positive: a blend that is
-   not positive definite is found out at once, and its share of M raised. Close to rest that is the exact one's turn at
-   once: its factors serve to the end and prove the minimum. Where no band is narrow, scipy's SuperLU stands in. Factors
-   are in single precision, as a preconditioner need not be exact; in double only where, near rest, single can't tell
-   whether they are definite. Where the iteration meets negative curvature of H the step goes boldly along it, half a
-   stitch at first, twice as far each time that could be taken whole: without that, leaving a saddle takes dozens of
+   as they serve, else new ones (``factors``): a sparse Cholesky in compiled code, or LAPACK's banded one without, which
+   end at the first pivot that is not positive. So a blend that is not positive definite is found out at once, and its
+   share of M raised. Close to rest that is the exact one's turn: its factors serve to the end and prove the minimum.
+   All are in single precision, as a preconditioner need not be exact; in double only where, near rest, single can't
+   tell whether they are definite. Where the iteration meets negative curvature of H the step goes boldly along it, half
+   a stitch at first, twice as far each time that could be taken whole: without that, leaving a saddle takes dozens of
    steps.
 2. Step length. Halving until the energy falls (Armijo) and the fabric passes nowhere through itself. Once energy
    differences drown in round-off the largest force decides instead; without that, Newton stalls a few digits short.
@@ -61,11 +60,12 @@ trying energies 1, 3 and 4 %; numbering 6, 0 and 3 %. What is left is setting up
 What was tried and left
 -----------------------
 
-- Sparse LU by minimum degree: three to eight times as long as the band, for every fabric tried.
-- Nested dissection: by coordinates 1.2 to 2.3 times the fill of minimum degree, by a graph partitioner 1.03 times.
-  Floats couple columns seven apart, so separators are thick.
-- Minimum degree on stitches instead of unknowns: a fifth more fill; the ordering once and for all: saves an eighth of a
-  factorisation, and fixes the pattern that flat fabric has less of.
+- scipy's sparse LU, by minimum degree: three to eight times as long as a band, for every fabric tried, though it does a
+  fifth of the operations: it looks for its entries one by one. Fronts do them ten times as fast.
+- Other orders for the fronts: nested dissection by coordinates fills up 1.2 to 2.3 times as much as minimum degree; by
+  a graph partitioner 0.89 to 1.05 times, with 0.77 to 1.00 of the operations: a tenth of a solve at most, for another
+  library. Floats couple columns seven apart, so separators are thick. Minimum degree on unknowns instead of stitches:
+  a sixth less fill, of a graph with nine times as many entries.
 - The positive parts of tension in the preconditioner (a *safe* Hessian): twice the factorisations of the material part
   alone, which is simpler.
 - Softer floats first, then stiff ones: fewer steps on some, more on others. Hessians with the tensions foreseen by the
@@ -88,8 +88,6 @@ What was tried and left
   does by a third in such folds: a tenth fewer steps, no less time.
 - All floats wrapped from the start: a tenth less time, but two of seven pieces came to another shape. Pieces brought to
   rest less exactly than the one that is shown: a thirtieth less time.
-- Bands factorised in larger blocks: LAPACK's, in single precision, already does two thirds to three quarters of the
-  operations a second with which the same processor multiplies full matrices.
 - A new factorisation at every step: 185 instead of 75 over eight trial fabrics, to the same minima.
 - One mesh of level rings for the tube: the last float of a round would then run uphill. The spiral has no seam, and
   shows the true jog where rounds join.

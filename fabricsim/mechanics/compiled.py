@@ -24,7 +24,7 @@ from fabricsim.mechanics.terms import PERIODS, Term
 
 LIBRARY = "_terms"
 """What ``setup.py`` builds beside this."""
-LAYOUT = 3
+LAYOUT = 4
 """Of what is handed over: a library that was built for another is left aside."""
 
 # In the order of the names in terms.h.
@@ -62,6 +62,15 @@ def _fits(library: ctypes.CDLL) -> bool:
     library.fabricsim_crossing.argtypes = [at, at, at, at, count, count, *[ctypes.c_double] * 3]
     for function in (library.fabricsim_courses, library.fabricsim_near, library.fabricsim_crossing):
         function.restype = count
+    library.fabricsim_fronts_plan.argtypes = [count, at, at, ctypes.c_double, count, at, at, at, at]
+    library.fabricsim_fronts_plan.restype = count
+    library.fabricsim_fronts_rows.argtypes = [count, count, *[at] * 10]
+    library.fabricsim_fronts_places.argtypes = [count, *[at] * 10]
+    library.fabricsim_fronts_rows.restype = library.fabricsim_fronts_places.restype = None
+    for factorise in (library.fabricsim_fronts_factorise_s, library.fabricsim_fronts_factorise_d):
+        factorise.argtypes, factorise.restype = [at] * 5, count
+    for solve in (library.fabricsim_fronts_solve_s, library.fabricsim_fronts_solve_d):
+        solve.argtypes, solve.restype = [at] * 5, None
     return True
 
 

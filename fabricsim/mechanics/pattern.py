@@ -232,7 +232,7 @@ def columns_by_arrays(
 def runs(begin_n: Indices, length_n: Indices) -> Ints:
     """Return the numbers of several runs, each from its beginning and so long, one after the other."""
     ends = np.cumsum(length_n)
-    return np.asarray(np.arange(ends[-1]) + np.repeat(begin_n - (ends - length_n), length_n), dtype=np.intp)
+    return np.asarray(np.arange(length_n.sum()) + np.repeat(begin_n - (ends - length_n), length_n), dtype=np.intp)
 
 
 def padded(unknown_k: Ints, nodes: int) -> Ints:

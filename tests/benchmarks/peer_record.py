@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.mechanics.assemble import Energy, State
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Stopping, largest
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Stopping
 from tests.benchmarks.nets import NETS, TOLERANCE, Net
 from tests.benchmarks.peers import AT_REST, Answer, by_fabricsim, energy_of
 from tests.benchmarks.record import record

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import minimize
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.mechanics.assemble import Energy, assemble
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Status, Stopping, largest
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from tests.benchmarks.nets import TOLERANCE, Net
 from tests.support.oracle import Springs, relax, springs_of, stable_masses
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from rich.table import Table
 
-from fabricsim.mechanics.stopping import Status
+from fabricsim.mechanics.solver.stopping import Status
 from tests.benchmarks.table import Record
 
 # All chosen. A solve may cost so many banded factorisations of its own Hessian, and so many seconds:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.design.floats.found import Float
 from fabricsim.design.scene.choices import Case
 from fabricsim.fabric.build import (
@@ -23,7 +23,6 @@ from fabricsim.fabric.mesh import Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.mechanics.assemble import Energy, assemble
 from fabricsim.mechanics.laws import Elastic, Taut
-from fabricsim.mechanics.stopping import largest
 from fabricsim.mechanics.terms import Term
 from tests.support.differences import jacobian, relative
 from tests.support.meshes import HEIGHT, TIGHT_ROWS, WIDTH, WORSTED, grid_of, mesh_of, shaken

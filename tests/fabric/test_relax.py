@@ -7,6 +7,7 @@ import gc
 import numpy as np
 import pytest
 
+from fabricsim.arrays import largest
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError, NoEquilibriumError
@@ -18,9 +19,9 @@ from fabricsim.fabric.mesh import RIGHT
 from fabricsim.fabric.relax import RAMPS, TOLERANCE, Patience, come_to_rest, force_scale, normals, relax
 from fabricsim.fabric.setup import OVERRIDES, set_up
 from fabricsim.mechanics.assemble import Energy, State, assemble
-from fabricsim.mechanics.minimise import Minimum, minimise
 from fabricsim.mechanics.pattern import Pattern
-from fabricsim.mechanics.stopping import Status, Stopping, largest
+from fabricsim.mechanics.solver.minimise import Minimum, minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from fabricsim.study.forecast.threads import side_by_side
 
 DIAMOND = ["....B....", "...BBB...", "..BBBBB..", ".BBBBBBB.", "..BBBBB..", "...BBB...", "....B....", "........."]

@@ -22,7 +22,7 @@ from fabricsim.fabric.relax import TOLERANCE, come_to_rest
 from fabricsim.fabric.settling import same_size, settle
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.mechanics.assemble import State
-from fabricsim.mechanics.stopping import Status
+from fabricsim.mechanics.solver.stopping import Status
 from tests.support.meshes import WIDTH
 from tests.support.scenes import scene_of
 

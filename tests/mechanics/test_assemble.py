@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from fabricsim.mechanics.assemble import Energy, assemble
-from fabricsim.mechanics.direction import LOWER, Direction
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Stopping
+from fabricsim.mechanics.solver.direction import LOWER, Direction
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Stopping
 from tests.support.arches import REACH, arch
 
 

@@ -9,11 +9,11 @@ import pytest
 
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import Energy, State, assemble
-from fabricsim.mechanics.direction import Direction
 from fabricsim.mechanics.energies.bar import Distance
 from fabricsim.mechanics.energies.height import Height
-from fabricsim.mechanics.factors import sparse_factors
+from fabricsim.mechanics.factors.sparse_lu import Unplanned
 from fabricsim.mechanics.laws import Elastic, Proportional
+from fabricsim.mechanics.solver.direction import Direction
 from fabricsim.mechanics.terms import Measure, Order, Term
 from tests.support.matrices import blocks_of, full_pattern
 
@@ -165,7 +165,7 @@ def test_what_is_done_to_a_matrix_leaves_the_pattern_alone() -> None:
     dense, stored = before.toarray(), before.nnz
     assert np.count_nonzero(dense) < stored
     for precision in (np.float32, np.float64):
-        sparse_factors(before, precision)
+        Unplanned().factorised(before, precision)
     np.testing.assert_array_equal(before.toarray(), dense)
     assert before.nnz == stored
     before.setdiag(7.0)

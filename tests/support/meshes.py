@@ -14,8 +14,8 @@ from fabricsim.fabric.build import fabric_energy
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh
 from fabricsim.fabric.stiffness import Stiffness, default_stiffness
 from fabricsim.mechanics.assemble import Energy, State
-from fabricsim.mechanics.minimise import Minimum, minimise
-from fabricsim.mechanics.stopping import Status, Stopping
+from fabricsim.mechanics.solver.minimise import Minimum, minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 
 GAUGE = (19.0, 25.5, 500.0)
 """Stitches and rows per 10 cm, and tex: the worsted anchor of the defaults."""

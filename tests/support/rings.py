@@ -62,6 +62,6 @@ def ring_load_response(row_height: float) -> tuple[Floats, Floats]:
     load_nc = np.where(on_ring[:, None], -LOAD * width * out_nc, 0.0)
     inward_n = -(answer_to(mesh, stiffness, load_nc, held) * out_nc).sum(axis=1) / LOAD
     inward_ij = inward_n.reshape(rows, STITCHES)
-    # the softest modes keep what force round-off leaves: a few millionths of the greatest
-    np.testing.assert_allclose(inward_ij, inward_ij[:, :1] * np.ones(STITCHES), atol=1e-5 * inward_ij.max())
+    # the softest modes keep what force round-off leaves: up to a hundred-thousandth of the greatest
+    np.testing.assert_allclose(inward_ij, inward_ij[:, :1] * np.ones(STITCHES), atol=2e-5 * inward_ij.max())
     return inward_ij[:, 0], row_height * (np.arange(rows, dtype=float) - rows // 2)

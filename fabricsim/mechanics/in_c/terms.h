@@ -7,7 +7,7 @@
 
 #include "vectors.h"
 
-#define LAYOUT 3 /* of what is handed over; compiled.py expects the same */
+#define LAYOUT 4 /* of what is handed over; compiled.py expects the same */
 
 enum { DISTANCE, CURVATURE, STRAIN_PRODUCT, HEIGHT, ANCHORED, TWIST, WRAPPED };
 enum { ELASTIC, KNITTED, TAUT, FLOOR, PROPORTIONAL };

@@ -20,7 +20,7 @@ from fabricsim.design.scene.read import read_scene, scene_hash
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric import relax as relax_module
 from fabricsim.fabric.setup import set_up
-from fabricsim.mechanics.stopping import Stopping
+from fabricsim.mechanics.solver.stopping import Stopping
 from fabricsim.study.forecast import forecast as forecasting
 from fabricsim.study.forecast.forecast import Forecast
 from tests.cli.remembered import remembered

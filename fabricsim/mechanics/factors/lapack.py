@@ -1,4 +1,4 @@
-"""LAPACK's banded Cholesky, called so that other threads go on meanwhile.
+"""Routines of LAPACK and BLAS, called so that other threads go on meanwhile.
 
 scipy.linalg.lapack holds Python's lock for as long as LAPACK works, so that two fabrics solved side by side would wait
 for each other, and a progress bar or a server for both. The same routines of the same library, which scipy hands to
@@ -14,9 +14,10 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cython_lapack, lapack
+from scipy.linalg import cython_blas, cython_lapack, lapack
 
-Kind = type[np.floating[Any]]
+from fabricsim.mechanics.factors.kinds import Kind
+
 LETTER: dict[Kind, str] = {np.float32: "s", np.float64: "d"}
 """With which the names of LAPACK's routines begin."""
 
@@ -75,10 +76,15 @@ def solved(factor: NDArray[Any], right_mb: NDArray[Any]) -> NDArray[Any]:
 @lru_cache(maxsize=4)
 def _handed(name: str, takes: tuple[Any, ...]) -> Callable[..., None] | None:
     """Return a routine of LAPACK as scipy hands it out; None where its integers are not C's, or it is not there."""
-    capsule = cython_lapack.__pyx_capi__.get(name)
+    found = address(name, sum(one is _INT for one in takes))
+    return None if found is None else ctypes.CFUNCTYPE(None, *takes)(found)
+
+
+def address(name: str, ints: int) -> int | None:
+    """Return where a routine of LAPACK or BLAS lies, handed so many numbers of C's int; None where its integers are not
+    C's, or it is not there."""
+    capsule = cython_lapack.__pyx_capi__.get(name) or cython_blas.__pyx_capi__.get(name)
     if capsule is None:
         return None
     signature = _signature(capsule)
-    if signature.count(b"int *") != sum(one is _INT for one in takes):
-        return None
-    return ctypes.CFUNCTYPE(None, *takes)(_address(capsule, signature))
+    return _address(capsule, signature) if signature.count(b"int *") == ints else None

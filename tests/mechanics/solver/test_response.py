@@ -10,8 +10,8 @@ from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.contact import Contact
 from fabricsim.fabric.relax import come_to_rest
 from fabricsim.fabric.setup import set_up
-from fabricsim.mechanics.factors import sparse_factors
-from fabricsim.mechanics.response import Response
+from fabricsim.mechanics.factors.sparse_lu import Unplanned
+from fabricsim.mechanics.solver.response import Response
 from tests.support.scenes import scene_of
 
 CHART = ["..#...#.", ".##..#..", "#...##.."]
@@ -29,7 +29,7 @@ def test_several_forces_give_what_a_dense_solver_gives(case: str) -> None:
 
 def test_sparse_factors_solve_for_several_forces_too() -> None:
     matrix = sparse.csc_array(np.array([[4.0, 1.0, 0.0], [1.0, 3.0, 1.0], [0.0, 1.0, 2.0]]))
-    factors = sparse_factors(matrix, np.float64)
+    factors = Unplanned().factorised(matrix, np.float64)
     assert factors is not None
     assert factors.solve_all(matrix.toarray()) == pytest.approx(np.eye(3), abs=1e-15)
 

@@ -8,13 +8,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.mechanics.assemble import Energy, State, assemble
-from fabricsim.mechanics.direction import Direction
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Elastic, Floor, Proportional
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Status, Stopping, largest
+from fabricsim.mechanics.solver.direction import Direction
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from fabricsim.mechanics.terms import Measure, Order, Term
 from tests.support.arches import REACH, arch, material_of, parts
 

@@ -15,7 +15,8 @@ from scipy import sparse
 from fabricsim.arrays import Floats
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.mechanics.assemble import Energy
-from fabricsim.mechanics.factors import Factors, factors_if_definite, numbering
+from fabricsim.mechanics.factors.kinds import Factors
+from fabricsim.mechanics.factors.plans import plan
 from fabricsim.threads import one_thread
 
 REFINED = 2
@@ -36,7 +37,7 @@ class Response:
         """Return that of an ``energy`` at rest in ``q_f``. Raises NoEquilibriumError where that is no minimum."""
         with one_thread(), np.errstate(all="ignore"):
             hessian = energy.pattern.fill(energy.hessian(q_f)[2])
-            factors = factors_if_definite(hessian, numbering(energy.pattern, left_out=0.0), np.float64)
+            factors = plan(energy.pattern, left_out=0.0).factorised(hessian, np.float64)
         if factors is None:
             raise NoEquilibriumError("the fabric rests on the verge of another shape: nothing small can be said of it")
         return cls(hessian, factors)

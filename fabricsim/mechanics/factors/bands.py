@@ -1,7 +1,7 @@
-"""Factors of a Hessian: a banded Cholesky where the unknowns can be numbered in a narrow band, else a sparse LU.
+"""A banded Cholesky, by LAPACK: without compiled code the quickest for fabric that can be numbered in a narrow band.
 
 Stitches are numbered row by row and coupled to a few rows and a few stitches only, so a band holds them; LAPACK's
-banded Cholesky works on it in blocks, several times faster than a sparse factorisation that has to look for its
+banded Cholesky works on it in blocks, several times faster than scipy's sparse factorisation, which has to look for its
 entries. It ends at the first pivot that is not positive, which is the test for definiteness that is wanted. Several
 numberings are tried and the narrowest taken: the given one; that one folded (first, last, second, last but one ...),
 for fabric that closes on itself; by where the nodes lie along each axis, which runs up a spiral as it was knitted, and
@@ -15,20 +15,18 @@ left out of it there is for conjugate gradients to make good, since factors need
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
-from typing import Any, Protocol
-from weakref import WeakKeyDictionary
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.csgraph import reverse_cuthill_mckee
-from scipy.sparse.linalg import SuperLU, splu
 
-from fabricsim.arrays import Floats, Ints
-from fabricsim.mechanics import lapack
-from fabricsim.mechanics.pattern import Pattern, runs
-from fabricsim.mechanics.stopping import largest
+from fabricsim.arrays import Floats, Ints, largest
+from fabricsim.mechanics.factors import lapack
+from fabricsim.mechanics.factors.coupled import Coupled
+from fabricsim.mechanics.factors.kinds import FEWEST_ITERATIONS, MOST_ITERATIONS, Kind
+from fabricsim.mechanics.pattern import Pattern
 from fabricsim.mechanics.terms import AXES
 
 WIDE = 30.0
@@ -42,28 +40,6 @@ WORTH = 0.8
 PATIENT = 60.0
 """Half band for each conjugate gradient that is tried before new factors are made: two thirds of the time of new ones,
 as an iteration costs a fortieth of what the factors do at a half band of 1,000 and less in proportion (measured)."""
-FEWEST_ITERATIONS, MOST_ITERATIONS = 4, 28
-HALFWAY = 60.0
-"""The same with sparse factors: an iteration costs a fortieth of a factorisation where columns of the factors are long,
-and more where they are short: half of that where they have ``HALFWAY`` entries (measured on nets and fabrics of 150 to
-10,000 stitches)."""
-
-
-class Factors(Protocol):
-    """Factors of a positive definite matrix, or of one near it."""
-
-    @property
-    def patience(self) -> int:
-        """How many conjugate gradients with these factors are cheaper than new ones."""
-        ...
-
-    def solve(self, force_f: Floats) -> Floats:
-        """Return what the factors make of a force (f,)."""
-        ...
-
-    def solve_all(self, force_fm: Floats) -> Floats:
-        """Return what the factors make of several forces (f, m), none of them near what their precision can't hold."""
-        ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,12 +63,30 @@ class Numbering:
     touch_column_k: Ints
     whole: bool
 
-    def band(self, matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> NDArray[Any]:
+    def band(self, matrix: sparse.csc_array, kind: Kind) -> NDArray[Any]:
         """Return the upper band (half + 1, m) of a matrix as LAPACK stores it."""
         size = len(self.order_m)
         flat = np.zeros((self.half + 1) * size, dtype=kind)
         flat[self.put_k] = matrix.data[self.take_k]
         return flat.reshape((self.half + 1, size), order="F")
+
+    def factorised(self, matrix: sparse.csc_array, kind: Kind) -> Banded | None:
+        """Return the banded Cholesky of a matrix; None if it isn't positive definite as far as its precision tells."""
+        if not np.isfinite(matrix.data).all():
+            return None
+        upper, info = lapack.cholesky(self.band(matrix, kind))
+        if info != 0:
+            return None
+        if not len(self.border_b):
+            nothing = np.zeros((len(self.order_m), 0))
+            return Banded(self, upper, nothing, nothing, np.zeros((0, 0)))
+        ties_mb, own_bb = self.beside(matrix)
+        reach_mb = _in_band(upper, ties_mb)
+        schur_bb = own_bb - ties_mb.T @ reach_mb
+        schur_bb = 0.5 * (schur_bb + schur_bb.T)
+        if not (np.linalg.eigvalsh(schur_bb) > 0.0).all():
+            return None
+        return Banded(self, upper, ties_mb, reach_mb, np.asarray(np.linalg.inv(schur_bb)))
 
     def beside(self, matrix: sparse.csc_array) -> tuple[Floats, Floats]:
         """Return what ties the band to the border (m, b), and the border's own (b, b)."""
@@ -101,33 +95,17 @@ class Numbering:
         return ties_mb, matrix[self.border_b][:, self.border_b].toarray()
 
 
-_known: WeakKeyDictionary[Pattern, dict[float, Numbering | None]] = WeakKeyDictionary()
-"""Numberings of patterns in use: a fabric let go again at another slack has the pattern that it had."""
-
-
 def numbering(pattern: Pattern, left_out: float = LEFT_OUT, former: Numbering | None = None) -> Numbering | None:
     """Return the narrowest numbering of the unknowns of a pattern; None where sparse factors are as good.
 
     ``left_out``: share of the entries that may be left out beyond the band. ``former``: what was narrowest before some
     elements were added; where they fit into that, nothing else is looked for.
     """
-    known = _known.setdefault(pattern, {})
-    if left_out not in known:
-        known[left_out] = _numbered(pattern, left_out, former)
-    return known[left_out]
-
-
-def _numbered(pattern: Pattern, left_out: float, former: Numbering | None) -> Numbering | None:
     size, inner = len(pattern.free_f), len(pattern.free_f) - pattern.periods
     if inner == 0:
         return None
-    # Nodes are numbered, by the entries of one component of each.
-    free_n, node_f = np.unique(pattern.free_f[:inner] // AXES, return_inverse=True)
-    of_one = np.flatnonzero(np.diff(node_f, prepend=-1))
-    tall_n = np.diff(pattern.indptr)[of_one]
-    row_k = pattern.indices[runs(pattern.indptr[of_one], tall_n)]
-    column_n = np.repeat(np.arange(len(of_one)), tall_n)[row_k < inner]
-    row_n = node_f[row_k[row_k < inner]]
+    coupled = Coupled.of(pattern)
+    free_n, node_f, row_n, column_n = coupled.free_n, coupled.node_f, coupled.row_k, coupled.column_k
 
     def half_of(place_n: Ints) -> int:
         return min(AXES * _half_band(place_n, row_n, column_n, left_out) + AXES - 1, inner - 1)
@@ -233,65 +211,3 @@ def _in_band(upper: NDArray[Any], right_mb: Floats) -> Floats:
     """Return what a banded Cholesky makes of several right sides (m, b)."""
     right = right_mb.astype(upper.dtype, order="F")
     return np.asarray(lapack.solved(upper, right), dtype=np.float64)
-
-
-def banded(place: Numbering, matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> Banded | None:
-    """Return the banded Cholesky of a matrix; None if it isn't positive definite as far as its precision tells."""
-    if not np.isfinite(matrix.data).all():
-        return None
-    upper, info = lapack.cholesky(place.band(matrix, kind))
-    if info != 0:
-        return None
-    if not len(place.border_b):
-        nothing = np.zeros((len(place.order_m), 0))
-        return Banded(place, upper, nothing, nothing, np.zeros((0, 0)))
-    ties_mb, own_bb = place.beside(matrix)
-    reach_mb = _in_band(upper, ties_mb)
-    schur_bb = own_bb - ties_mb.T @ reach_mb
-    schur_bb = 0.5 * (schur_bb + schur_bb.T)
-    if not (np.linalg.eigvalsh(schur_bb) > 0.0).all():
-        return None
-    return Banded(place, upper, ties_mb, reach_mb, np.asarray(np.linalg.inv(schur_bb)))
-
-
-@dataclass(frozen=True)
-class Sparse:
-    """Sparse LU factors with symmetric pivots."""
-
-    lu: SuperLU
-
-    @cached_property
-    def patience(self) -> int:
-        length_f = np.diff(self.lu.L.indptr).astype(np.float64)
-        mean = float((length_f**2).sum() / length_f.sum())
-        return max(2, round(MOST_ITERATIONS * mean / (mean + HALFWAY)))
-
-    def solve(self, force_f: Floats) -> Floats:
-        size = largest(force_f)
-        if size == 0.0:
-            return np.zeros_like(force_f)
-        return size * np.asarray(self.lu.solve((force_f / size).astype(self.lu.L.dtype)), dtype=np.float64)
-
-    def solve_all(self, force_fm: Floats) -> Floats:
-        return np.asarray(self.lu.solve(force_fm.astype(self.lu.L.dtype)), dtype=np.float64)
-
-
-def sparse_factors(matrix: sparse.csc_array, kind: type[np.floating[Any]]) -> Sparse | None:
-    """Return the sparse factors of a symmetric matrix; None if it isn't positive definite as far as its precision
-    tells: with pivots on the diagonal their signs count negative eigenvalues (Sylvester's law of inertia)."""
-    matrix = matrix.astype(kind, copy=True)
-    matrix.eliminate_zeros()  # in flat fabric in-plane and out-of-plane have nothing to do with each other
-    try:
-        lu = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
-    except RuntimeError:  # exactly singular
-        return None
-    definite = np.array_equal(lu.perm_r, lu.perm_c) and bool((lu.U.diagonal() > 0.0).all())
-    return Sparse(lu) if definite else None
-
-
-def factors_if_definite(
-    matrix: sparse.csc_array, place: Numbering | None, kind: type[np.floating[Any]]
-) -> Factors | None:
-    """Return factors of a symmetric ``matrix`` in a precision: banded where it has a numbering, else sparse; None if it
-    isn't positive definite as far as its precision tells."""
-    return sparse_factors(matrix, kind) if place is None else banded(place, matrix, kind)

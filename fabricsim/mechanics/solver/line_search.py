@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.mechanics.assemble import Energy
-from fabricsim.mechanics.stopping import largest
 
 SUFFICIENT = 1e-4
 """Least share of the foreseen fall (Armijo's condition; Nocedal & Wright, Numerical Optimization, 2006, ch. 3,

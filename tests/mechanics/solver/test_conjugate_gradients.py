@@ -12,12 +12,15 @@ from scipy import sparse
 
 from fabricsim.arrays import Floats
 from fabricsim.mechanics.assemble import State, assemble
-from fabricsim.mechanics.direction import Direction, conjugate_gradients
 from fabricsim.mechanics.energies.bar import Distance
-from fabricsim.mechanics.factors import MOST_ITERATIONS, Banded, Factors, sparse_factors
+from fabricsim.mechanics.factors.bands import Banded
+from fabricsim.mechanics.factors.fronts import Fronted
+from fabricsim.mechanics.factors.kinds import MOST_ITERATIONS, Factors
+from fabricsim.mechanics.factors.sparse_lu import Unplanned
 from fabricsim.mechanics.laws import Elastic
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Status, Stopping
+from fabricsim.mechanics.solver.direction import Direction, conjugate_gradients
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import REACH, SINGLE, arch, material_of, never, parts
 from tests.support.matrices import blocks_of, full_pattern, with_spectrum
@@ -25,7 +28,7 @@ from tests.support.matrices import blocks_of, full_pattern, with_spectrum
 
 def factors_of(matrix: Floats, precision: type = np.float64) -> Factors:
     """Return sparse factors of a positive definite matrix."""
-    factors = sparse_factors(sparse.csc_array(matrix), precision)
+    factors = Unplanned().factorised(sparse.csc_array(matrix), precision)
     assert factors is not None
     return factors
 
@@ -42,7 +45,7 @@ def test_the_inertia_read_off_the_factors_is_that_of_the_eigenvalues(
     eigenvalues = np.linalg.eigvalsh(matrix)
     if np.abs(eigenvalues).min() < 1e-6:
         return  # too near singular for either answer to be right
-    assert (sparse_factors(sparse.csc_array(matrix), np.float64) is not None) == bool(eigenvalues[0] > 0.0)
+    assert (Unplanned().factorised(sparse.csc_array(matrix), np.float64) is not None) == bool(eigenvalues[0] > 0.0)
 
 
 def test_the_inertia_test_sees_both_answers() -> None:
@@ -52,7 +55,7 @@ def test_the_inertia_test_sees_both_answers() -> None:
     lowest = -np.linalg.eigvalsh(a + a.T)[0]
     for nudge, want in ((1e-3, True), (-1e-3, False)):
         matrix = a + a.T + (lowest + nudge) * np.eye(30)
-        assert (sparse_factors(sparse.csc_array(matrix), np.float64) is not None) is want
+        assert (Unplanned().factorised(sparse.csc_array(matrix), np.float64) is not None) is want
 
 
 @given(seed=st.integers(0, 10**6), size=st.integers(2, 25), single=st.booleans())
@@ -191,7 +194,8 @@ def test_no_negative_curvature_is_found_where_there_is_none(
     low: float, seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Without factors; under kept ones of a near matrix, which prove it; and under useless ones, which are replaced."""
-    monkeypatch.setattr(Banded, "patience", MOST_ITERATIONS)  # of so small ones new factors would be cheaper
+    for kind in (Banded, Fronted):
+        monkeypatch.setattr(kind, "patience", MOST_ITERATIONS)  # of so small ones new factors would be cheaper
     rng = np.random.default_rng(seed)
     pattern = full_pattern(20)
     sizes = np.geomspace(low, 1e3, 60)

@@ -8,35 +8,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabricsim.fabric.build import fabric_energy
-from fabricsim.mechanics.assemble import Energy, State, assemble
-from fabricsim.mechanics.direction import conjugate_gradients
+from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.bar import Distance
-from fabricsim.mechanics.factors import Banded, Sparse, banded, factors_if_definite, numbering, sparse_factors
+from fabricsim.mechanics.factors.bands import Banded, numbering
+from fabricsim.mechanics.factors.sparse_lu import Unplanned
 from fabricsim.mechanics.laws import Elastic
+from fabricsim.mechanics.solver.direction import conjugate_gradients
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import SINGLE
 from tests.support.meshes import WORSTED, mesh_of
-
-
-def net(rows: int, columns: int, *, closed: bool, periodic: bool, rng: np.random.Generator) -> Energy:
-    """Return a net of bars in rows and columns at random places; ``closed``: each row's end is tied to its start, and
-    the last row to the first; ``periodic``: these ties count periods of a cell."""
-    number = np.arange(rows * columns).reshape(rows, columns)
-    bars = [np.column_stack([number[:, :-1].ravel(), number[:, 1:].ravel()])]
-    bars += [np.column_stack([number[:-1].ravel(), number[1:].ravel()])]
-    shifts = [np.zeros((len(some), 2, 2), dtype=np.intp) for some in bars]
-    if closed:
-        for axis, (end, start) in enumerate(((number[:, -1], number[:, 0]), (number[-1], number[0]))):
-            shift = np.zeros((len(end), 2, 2), dtype=np.intp)
-            shift[:, 1, axis] = 1 if periodic else 0
-            bars.append(np.column_stack([end, start]))
-            shifts.append(shift)
-    x_nc = np.column_stack(
-        [*(one.ravel() for one in np.indices((columns, rows)).swapaxes(1, 2)), np.zeros(number.size)]
-    )
-    period_a = np.array([float(columns), float(rows)]) if periodic else None
-    term = Term("bars", Distance(), Elastic(1.0, 0.4), np.concatenate(bars), np.concatenate(shifts))
-    return assemble([term], State(x_nc + rng.uniform(-0.2, 0.2, x_nc.shape), period_a), [0, 1, 2, 4, 5, 8])
+from tests.support.nets import net
 
 
 @pytest.mark.parametrize("kind", ["open", "closed", "periodic"])
@@ -59,12 +40,12 @@ def test_banded_factors_answer_as_dense_algebra_does(
     matrix.setdiag(matrix.diagonal() + nudge - np.linalg.eigvalsh(matrix.toarray())[0])
     dense = matrix.toarray()
     for precision in (np.float64, np.float32):
-        factors = banded(place, matrix, precision)
+        factors = place.factorised(matrix, precision)
         if precision is np.float64 or nudge == 1.0:  # a part in a thousand of a matrix of size one: single tells that
             assert (factors is not None) == (nudge > 0.0)
     if nudge > 0.0:
         force = rng.normal(size=len(dense))
-        factors = factors_if_definite(matrix, place, np.float64)
+        factors = place.factorised(matrix, np.float64)
         assert isinstance(factors, Banded)
         np.testing.assert_allclose(factors.solve(force), np.linalg.solve(dense, force), rtol=1e-8, atol=1e-8 / nudge)
         np.testing.assert_array_equal(factors.solve(np.zeros(len(dense))), np.zeros(len(dense)))
@@ -77,7 +58,7 @@ def test_single_precision_bands_answer_to_forces_of_any_size(size: float) -> Non
     matrix.setdiag(matrix.diagonal() + 5.0)
     place = numbering(energy.pattern)
     assert place is not None
-    factors = banded(place, matrix, np.float32)
+    factors = place.factorised(matrix, np.float32)
     assert factors is not None
     force = np.random.default_rng(1).normal(size=matrix.shape[0])
     np.testing.assert_allclose(
@@ -104,12 +85,6 @@ def test_a_spiral_is_numbered_as_it_runs() -> None:
     place = numbering(fabric_energy(mesh_of(rows, "round"), WORSTED, "test").pattern, left_out=0.0)
     assert place is not None
     assert place.half <= 3 * (2 * 20 + 4 + 1) + 2
-
-
-def test_a_numbering_is_found_once() -> None:
-    pattern = net(5, 4, closed=True, periodic=True, rng=np.random.default_rng(0)).pattern
-    assert numbering(pattern) is numbering(pattern)
-    assert numbering(pattern, left_out=0.0) is not numbering(pattern)
 
 
 def test_where_added_elements_fit_the_band_stays_and_elsewhere_another_is_found() -> None:
@@ -141,7 +116,7 @@ def test_a_lone_far_pair_is_left_out_of_the_band_and_made_good() -> None:
     assert place.half <= without.half + 3
     matrix = energy.pattern.fill(energy.hessian(energy.free(energy.start))[2])
     matrix.setdiag(matrix.diagonal() + 5.0)
-    factors = banded(place, matrix, np.float64)
+    factors = place.factorised(matrix, np.float64)
     assert factors is not None
     force = np.random.default_rng(1).normal(size=matrix.shape[0])
     solved = conjugate_gradients(matrix, factors, -force, 1e-12, 8)
@@ -150,14 +125,11 @@ def test_a_lone_far_pair_is_left_out_of_the_band_and_made_good() -> None:
 
 
 def test_where_everything_is_far_from_everything_there_is_no_band() -> None:
-    """Nodes tied to others at random: no numbering brings them near each other, and sparse factors are taken."""
+    """Nodes tied to others at random: no numbering brings them near each other."""
     pairs = np.random.default_rng(0).integers(0, 1500, (3000, 2))
     pairs = pairs[pairs[:, 0] != pairs[:, 1]]
     energy = assemble([Term("ties", Distance(), Elastic(1.0, 1.0), pairs)], State(np.zeros((1500, 3))))
     assert numbering(energy.pattern) is None
-    matrix = energy.pattern.fill(np.zeros((energy.pattern.pairs, 9)))
-    matrix.setdiag(1.0)
-    assert isinstance(factors_if_definite(matrix, None, np.float64), Sparse)
 
 
 def test_no_factors_of_what_is_not_finite() -> None:
@@ -166,5 +138,5 @@ def test_no_factors_of_what_is_not_finite() -> None:
     matrix.data[3] = np.nan
     place = numbering(energy.pattern)
     assert place is not None
-    assert banded(place, matrix, np.float64) is None
-    assert sparse_factors(matrix, np.float64) is None
+    assert place.factorised(matrix, np.float64) is None
+    assert Unplanned().factorised(matrix, np.float64) is None

@@ -7,7 +7,7 @@ from enum import Enum
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 
 
 class Status(Enum):
@@ -45,8 +45,3 @@ class Stopping:
         if largest(gradient_f) <= self.tolerance:
             return Status.AT_REST
         return Status.STEP_LIMIT if step >= self.steps else None
-
-
-def largest(gradient_f: Floats) -> float:
-    """Return the largest component in size, 0 for none."""
-    return float(np.abs(gradient_f).max(initial=0.0))

@@ -9,11 +9,11 @@ from typing import Protocol
 
 import numpy as np
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.mechanics.assemble import Energy
-from fabricsim.mechanics.direction import Direction
-from fabricsim.mechanics.line_search import Allowed, anywhere, backtrack, slide
-from fabricsim.mechanics.stopping import Status, Stopping, largest
+from fabricsim.mechanics.solver.direction import Direction
+from fabricsim.mechanics.solver.line_search import Allowed, anywhere, backtrack, slide
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from fabricsim.threads import one_thread
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.mechanics.assemble import Energy, State, assemble
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Proportional
-from fabricsim.mechanics.line_search import SUFFICIENT, backtrack, slide
-from fabricsim.mechanics.minimise import minimise
-from fabricsim.mechanics.stopping import Status, Stopping, largest
+from fabricsim.mechanics.solver.line_search import SUFFICIENT, backtrack, slide
+from fabricsim.mechanics.solver.minimise import minimise
+from fabricsim.mechanics.solver.stopping import Status, Stopping
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import arch
 

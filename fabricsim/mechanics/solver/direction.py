@@ -20,11 +20,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import sparse
 
-from fabricsim.arrays import Floats
+from fabricsim.arrays import Floats, largest
 from fabricsim.breaks import asked
-from fabricsim.mechanics.factors import MOST_ITERATIONS, Factors, Numbering, factors_if_definite, numbering
+from fabricsim.mechanics.factors.kinds import MOST_ITERATIONS, FactorPlan, Factors
+from fabricsim.mechanics.factors.plans import plan
 from fabricsim.mechanics.pattern import Pattern
-from fabricsim.mechanics.stopping import largest
 
 # Chosen: with a first share of 0.2 raised by 5 ten fabrics, flat and puckered, took as long, to the same minima.
 FIRST_SHARE = 0.05
@@ -65,8 +65,8 @@ class Direction:
     share: float = 1.0
     factorisations: int = 0
     _factors: Factors | None = None
-    _numbering: Numbering | None = None
-    _numbered: bool = False
+    _plan: FactorPlan | None = None
+    _planned: bool = False
     _first_force: float = 0.0
     _near: bool = False
     _bold: bool = False
@@ -120,7 +120,7 @@ class Direction:
 
     def renew(self, pattern: Pattern) -> None:
         """Go on with elements added: on another pattern, with new factors."""
-        self.pattern, self._factors, self._numbered = pattern, None, False
+        self.pattern, self._factors, self._planned = pattern, None, False
 
     def judge(self, full: bool, good: bool, free: bool = True) -> None:
         """Keep the factors after a full step along which the energy fell as foreseen, drop them after any other.
@@ -158,9 +158,9 @@ class Direction:
             if self._factors is not None:
                 return True
             if self.share >= 1.0:
-                if self._numbering is None or self._numbering.whole:
+                if self._plan is None or self._plan.whole:
                     return False
-                self._numbering = numbering(self.pattern, left_out=0.0)  # what was left out of the band was needed
+                self._plan = plan(self.pattern, left_out=0.0)  # what was left out was needed
                 continue
             self.share = min(1.0, max(RAISE * self.share, FIRST_SHARE))
 
@@ -172,15 +172,15 @@ class Direction:
             matrix = self.pattern.fill(exact_eb + self.share * (material_eb - exact_eb))
             if self.share == 1.0:
                 matrix.setdiag(matrix.diagonal() + SHIFT * np.abs(material_eb).max())
-        if not self._numbered:
+        if self._plan is None or not self._planned:
             asked()
-            self._numbering, self._numbered = numbering(self.pattern, former=self._numbering), True
+            self._plan, self._planned = plan(self.pattern, former=self._plan), True
         asked()
-        factors = factors_if_definite(matrix, self._numbering, np.float32)
+        factors = self._plan.factorised(matrix, np.float32)
         if factors is None and self._near:
             asked()
             self.factorisations += 1
-            factors = factors_if_definite(matrix, self._numbering, np.float64)
+            factors = self._plan.factorised(matrix, np.float64)
         asked()
         return factors
 

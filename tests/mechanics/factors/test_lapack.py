@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.linalg import cython_lapack
 from scipy.linalg import lapack as scipys
 
-from fabricsim.mechanics import lapack
+from fabricsim.mechanics.factors import lapack
 
 HALF, SIZE, SIDES = 7, 40, 3
 KINDS = [np.float32, np.float64]

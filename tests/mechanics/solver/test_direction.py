@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from fabricsim.arrays import Floats
-from fabricsim.mechanics.direction import Direction
-from fabricsim.mechanics.factors import Banded
+from fabricsim.mechanics.factors.bands import Banded
+from fabricsim.mechanics.factors.fronts import Fronted
+from fabricsim.mechanics.solver.direction import Direction
 from tests.support.arches import REACH, SINGLE, arch, material_of, never, parts
 from tests.support.matrices import blocks_of, full_pattern, with_spectrum
 
@@ -138,7 +139,8 @@ def test_bold_moves_go_ever_further_until_one_is_cut_short() -> None:
 @pytest.mark.parametrize("left", [1.0, 1e-2, 1e-6, 1e-10])
 def test_the_newton_equation_is_solved_ever_better_towards_rest(left: float, monkeypatch: pytest.MonkeyPatch) -> None:
     """To the square root of the share of the first force that is left, and no better than to a tenth far off."""
-    monkeypatch.setattr(Banded, "patience", 25)
+    for kind in (Banded, Fronted):
+        monkeypatch.setattr(kind, "patience", 25)
     rng = np.random.default_rng(1)
     pattern = full_pattern(20)
     matrix, modes = with_spectrum(np.geomspace(1.0, 100.0, 60), rng)
@@ -163,7 +165,8 @@ def test_the_share_of_the_material_part_falls_when_new_factors_are_needed(monkey
     gradient, exact_eb, _, _ = parts(energy)
     direction = Direction(energy.pattern, REACH)
     shares = [direction.share]
-    monkeypatch.setattr(Banded, "patience", 0)
+    for kind in (Banded, Fronted):
+        monkeypatch.setattr(kind, "patience", 0)
     direction.step(gradient, exact_eb, material_of(energy))
     for number in range(5):
         direction.step(gradient, exact_eb, material_of(energy))
@@ -182,7 +185,8 @@ def test_close_to_rest_new_factors_are_those_of_the_exact_hessian(
     energy = arch(0.5, nudge=0.05)
     gradient, exact_eb, _, _ = parts(energy)
     direction = Direction(energy.pattern, REACH)
-    monkeypatch.setattr(Banded, "patience", 0)
+    for kind in (Banded, Fronted):
+        monkeypatch.setattr(kind, "patience", 0)
     direction.step(gradient, exact_eb, material_of(energy))
     direction.step(left * gradient, exact_eb, material_of(energy))
     assert direction.share == pytest.approx(share)
