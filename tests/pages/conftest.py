@@ -16,6 +16,8 @@ from tests.support.little import little
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Playwright
 
+    from tests.pages.watching import Seen
+
 NAMES = ("chromium", "chromium-browser")
 REQUIRED = "FABRICSIM_PAGES"
 
@@ -53,6 +55,16 @@ def browser() -> Iterator[Browser]:
         browser = chromium(playwright)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def tab(browser: Browser) -> Iterator[Seen]:
+    """A window that stays open for tests of files: to begin its process takes longer than to load one of them."""
+    from tests.pages.watching import Seen
+
+    seen = Seen(browser.new_page())
+    yield seen
+    seen.page.close()
 
 
 @pytest.fixture(scope="session")

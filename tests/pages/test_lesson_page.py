@@ -19,13 +19,10 @@ STEPS = ["10 % too short", "5 % too short", "no slack: just long enough", "10 % 
 
 
 @pytest.fixture
-def seen(browser: Browser, lesson: Path) -> Iterator[Seen]:
-    page = browser.new_page(viewport={"width": 1400, "height": 900})
-    seen = Seen(page)
-    page.goto(lesson.as_uri())
-    yield seen
-    seen.quiet()
-    page.close()
+def seen(tab: Seen, lesson: Path) -> Iterator[Seen]:
+    tab.goes_to(lesson.as_uri(), 1400, 900)
+    yield tab
+    tab.quiet()
 
 
 def _shown(page: Page) -> str:

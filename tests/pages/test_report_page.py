@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,12 +44,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(params=WIDTHS)
-def seen(request: pytest.FixtureRequest, browser: Browser, made: Path) -> Iterator[Seen]:
-    page = browser.new_page(viewport={"width": request.param, "height": 900})
-    watched = Seen(page)
-    page.goto(made.as_uri())
-    yield watched
-    page.close()
+def seen(request: pytest.FixtureRequest, tab: Seen, made: Path) -> Seen:
+    tab.goes_to(made.as_uri(), request.param, 900)
+    return tab
 
 
 def test_it_runs_clean_and_asks_nobody_for_anything(seen: Seen) -> None:

@@ -31,11 +31,11 @@ def opened(browser: Browser, lesson: Path, width: int, **more: bool) -> Seen:
 
 
 @pytest.fixture
-def seen(browser: Browser, lesson: Path) -> Iterator[Seen]:
-    seen = opened(browser, lesson, WIDTHS[0])
-    yield seen
-    seen.quiet()
-    seen.page.close()
+def seen(tab: Seen, lesson: Path) -> Iterator[Seen]:
+    tab.goes_to(lesson.with_name(f"{lesson.stem}-3d.html").as_uri(), WIDTHS[0], 844)
+    canvas_of(tab.page).wait_for()
+    yield tab
+    tab.quiet()
 
 
 def canvas_of(page: Page) -> Locator:

@@ -31,6 +31,15 @@ class Seen:
         if NOT_OURS not in said:
             self.complaints.append(said)
 
+    def goes_to(self, address: str, width: int, height: int) -> None:
+        """Load a page in a window so large as if for the first time; what was before is forgotten."""
+        self.page.emulate_media(media="screen")
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.mouse.move(0, 0)
+        self.asked.clear()
+        self.complaints.clear()
+        self.page.goto(address)
+
     def quiet(self, *others: str) -> None:
         """Assert that it ran clean and asked nobody for anything; ``others``: what it may ask for beside its data."""
         assert self.complaints == []
