@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from types import SimpleNamespace
 from typing import Any
 
@@ -37,6 +38,7 @@ def lost_by(of: Scene, case: Any) -> float:
     return forecast(of, case, even=True, band=False).draw_in.nominal
 
 
+@cache
 def tube(across: int) -> float:
     return lost_by(piece(across), "round")
 
