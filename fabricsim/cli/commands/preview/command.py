@@ -41,6 +41,8 @@ WASHED, BLOCKED = "washed.png", "blocked.png"
 """And of what is washed, and of what is pinned out."""
 PIECES_BY = "fabricsim.study.forecast.forecast"
 """What brings the pieces of a band to rest."""
+PICTURES = "fabricsim.cli.commands.preview.pictures"
+"""What draws, loaded while the fabric comes to rest."""
 UNPINNED = "unpinned.png"
 """And of a swatch, whose edges curl once its pins are out."""
 
@@ -96,13 +98,13 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
     if not options.draft and usable_cores() > 1:
         begin_loading(PIECES_BY)
     from fabricsim.cli.commands.preview.data import to_json
-    from fabricsim.cli.commands.preview.pictures import pictures
     from fabricsim.cli.commands.preview.words import words
     from fabricsim.cli.shell.usual import off_its_pins
     from fabricsim.design.floats.faults import faults
     from fabricsim.fabric.corner_line import corner_line, turned_out
     from fabricsim.fabric.whole import carried_floats
     from fabricsim.study.forecast.forecast import forecast
+    from fabricsim.study.forecast.threads import load_meanwhile
     from fabricsim.study.washed.blocking import check_blocking
     from fabricsim.study.washed.washing import washed
     from fabricsim.study.worn.on_body import check_size
@@ -112,6 +114,7 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         check_size(scene, options.on, options.size)
     check_blocking(scene, options.load.case, whole=options.load.whole)
     begun = perf_counter()
+    load_meanwhile(PICTURES)
     with Watch() as watch:
         try:
             found = forecast(
@@ -147,6 +150,8 @@ def _previewed(scene: Scene, options: PreviewOptions, folder: Path) -> tuple[str
         turned = None if line is None else turned_out(found.equilibrium, line, watch.stage("inside out", 0, 1))
         loose = off_its_pins(found.equilibrium, watch) if _lies_flat(scene, options) else None
         solved = perf_counter() - begun
+        from fabricsim.cli.commands.preview.pictures import pictures
+
         made, drawn = pictures(found, options.draft, options.width_px, watch, put, wash, loose)
     over = faults(carried_floats(scene, options.load.case, whole=options.load.whole), scene.limits)
     summary = to_json(found, over, options, {"solve_s": solved, **drawn}, put, wash, turned, loose)
