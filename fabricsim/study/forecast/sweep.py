@@ -10,7 +10,7 @@ from fabricsim.design.scene.model import Scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import Measures, measure
-from fabricsim.fabric.relax import Progress
+from fabricsim.fabric.relax import Patience, Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.whole import is_whole, set_up_seen
 from fabricsim.study.forecast.forecast import SEED
@@ -19,6 +19,10 @@ from fabricsim.study.hands.bench import at_rest
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
 from fabricsim.study.hands.prior import Hands, hands_of
+
+AT_ONCE = Patience(steps=100, ramps=(1,))
+"""How each step of a whole piece is let in (chosen: the steps are parts already, those of a large yoke take up to 70,
+and one that crumples took ten minutes to find no rest by more of them and in smaller parts)."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,8 @@ def sweep(
         fabric = set_up(scene, case, slack=slack, inside_out=inside_out) if shape is None else _carried(shape, slack)
         progress = stage(f"slack {100 * slack:+.3g} %", number, len(in_turn)) if stage is not None else None
         try:
-            rest = settled(fabric, steps[-1].rest if steps else None, progress)
+            start = steps[-1].rest if steps else None
+            rest = settled(fabric, start, progress) if shape is None else come_to_rest(fabric, start, progress, AT_ONCE)
         except NoEquilibriumError as why:
             lost.append((slack, str(why)))
             continue

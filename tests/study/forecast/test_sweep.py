@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.relax import Patience
 from fabricsim.fabric.setup import Fabric
 from fabricsim.study.forecast import sweep as sweeping
 from fabricsim.study.forecast.sweep import Sweep, carried_unevenly, sweep
@@ -119,3 +120,20 @@ def test_the_step_nearest_to_no_slack_is_carried_unevenly_too(monkeypatch: pytes
 
     monkeypatch.setattr(sweeping, "at_rest", crumples)
     assert carried_unevenly(Sweep(steps)) is None
+
+
+def test_a_whole_piece_is_let_in_at_once_and_given_up_in_time(
+    asked: list[Knitted], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its steps are parts already: what crumples would take many minutes more to find no rest in smaller ones."""
+    patience: list[Patience] = []
+
+    def come_to_rest(fabric: Fabric, start: Any, progress: Any, patient: Patience) -> Knitted:
+        patience.append(patient)
+        return Knitted(fabric, start, progress)
+
+    monkeypatch.setattr(sweeping, "come_to_rest", come_to_rest)
+    found = sweep(SCENE, "round", [0.1, -0.1], whole=True)
+    assert asked == []
+    assert [one.slack for one in found.steps] == [0.1, -0.1]
+    assert {(one.steps, one.ramps) for one in patience} == {(100, (1,))}
