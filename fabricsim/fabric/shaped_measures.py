@@ -7,12 +7,15 @@ from itertools import groupby
 
 import numpy as np
 
-from fabricsim.arrays import Floats, Ints, dot
+from fabricsim.arrays import Floats, Ints, Mask, dot
 from fabricsim.fabric.mesh import Mesh
 
 SMOOTH = 6
 """Harmonics round a row that are its shape and no pucker: bends longer than a sixth of the round (chosen: a dish such
 as a yoke bends into a saddle by itself)."""
+APART = 1.03
+"""How far apart the ends of a float lie in plain fabric, over its stitches at the gauge, from which they count as drawn
+apart (chosen: a slack of 5 % is what is usual at the least, and hands vary by as much as is left of it)."""
 SAMPLES = 256
 """Points of a round by which its length is measured (derived: to 1e-4 with so many harmonics)."""
 
@@ -39,6 +42,16 @@ def round_lengths(mesh: Mesh, x_nc: Floats) -> Floats:
             smooth_pc = np.fft.irfft(spectrum, n=SAMPLES, axis=0) * (SAMPLES / count)
         lengths.append(np.linalg.norm(np.diff(smooth_pc, axis=0, append=smooth_pc[:1]), axis=1).sum())
     return np.array(lengths)
+
+
+def drawn_apart(mesh: Mesh) -> Mask:
+    """Return which floats bridge stitches that shaping draws apart, (f,) bool: below those that are made, above a
+    round in which many go; by plain fabric, before any float pulls."""
+    table = mesh.floats
+    if mesh.standing is None:
+        return np.zeros(len(table), dtype=bool)
+    far_f = np.linalg.norm(np.diff(mesh.rest_nc[table.node_f2], axis=1)[:, 0], axis=1)
+    return np.asarray(far_f > APART * table.span_f)
 
 
 def tallness(mesh: Mesh, x_nc: Floats) -> Floats:

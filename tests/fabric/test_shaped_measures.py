@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -9,7 +10,9 @@ import numpy as np
 import pytest
 
 from fabricsim.fabric.mesh import Mesh
-from fabricsim.fabric.shaped_measures import counts, heights, knitted_rows, level_rows, tallness
+from fabricsim.fabric.shaped_measures import counts, drawn_apart, heights, knitted_rows, level_rows, tallness
+from fabricsim.fabric.whole import set_up_whole
+from tests.campaign.whole import random_whole
 from tests.support.meshes import HEIGHT
 from tests.support.shapes import crown_rows, mesh_of_rows, random_rows
 
@@ -35,6 +38,16 @@ def test_a_bow_and_a_twist_of_flat_fabric_are_no_pucker_and_a_wave_is(sheet: Mes
     assert left_n == pytest.approx(off(wave_n), abs=1e-15)  # what is smooth takes nothing else along
     assert 0.5e-3 < np.sqrt(np.mean(left_n**2)) < 1e-3  # some of it is as smooth as such a surface
     assert abs(left_n.mean()) < 1e-15
+
+
+def test_floats_are_drawn_apart_whose_ends_lie_farther_apart_than_their_stitches_at_the_gauge() -> None:
+    mesh = set_up_whole(random_whole(11)).fabric.mesh
+    table = mesh.floats
+    far_f = np.array([np.linalg.norm(mesh.rest_nc[one] - mesh.rest_nc[other]) for one, other in table.node_f2])
+    even_f = np.arange(len(table)) % 2 == 0
+    made = replace(mesh, floats=replace(table, span_f=far_f / np.where(even_f, 1.05, 1.01)))
+    np.testing.assert_array_equal(drawn_apart(made), even_f)
+    assert not drawn_apart(replace(made, standing=None)).any()  # plain rows draw nothing apart
 
 
 def test_rows_are_as_far_apart_as_their_legs_are_long() -> None:

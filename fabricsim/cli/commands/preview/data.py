@@ -28,7 +28,7 @@ from fabricsim.fabric.crown import crown_shape
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.lying import Unpinned
 from fabricsim.fabric.setup import OVERRIDES
-from fabricsim.fabric.shaped_measures import counts
+from fabricsim.fabric.shaped_measures import counts, drawn_apart
 from fabricsim.fabric.stiffness import OWNERS
 from fabricsim.fabric.whole import as_numbered, is_whole
 from fabricsim.study.forecast.forecast import Band, Forecast
@@ -133,6 +133,11 @@ def numbers(forecast: Forecast, over: Sequence[FloatFault], turned: TurnedOut | 
             "count": len(mesh.floats),
             "over_limit": len(over),
             "taut": pull.taut,
+            **(
+                {"taut_where_shaping_draws_apart": int((drawn_apart(mesh) & pull.taut_f).sum())}
+                if is_whole(mesh)
+                else {}
+            ),
             "pressing_on_the_back": pull.pressing,
             "greatest_tension_cN": pull.greatest / CENTINEWTON,
             "each": _each_float(forecast),

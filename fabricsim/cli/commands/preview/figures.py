@@ -12,7 +12,7 @@ from fabricsim.cli.words.pucker import SAID_HEIGHT, pucker_word
 from fabricsim.cli.words.shares import SAID, percent
 from fabricsim.design.floats.faults import FloatFault
 from fabricsim.fabric.corner_line import TurnedOut, corner_line
-from fabricsim.fabric.shaped_measures import counts
+from fabricsim.fabric.shaped_measures import counts, drawn_apart
 from fabricsim.fabric.whole import carried_floats, is_whole
 from fabricsim.lengths import fine, fine_number, fine_plain, long, long_number
 from fabricsim.study.forecast.forecast import Forecast
@@ -57,6 +57,9 @@ def figures(
                 ),
             ),
         ]
+    apart = int((drawn_apart(mesh) & measures.pull.taut_f).sum())
+    if apart:
+        carried.append(("", _apart(apart)))
     figures = [*carried, ("Draw-in", _draw_in(forecast))]
     if mesh.case != "repeat" and widths.narrowest > widths.overall + SAID:
         row = row_said(forecast.equilibrium.scene, mesh, int(widths.loss_i.argmax()))
@@ -158,6 +161,12 @@ def _pucker(forecast: Forecast) -> str:
         return text
     between = least.word if least is most else f"{least.word} to {most.word}"
     return f"{text}; likely {fine_number(band.low)} to {fine(band.high)}, so {between}"
+
+
+def _apart(taut: int) -> str:
+    """Return that so many taut floats lie where the shaping makes them so."""
+    lie = "1 of them lies" if taut == 1 else f"{taut:,} of them lie"
+    return f"({lie} where stitches that come or go draw their neighbours apart: carry yarn looser there)"
 
 
 def _pressing(pressing: int) -> str:

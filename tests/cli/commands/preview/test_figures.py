@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fabricsim.cli.commands.preview import figures as words_of_figures
 from fabricsim.cli.commands.preview.figures import figures
 from fabricsim.design.floats.faults import faults
 from fabricsim.fabric.cell import Cut, copied, written_out
@@ -40,6 +41,17 @@ def repeat() -> Equilibrium:
 @pytest.fixture(scope="module")
 def tube() -> Equilibrium:
     return rest_of(scene_of(-0.05, chart=TUBE), "round")
+
+
+@pytest.mark.parametrize(("apart", "taut", "said"), [(2, 3, "2 of them lie"), (5, 1, "1 of them lies"), (4, 0, "")])
+def test_taut_floats_that_the_shaping_makes_so_are_told_apart(
+    apart: int, taut: int, said: str, tube: Equilibrium, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(words_of_figures, "drawn_apart", lambda mesh: np.arange(len(mesh.floats)) < apart)
+    lines = told(tube, taut=taut)
+    assert lines.get("", "") == (
+        f"({said} where stitches that come or go draw their neighbours apart: carry yarn looser there)" if said else ""
+    )
 
 
 def test_floats_of_a_piece_are_counted_and_those_over_the_limit(repeat: Equilibrium, tube: Equilibrium) -> None:
