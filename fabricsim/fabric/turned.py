@@ -65,10 +65,13 @@ def laid_out_round(standing: Standing, profile: Profile, along_n: Floats) -> Flo
     return x_nc
 
 
-def let_go_round(energy: Energy, standing: Standing, begin_nc: Floats) -> Floats:
-    """Return where stitches lie, (n, 3) m, at the least of an ``energy`` of which nothing is held, every round a circle
-    about the axis on which it begins."""
-    moves = _moves(standing, begin_nc)
+def let_go_round(energy: Energy, standing: Standing, begin_nc: Floats, falls: float = FALLS) -> Floats:
+    """Return where stitches lie, (n, 3) m, at the least of an ``energy`` as rounds climb and widen about the axis y,
+    each all round alike: a circle stays one. What is held stays where it is.
+
+    It ends with a step by which the energy ``falls`` by no more than that share.
+    """
+    moves = _moves(standing, begin_nc)[energy.pattern.free_f]
     x_f = energy.free(State(begin_nc))
     for _ in range(STEPS):
         u, force_f, exact_eb = energy.hessian(x_f)
@@ -82,7 +85,7 @@ def let_go_round(energy: Energy, standing: Standing, begin_nc: Floats) -> Floats
         if length <= SHORTEST:
             break
         x_f = x_f + length * step_f
-        if u - now < FALLS * u:
+        if u - now < falls * u:
             break
     return energy.state(x_f).x_nc
 

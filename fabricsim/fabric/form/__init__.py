@@ -5,9 +5,12 @@
   ``mechanics/energies/clearance.py`` turns into a distance with exact derivatives.
 - ``placed.py``: what a form adds to the energy: it pushes back one-sidedly, smooth to second order, and where there is
   friction it drags along the surface. The middle of the fabric lies half a thickness off the form.
-- ``laying.py``: where a tube is laid on a form to begin with: along its outline, so that it has not far to go to rest.
-- ``wearing.py``: puts a tube on and lets it come to rest. First every stitch sticks where it was laid: that tells how
-  hard the form must hold on, as a friction coefficient. Then Coulomb friction, at the least and at the most that skin
+- ``laying.py``: where a tube is laid on a form to begin with: along its outline, so that it has not far to go to rest;
+  a crown that ruffles off it with its ruffles taken out, as it may have room there.
+- ``wearing.py``: puts a tube on and lets it come to rest. A shaped one is let go with its rounds even first, two
+  unknowns a round (``turned.py``): rib that is stretched keeps more of its height than plain fabric, and laid too
+  low its rim would buckle on the way. Then every stitch sticks where it was laid: that tells how hard the form must
+  hold on, as a friction coefficient. Then Coulomb friction, at the least and at the most that skin
   and hair are known to hold: it slips or it holds. Friction depends on the pressure, which depends on where the fabric
   goes, so forces are set and the fabric let rest in turn until neither changes.
 - ``passing.py``: whether it goes on: round by round, the widest place that it must pass, and the widest that it opens,

@@ -15,6 +15,7 @@ import numpy as np
 
 from fabricsim.arrays import NULL, Floats, Ints, Mask, unit
 from fabricsim.fabric.form.shapes import Form
+from fabricsim.fabric.giving import ruffle
 from fabricsim.fabric.measures import girths
 from fabricsim.fabric.mesh import Mesh
 from fabricsim.mechanics.energies.clearance import Clearance
@@ -32,7 +33,8 @@ LOWEST = 0.8
 @dataclass(frozen=True, eq=False)
 class Laid:
     """Where stitches are laid, ``x_nc`` (n, 3) m, and the height of the middle of each round, ``height_i`` (rows,) m,
-    both in the form's own heights; ``touch_i`` (rows,) bool: rounds that are narrower off the form than there."""
+    both in the form's own heights; ``touch_i`` (rows,) bool: rounds that are narrower off the form than there, none of
+    those that ruffle: they have more yarn than room, and rest on its top anyhow."""
 
     x_nc: Floats
     height_i: Floats
@@ -64,7 +66,10 @@ def laid(mesh: Mesh, off_nc: Floats, form: Form, at: float, poisson: float = 0.0
         half = 0.5 * float(way.apart_i[middle - 1]) if mesh.rows % 2 == 0 else 0.0
         rounds = way.laid(middle, at + half)
     laid_nc = _out_of(form, gap, _stitches(mesh, off_nc, form, gap, rounds))
-    return Laid(laid_nc, rounds.height_i, rounds.touch_i)
+    touch_i = rounds.touch_i.copy()
+    if (found := ruffle(mesh)) is not None:
+        touch_i[found.first + 1 : found.last + 1] = False
+    return Laid(laid_nc, rounds.height_i, touch_i)
 
 
 def is_closed(mesh: Mesh) -> bool:
@@ -157,17 +162,20 @@ def _stitches(mesh: Mesh, off_nc: Floats, form: Form, gap: float, way: Rounds) -
     count_i = np.bincount(mesh.row_n)
     on_n = np.clip(_through(climb_n, climb_i, way.touch_i.astype(np.float64)), 0.0, 1.0)
     radius_n = np.maximum(_through(climb_n, climb_i, way.radius_i), 0.0)
+    if is_closed(mesh):
+        assert mesh.standing is not None
+        radius_n[mesh.standing.apex] = 0.0
     lift_i = way.height_i - np.bincount(mesh.row_n, off_nc[:, 1]) / count_i
     x_nc = np.zeros_like(off_nc)
     x_nc[:, 1] = off_nc[:, 1] + _through(climb_n, climb_i, lift_i)
     own_n, way_nc = _ways_round(mesh, off_nc)
+    if ruffle(mesh) is not None:
+        own_n, way_nc = radius_n, _ways_smoothed(mesh, off_nc)
+        x_nc[:, 1] = _through(climb_n, climb_i, way.height_i)
     if form.is_round:
         radius_n = on_n * radius_n + (1.0 - on_n) * own_n
         x_nc[:, [0, 2]] = radius_n[:, None] * way_nc
         return x_nc
-    if is_closed(mesh):
-        assert mesh.standing is not None
-        radius_n[mesh.standing.apex] = 0.0
     gap_n = np.minimum(gap, radius_n)  # where a crown closes it lies over the form, not beside it
     within_n = (radius_n - gap_n) * 2.0 * np.pi / form.girth_at_one
     # as far round as off the form: stitches then stand on those below, however many either row has
@@ -194,16 +202,35 @@ def _ways_round(mesh: Mesh, off_nc: Floats) -> tuple[Floats, Floats]:
     return own_n, out_nc @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
 
 
+def _ways_smoothed(mesh: Mesh, off_nc: Floats) -> Floats:
+    """Return such unit vectors (n, 2) with the ruffles taken out: as far round as stitches lie along their rounds, each
+    round turned so that its stitches stand on those below."""
+    assert mesh.standing is not None
+    leg_b2 = mesh.standing.leg_b2
+    angle_n = np.zeros(len(off_nc))
+    for row in range(mesh.rows):
+        of_n = np.flatnonzero(mesh.row_n == row)
+        of_n = of_n[np.argsort(mesh.column_n[of_n])]
+        long_n = np.linalg.norm(np.roll(off_nc[of_n], -1, axis=0) - off_nc[of_n], axis=1)
+        angle_n[of_n] = -2.0 * np.pi * (np.cumsum(long_n) - long_n) / max(float(long_n.sum()), NULL)
+        below_b, above_b = leg_b2[mesh.row_n[leg_b2[:, 1]] == row].T
+        angle_n[of_n] += np.angle(np.exp(1j * (angle_n[below_b] - angle_n[above_b])).sum()) if row > 0 else np.pi
+    return np.column_stack([np.cos(angle_n), np.sin(angle_n)])
+
+
 def _dented(mesh: Mesh, off_nc: Floats, way: _AlongForm) -> float:
     """Return how far above the top of the form (m) the drawn-up end of a crown stays, as it goes down just as it is off
-    the form until any stitch of it touches."""
+    the form until any stitch of it touches; what ruffles, with its rounds made even: else a dent would hold it up."""
     count_i = np.bincount(mesh.row_n)
-    crown_n = mesh.row_n > int(np.flatnonzero(count_i == count_i.max())[-1])
-    radius_n = np.linalg.norm(off_nc[:, [0, 2]] - _axis(mesh, off_nc), axis=1)
+    if ruffle(mesh) is None:
+        row_n, climb_n = mesh.row_n, off_nc[:, 1]
+        radius_n = np.linalg.norm(off_nc[:, [0, 2]] - _axis(mesh, off_nc), axis=1)
+    else:
+        row_n, climb_n, radius_n = np.arange(mesh.rows), way.climb_i, way.own_i
+    crown_n = row_n > int(np.flatnonzero(count_i == count_i.max())[-1])
     upper_kc = way.outline_kc[int(way.outline_kc[:, 0].argmax()) :][::-1]
     reached_n = np.interp(radius_n, upper_kc[:, 0], upper_kc[:, 1])
-    apex = off_nc[mesh.row_n == mesh.rows - 1, 1].mean()
-    return float(np.max((reached_n - way.form.top - way.gap - (off_nc[:, 1] - apex))[crown_n], initial=0.0))
+    return float(np.max((reached_n - way.form.top - way.gap - (climb_n - way.climb_i[-1]))[crown_n], initial=0.0))
 
 
 def _out_of(form: Form, gap: float, x_nc: Floats) -> Floats:

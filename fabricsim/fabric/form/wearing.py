@@ -10,6 +10,8 @@ import numpy as np
 
 from fabricsim.arrays import Floats, Ints, Mask, dot, norms
 from fabricsim.errors import InputError, NoEquilibriumError
+from fabricsim.fabric.contact import Contact
+from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.form.laying import Laid, laid
 from fabricsim.fabric.form.placed import FORM_RATIO, GIVE, SOFT, Drag, Placed, up_the_form
@@ -17,6 +19,7 @@ from fabricsim.fabric.form.shapes import Form
 from fabricsim.fabric.mesh import FloatTable, Mesh
 from fabricsim.fabric.relax import Patience, Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric
+from fabricsim.fabric.turned import let_go_round
 from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.terms import Term
 
@@ -40,6 +43,9 @@ off it, so that nothing is sunk in, and sunk in as at first (chosen: very tight 
 from the one, round the edges of a board it rests from the other)."""
 ROUGHLY = Patience(tolerance=1e-2, steps=60, ramps=(1,))
 """How near to rest it comes on a form that gives (chosen: which stitches touch is then known but for a few)."""
+EVENLY = 1e-3
+"""Share of the energy by which a step of rounds that stay even must lessen it for another to follow (chosen: to get
+there takes ten steps, none of which factorises anything large)."""
 SLIPPED = 0.02
 """Metres along the form beyond which a piece slips, where less is riding up (chosen: a wearer pulls it down again)."""
 GRIPS = 0.5
@@ -176,14 +182,16 @@ def _put_on(
     none: NoEquilibriumError | None = None
     if form.power == 2:
         try:
-            rough = _at_rest(fabric, floats, form, drag, State(lay.x_nc), progress, ROUGHLY, YIELDING)
+            start = State(_let_go(fabric, floats, form, drag, lay.x_nc))
+            rough = _at_rest(fabric, floats, form, drag, start, progress, ROUGHLY, YIELDING)
             on = _at_rest(fabric, floats, form, drag, rough, progress)
             return replace(on, effort=on.effort.after(rough.effort))
         except NoEquilibriumError as why:
             none = why
     for soft in ANEW:
         try:
-            start = State(laid_on(fabric, off, form, at, soft).x_nc)
+            laid_nc = laid_on(fabric, off, form, at, soft).x_nc
+            start = State(_let_go(fabric, floats, form, drag, laid_nc, FORM_RATIO))
             return _at_rest(fabric, floats, form, drag, start, progress)
         except NoEquilibriumError as why:
             none = why
@@ -201,8 +209,29 @@ def _at_rest(
     patience: Patience | None = None,
     hard: float = FORM_RATIO,
 ) -> Equilibrium:
-    placed = replace(fabric, placed=Placed(form, start.x_nc[0], drag, hard), mesh=replace(fabric.mesh, floats=floats))
-    return come_to_rest(placed, start, progress, patience)
+    return come_to_rest(_placed(fabric, floats, Placed(form, start.x_nc[0], drag, hard)), start, progress, patience)
+
+
+def _let_go(
+    fabric: Fabric, floats: FloatTable, form: Form, drag: Drag | None, laid_nc: Floats, hard: float = YIELDING
+) -> Floats:
+    """Return where stitches lie, (n, 3) m, when a shaped tube is let go from where it was laid, each round kept as even
+    as that: rounds find how far apart they lie, those with more yarn than room too, before any buckles.
+
+    A plain tube stays where it was laid, and so does what would go through itself or the form.
+    """
+    mesh, on = fabric.mesh, Placed(form, laid_nc[0], drag, hard)
+    if mesh.standing is None:
+        return laid_nc
+    energy = Contact.of(_placed(fabric, floats, on)).energy
+    even_nc = let_go_round(energy, mesh.standing, laid_nc, EVENLY)
+    through = crossing_cells(mesh, State(even_nc)) > 0 or on.outside(even_nc) < 0.0
+    return laid_nc if through else even_nc
+
+
+def _placed(fabric: Fabric, floats: FloatTable, placed: Placed) -> Fabric:
+    """Return the fabric on its form, with the floats as they lie there."""
+    return replace(fabric, placed=placed, mesh=replace(fabric.mesh, floats=floats))
 
 
 def _with_friction(

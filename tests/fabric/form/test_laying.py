@@ -5,10 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.form import shapes
 from fabricsim.fabric.form.laying import is_closed, laid
+from fabricsim.fabric.giving import ruffle
 from fabricsim.fabric.measures import girths
 from fabricsim.fabric.mesh import Mesh
+from fabricsim.mechanics.assemble import State
 from fabricsim.mechanics.energies.clearance import Clearance
 from tests.support.meshes import HEIGHT, WIDTH, mesh_of
 from tests.support.scenes import fabric_of
@@ -129,6 +132,41 @@ def test_a_crown_goes_down_until_it_meets_the_head_or_its_rim_is_where_it_belong
     else:
         assert found.height_i[0] == pytest.approx(lowest, abs=1e-12)
         assert off_n[crown_n].min() > 2.0 * gap  # it stands off
+
+
+def test_a_crown_that_ruffles_is_laid_with_even_rounds_so_that_no_dent_holds_it_up() -> None:
+    """Off the head its dents are as deep as half of it, and would rest on the top; on it there is room for its yarn."""
+    mesh = fabric_of(mesh_of_rows(crown_rows(8, 10, 1, below=14))).mesh
+    off_nc, count_i = mesh.rest_nc, np.bincount(mesh.row_n)
+    assert ruffle(mesh) is not None
+    deep_i = np.array([np.ptp(off_nc[mesh.row_n == row, 1]) for row in range(mesh.rows)])
+    assert deep_i[10] > 5.0 * HEIGHT
+    form = shapes.head(1.1 * 80 * WIDTH)
+    found = laid(mesh, off_nc, form, form.bottom)
+    assert found.touches
+    assert not found.touch_i[count_i < 72].any()
+    gap = 0.5 * mesh.thickness
+    assert found.height_i[-1] == pytest.approx(form.top + gap, abs=0.5 * HEIGHT)
+    assert off_form(form, found.x_nc).min() > 0.95 * gap
+    assert crossing_cells(mesh, State(found.x_nc)) == 0
+    for row in range(mesh.rows - 2):  # a circle but for what it climbs, eight stitches narrower from round to round
+        round_nc = found.x_nc[mesh.row_n == row]
+        assert np.ptp(np.hypot(round_nc[:, 0], round_nc[:, 2])) < 8 * WIDTH / (2.0 * np.pi)
+        assert np.ptp(round_nc[:, 1]) < 1.2 * HEIGHT
+    # stitches stand on those below: none leans by as much as a stitch is wide
+    assert mesh.standing is not None
+    leg_b2 = mesh.standing.leg_b2
+    below_nc, above_nc = found.x_nc[leg_b2[mesh.row_n[leg_b2[:, 1]] < mesh.rows - 2]].transpose(1, 0, 2)
+    turn_b = np.arctan2(above_nc[:, 2], above_nc[:, 0]) - np.arctan2(below_nc[:, 2], below_nc[:, 0])
+    lean_b = np.angle(np.exp(1j * turn_b)) * np.hypot(below_nc[:, 0], below_nc[:, 2])
+    assert np.abs(lean_b).max() < WIDTH
+
+
+def test_a_crown_that_ruffles_on_a_head_that_is_too_small_does_not_touch() -> None:
+    """Its rounds rest on the top, which is no stretch."""
+    mesh = fabric_of(mesh_of_rows(crown_rows(8, 10, 1, below=14))).mesh
+    form = shapes.head(0.6 * 80 * WIDTH)
+    assert not laid(mesh, mesh.rest_nc, form, form.bottom).touches
 
 
 def test_an_open_tube_is_not_closed() -> None:
