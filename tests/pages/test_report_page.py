@@ -82,6 +82,10 @@ def test_the_chart_is_large_enough_to_knit_from(seen: Seen) -> None:
         assert wide / tall == pytest.approx(natural / natural_tall, rel=0.01)
     image = seen.page.locator("#chart img").first
     assert int(image.get_attribute("width")) >= len(ROWS[0]) * SQUARE_PX
+    # with room beside it it stands at the left, as all else does; else its right end, where it begins, is seen first
+    places = "image => [image, image.parentElement].flatMap(one => [one.getBoundingClientRect()])"
+    left, right, beginning, end = image.evaluate(f"image => ({places})(image).flatMap(one => [one.left, one.right])")
+    assert (left, right < end) == (beginning, True) if right - left < end - beginning else right == pytest.approx(end)
 
 
 def test_axe_finds_no_barrier(seen: Seen) -> None:
