@@ -28,8 +28,9 @@ class SchematicPart:
     top: float
 
 
-def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
-    """Return the parts one on the other at one scale; ``across``: what is said below of the width."""
+def schematic_figure(parts: Sequence[SchematicPart], across: str, above: str = "") -> Figure:
+    """Return the parts one on the other at one scale; ``across``: what is said below of the width, ``above`` of that at
+    the top, where it is another."""
     tall = sum(one.height for one in parts) / CM
     wide = max(max(one.foot, one.top) for one in parts) / CM
     inches = min(TALLEST / (1.25 * tall), WIDEST / ((1.0 + 2.0 * ROOM) * wide))
@@ -52,5 +53,7 @@ def schematic_figure(parts: Sequence[SchematicPart], across: str) -> Figure:
     axes.text(left - 0.02 * wide, 0.5 * tall, long(CM * tall), color=INK, fontsize=12.5, ha="right", va="center")
     axes.text(0.0, -0.05 * tall, across, color=INK, fontsize=12.5, ha="center", va="top")
     axes.set_xlim(-0.86 * wide, 0.98 * wide)
-    axes.set_ylim(-0.18 * tall, 1.05 * tall)
+    if above:
+        axes.text(0.0, 1.04 * tall, above, color=INK, fontsize=12.5, ha="center", va="bottom")
+    axes.set_ylim(-0.18 * tall, (1.15 if above else 1.05) * tall)
     return figure

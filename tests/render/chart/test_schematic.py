@@ -24,3 +24,11 @@ def test_parts_lie_one_on_the_other_at_one_scale_with_their_measures() -> None:
         "12.0 cm",
         "48.0 cm round",
     ]
+
+
+def test_what_ends_wider_or_narrower_says_so_above_its_top() -> None:
+    figure = schematic_figure([SchematicPart("chart", 0.20, 0.10, 0.15)], "20.0 cm round", "30.0 cm round")
+    (axes,) = figure.axes
+    top = next(text for text in axes.texts if text.get_text() == "30.0 cm round")
+    assert 20.0 < top.get_position()[1] < axes.get_ylim()[1]
+    assert top.get_window_extent().y1 <= figure.bbox.y1

@@ -132,6 +132,10 @@ def schematic(piece: WholePiece) -> Figure:
     across = f"{long(piece.finished)} {breadth(piece)}" + (
         f", {long(flat * piece.finished)} lying flat" if piece.is_tube else ""
     )
+    ends, above = parts[-1].top / flat, ""
+    if piece.end != "draw together" and abs(ends - piece.finished) >= stitch:
+        above = f"{long(ends)} {breadth(piece)}"
     told = ", ".join(f"{one.name} {long(one.height)}" for one in parts if one.name)
-    drawn = figure_image(schematic_figure(parts, across))
-    return Figure(fitted(drawn), "The piece and its measures", f"{piece.scene.title}: {across}; {told}")
+    drawn = figure_image(schematic_figure(parts, across, above))
+    said = f"{piece.scene.title}: {across}; {told}" + (f"; {above} at its end" if above else "")
+    return Figure(fitted(drawn), "The piece and its measures", said)

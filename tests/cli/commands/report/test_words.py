@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 from PIL import Image
 
 from fabricsim.cli.commands.report import gathering
+from fabricsim.cli.commands.report.pictures import schematic
 from fabricsim.cli.commands.report.words import about, blocks_of, forecast_told, ticked, worksheet
 from fabricsim.cli.shell.answer import Answer
 from fabricsim.cli.shell.options import Load
@@ -19,10 +21,12 @@ from fabricsim.design.counted.yarn_amounts import yarn_amounts
 from fabricsim.design.piece.making import piece_of
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.design.scene.read import scene_hash
+from fabricsim.design.scene.read import read_scene, scene_hash
 from fabricsim.render.handouts.report import Block, Fields, Figure, Figures, Items, Notes, Report, TableBlock, Text
 from fabricsim.study.forecast.forecast import Forecast
 from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
+
+SCENES = Path(__file__).parents[4] / "scenes"
 
 
 def test_what_is_left_over_is_what_is_left_of_the_balls() -> None:
@@ -202,3 +206,12 @@ def test_chapters_that_have_nothing_to_say_are_left_out(no_solve: None) -> None:
     assert page.chapters[-2].title == "The pattern, row by row"
     assert figures_in(page) == ["forecast", "chart"]
     assert "yarn_by_size" not in said["parts"]
+
+
+@pytest.mark.parametrize(
+    ("name", "end"), [("tapered_sleeve", "; 30.9 cm round at its end"), ("washed_cowl", ""), ("whole_hat", "")]
+)
+def test_the_schematic_tells_both_ends_of_what_is_shaped(name: str, end: str) -> None:
+    told = schematic(piece_of(read_scene(SCENES / f"{name}.toml"))).alt
+    assert told.endswith(end)
+    assert ("at its end" in told) == bool(end)
