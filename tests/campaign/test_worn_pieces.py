@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from fabricsim.fabric.relax import TOLERANCE
+from fabricsim.design.scene.read import read_scene
+from fabricsim.fabric.form.wearing import wear
+from fabricsim.fabric.relax import TOLERANCE, come_to_rest
+from fabricsim.fabric.whole import set_up_whole
+from fabricsim.study.worn.putting_on import way_over
 from tests.campaign.worn import WornOutcome, tell, worn_outcome
+
+SCENES = Path(__file__).parents[2] / "scenes"
 
 
 # A mitten (9), two hats (3, 12), a cowl on a cone (36); hats whose crowns ruffle off the head,
@@ -35,6 +43,25 @@ def test_random_pieces_come_to_rest_on_their_forms(seed: int, form: str, factori
     assert found.inside < 0.0
     assert 0.0 < found.sunk < 0.015
     assert found.factorisations <= factorisations
+
+
+# On the head its rib is stretched by two fifths: laid as plain fabric would lie, the rim buckled and took 36 (23 x 32).
+@pytest.mark.parametrize(("stitches", "rows"), [(15.0, 20.0), (23.0, 32.0)])
+def test_the_whole_hat_takes_few_factorisations_on_a_head_at_other_gauges(stitches: float, rows: float) -> None:
+    scene = read_scene(SCENES / "whole_hat.toml")
+    across = round(scene.chart.across * stitches / scene.gauge.stitches)
+    scene = scene.model_copy(
+        update={
+            "gauge": scene.gauge.model_copy(update={"stitches": stitches, "rows": rows}),
+            "chart": scene.chart.model_copy(update={"across": across}),
+        }
+    )
+    fabric = set_up_whole(scene).fabric
+    off = come_to_rest(fabric)
+    place, _ = way_over(off, "head")
+    worn = wear(fabric, off, place.form, place.at, None)
+    assert worn is not None
+    assert worn.on.equilibrium.effort.factorisations <= 12
 
 
 def test_what_ends_badly_is_counted(capsys: pytest.CaptureFixture[str]) -> None:
