@@ -27,6 +27,12 @@ MOST_NAMED = 40
 """Changes that are told one by one before it is said how many more there are (chosen: a screen and a half)."""
 
 
+STRAIGHT = (
+    "The shaping of the scene is left out here: where it breaks the chart, as in the line under an arm, floats may be "
+    "longer than any in its repeats. 'fabricsim floats' tells where: catch those as you come to them."
+)
+
+
 class MendTold(NamedTuple):
     """A chart as ``found`` mended, its floats over the limits in the whole piece ``before`` and ``after``, and the file
     of its copy, if one was ``written``."""
@@ -56,6 +62,8 @@ def tell(page: Page, told: MendTold) -> None:
         page.say(f"No float passes your limit of {limit_words(scene)}: nothing to change.", wrap=True)
     else:
         _tell_changes(page, told)
+    if scene.shaping is not None:
+        page.say(STRAIGHT, wrap=True)
     page.say(CAUTION, wrap=True)
 
 
@@ -91,8 +99,9 @@ def _tell_changes(page: Page, told: MendTold) -> None:
     elif found.left:
         places = listed([float_said(scene, one) for one in found.left[:MOST_NAMED]])
         page.say(f"No small change breaks {places}: catch them ('fabricsim catches').", wrap=True)
+    where = "the whole piece" if scene.shaping is None else "the piece without its shaping"
     page.say(
-        f"Counted in the whole piece: {count(told.before, 'float')} over your limit of {limit_words(scene)} before, "
+        f"Counted in {where}: {count(told.before, 'float')} over your limit of {limit_words(scene)} before, "
         f"{told.after:,} after, and no new one. Look whether the motif still says what you mean: 'fabricsim chart'.",
         wrap=True,
     )

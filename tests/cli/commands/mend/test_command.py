@@ -16,6 +16,7 @@ from fabricsim.design.counted.mending import MOST_TRIED, mending_of
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.read import read_scene
+from fabricsim.design.scene.shaping import Shaping
 from tests.cli.made_up import scene_of
 from tests.cli.printed import printed
 from tests.support.little import assert_refused, little
@@ -96,6 +97,17 @@ Look whether the motif still says what you mean: 'fabricsim chart'.
 A copy of the scene with the chart so changed is in new.toml.
 [caution]"""
     )
+
+
+def test_a_piece_that_is_shaped_is_told_to_be_counted_without_that(path: Path) -> None:
+    scene = read_scene(path)
+    shaped = scene.model_copy(update={"shaping": Shaping.model_validate({"spread": [{"row": 3, "every": 6}]})})
+    plain, told = (printed(answer_of(one, mending_of(one)).tell) for one in (scene, shaped))
+    assert "Counted in the whole piece: " in plain
+    assert "Counted in the piece without its shaping: " in " ".join(told.split())
+    left_out = "The shaping of the scene is left out here: "
+    assert left_out in " ".join(told.split())
+    assert left_out not in plain
 
 
 def test_where_there_is_nothing_to_change(path: Path) -> None:
