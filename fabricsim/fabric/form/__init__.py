@@ -10,9 +10,9 @@
 - ``wearing.py``: puts a tube on and lets it come to rest. A shaped one is let go with its rounds even first, two
   unknowns a round (``turned.py``): rib that is stretched keeps more of its height than plain fabric, and laid too
   low its rim would buckle on the way. Then every stitch sticks where it was laid: that tells how hard the form must
-  hold on, as a friction coefficient. Then Coulomb friction, at the least and at the most that skin
-  and hair are known to hold: it slips or it holds. Friction depends on the pressure, which depends on where the fabric
-  goes, so forces are set and the fabric let rest in turn until neither changes.
+  hold on, as a friction coefficient. Then Coulomb friction, at the least and at the most that skin and hair are known
+  to hold: it slips or it holds. Friction depends on the pressure, which depends on where the fabric goes, so forces are
+  set and the fabric let rest in turn until neither changes.
 - ``passing.py``: whether it goes on: round by round, the widest place that it must pass, and the widest that it opens,
   each stitch no farther than fabric stretches at hand, each float no longer than its yarn: a linear program.
 - ``pinned.py``: a flat piece pinned out on a board, its two sides held along a line each.
