@@ -47,10 +47,12 @@ def shot(page: Page) -> bytes:
     return bytes(
         page.evaluate(
             """() => {
-                const { stage } = fabricsim, { gl, canvas } = stage;
+                const { stage } = fabricsim, { gl, canvas, pace } = stage, { moving } = pace;
                 stage.fit();
                 stage.camera.update();
+                pace.moving = 3; // however slow the machine has found itself to be by now
                 stage.draw(true);
+                pace.moving = moving;
                 const dots = new Uint8Array(4 * canvas.width * canvas.height);
                 gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, dots);
                 let [even, odd] = [0, 0];

@@ -132,13 +132,20 @@ class BegunProcess:
         self.theirs = args[0].__class__(os.dup(args[0].fileno()))  # as another process has its own
         self.killed = 0
         self._begun = begun
+        self._closing = threading.Lock()
 
     def start(self) -> None:
         self._begun.append(self)
 
     def kill(self) -> None:
         self.killed += 1
-        self.theirs.close()
+        self.die()
+
+    def die(self) -> None:
+        """Close the pipe: whoever hears of that at once, and kills what is dead, closes nothing that is another's by
+        then."""
+        with self._closing:
+            self.theirs.close()
 
 
 @contextmanager
@@ -211,7 +218,7 @@ def test_of_a_process_that_dies_all_that_was_ordered_is_said_once(monkeypatch: p
         assert begun[0].theirs.recv() == ORDER
         one.ask(order_of("", revision=4, state=0, which="second"))
         assert begun[0].theirs.recv().revision == 4
-        begun[0].theirs.close()
+        begun[0].die()
         wait_for(lambda: len(came) == 2)
         assert came == [("first", 3, 7, Failed(KILLED)), ("second", 4, 0, Failed(KILLED))]
         one.wake()  # in place of one that died the next may die too
