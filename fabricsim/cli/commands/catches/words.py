@@ -97,13 +97,26 @@ def _headline(told: PlanTold) -> list[str]:
         "where rounds join" if joins == len(plan.planned) else f"in the chart, {joins:,} of them where rounds join,"
     )
     keep = "keeps" if len(plan.planned) == 1 else "keep"
-    said = (
-        f"{count(len(plan.planned), 'catch')} {beside if joins else 'in the chart'} {keep} every float within {limit}"
-    )
+    caught = f"{count(len(plan.planned), 'catch')} {beside if joins else 'in the chart'} {keep}"
+    said = f"{caught} every float{' of the chart' if told.after.over else ''} within {limit}"
     said += f" ({at_most})"
     if scene.chart.across * scene.chart.up > 1:
         said += f": {told.after.in_piece - told.before.in_piece:,} in the piece"
-    return [f"{said}. Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed." if yours else f"{said}."]
+    said += f". Your {count(yours, 'catch')} stay{'s' if yours == 1 else ''} as listed" if yours else ""
+    return [f"{said}.", *_where_shaped(told)]
+
+
+def _where_shaped(told: PlanTold) -> list[str]:
+    """Return what a plan for the chart leaves over the limit: stitches that come and go shift one repeat against the
+    next, and so make floats that the chart has not."""
+    over = told.after.over
+    if not over:
+        return []
+    stay, them = ("stays", "it") if over == 1 else ("stay", "them")
+    return [
+        f"But {count(over, 'float')} of the piece {stay} over it: where stitches come or go, repeats meet in other "
+        f"places than the plan knows of. 'fabricsim floats' tells where; catch {them} as you come to {them}."
+    ]
 
 
 def _no_cure(told: PlanTold) -> list[str]:

@@ -207,6 +207,23 @@ def test_how_the_rows_are_to_be_read(more: dict[str, Any], sentence: str, there:
     assert (sentence in printed(lambda page: tell(page, told)).replace("\n", " ")) == there
 
 
+@pytest.mark.parametrize(
+    ("over", "stay", "them"), [(1, "1 float of the piece stays", "it"), (5, "5 floats of the piece stay", "them")]
+)
+def test_floats_that_shaping_leaves_over_the_limit_are_owned_up_to(over: int, stay: str, them: str) -> None:
+    told = PlanTold(SCENE, PLAN, [], Change(0, 0, 6, 6, 9, 4.7), Change(1, 2, over, 8, 5, 2.6), [])
+    text = printed(lambda page: tell(page, told)).replace("\n", " ")
+    assert (
+        "1 catch in the chart keeps every float of the chart within your limit of 5 stitches or 2.5 cm (5 stitches at "
+        f"this gauge): 2 in the piece. But {stay} over it: where stitches come or go, repeats meet in other places "
+        f"than the plan knows of. 'fabricsim floats' tells where; catch {them} as you come to {them}. "
+    ) in text
+    cured = told._replace(after=told.after._replace(over=0))
+    text = printed(lambda page: tell(page, cured)).replace("\n", " ")
+    assert "keeps every float within your limit" in text
+    assert "over it" not in text
+
+
 def test_floats_so_long_that_catching_is_no_cure() -> None:
     long = [Passed(1, tuple((row, column) for column in range(1, 10)), ("every",) * 9) for row in (1,)]
     one = PlanTold(SCENE, PLAN, [], Change(0, 0, 6, 6, 9, 4.7), Change(1, 2, 0, 8, 5, 2.6), long)
