@@ -360,8 +360,8 @@ def test_a_whole_hat_drawn_in_evenly_is_no_pucker(hat: Equilibrium) -> None:
     measured = measure(_moved(hat, x_nc * [0.93, 1.0, 0.93]))
     # what a round climbs by is not drawn in (derived: a row's height in so many stitches)
     climb_i = hat.mesh.row_height / (np.bincount(hat.mesh.row_n)[:-1] * hat.mesh.stitch_width)
-    # stitches lie a hundredth off even, and the last round has but six
-    assert measured.widths.loss_i == pytest.approx(0.07 * (1.0 - climb_i**2), abs=6e-4)
+    # stitches lie a hundredth off even, rounds slope a little where stitches go, and the last has but six
+    assert measured.widths.loss_i == pytest.approx(0.07 * (1.0 - climb_i**2), abs=7e-4)
     # 7 % of its radius of 3.7 cm are 2.6 mm; a spiral is no ring, and moves a little otherwise beside its join
     assert np.abs(measured.pucker.height_n[hat.mesh.row_n < 8]).max() < 2.5e-4
 

@@ -154,8 +154,8 @@ def solve(job: Job) -> Settled:
         )
     try:
         fabric = fabric_of(job)
-        rest = _rest_of(job, fabric)
-        row = row_of(_forecast_in(job, fabric, rest))
+        rest = rest_of(job, fabric=fabric)
+        row = row_of(forecast_in(job, rest, fabric))
         if job.onset:
             row["onset_slack_percent"] = _onset(job)
     except NoEquilibriumError as why:
@@ -167,24 +167,17 @@ def solve(job: Job) -> Settled:
     return Settled(job.number, row, rest.state)
 
 
-def forecast_in(job: Job, rest: Equilibrium) -> Forecast:
-    """Return the forecast of a setting from its ``rest``: with its band, or of every float alike."""
-    return _forecast_in(job, fabric_of(job), rest)
-
-
-def _forecast_in(job: Job, fabric: Fabric, rest: Equilibrium) -> Forecast:
+def forecast_in(job: Job, rest: Equilibrium, fabric: Fabric | None = None) -> Forecast:
+    """Return the forecast of a setting from its ``rest``: with its band, or of every float alike; ``fabric``: that of
+    the job, where it is at hand."""
     hands = carrying(job.scene, job.case, even=job.even)
-    return forecast_of(fabric, hands, Labour(band=not job.even), rest=in_waves(rest))
+    return forecast_of(fabric or fabric_of(job), hands, Labour(band=not job.even), rest=in_waves(rest))
 
 
-def rest_of(job: Job, shift: float = 0.0) -> Equilibrium:
+def rest_of(job: Job, shift: float = 0.0, fabric: Fabric | None = None) -> Equilibrium:
     """Return the fabric that is shown of a setting, all its slack moved by ``shift``, an endless one without waves
     longer than its chart, so that each setting starts from that; raises InputError and NoEquilibriumError."""
-    return _rest_of(job, fabric_of(job), shift)
-
-
-def _rest_of(job: Job, fabric: Fabric, shift: float = 0.0) -> Equilibrium:
-    hands = carrying(job.scene, job.case, even=job.even)
+    fabric, hands = fabric or fabric_of(job), carrying(job.scene, job.case, even=job.even)
     return come_to_rest(in_hand(fabric, typical(fabric, SEED), hands, shift), job.start)
 
 

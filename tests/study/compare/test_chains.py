@@ -24,7 +24,7 @@ from fabricsim.errors import InputError, NoEquilibriumError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
-from fabricsim.fabric.setup import set_up
+from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.whole import set_up_whole
 from fabricsim.study.compare import chains as comparing
 from fabricsim.study.compare import checkpoint as kept
@@ -175,11 +175,11 @@ def test_each_starts_where_the_one_before_it_in_its_chain_came_to_rest(monkeypat
     came_to: dict[int, Any] = {}
     began: dict[int, Any] = {}
 
-    def watched(job: comparing.Job) -> Equilibrium:
+    def watched(job: comparing.Job, fabric: Fabric) -> Equilibrium:
         if job.number in (0, 6):  # the tightest of the first chain, the third of the second
             raise NoEquilibriumError(f"{job.scene.title}: no equilibrium found: it was told so")
         began[job.number] = job.start
-        found = rest_of(job)
+        found = rest_of(job, fabric=fabric)
         came_to[job.number] = found.state
         return found
 

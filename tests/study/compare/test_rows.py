@@ -46,7 +46,7 @@ def forecast(knitted: Scene, *, floats: int, pieces: int = 16, **found: Any) -> 
         "touching": 0,
         **found,
     }
-    mesh = SimpleNamespace(case="repeat")
+    mesh = SimpleNamespace(case="repeat", standing=None)
     return SimpleNamespace(
         equilibrium=SimpleNamespace(scene=knitted, floats=(None,) * floats, mesh=mesh, state=None),
         measures=SimpleNamespace(**measures),
@@ -156,7 +156,7 @@ def test_what_folds_or_passes_through_itself_is_remarked(crossing: int, touching
 def test_what_finds_no_rest_is_a_row_that_says_why_without_its_scenes_name(
     monkeypatch: pytest.MonkeyPatch, raised: Exception, row: dict[str, object]
 ) -> None:
-    def raising(job: comparing.Job, rest: Any) -> Any:
+    def raising(job: comparing.Job, rest: Any, fabric: Any) -> Any:
         raise raised
 
     monkeypatch.setattr(comparing, "forecast_in", raising)
@@ -167,9 +167,9 @@ def test_what_finds_no_rest_is_a_row_that_says_why_without_its_scenes_name(
 def test_a_setting_that_rests_is_its_number_its_row_and_its_shape(monkeypatch: pytest.MonkeyPatch) -> None:
     found = forecast(scene(), floats=2)
     rest = SimpleNamespace(state=State(np.zeros((2, 3)), None))
-    monkeypatch.setattr(comparing, "rest_of", lambda job: rest)
+    monkeypatch.setattr(comparing, "rest_of", lambda job, fabric: rest)
     asked: list[Any] = []
-    monkeypatch.setattr(comparing, "forecast_in", lambda job, from_rest: asked.append(from_rest) or found)
+    monkeypatch.setattr(comparing, "forecast_in", lambda job, from_rest, fabric: asked.append(from_rest) or found)
     settled = solve(job_of(study({"slack": [0.0, 0.1]}), 1, None))
     assert (settled.number, settled.row["at_rest"]) == (1, True)
     assert settled.state is rest.state

@@ -226,6 +226,7 @@ def test_units_are_in_the_heads_and_rows_in_the_order_of_the_grid(straight: byte
         "setting",
         "scene",
         "case",
+        "whole",
         "inside_out",
         "gauge_stitches_per_10_cm",
         "gauge_rows_per_10_cm",
