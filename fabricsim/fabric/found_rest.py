@@ -6,13 +6,12 @@ stitches that are worked together have less room, as at their top they share the
 at a stroke rows give and take a little of their width. ``along_rows.py`` lays stitches along their rows so, as upright
 on those below as they can be, square to the rows as those slope. That gives every bar its length: along rows from
 stitch to stitch, up a leg sqrt(c² + a²), a how far the leg leans sideways, for a stitch that takes two on the average
-half a width. The bars alone
-say how the fabric curves within itself (a cone where counts fall evenly, a pole where they close); where no surface has
-all these lengths, the fabric's own stiffness finds the mean. It is laid out flat, row on row, or as a surface of
-revolution (``turned.py``), and let go: bars of those lengths, and bending: round a tube a row would rather be the
-circle that it was laid out as, and everything else lie flat. Where it comes to rest, or is after so many steps, is what
-is measured afterwards: lengths and curvatures there are those of fabric without stress, so that plain shaped fabric
-takes no step, as a plain tube does. What would pass through itself keeps the surface of revolution.
+half a width. The bars alone say how the fabric curves within itself (a cone where counts fall evenly, a pole where they
+close); where no surface has all these lengths, the fabric's own stiffness finds the mean. It is laid out flat, row on
+row, or as a surface of revolution (``turned.py``), and let go: bars of those lengths, and bending: round a tube a row
+would rather be the circle that it was laid out as, and everything else lie flat. Where it comes to rest, or is after so
+many steps, is what is measured afterwards: lengths and curvatures there are those of fabric without stress, so that
+plain shaped fabric takes no step, as a plain tube does. What would pass through itself keeps the surface of revolution.
 
 So what the search leaves in the bars (a per cent or so beside a decrease, and where rib draws in the rounds above it)
 is taken for relaxed, as washing does.

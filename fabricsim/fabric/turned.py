@@ -1,8 +1,8 @@
 """The surface of revolution nearest to the lengths of shaped rounds: where the search for their rest shape begins.
 
 Laid out first from the lengths alone, then let go with every round kept a circle about the axis: two unknowns a round,
-so a dense Newton's method of a few steps finds it, however unevenly counts change. On a form
-tubes are let go so too (``form/wearing.py``).
+so a dense Newton's method of a few steps finds it, however unevenly counts change. On a form tubes are let go
+so too (``form/wearing.py``).
 """
 
 from __future__ import annotations

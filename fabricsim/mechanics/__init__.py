@@ -51,11 +51,11 @@ equilibrium of a like fabric takes its pattern and its contacts along.
 Where the time goes
 -------------------
 
-In shares of a solve, with compiled sums (of a swatch of 100 x 100 stitches at slack -0.03, 3.2 s; a repeat of 24 x 24
-let go at a new slack, 0.05 s; a piece of a hat band, 90 x 39, that folds in 45 steps, 4.3 s): factors 31, 22 and 42 %,
-conjugate gradients 23, 14 and 16 %, of which the proof of a minimum takes a half, a quarter and a tenth; the exact
-Hessian 17, 24 and 13 %, the material part 6, 3 and 3 %; looking for contacts and making their terms 9, 22 and 23 %;
-trying energies 1, 3 and 4 %; numbering 6, 0 and 3 %. What is left is setting up and telling.
+In shares of a solve, compiled (of a swatch of 100 x 100 stitches at slack -0.03, 3.5 s; a repeat of 24 x 24 let go at a
+new slack, 0.07 s; pieces of a hat band, 96 x 19, that fold in 45 steps, 2 s each): factors 27, 16 and 22 %, conjugate
+gradients 17, 19 and 20 %; the exact Hessian 16, 20 and 16 %, the material part 4, 0 and 3 %; looking for contacts and
+making their terms 12, 25 and 24 %; planning the fronts 10, 0 and 5 %. What is left is trying energies, setting up and
+telling.
 
 What was tried and left
 -----------------------

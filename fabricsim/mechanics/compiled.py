@@ -1,7 +1,8 @@
 """The same sums in one pass of compiled code, for a quarter of a solve's time; where there is none, numpy does.
 
 So too where blocks go in the columns of a matrix, which is asked whenever something has come into contact; how wrapped
-floats run; which points are near each other, and which cells go through each other.
+floats run; which points are near each other, and which cells go through each other; and the factors of a Hessian
+(``factors/fronts.py``).
 
 ``in_c`` is plain C, built along with the package where there is a compiler, and called through ctypes. It knows the
 laws listed here and geometries that say so themselves; a term of any other is summed by numpy, which also says what is

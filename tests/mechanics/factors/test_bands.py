@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from fabricsim.fabric.build import fabric_energy
 from fabricsim.mechanics.assemble import State, assemble
 from fabricsim.mechanics.energies.bar import Distance
-from fabricsim.mechanics.factors.bands import Banded, numbering
+from fabricsim.mechanics.factors.bands import numbering
 from fabricsim.mechanics.factors.sparse_lu import Unplanned
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.solver.direction import conjugate_gradients
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import SINGLE
 from tests.support.meshes import WORSTED, mesh_of
-from tests.support.nets import net
+from tests.support.nets import assert_as_dense_algebra, net
 
 
 @pytest.mark.parametrize("kind", ["open", "closed", "periodic"])
@@ -31,24 +31,11 @@ def test_banded_factors_answer_as_dense_algebra_does(
     what tips it."""
     rng = np.random.default_rng(seed)
     energy = net(rows, columns, closed=kind != "open", periodic=kind == "periodic", rng=rng)
-    _, _, exact_eb = energy.hessian(energy.free(energy.start))
-    matrix = energy.pattern.fill(exact_eb)
     place = numbering(energy.pattern, left_out=0.0)
     assert place is not None
     assert place.whole
     assert len(place.border_b) == (2 if kind == "periodic" else 0)
-    matrix.setdiag(matrix.diagonal() + nudge - np.linalg.eigvalsh(matrix.toarray())[0])
-    dense = matrix.toarray()
-    for precision in (np.float64, np.float32):
-        factors = place.factorised(matrix, precision)
-        if precision is np.float64 or nudge == 1.0:  # a part in a thousand of a matrix of size one: single tells that
-            assert (factors is not None) == (nudge > 0.0)
-    if nudge > 0.0:
-        force = rng.normal(size=len(dense))
-        factors = place.factorised(matrix, np.float64)
-        assert isinstance(factors, Banded)
-        np.testing.assert_allclose(factors.solve(force), np.linalg.solve(dense, force), rtol=1e-8, atol=1e-8 / nudge)
-        np.testing.assert_array_equal(factors.solve(np.zeros(len(dense))), np.zeros(len(dense)))
+    assert_as_dense_algebra(place, energy, nudge, rng)
 
 
 @pytest.mark.parametrize("size", [1e-200, 1.0, 1e200])

@@ -22,7 +22,7 @@ from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.terms import Term
 from tests.support.arches import SINGLE
 from tests.support.meshes import WORSTED, mesh_of
-from tests.support.nets import net
+from tests.support.nets import assert_as_dense_algebra, net
 
 pytestmark = pytest.mark.skipif(compiled.LOADED is None, reason="no compiled code")
 HELD = [0, 1, 2, 4, 5, 8]
@@ -47,21 +47,7 @@ def test_fronts_answer_as_dense_algebra_does(rows: int, columns: int, kind: str,
     """Just definite and just not, by the least eigenvalue; with the sizes of the cell, which may be what tips it."""
     rng = np.random.default_rng(seed)
     energy = net(rows, columns, closed=kind != "open", periodic=kind == "periodic", rng=rng)
-    matrix, plan = hessian(energy), planned(energy)
-    matrix.setdiag(matrix.diagonal() + nudge - np.linalg.eigvalsh(matrix.toarray())[0])
-    dense = matrix.toarray()
-    for precision in (np.float64, np.float32):
-        factors = plan.factorised(matrix, precision)
-        if precision is np.float64 or nudge == 1.0:  # a part in a thousand of a matrix of size one: single tells that
-            assert (factors is not None) == (nudge > 0.0)
-    if nudge > 0.0:
-        force_fm = rng.normal(size=(len(dense), 2))
-        factors = plan.factorised(matrix, np.float64)
-        assert factors is not None
-        want_fm = np.linalg.solve(dense, force_fm)
-        np.testing.assert_allclose(factors.solve(force_fm[:, 0]), want_fm[:, 0], rtol=1e-8, atol=1e-8 / nudge)
-        np.testing.assert_allclose(factors.solve_all(force_fm), want_fm, rtol=1e-8, atol=1e-8 / nudge)
-        np.testing.assert_array_equal(factors.solve(np.zeros(len(dense))), np.zeros(len(dense)))
+    assert_as_dense_algebra(planned(energy), energy, nudge, rng)
 
 
 @pytest.mark.parametrize("spare", [0.0, 0.2, 1.0])
