@@ -67,8 +67,8 @@ def test_from_plain_cloth_to_a_printed_pattern(browser: Browser, laid: Laid) -> 
             for column in columns:
                 page.mouse.click(*spot(page, row, column))
                 hand.clicks += 1
+        until(page, "() => fabricsim.table.counts.over > 0")
         at_rest(page)
-        assert page.evaluate("() => fabricsim.table.counts.over") > 0
         longest = page.locator("#pins button", has_text="8").first
         assert "8 stitches" in (longest.get_attribute("aria-label") or "")  # over the edge of the repeat
 
