@@ -12,13 +12,13 @@ import random
 import tempfile
 import time
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tests.pages.conftest import chromium
 from tests.pages.laid import Laid, at_rest, looking, own, until
 from tests.support.little import little
+from tests.support.processes import started_by
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page, Playwright
@@ -145,16 +145,6 @@ def resident(pid: int) -> float:
         return int(Path(f"/proc/{pid}/statm").read_text().split()[1]) * mmap.PAGESIZE / 1e6
     except OSError:
         return 0.0
-
-
-def started_by(pid: int) -> list[int]:
-    """Return all processes that a process started, and that these did."""
-    found = [pid]
-    for one in found:
-        with suppress(OSError):
-            for task in Path(f"/proc/{one}/task").glob("*/children"):
-                found += [int(child) for child in task.read_text().split()]
-    return found[1:]
 
 
 def weights(page: Page, server: int) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import platform
+import signal
 import subprocess
 import sys
 import time
@@ -103,6 +104,16 @@ def test_the_one_that_loads_does_not_outlive_a_command_that_is_killed(tmp_path: 
         tries -= 1
         time.sleep(0.01)
     assert tries
+
+
+def test_it_is_ended_even_while_it_loads(tmp_path: Path) -> None:
+    """Python waits for a process that it has begun; only one that was killed says so by its status."""
+    lines = """from multiprocessing import forkserver
+from fabricsim.study.fork_server import end_loading
+end_loading()
+print(os.waitpid(forkserver._forkserver._forkserver_pid, 0)[1])
+end_loading()"""
+    assert run(tmp_path, lines) == f"{signal.SIGKILL.value}\n"
 
 
 def at_work(state: Path) -> bool:

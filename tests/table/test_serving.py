@@ -21,11 +21,14 @@ from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
 from fabricsim.cli import main
+from fabricsim.cli.commands.table.serving import TOLD_BY
 from fabricsim.table.drafts.journal import lines_of
 from fabricsim.table.messages.told import TellTrouble
+from fabricsim.table.solving.trades import LOADED
+from tests.support.processes import children, started_by
 from tests.table.hat import TEXT
 from tests.table.test_drafts import SMALL
-from tests.table.visiting import PATIENCE, Served, served
+from tests.table.visiting import PATIENCE, Served, Visitor, served
 
 # nothing that tells on a swatch of 24 stitches takes longer to say than on a hat
 TINY = SMALL.replace("across = 8", "across = 2\nplain_below = 1\nplain_above = 1").replace('"round"', '"flat"')
@@ -123,6 +126,16 @@ def test_paint_counts_at_once_and_rests_and_undo_takes_it_back(table: Served) ->
         page.ask(kind="undo")
         back = page.until("scene")
         assert (back.chart, back.undo, back.redo, back.kept) == (before.chart, before.undo, 1, True)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere they begin afresh")
+def test_its_processes_are_forked_of_one_that_has_loaded_what_they_need(table: Served) -> None:
+    with table.visit() as page:
+        page.until("said", revision=page.until("scene").revision)  # somebody has brought it to rest
+    words = [Path(f"/proc/{one}/cmdline").read_text("utf-8") for one in started_by(table.process.pid)]
+    assert sum("forkserver import main" in one for one in words) > 1
+    assert not any("spawn_main" in one for one in words)
+    assert all(f"'{name}'" in one for one in words if "forkserver" in one for name in (*LOADED, *TOLD_BY))
 
 
 def test_two_tabs_see_the_same(table: Served) -> None:
@@ -285,26 +298,37 @@ def test_ctrl_c_ends_it_while_its_workers_die(tmp_path: Path) -> None:
     with served(tmp_path / "state", str(scene)) as one:
         with one.visit() as page:
             page.until("said")
-            for number in range(3):
-                killed = workers(one.process.pid)
-                for pid in killed:
-                    with suppress(ProcessLookupError):  # it has just ended by itself
-                        os.kill(pid, signal.SIGKILL)
-                page.ask(kind="set", values={"floats.slack": -0.01 * number})
-                page.until("scene")
+            for number in range(2):  # first those at work, then also the one that they are forked of
+                killed(one.process.pid, also_loading=number > 0)
+                came_to_rest(page, -0.01 * number)
             page.ask(kind="seek", what="changes")
             page.until("seeking", ended=None)
-        for pid in workers(one.process.pid):  # some of them still load
-            with suppress(ProcessLookupError):
-                os.kill(pid, signal.SIGKILL)
+        killed(one.process.pid, also_loading=True)
         status, err = one.end()
     assert (status, err.splitlines()) == (0, ["The table is cleared; what lay on it is kept."])
 
 
-def workers(pid: int) -> list[int]:
-    """Return the processes that a server started to work for it."""
-    children = [int(one) for task in Path(f"/proc/{pid}/task").glob("*/children") for one in task.read_text().split()]
-    return [one for one in children if b"spawn_main" in Path(f"/proc/{one}/cmdline").read_bytes()]
+def came_to_rest(page: Visitor, slack: float) -> None:
+    """Change the slack and wait until the piece is at rest; once more if whoever worked on it was just being killed."""
+    page.ask(kind="set", values={"floats.slack": slack})
+    revision = page.until("scene").revision
+    while True:
+        told = page.hear()
+        if getattr(told, "kind", None) == "said" and told.revision == revision:
+            return
+        if getattr(told, "what", None) == "no rest":
+            page.ask(kind="set", values={"floats.slack": (slack := slack - 0.001)})
+            revision = page.until("scene").revision
+
+
+def killed(pid: int, *, also_loading: bool) -> None:
+    """Kill the processes that work for a server; ``also_loading``: and the one that they are forked of."""
+    loading = children(pid)
+    for one in started_by(pid):
+        with suppress(OSError):  # it has just ended by itself
+            words = Path(f"/proc/{one}/cmdline").read_bytes()
+            if (b"forkserver" in words or b"spawn_main" in words) and (also_loading or one not in loading):
+                os.kill(one, signal.SIGKILL)
 
 
 def test_the_scene_is_kept_in_its_file_and_opened_again(tmp_path: Path) -> None:
@@ -377,7 +401,8 @@ def test_a_wrong_scene_is_said_before_anything_is_served(tmp_path: Path) -> None
     assert "wrong.toml" in done.stderr
 
 
-def test_the_table_says_what_preview_says(tmp_path: Path) -> None:
+def test_the_table_says_what_preview_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("fabricsim.cli.commands.preview.pictures.pictures", lambda *_: ({}, {}))  # none is asked about
     scene = tmp_path / "tiny.toml"
     scene.write_text(TINY.replace("-0.04", "-0.06"), encoding="utf-8")
 

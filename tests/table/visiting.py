@@ -8,7 +8,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -63,11 +63,14 @@ def served(folder: Path, *words: str) -> Iterator[Served]:
     command = [sys.executable, "-m", "fabricsim", "table", "--no-browser", *words]
     environment = {**os.environ, "FABRICSIM_STATE": str(folder)}
     pipe = subprocess.PIPE
-    with subprocess.Popen(command, stdout=pipe, stderr=pipe, text=True, env=environment) as process:
+    how: dict[str, Any] = {"stdout": pipe, "stderr": pipe, "text": True, "env": environment, "start_new_session": True}
+    with subprocess.Popen(command, **how) as process:
         try:
             yield Served(process)
         finally:
             process.kill()
+            with suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGKILL)  # and what is still loading
 
 
 class Visitor:

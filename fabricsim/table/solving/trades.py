@@ -8,6 +8,9 @@ from functools import partial
 from fabricsim.table.solving.order import Order, SearchTellers, Teller, Wired
 from fabricsim.table.solving.worker import Settle
 
+LOADED = tuple(f"fabricsim.table.solving.{trade}" for trade in ("settling", "pondering", "seeking"))
+"""What they load, for whoever has it loaded before."""
+
 
 def settling() -> Settle:
     """Return what brings orders to rest."""

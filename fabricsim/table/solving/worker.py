@@ -1,22 +1,24 @@
 """A process that works on the newest order alone, and ends with whoever began it.
 
 Solving holds Python's lock most of the time and may take more memory than there is: in a process of its own neither
-stops the server. It is begun afresh, not forked, which every system can do. Whoever gives orders never waits for it,
-not even while it loads: a thread hands them over.
+stops the server. It is forked of a process that has loaded what it needs and runs nothing, where there is one
+(``study.fork_server``), else begun afresh, which every system can do: never forked of the server. Whoever gives orders
+never waits for it, not even while it loads: a thread hands them over.
 """
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 import signal
 import threading
 from collections.abc import Callable
 from contextlib import suppress
+from multiprocessing import Pipe, get_context
 from multiprocessing.connection import Connection
 from typing import Any
 
 from fabricsim.interrupts import kept_from_children
+from fabricsim.study.fork_server import context
 from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which, Wired
 
 Settle = Callable[[Order, Wired, Teller], None]
@@ -26,7 +28,6 @@ Came = Callable[[Which, int, int, Outcome], None]
 PATIENT = 10
 """By how much work that may take longer gives way to what the hand waits for (chosen; POSIX has up to 20)."""
 KILLED = "the process that worked on it was ended from outside; there may be too little memory"
-_CONTEXT = multiprocessing.get_context("spawn")
 
 
 class Wire:
@@ -158,10 +159,15 @@ class Worker:
             return not self._ended
 
     def _begun(self) -> tuple[Connection, threading.Thread]:
-        mine, theirs = _CONTEXT.Pipe()
-        process = _CONTEXT.Process(target=_work, args=(theirs, self._loaded, self._teller, self._patient))
+        mine, theirs = Pipe()
+        how: dict[str, Any] = {"target": _work, "args": (theirs, self._loaded, self._teller, self._patient)}
+        process = context().Process(**how)  # type: ignore[attr-defined]
         with kept_from_children():
-            process.start()
+            try:
+                process.start()
+            except (OSError, EOFError):  # the one that it was to be forked of has just died
+                process = get_context("spawn").Process(**how)
+                process.start()
         theirs.close()
         with self._changed:
             self._process, self._gone, self._dropped, self._woken = process, False, False, False

@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable
 from contextlib import contextmanager
 from multiprocessing import Pipe
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -155,17 +156,17 @@ def begun_by(patch: pytest.MonkeyPatch) -> Any:
     came: list[Any] = []
     pipes: list[Any] = []
 
-    class Context:
-        @staticmethod
-        def Pipe() -> Any:
-            pipes.append(Pipe())
-            return pipes[-1]
+    def piped() -> Any:
+        pipes.append(Pipe())
+        return pipes[-1]
 
+    class Context:
         @staticmethod
         def Process(**how: Any) -> BegunProcess:
             return BegunProcess(begun, **how)
 
-    patch.setattr(worker, "_CONTEXT", Context)
+    patch.setattr(worker, "context", Context)
+    patch.setattr(worker, "Pipe", piped)
     threads = set(threading.enumerate())
     one = Worker("loaded", teller, lambda *what: came.append(what), patient=True)  # type: ignore[arg-type]
     yield one, begun, came
@@ -226,3 +227,24 @@ def test_of_a_process_that_dies_all_that_was_ordered_is_said_once(monkeypatch: p
         wait_for(lambda: len(begun) == 2)
         assert begun[1].theirs.recv().revision == 5
     assert len(came) == 2
+
+
+def test_a_process_begins_afresh_where_the_one_that_it_is_forked_of_has_died(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Forked(BegunProcess):
+        def start(self) -> None:
+            raise EOFError
+
+    with begun_by(monkeypatch) as (one, begun, _):
+        afresh, forked = worker.context(), []
+
+        def dead(**how: Any) -> BegunProcess:
+            forked.append(Forked([], **how))
+            return forked[-1]
+
+        monkeypatch.setattr(worker, "context", lambda: SimpleNamespace(Process=dead))
+        monkeypatch.setattr(worker, "get_context", lambda how: {"spawn": afresh}[how])
+        one.ask(ORDER)
+        wait_for(lambda: begun)
+        assert begun[0].theirs.recv() == ORDER
+        assert len(forked) == 1
+        forked[0].die()

@@ -10,9 +10,14 @@ import fabricsim
 from fabricsim.cli.commands.table.searches import TELLERS
 from fabricsim.cli.commands.table.telling import told
 from fabricsim.design.scene.read import read_scene
+from fabricsim.study.fork_server import begin_loading, end_loading
 from fabricsim.table.drafts.folder import state_folder
 from fabricsim.table.drafts.opening import opened_demo, opened_file
 from fabricsim.table.serving.running import HERE, Served, serve
+from fabricsim.table.solving.trades import LOADED
+
+TOLD_BY = ("fabricsim.cli.commands.preview.data", "fabricsim.cli.commands.preview.words")
+"""What tells of a fabric at rest, which those that bring it there load last."""
 
 
 def serve_table(scene: Path | None, host: str | None, port: int | None, *, browser: bool) -> None:
@@ -20,6 +25,8 @@ def serve_table(scene: Path | None, host: str | None, port: int | None, *, brows
     folder = state_folder()
     if scene is not None:
         read_scene(scene)  # what is wrong with it is said before anything is served
+    # each change ends the process that looks for advice, and the next is to be there at once
+    begin_loading(*LOADED, *TOLD_BY)
     opened = partial(opened_demo, folder) if scene is None else partial(opened_file, scene, folder)
     serve(
         opened,
@@ -32,6 +39,7 @@ def serve_table(scene: Path | None, host: str | None, port: int | None, *, brows
         browser=browser,
         begun=_say,
     )
+    end_loading()
     print("The table is cleared; what lay on it is kept.", file=sys.stderr)
 
 
