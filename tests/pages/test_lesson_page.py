@@ -25,6 +25,14 @@ def seen(tab: Seen, lesson: Path) -> Iterator[Seen]:
     tab.quiet()
 
 
+@pytest.fixture
+def there(tab: Seen, lesson: Path) -> Iterator[Seen]:
+    """The page as whoever was there last has left it, for a test that does not mind which step is shown."""
+    tab.lies_at(lesson.as_uri(), 1400, 900)
+    yield tab
+    tab.quiet()
+
+
 def _shown(page: Page) -> str:
     """Return the name of the one step that is to be seen."""
     steps = page.locator(".step:visible")
@@ -70,8 +78,8 @@ def test_the_slider_goes_by_mouse_and_by_the_curves(seen: Seen) -> None:
     assert page.locator("#slack").input_value() == "1"
 
 
-def test_the_ticks_stand_under_the_thumb(seen: Seen) -> None:
-    page = seen.page
+def test_the_ticks_stand_under_the_thumb(there: Seen) -> None:
+    page = there.page
     box = page.locator("#slack").bounding_box()
     assert box is not None
     for number in range(len(STEPS)):
@@ -91,8 +99,8 @@ def test_the_pull_comes_and_goes_with_its_switch(seen: Seen) -> None:
     assert page.locator(".back:visible").count() == 1
 
 
-def test_all_pictures_have_words_one_size_and_are_drawn(seen: Seen) -> None:
-    page = seen.page
+def test_all_pictures_have_words_one_size_and_are_drawn(there: Seen) -> None:
+    page = there.page
     assert page.evaluate("[...document.images].every(i => i.complete && i.naturalWidth > 100 && i.alt.length > 10)")
     for kind, count in (("face, .back, .pull", 1), ("section", 1)):
         sizes = page.evaluate(
@@ -106,8 +114,8 @@ def test_all_pictures_have_words_one_size_and_are_drawn(seen: Seen) -> None:
     assert len({round((shown.nth(k).bounding_box() or {"width": -k})["width"]) for k in range(shown.count())}) == 1
 
 
-def test_names_are_said_and_not_run(seen: Seen) -> None:
-    page = seen.page
+def test_names_are_said_and_not_run(there: Seen) -> None:
+    page = there.page
     assert page.locator("h1").inner_text() == TITLE
     assert page.title().startswith(TITLE)
     assert YARN in page.locator("footer").inner_text()
@@ -115,8 +123,8 @@ def test_names_are_said_and_not_run(seen: Seen) -> None:
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_it_fits_a_phone_and_a_wide_screen(seen: Seen, width: int) -> None:
-    page = seen.page
+def test_it_fits_a_phone_and_a_wide_screen(there: Seen, width: int) -> None:
+    page = there.page
     page.set_viewport_size({"width": width, "height": 844})
     for number in range(len(STEPS)):
         page.locator("#slack").fill(str(number))
@@ -133,25 +141,24 @@ def test_it_fits_a_phone_and_a_wide_screen(seen: Seen, width: int) -> None:
     assert (back["y"] > face["y"]) is (width < 600)  # below one another on a phone, else side by side
 
 
-def test_headings_come_in_order_and_the_language_is_told(seen: Seen) -> None:
-    levels = seen.page.evaluate("[...document.querySelectorAll('h1,h2,h3,h4')].map(h => Number(h.tagName[1]))")
+def test_headings_come_in_order_and_the_language_is_told(there: Seen) -> None:
+    levels = there.page.evaluate("[...document.querySelectorAll('h1,h2,h3,h4')].map(h => Number(h.tagName[1]))")
     assert levels[0] == 1
     assert levels.count(1) == 1
     assert all(next_level <= level + 1 for level, next_level in pairwise(levels))
-    assert seen.page.evaluate("document.documentElement.lang") == "en-GB"
+    assert there.page.evaluate("document.documentElement.lang") == "en-GB"
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("pulling", [False, True])
-def test_axe_finds_no_barrier(seen: Seen, width: int, pulling: bool) -> None:
-    page = seen.page
+@pytest.mark.parametrize(("width", "pulling"), [(WIDTHS[0], False), (WIDTHS[1], True)])
+def test_axe_finds_no_barrier(there: Seen, width: int, pulling: bool) -> None:
+    page = there.page
     page.set_viewport_size({"width": width, "height": 844})
     page.locator("#pull").set_checked(pulling)
     assert barriers(page) == []
 
 
-def test_on_paper_it_is_tight_right_and_loose_side_by_side(seen: Seen) -> None:
-    page = seen.page
+def test_on_paper_it_is_tight_right_and_loose_side_by_side(there: Seen) -> None:
+    page = there.page
     page.locator("#slack").fill("1")
     page.emulate_media(media="print")
     steps = page.locator(".step:visible")

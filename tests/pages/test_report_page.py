@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,10 +44,12 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return out
 
 
-@pytest.fixture(params=WIDTHS)
-def seen(request: pytest.FixtureRequest, tab: Seen, made: Path) -> Seen:
+@pytest.fixture(scope="module", params=WIDTHS)
+def seen(request: pytest.FixtureRequest, tab: Seen, made: Path) -> Iterator[Seen]:
+    """The report, loaded once for all tests at a width: they read it, and what one ticks and fills in none asks about."""
     tab.goes_to(made.as_uri(), request.param, 900)
-    return tab
+    yield tab
+    tab.quiet()
 
 
 def test_it_runs_clean_and_asks_nobody_for_anything(seen: Seen) -> None:

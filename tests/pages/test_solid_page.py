@@ -32,7 +32,12 @@ def opened(browser: Browser, lesson: Path, width: int, **more: bool) -> Seen:
 
 @pytest.fixture
 def seen(tab: Seen, lesson: Path) -> Iterator[Seen]:
-    tab.goes_to(lesson.with_name(f"{lesson.stem}-3d.html").as_uri(), WIDTHS[0], 844)
+    """The page as it is when it has just been opened: loaded once, and then put back as its own keys do."""
+    if tab.lies_at(lesson.with_name(f"{lesson.stem}-3d.html").as_uri(), WIDTHS[0], 844):
+        canvas_of(tab.page).focus()
+        tab.page.keyboard.press("Home")
+        tab.page.evaluate("() => { document.activeElement.blur(); scrollTo(0, 0); }")
+        tab.page.mouse.move(0, 0)
     canvas_of(tab.page).wait_for()
     yield tab
     tab.quiet()
@@ -89,10 +94,8 @@ def to_the_fabric(page: Page) -> None:
     assert canvas_of(page).evaluate("canvas => document.activeElement === canvas")
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-def test_every_key_changes_the_picture_and_home_brings_it_back(seen: Seen, width: int) -> None:
+def test_every_key_changes_the_picture_and_home_brings_it_back(seen: Seen) -> None:
     page = seen.page
-    page.set_viewport_size({"width": width, "height": 844})
     to_the_fabric(page)
     first = shot(page)
     for key in ("ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "+", "=", "-"):
@@ -295,7 +298,7 @@ def test_a_browser_that_cannot_unpack_says_so(browser: Browser, lesson: Path) ->
 
 
 def test_it_shows_the_colours_of_the_yarn_on_the_ground_of_the_page(browser: Browser, lesson: Path) -> None:
-    page = opened(browser, lesson, 1000).page
+    page = opened(browser, lesson, 500).page
     shown = np.asarray(Image.open(io.BytesIO(page.locator("#view").screenshot())).convert("RGB")).astype(int)
     page.close()
     ground = np.array(PAPER)

@@ -40,6 +40,16 @@ class Seen:
         self.complaints.clear()
         self.page.goto(address)
 
+    def lies_at(self, address: str, width: int, height: int) -> bool:
+        """Have a page in a window so large, loaded only if it isn't there: for who leaves it as it was, or does not
+        mind. Return whether it was there."""
+        if self.page.url != address:
+            self.goes_to(address, width, height)
+            return False
+        self.page.emulate_media(media="screen")
+        self.page.set_viewport_size({"width": width, "height": height})
+        return True
+
     def quiet(self, *others: str) -> None:
         """Assert that it ran clean and asked nobody for anything; ``others``: what it may ask for beside its data."""
         assert self.complaints == []

@@ -6,6 +6,9 @@ import { WORDS } from "../words.js";
 
 /** A picture is asked for once the changes pause so long, ms. */
 const PAUSE = 400;
+/** Dots across a picture, at least and at most: whatever a place on the page has. */
+const LEAST = 100;
+const MOST = 1600;
 
 export class StandIn {
     /** @param {Bench} bench */
@@ -28,7 +31,9 @@ export class StandIn {
     soon() {
         window.clearTimeout(this.waiting);
         this.waiting = window.setTimeout(() => {
-            this.bench.table.ask({ kind: "job", command: "draw", options: { view: this.bench.stage.behind ? "back" : "face" } });
+            const dots = Math.round(by("cloth").getBoundingClientRect().width * window.devicePixelRatio);
+            const width = Math.max(LEAST, Math.min(MOST, dots));
+            this.bench.table.ask({ kind: "job", command: "draw", options: { view: this.bench.stage.behind ? "back" : "face", width } });
         }, PAUSE);
     }
 }
