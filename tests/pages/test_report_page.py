@@ -46,7 +46,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module", params=WIDTHS)
 def seen(request: pytest.FixtureRequest, tab: Seen, made: Path) -> Iterator[Seen]:
-    """The report, loaded once for all tests at a width: they read it, and what one ticks and fills in none asks about."""
+    """The report, loaded once for all tests at a width: what one of them ticks and fills in none asks about."""
     tab.goes_to(made.as_uri(), request.param, 900)
     yield tab
     tab.quiet()
