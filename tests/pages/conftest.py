@@ -16,6 +16,8 @@ from tests.support.little import little
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Playwright
 
+    from tests.pages.laid import Laid
+    from tests.pages.leaving import StaysOpen
     from tests.pages.watching import Seen
 
 NAMES = ("chromium-headless-shell", "chromium", "chromium-browser")
@@ -26,6 +28,13 @@ TITLE = 'Tom & "Jo\'s" </script><script>document.title = 1</script> <b>band</b> 
 YARN = 'milk & "</script><img src=x onerror=alert(1)>" 🐑'
 ROWS = ("..bb..", ".b..b.", "b....b", ".b..b.", "......")
 SCENE = little(ROWS, title=TITLE, names=(YARN, "ink"), across=3, case="swatch")
+LYING = little(
+    ("..bb....", ".b..b...", "b....bb.", ".b..b...", "........"),
+    title=TITLE,
+    names=(YARN, "ink"),
+    floats="slack = -0.04\nlongest_gap = 5",
+)
+"""What lies on the table: from the top, its first row has a float of six stitches over the edge of the repeat."""
 
 
 def missing(what: str) -> None:
@@ -77,3 +86,39 @@ def lesson(tmp_path_factory: pytest.TempPathFactory) -> Path:
     words = ["lesson", folder / "scene.toml", "--out", out, "--steps", "-0.1,-0.05,0,0.1,0.2"]
     assert main([str(word) for word in words]) == 0
     return out
+
+
+@pytest.fixture(scope="session")
+def laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
+    """A table that gives no advice and no likely range, which most tests do not wait for."""
+    from tests.pages.laid import NEVER, tabled
+
+    with tabled(tmp_path_factory.mktemp("table page"), LYING, NEVER) as table:
+        yield table
+
+
+@pytest.fixture(scope="session")
+def telling(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
+    """A table that tells all there is."""
+    from tests.pages.laid import tabled
+
+    with tabled(tmp_path_factory.mktemp("table that tells"), LYING, None) as table:
+        yield table
+
+
+@pytest.fixture(scope="session")
+def open_page(browser: Browser, laid: Laid) -> Iterator[StaysOpen]:
+    """A page at the table that stays open, its cloth sketched."""
+    from tests.pages.leaving import staying
+
+    with staying(browser, laid, sketched=True) as page:
+        yield page
+
+
+@pytest.fixture
+def lying(open_page: StaysOpen) -> Iterator[Seen]:
+    """A page at the table, its cloth sketched, which is left as it was opened."""
+    from tests.pages.leaving import left
+
+    with left(open_page) as seen:
+        yield seen

@@ -7,8 +7,8 @@ import re
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -76,6 +76,16 @@ class Laid:
         self._gone()
         log = self.log.read_text()
         assert "Traceback" not in log, log
+
+
+@contextmanager
+def tabled(folder: Path, scene: str, still: float | None) -> Iterator[Laid]:
+    """Lay a table with a scene in a file of its own."""
+    path = folder / "my scene.toml"
+    path.write_text(scene, "utf-8")
+    table = Laid(folder, path, still=still)
+    yield table
+    table.end()
 
 
 def until(page: Page, question: str, given: object = None) -> Any:
@@ -172,3 +182,8 @@ def changed(page: Page, act: Callable[[], object]) -> None:
     act()
     until(page, "(before) => fabricsim.table.scene.revision > before", before)
     at_rest(page)
+
+
+def take(page: Page, yarn: int) -> None:
+    """Take up a yarn."""
+    page.locator("#basket button").nth(yarn).click()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,13 +9,14 @@ import pytest
 
 from fabricsim.design.scene.read import read_scene
 from tests.pages.laid import NEVER, Laid, at_rest, changed, chart, looking, own, spot, until
+from tests.pages.leaving import taken_back
 from tests.pages.monkey import Monkey
+from tests.pages.watching import Seen
 from tests.support.little import little
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-ROWS = ("..bb..", ".b..b.", "b....b", ".b..b.", "......")
 STEPS = 50
 """Of random use in the suite."""
 
@@ -25,39 +24,8 @@ STEPS = 50
 @pytest.fixture
 def scene(tmp_path: Path) -> Path:
     path = tmp_path / "my hat.toml"
-    path.write_text("# mine, and mine alone\n" + little(ROWS, floats="slack = -0.04"), "utf-8")
+    path.write_text("# mine, and mine alone\n" + little(floats="slack = -0.04"), "utf-8")
     return path
-
-
-@pytest.fixture
-def laid(tmp_path: Path, scene: Path) -> Iterator[Laid]:
-    table = Laid(tmp_path, scene, still=NEVER)
-    yield table
-    table.end()
-
-
-@pytest.fixture(scope="module")
-def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
-    """A table for all tests that leave its file alone, and do not mind what others knit."""
-    with tabled(tmp_path_factory.mktemp("shared table"), NEVER) as table:
-        yield table
-
-
-@pytest.fixture
-def telling(tmp_path: Path) -> Iterator[Laid]:
-    """A table that gives advice and likely ranges too."""
-    with tabled(tmp_path, None) as table:
-        yield table
-
-
-@contextmanager
-def tabled(folder: Path, still: float | None) -> Iterator[Laid]:
-    """Lay a table with a scene of its own."""
-    path = folder / "my hat.toml"
-    path.write_text(little(ROWS, floats="slack = -0.04"), "utf-8")
-    table = Laid(folder, path, still=still)
-    yield table
-    table.end()
 
 
 def knit(page: Page, row: int, column: int, yarn: int) -> None:
@@ -78,10 +46,13 @@ def dropped(page: Page, *files: tuple[str, bytes]) -> None:
     )
 
 
-def test_what_is_kept_is_what_the_commands_read(browser: Browser, laid: Laid, scene: Path) -> None:
+def test_what_is_kept_is_what_the_commands_read_and_what_others_wrote_is_not_written_over_unasked(
+    browser: Browser, tmp_path: Path, scene: Path
+) -> None:
+    laid = Laid(tmp_path, scene, still=NEVER)
     seen = looking(browser, laid.address, sketched=True)
     page = seen.page
-    knit(page, 0, 2, 1)
+    knit(page, 0, 2, 0)
     assert page.locator("#keep").inner_text() == "Keep"
     page.locator("#keep").click()
     page.get_by_role("button", name="Write it").click()
@@ -91,19 +62,13 @@ def test_what_is_kept_is_what_the_commands_read(browser: Browser, laid: Laid, sc
     assert text.startswith("# mine, and mine alone\n")
     read = read_scene(scene)
     assert [list(row) for row in read.chart_rows()] == chart(page)
-    assert read.chart_rows()[0][2] == 1
+    assert read.chart_rows()[0][2] == 0
     page.reload()
     at_rest(page)
-    assert chart(page)[0][2] == 1
-    own(seen, laid.port)
-    page.close()
+    assert chart(page)[0][2] == 0
 
-
-def test_a_file_changed_by_others_is_not_written_over_unasked(browser: Browser, laid: Laid, scene: Path) -> None:
-    seen = looking(browser, laid.address, sketched=True)
-    page = seen.page
-    knit(page, 0, 2, 1)
-    theirs = scene.read_text("utf-8").replace("Little check", "Theirs")
+    knit(page, 0, 1, 1)
+    theirs = text.replace("Little check", "Theirs")
     scene.write_text(theirs, "utf-8")
     page.locator("#keep").click()
     page.get_by_role("button", name="Write it").click()
@@ -112,33 +77,33 @@ def test_a_file_changed_by_others_is_not_written_over_unasked(browser: Browser, 
     assert scene.read_text("utf-8") == theirs
     over.click()
     until(page, "() => fabricsim.table.scene.kept")
-    assert read_scene(scene).chart_rows()[0][2] == 1
+    assert read_scene(scene).chart_rows()[0][1:3] == (1, 0)
     own(seen, laid.port)
     page.close()
+    laid.end()
 
 
 def test_a_server_that_dies_in_the_middle_loses_nothing(browser: Browser, tmp_path: Path, scene: Path) -> None:
     first = Laid(tmp_path, scene, still=NEVER)
     seen = looking(browser, first.address, sketched=True)
     page = seen.page
-    knit(page, 0, 2, 1)
+    knit(page, 0, 2, 0)
     first.die()
     until(page, "() => document.body.classList.contains('lost')")
     assert "does not answer" in page.locator("#told").inner_text()
     second = Laid(tmp_path, scene, first.port, still=NEVER)
     until(page, "() => !document.body.classList.contains('lost')")  # by itself
     page.get_by_role("button", name="Go on with it").click()
-    until(page, "() => fabricsim.table.scene.chart[0][2] === 1")
+    until(page, "() => fabricsim.table.scene.chart[0][2] === 0")
     at_rest(page)
     changed(page, lambda: page.evaluate("() => fabricsim.table.ask({ kind: 'undo' })"))
-    assert chart(page)[0][2] == 0
+    assert chart(page)[0][2] == 1
     page.close()
     second.end()
 
 
-def test_a_wrong_file_is_told_and_changes_nothing(browser: Browser, shared: Laid) -> None:
-    seen = looking(browser, shared.address, sketched=True)
-    page = seen.page
+def test_a_wrong_file_is_told_and_changes_nothing(lying: Seen) -> None:
+    page = lying.page
     before = chart(page)
     for name, data in (("notes.pdf", b"%PDF-1.4 no chart"), ("chart.txt", b"..b\n.b\n"), ("x.toml", b"title = 1\n")):
         dropped(page, (name, data))
@@ -151,33 +116,28 @@ def test_a_wrong_file_is_told_and_changes_nothing(browser: Browser, shared: Laid
     assert chart(page) == [[0, 0, 1, 1], [1, 1, 0, 0]]
     changed(page, lambda: page.evaluate("() => fabricsim.table.ask({ kind: 'undo' })"))
     assert chart(page) == before
-    own(seen, shared.port)
-    page.close()
 
 
-def test_two_tabs_show_one_piece(browser: Browser, shared: Laid) -> None:
-    one, two = looking(browser, shared.address), looking(browser, shared.address)
+def test_two_tabs_show_one_piece(browser: Browser, lying: Seen, laid: Laid) -> None:
+    one, two = lying, looking(browser, laid.address, sketched=True)
     until(one.page, "() => document.querySelector('#told [data-key=tabs]')")
     knit(one.page, 0, 3, 1)
     until(two.page, "() => fabricsim.table.scene.chart[0][3] === 1")
     at_rest(two.page)
+    own(two, laid.port)
     two.page.close()
     until(one.page, "() => !document.querySelector('#told [data-key=tabs]')")
-    own(one, shared.port)
-    own(two, shared.port)
-    one.page.close()
 
 
-def test_a_wrong_address_is_told(browser: Browser, shared: Laid) -> None:
+def test_a_wrong_address_is_told(browser: Browser, laid: Laid) -> None:
     page = browser.new_page()
-    page.goto(f"http://127.0.0.1:{shared.port}/#not-the-secret")
+    page.goto(f"http://127.0.0.1:{laid.port}/#not-the-secret")
     until(page, "() => document.getElementById('told').textContent.includes('right address')")
     page.close()
 
 
-def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, shared: Laid) -> None:
-    seen = looking(browser, shared.address, sketched=True)
-    page = seen.page
+def test_the_pattern_is_made_shown_and_can_be_printed(lying: Seen) -> None:
+    page = lying.page
     page.locator("#make").click()
     page.locator("[data-job=rounds]").click()
     until(page, "() => document.querySelector('.result .words')")
@@ -193,33 +153,34 @@ def test_the_pattern_is_made_shown_and_can_be_printed(browser: Browser, shared: 
     with page.expect_download() as downloading:
         page.locator(".result a[download]").first.click()
     assert downloading.value.path().read_bytes().startswith(b"%PDF")
-    assert seen.complaints == []
-    page.close()
+    assert lying.complaints == []
 
 
-def test_a_job_is_stopped(browser: Browser, shared: Laid) -> None:
-    seen = looking(browser, shared.address, sketched=True)
-    page = seen.page
+def test_a_job_is_stopped(lying: Seen) -> None:
+    page = lying.page
     page.locator("#make").click()
     page.locator("[data-job=lesson]").click()
     until(page, "() => fabricsim.making.job !== null")
     page.locator(".making").get_by_role("button", name="Stop").click()
     until(page, "() => document.querySelector('.result')?.textContent.includes('Stopped')")
-    assert seen.complaints == []
-    page.close()
+    assert lying.complaints == []
 
 
-def test_without_webgl_the_server_draws(browser: Browser, shared: Laid) -> None:
-    page = browser.new_page(viewport={"width": 640, "height": 500})
+def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
+    page = browser.new_page(viewport={"width": 400, "height": 500})
     page.add_init_script(
         """const plain = HTMLCanvasElement.prototype.getContext;
         HTMLCanvasElement.prototype.getContext = function (kind, ...more) {
             return kind === "webgl2" ? null : plain.call(this, kind, ...more);
         };"""
     )
-    page.goto(shared.address)
+    page.goto(laid.address)
     until(page, "() => document.getElementById('picture').naturalWidth > 200")
     assert page.locator("#picture").is_visible()
+    wide = page.evaluate("() => document.getElementById('cloth').getBoundingClientRect().width")
+    assert page.evaluate("() => document.getElementById('picture').naturalWidth") == round(
+        wide
+    )  # no more dots than seen
     assert page.locator("#canvas:visible").count() == 0
     page.close()
 
@@ -233,4 +194,6 @@ def test_random_use_does_no_harm(browser: Browser, telling: Laid, seed: int) -> 
         assert seen.complaints == [], monkey.done[-12:]
     at_rest(seen.page)
     own(seen, telling.port)
+    taken_back(seen.page)
+    seen.page.evaluate("() => fabricsim.table.look(null)")
     seen.page.close()
