@@ -40,8 +40,8 @@ LOOKS = 32
 FARTHEST = 100.0
 """Sizes of the fabric by which a step may move a stitch at the most (chosen: a fabric that turns over moves by one)."""
 NEARLY = 0.95
-"""Share of its yarn from which a float is wrapped along with those that have to be, bent or not: most of them have to be
-later on, and what has to be added one by one costs new factors each time (chosen: of 0.9, 0.95 and 0.99 the quickest on
+"""Share of its yarn from which a float is wrapped along with those that have to be, bent or not: most of them will have
+to be later on, and what is added one by one costs new factors each time (chosen: of 0.9, 0.95 and 0.99 the quickest on
 a tube of many hands; swatches take a tenth to a fifth less than with those alone whose way is bent)."""
 
 
