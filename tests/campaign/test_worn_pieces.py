@@ -27,7 +27,7 @@ SCENES = Path(__file__).parents[2] / "scenes"
         (3, "a head", 14),
         (12, "a head", 9),
         (36, "an arm", 16),
-        (17, "a head", 26),
+        (17, "a head", 31),
         (29, "a head", 19),
         (11, "a head", 16),
         (46, "a head", 23),
