@@ -12,13 +12,14 @@ from fabricsim.arrays import ArrayRecord, Floats, Ints, Mask
 from fabricsim.design.counted.needles import times_as_wide
 from fabricsim.design.counted.yarn_amounts import beyond_loops
 from fabricsim.design.floats.corners import crossed
-from fabricsim.design.floats.found import Closing, Float
-from fabricsim.design.floats.of_scene import floats, floats_of_repeat
+from fabricsim.design.floats.found import Float
+from fabricsim.design.floats.of_scene import floats
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
 from fabricsim.design.scene.stitch_size import CURLIEST
 from fabricsim.errors import InputError
+from fabricsim.fabric.carried import closing_of, whole_floats
 from fabricsim.fabric.corner_columns import corner_columns
 from fabricsim.fabric.mesh import CLOSING, Mesh, build_mesh, inside_out_factor, on_needles
 from fabricsim.fabric.stiffness import CURL, CURL_DEPTH, SHEAR_SHARE, Stiffness, default_stiffness, greatest_shear
@@ -159,20 +160,8 @@ def case_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[F
     than half of the round in parts."""
     if case == "round":
         quarter = max(1, len(scene.piece_rows()[0]) // QUARTER)
-        return floats(scene, slack=slack, closing=_closing(scene, case), farthest=quarter)
+        return floats(scene, slack=slack, closing=closing_of(scene, case), farthest=quarter)
     return whole_floats(scene, case, slack)
-
-
-def whole_floats(scene: Scene, case: Case, slack: float | None = None) -> tuple[Float, ...]:
-    """Return the floats of a load case as they are carried, however far."""
-    if case == "repeat":
-        return floats_of_repeat(scene, slack=slack)
-    return floats(scene, slack=slack, closing=_closing(scene, case))
-
-
-def _closing(scene: Scene, case: Case) -> Closing:
-    """Return how rows close for their floats: none was carried over the seam of what is worked flat and sewn up."""
-    return CLOSING["swatch" if case == "round" and scene.worked == "flat" else case]
 
 
 def set_up(

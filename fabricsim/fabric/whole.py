@@ -16,6 +16,7 @@ from fabricsim.design.rows.shaped import ShapedRows
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.rules import checked_slack
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.found_rest import Search
 from fabricsim.fabric.mesh import CLOSING, Mesh
@@ -27,7 +28,6 @@ from fabricsim.fabric.setup import (
     round_corners,
     set_up,
     stiffness_of,
-    whole_floats,
 )
 from fabricsim.fabric.shaped_mesh import build_shaped_mesh
 

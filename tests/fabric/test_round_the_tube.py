@@ -6,9 +6,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.fabric.measures import measure
 from fabricsim.fabric.relax import relax
-from fabricsim.fabric.setup import case_floats, whole_floats
+from fabricsim.fabric.setup import case_floats
 from tests.support.scenes import scene_of
 
 STITCHES, ROWS = 24, 4

@@ -13,9 +13,10 @@ from fabricsim.design.scene.knitter import Knitter, LearntFactor, LearntSlack
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
 from fabricsim.fabric.bars import bars_of
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.fabric.crossing import crossing_cells
 from fabricsim.fabric.relax import relax
-from fabricsim.fabric.setup import case_floats, set_up, whole_floats
+from fabricsim.fabric.setup import case_floats, set_up
 from fabricsim.fabric.stiffness import OWNERS, Stiffness, default_stiffness
 from fabricsim.fabric.stretching import pulled, stretched
 from fabricsim.units import GRAVITY

@@ -28,7 +28,8 @@ TITLE = 'Tom & "Jo\'s" </script><script>document.title = 1</script> <b>band</b> 
 YARN = 'milk & "</script><img src=x onerror=alert(1)>" 🐑'
 ROWS = ("..bb..", ".b..b.", "b....b", ".b..b.", "......")
 SCENE = little(ROWS, title=TITLE, names=(YARN, "ink"), across=3, case="swatch")
-LYING = little(
+REMARK = "# mine, and mine alone\n"
+LYING = REMARK + little(
     ("..bb....", ".b..b...", "b....bb.", ".b..b...", "........"),
     title=TITLE,
     names=(YARN, "ink"),

@@ -24,6 +24,7 @@ TRIES, PAUSE_MS = 2400, 50
 
 WIDE, HIGH = 1200, 750
 """A window, CSS pixels."""
+SCENE_FILE = "my scene.toml"
 NEVER = 1e6
 """Seconds after which no test is there any more."""
 
@@ -39,7 +40,7 @@ class Laid:
         words = [sys.executable, "-m", *program, "table", "--no-browser"]
         words += [str(scene)] if scene is not None else []
         words += ["--port", str(port)] if port is not None else []
-        self.log = folder / "server.log"
+        self.folder, self.log = folder, folder / "server.log"
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 words,
@@ -81,7 +82,7 @@ class Laid:
 @contextmanager
 def tabled(folder: Path, scene: str, still: float | None) -> Iterator[Laid]:
     """Lay a table with a scene in a file of its own."""
-    path = folder / "my scene.toml"
+    path = folder / SCENE_FILE
     path.write_text(scene, "utf-8")
     table = Laid(folder, path, still=still)
     yield table
@@ -136,7 +137,7 @@ def at_rest(page: Page) -> None:
         page,
         "() => { const t = window.fabricsim?.table, s = t?.scene; return s && t.shape?.head.rest "
         "&& t.shape.head.revision === s.revision && t.said?.revision === s.revision "
-        "&& fabricsim.bench.stage.frames > 0 }",
+        "&& fabricsim.bench.stage.frames > 0 && !fabricsim.bench.stage.asked && !fabricsim.bench.stage.fresh }",
     )
 
 

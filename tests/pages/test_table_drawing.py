@@ -63,7 +63,8 @@ def test_the_front_of_a_tube_fits_between_the_edge_and_the_tape(lying: Seen, wid
 
 def test_it_draws_only_when_something_changes(browser: Browser, telling: Laid) -> None:
     page = looking(browser, telling.address, *WINDOW).page
-    until(page, "() => !fabricsim.bench.stage.asked && fabricsim.table.said?.sure === 'likely'")
+    at_rest = "document.getElementById('settling').textContent === (await import('/page/words.js')).WORDS.at_rest"
+    until(page, f"async () => fabricsim.table.said?.sure === 'likely' && {at_rest}")
     until(page, "() => fabricsim.bench.stage.shown.grade === 2")  # the last picture, with smooth edges
     before = page.evaluate("() => fabricsim.bench.stage.frames")
     page.wait_for_timeout(500)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from fabricsim.design.scene.read import read_scene
-from tests.pages.laid import NEVER, Laid, at_rest, changed, chart, looking, own, spot, until
+from tests.pages.conftest import REMARK
+from tests.pages.laid import NEVER, SCENE_FILE, Laid, at_rest, changed, chart, looking, own, spot, until
 from tests.pages.leaving import taken_back
 from tests.pages.monkey import Monkey
 from tests.pages.watching import Seen
@@ -47,28 +48,27 @@ def dropped(page: Page, *files: tuple[str, bytes]) -> None:
 
 
 def test_what_is_kept_is_what_the_commands_read_and_what_others_wrote_is_not_written_over_unasked(
-    browser: Browser, tmp_path: Path, scene: Path
+    lying: Seen, laid: Laid
 ) -> None:
-    laid = Laid(tmp_path, scene, still=NEVER)
-    seen = looking(browser, laid.address, sketched=True)
-    page = seen.page
-    knit(page, 0, 2, 0)
+    page, scene = lying.page, laid.folder / SCENE_FILE
+    knit(page, 0, 2, 1)
     assert page.locator("#keep").inner_text() == "Keep"
     page.locator("#keep").click()
     page.get_by_role("button", name="Write it").click()
     until(page, "() => fabricsim.table.scene.kept")
     assert page.locator("#keep").inner_text() == "Kept"
     text = scene.read_text("utf-8")
-    assert text.startswith("# mine, and mine alone\n")
+    assert text.startswith(REMARK)
     read = read_scene(scene)
     assert [list(row) for row in read.chart_rows()] == chart(page)
-    assert read.chart_rows()[0][2] == 0
+    assert read.chart_rows()[0][2] == 1
     page.reload()
     at_rest(page)
-    assert chart(page)[0][2] == 0
+    assert chart(page)[0][2] == 1
 
-    knit(page, 0, 1, 1)
-    theirs = text.replace("Little check", "Theirs")
+    knit(page, 0, 5, 1)
+    assert "slack = -0.04" in text
+    theirs = text.replace("slack = -0.04", "slack = -0.03")
     scene.write_text(theirs, "utf-8")
     page.locator("#keep").click()
     page.get_by_role("button", name="Write it").click()
@@ -77,10 +77,7 @@ def test_what_is_kept_is_what_the_commands_read_and_what_others_wrote_is_not_wri
     assert scene.read_text("utf-8") == theirs
     over.click()
     until(page, "() => fabricsim.table.scene.kept")
-    assert read_scene(scene).chart_rows()[0][1:3] == (1, 0)
-    own(seen, laid.port)
-    page.close()
-    laid.end()
+    assert read_scene(scene).chart_rows()[0] == (0, 0, 1, 0, 0, 1, 0, 0)
 
 
 def test_a_server_that_dies_in_the_middle_loses_nothing(browser: Browser, tmp_path: Path, scene: Path) -> None:

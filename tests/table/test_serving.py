@@ -132,6 +132,7 @@ def test_paint_counts_at_once_and_rests_and_undo_takes_it_back(table: Served) ->
 def test_its_processes_are_forked_of_one_that_has_loaded_what_they_need(table: Served) -> None:
     with table.visit() as page:
         page.until("said", revision=page.until("scene").revision)  # somebody has brought it to rest
+    assert "/scipy/" not in Path(f"/proc/{table.process.pid}/maps").read_text("utf-8")  # it needs none of what solves
     words = [Path(f"/proc/{one}/cmdline").read_text("utf-8") for one in started_by(table.process.pid)]
     assert sum("forkserver import main" in one for one in words) > 1
     assert not any("spawn_main" in one for one in words)
@@ -266,13 +267,18 @@ def test_a_job_is_stopped(table: Served) -> None:
         assert page.until("done", job=number).status == 130
 
 
-def test_nothing_is_lost_when_the_server_is_killed(tmp_path: Path) -> None:
+def test_every_change_is_in_the_file_before_it_is_told_and_outlives_a_server_that_is_killed(
+    tmp_path: Path,
+) -> None:
     with served(tmp_path) as one:
         with one.visit() as page:
             chart = page.until("scene").chart
             for row in range(3):
                 page.ask(kind="paint", squares=[(row, 0, 1 - chart[row][0])])
                 page.until("scene", undo=row + 1)
+                (journal,) = tmp_path.glob("*.jsonl")
+                changes = [line.record["change"] for line in lines_of(journal) if "state" in line.record]
+                assert changes == ["begun", *["paint"] * (row + 1)]
             page.ask(kind="text")
             text = page.until("text").text
         one.kill()
@@ -331,9 +337,17 @@ def killed(pid: int, *, also_loading: bool) -> None:
                 os.kill(one, signal.SIGKILL)
 
 
-def test_the_scene_is_kept_in_its_file_and_opened_again(tmp_path: Path) -> None:
+def test_the_scene_is_kept_and_opened_again_and_one_from_the_page_names_no_file_of_this_machine(
+    tmp_path: Path,
+) -> None:
     scene = tmp_path / "tiny.toml"
     scene.write_text(TINY, encoding="utf-8")
+    drawn = 'rows = [            # as printed\n    "..x",          # the top\n    "xx.",  # the bottom\n]'
+    assert drawn in SMALL
+
+    def given(name: str, data: str) -> dict[str, str]:
+        return {"name": name, "data": base64.b64encode(data.encode()).decode()}
+
     with served(tmp_path / "state", str(scene)) as one, one.visit() as page:
         assert page.until("scene").kept
         page.ask(kind="set", values={"title": "Other"})
@@ -350,19 +364,8 @@ def test_the_scene_is_kept_in_its_file_and_opened_again(tmp_path: Path) -> None:
         assert scene.read_text(encoding="utf-8") == TINY.replace('"Small"', '"Other"')
         page.ask(kind="open")
         assert page.until("scene", title="Untitled").file is None
-        file = {"name": "other.toml", "data": base64.b64encode(TINY.encode()).decode()}
-        page.ask(kind="open", files=[file])
+        page.ask(kind="open", files=[given("other.toml", TINY)])
         assert page.until("scene", title="Small").file is None
-
-
-def test_a_scene_from_the_page_names_no_file_of_this_machine(tmp_path: Path) -> None:
-    drawn = 'rows = [            # as printed\n    "..x",          # the top\n    "xx.",  # the bottom\n]'
-    assert drawn in SMALL
-
-    def given(name: str, data: str) -> dict[str, str]:
-        return {"name": name, "data": base64.b64encode(data.encode()).decode()}
-
-    with served(tmp_path) as one, one.visit() as page:
         for name in ("/etc/passwd", "../chart.txt", "chart.txt", "..", "a\\\\b"):
             page.ask(kind="open", files=[given("s.toml", SMALL.replace(drawn, f'file = "{name}"'))])
             assert "s.toml" in page.until("trouble").where
@@ -373,13 +376,11 @@ def test_a_scene_from_the_page_names_no_file_of_this_machine(tmp_path: Path) -> 
         assert page.until("scene", undo=1).chart == ((1, 1, 1), (1, 0, 0))
 
 
-def test_two_servers_know_of_each_other(tmp_path: Path) -> None:
-    scene = tmp_path / "tiny.toml"
-    scene.write_text(TINY, encoding="utf-8")
-    with served(tmp_path / "state", str(scene)) as one, served(tmp_path / "state", str(scene)) as two:
-        assert one.base != two.base
+def test_two_servers_know_of_each_other(table: Served) -> None:
+    with served(table.folder, str(table.folder.parent / "tiny.toml")) as two:
+        assert table.base != two.base
         with two.visit() as page:
-            assert page.until("welcome").others == (one.base,)
+            assert page.until("welcome").others == (table.base,)
             assert page.until("offers").each == ()
 
 
@@ -429,11 +430,3 @@ def test_the_table_says_what_preview_says(tmp_path: Path, monkeypatch: pytest.Mo
     ends = (told["draw_in"]["low_percent"], told["draw_in"]["high_percent"])
     assert likely.likely_loss_percent == pytest.approx(ends, rel=1e-6)
     assert rest.likely_loss_percent is None
-
-
-def test_every_change_is_in_the_file_before_the_page_hears_of_it(tmp_path: Path) -> None:
-    with served(tmp_path) as one, one.visit() as page:
-        page.ask(kind="paint", squares=[(0, 0, 0)])  # of the hat that stitch is pine
-        page.until("scene", undo=1)
-        (journal,) = tmp_path.glob("*.jsonl")
-        assert [line.record["change"] for line in lines_of(journal) if "state" in line.record] == ["begun", "paint"]

@@ -51,8 +51,12 @@ def nobody(*what: Any, **how: Any) -> Any:
     """Tells nothing."""
 
 
+Lasting = tuple[Worker, Callable[[], tuple[int, Outcome]]]
+"""A worker, and what waits for the next thing that comes of it: of which revision, and what."""
+
+
 @contextmanager
-def working() -> Iterator[tuple[Worker, Callable[[], tuple[int, Outcome]]]]:
+def working() -> Iterator[Lasting]:
     """Give a worker, and what waits for the next thing that comes of it: of which revision, and what."""
     told: Queue[tuple[int, Outcome]] = Queue()
 
@@ -66,6 +70,13 @@ def working() -> Iterator[tuple[Worker, Callable[[], tuple[int, Outcome]]]]:
         worker.end()
 
 
+@pytest.fixture(scope="module")
+def lasting() -> Iterator[Lasting]:
+    """The same, for tests after which it goes on as before: each hears all that comes of what it asks."""
+    with working() as both:
+        yield both
+
+
 def look(number: int) -> tuple[int, Outcome]:
     return number, TellWorking(revision=number, on="look")
 
@@ -74,20 +85,20 @@ def idle(number: int) -> tuple[int, Outcome]:
     return number, TellWorking(revision=number, on="idle")
 
 
-def test_an_order_is_worked_off() -> None:
-    with working() as (worker, told):
-        worker.ask(order(1))
-        assert [told(), told()] == [look(1), idle(1)]
+def test_an_order_is_worked_off(lasting: Lasting) -> None:
+    worker, told = lasting
+    worker.ask(order(1))
+    assert [told(), told()] == [look(1), idle(1)]
 
 
-def test_a_newer_order_ends_the_one_before() -> None:
-    with working() as (worker, told):
-        worker.ask(order(1, "wait"))
-        assert told() == look(1)
-        worker.ask(order(2, "wait"))
-        assert told() == look(2)
-        worker.ask(order(3))
-        assert [told(), told()] == [look(3), idle(3)]
+def test_a_newer_order_ends_the_one_before(lasting: Lasting) -> None:
+    worker, told = lasting
+    worker.ask(order(1, "wait"))
+    assert told() == look(1)
+    worker.ask(order(2, "wait"))
+    assert told() == look(2)
+    worker.ask(order(3))
+    assert [told(), told()] == [look(3), idle(3)]
 
 
 def test_of_many_orders_at_once_only_the_newest_need_be_worked_off() -> None:
@@ -102,30 +113,30 @@ def test_of_many_orders_at_once_only_the_newest_need_be_worked_off() -> None:
         assert len(came) < 20  # while it loads only the newest of each kind waits
 
 
-def test_the_piece_on_the_table_comes_before_the_one_beside_it() -> None:
-    with working() as (worker, told):
-        worker.ask(order(1))
-        assert [told(), told()] == [look(1), idle(1)]
-        worker.ask(order(2, "wait", "second"))
-        assert told() == look(2)
-        worker.ask(order(3))
-        assert [told(), told()] == [look(3), idle(3)]
-        assert told() == look(2)  # taken up again
-        worker.ask(order(4, which="second"))
-        assert [told(), told()] == [look(4), idle(4)]
+def test_the_piece_on_the_table_comes_before_the_one_beside_it(lasting: Lasting) -> None:
+    worker, told = lasting
+    worker.ask(order(1))
+    assert [told(), told()] == [look(1), idle(1)]
+    worker.ask(order(2, "wait", "second"))
+    assert told() == look(2)
+    worker.ask(order(3))
+    assert [told(), told()] == [look(3), idle(3)]
+    assert told() == look(2)  # taken up again
+    worker.ask(order(4, which="second"))
+    assert [told(), told()] == [look(4), idle(4)]
 
 
-def test_a_wrong_order_and_a_fault_are_told_and_survived() -> None:
-    with working() as (worker, told):
-        worker.ask(order(1, "wrong"))
-        assert [told(), told()] == [look(1), (1, Failed("here: given this; allowed: that; change it"))]
-        worker.ask(order(2, "fault"))
-        assert told() == look(2)
-        number, what = told()
-        assert isinstance(what, Failed)
-        assert (number, "ZeroDivisionError" in what.words) == (2, True)
-        worker.ask(order(3))
-        assert [told(), told()] == [look(3), idle(3)]
+def test_a_wrong_order_and_a_fault_are_told_and_survived(lasting: Lasting) -> None:
+    worker, told = lasting
+    worker.ask(order(1, "wrong"))
+    assert [told(), told()] == [look(1), (1, Failed("here: given this; allowed: that; change it"))]
+    worker.ask(order(2, "fault"))
+    assert told() == look(2)
+    number, what = told()
+    assert isinstance(what, Failed)
+    assert (number, "ZeroDivisionError" in what.words) == (2, True)
+    worker.ask(order(3))
+    assert [told(), told()] == [look(3), idle(3)]
 
 
 def test_a_process_that_dies_is_told_and_followed_by_another() -> None:

@@ -23,10 +23,10 @@ PATIENCE = float(os.environ.get("FABRICSIM_TESTS_PATIENCE", "120"))
 
 
 class Served:
-    """A server: its process, its address and its secret."""
+    """A server: its process, its address, its secret, and the folder of what it keeps."""
 
-    def __init__(self, process: subprocess.Popen[str]) -> None:
-        self.process = process
+    def __init__(self, process: subprocess.Popen[str], folder: Path) -> None:
+        self.process, self.folder = process, folder
         assert process.stdout is not None
         self.said: list[str] = []
         while not (self.said and self.said[-1].startswith("Ctrl-C")):
@@ -66,7 +66,7 @@ def served(folder: Path, *words: str) -> Iterator[Served]:
     how: dict[str, Any] = {"stdout": pipe, "stderr": pipe, "text": True, "env": environment, "start_new_session": True}
     with subprocess.Popen(command, **how) as process:
         try:
-            yield Served(process)
+            yield Served(process, folder)
         finally:
             process.kill()
             with suppress(ProcessLookupError):

@@ -8,7 +8,7 @@ from fabricsim.design.floats.faults import faults
 from fabricsim.design.floats.of_scene import floats_of_chart
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
-from fabricsim.fabric.setup import whole_floats
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.table.messages.fabrics import TellCounts, ToldFloat
 from fabricsim.units import CM
 

@@ -13,8 +13,8 @@ from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.chart import Rows
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import FabricsimError
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.fabric.measures import Measures
-from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.aiming import aim_of
 from fabricsim.study.forecast.forecast import Counted
 from fabricsim.study.forecast.loosening import MOST_LOST, how_loose

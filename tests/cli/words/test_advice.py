@@ -11,8 +11,8 @@ from fabricsim.cli.words import advice as words_of_advice
 from fabricsim.cli.words.advice import ROLLED, advice
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.choices import Case
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.fabric.crown import CrownShape, Lies
-from fabricsim.fabric.setup import whole_floats
 from fabricsim.study.forecast.forecast import Forecast
 from tests.cli.made_up import forecast_of, measures_of, pieces_of, rest_of, scene_of
 

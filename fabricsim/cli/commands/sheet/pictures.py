@@ -8,7 +8,7 @@ from fabricsim.cli.shell.progress import Watch
 from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.model import Scene
 from fabricsim.errors import InputError
-from fabricsim.fabric.setup import whole_floats
+from fabricsim.fabric.carried import whole_floats
 from fabricsim.render import build_yarns, draw_side
 from fabricsim.render.basics.files import figure_pdf, figure_png
 from fabricsim.render.basics.options import Side

@@ -20,7 +20,7 @@ def told(forecast: Forecast, revision: int, which: Which, *, likely: bool) -> Te
     from fabricsim.cli.commands.preview.data import numbers
     from fabricsim.cli.commands.preview.words import words
     from fabricsim.design.floats.faults import faults
-    from fabricsim.fabric.setup import whole_floats
+    from fabricsim.fabric.carried import whole_floats
 
     equilibrium = forecast.equilibrium
     over = faults(whole_floats(equilibrium.scene, equilibrium.mesh.case), equilibrium.scene.limits)
