@@ -32,7 +32,7 @@ def told(telling_page: StaysOpen) -> Iterator[Seen]:
 def test_what_it_says_leads_to_the_place(told: Seen) -> None:
     page = told.page
     assert re.match(r"\d+\.\d cm → \d+\.\d cm", page.locator("#note .width").inner_text())
-    until(page, "() => document.querySelector('#says').textContent.includes('likely ')")
+    until(page, "() => /likely \\d/.test(document.querySelector('#says').textContent)")
     page.locator("#says button", has_text="over your limits").click()
     assert page.evaluate("() => fabricsim.bench.litFloats.size") >= 1
     assert page.evaluate("() => fabricsim.bench.stage.behind")
