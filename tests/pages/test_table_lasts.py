@@ -184,7 +184,7 @@ def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
 
 @pytest.mark.parametrize("seed", [3])
 def test_random_use_does_no_harm(browser: Browser, telling: Laid, seed: int) -> None:
-    seen = looking(browser, telling.address)
+    seen = looking(browser, telling.address, 800, 560)
     monkey = Monkey(seen.page, seed)
     for _ in range(STEPS):
         monkey.step()
