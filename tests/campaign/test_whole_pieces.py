@@ -7,11 +7,11 @@ import pytest
 from tests.campaign.whole import whole_outcome
 
 
-# Hats in the round; a hat worked flat (27); crowns that ruffle, in twice the turn that there is (37, 63); a low cowl
+# Hats in the round; a hat worked flat (27); a crown that ruffles, in twice the turn that there is (37); a low cowl
 # between two ribs (48). Factorisations of the plain shape and of the rest are those of today and one or two more.
 @pytest.mark.parametrize(
     ("seed", "search", "factorisations"),
-    [(2, 5, 2), (3, 6, 2), (4, 4, 2), (27, 4, 5), (37, 19, 2), (48, 5, 2), (63, 25, 2)],
+    [(2, 5, 2), (3, 6, 2), (27, 4, 5), (37, 19, 2), (48, 5, 2)],
 )
 def test_random_whole_pieces_come_to_rest(seed: int, search: int, factorisations: int) -> None:
     found = whole_outcome(seed)

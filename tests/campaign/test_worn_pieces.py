@@ -16,21 +16,19 @@ from tests.campaign.worn import WornOutcome, tell, worn_outcome
 SCENES = Path(__file__).parents[2] / "scenes"
 
 
-# A mitten (9), two hats (3, 12), a cowl on a cone (36); hats whose crowns ruffle off the head,
-# so deeply that a dent would hold them up (17) or that laid with their dents they went through themselves (29); two
-# that rest with their first stitch a centimetre round from where it is laid (11, 46). Factorisations are those of today
+# A mitten (9), a hat (3), a cowl on a cone (36); hats whose crowns ruffle off the head,
+# so deeply that a dent would hold them up (17) or that laid with their dents they went through themselves (29); one
+# that rests with its first stitch a centimetre round from where it is laid (11). Factorisations are those of today
 # and one or two more.
 @pytest.mark.parametrize(
     ("seed", "form", "factorisations"),
     [
         (9, "a hand", 18),
         (3, "a head", 14),
-        (12, "a head", 9),
         (36, "an arm", 16),
         (17, "a head", 31),
         (29, "a head", 19),
         (11, "a head", 16),
-        (46, "a head", 23),
     ],
 )
 def test_random_pieces_come_to_rest_on_their_forms(seed: int, form: str, factorisations: int) -> None:

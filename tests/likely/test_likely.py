@@ -5,12 +5,12 @@ from __future__ import annotations
 from tests.likely.coverage import coverage
 from tests.likely.tally import shares
 
-SCENES, DRAWS = (0, 1, 2, 3), 12
-"""Four scenes that take a second or two each."""
+SCENES, DRAWS = (1, 6, 10), 12
+"""Two swatches and a tube that take two seconds each."""
 
 
 def test_nine_fresh_pieces_in_ten_are_likely() -> None:
-    """Of 48 pieces 90 % are expected within, give or take 3 standard errors of 4.3 %; of all scenes see __main__."""
+    """Of 36 pieces 90 % are expected within, give or take 3 standard errors of 5 %; of all scenes see __main__."""
     draw_in, pucker = shares([coverage(seed, DRAWS) for seed in SCENES])
-    assert draw_in >= 0.77
-    assert pucker >= 0.77
+    assert draw_in >= 0.75
+    assert pucker >= 0.75

@@ -289,8 +289,7 @@ def test_names_with_any_letters_are_written_as_they_are() -> None:
 LARGER = [row[:66] for row in LARGE[:80]]
 
 
-@pytest.mark.parametrize("rows", [SMALL, LARGER])
-@pytest.mark.parametrize("strands", [False, True])
+@pytest.mark.parametrize(("rows", "strands"), [(SMALL, False), (SMALL, True), (LARGER, True)])
 def test_rings_are_large_round_the_symbol_and_cut_by_nothing(rows: list[str], strands: bool) -> None:
     """Also in the squares at the frame, on sheets where squares are smallest."""
     stitches = len(rows[0])

@@ -110,6 +110,7 @@ def test_of_as_many_changes_those_seen_least_are_proposed() -> None:
     assert _program(lighter, frozenset(), [], (0, 4), 0.1, None) == frozenset({1})  # but fewer come first
 
 
+@pytest.mark.usefixtures("already_loaded")
 def test_several_processes_find_the_same_ways(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(changing, "LARGE_CHART", 1)
     scene = scene_of(["#......", ".##...#", "#..##.."], -0.05, chart={"across": 4}, floats={"longest_gap": 4})

@@ -39,6 +39,7 @@ def test_a_motif_comes_to_rest_as_a_scene_drawn_so() -> None:
     assert (row["longest_gap_stitches"], row["floats_per_stitch"], row["plain_rows_percent"]) == (3, 0.5, 0.0)
 
 
+@pytest.mark.usefixtures("already_loaded")
 def test_several_processes_find_the_same_and_what_is_kept_is_not_found_again() -> None:
     some = motifs(3, 3)[:6]
     alone: dict[str, MotifRow] = {}

@@ -120,6 +120,7 @@ def test_it_takes_as_many_pieces_as_the_error_asks_for(monkeypatch: pytest.Monke
     assert len(vary(scene, "repeat", Sampling(400, 0.1, 1, spreads), processes=1).pieces) == LEAST
 
 
+@pytest.mark.usefixtures("already_loaded")
 def test_the_same_bits_from_one_process_and_two() -> None:
     scene, asked = scene_of(BLOCK, -0.05), Sampling(6, 0.01, 7, pairs=2)
     alone, two = (vary(scene, "repeat", asked, processes=count) for count in (1, 2))

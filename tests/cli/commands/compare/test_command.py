@@ -6,11 +6,15 @@ import csv
 import io
 import json
 import os
+import pickle
 import signal
 import subprocess
 import sys
-from contextlib import redirect_stderr, redirect_stdout
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -18,11 +22,12 @@ from PIL import Image
 from fabricsim.cli import main
 from fabricsim.design.scene.read import read_scene
 from fabricsim.fabric.setup import set_up
+from fabricsim.study import executors
+from fabricsim.study.cluster import Workers
 from fabricsim.study.compare import chains
 from fabricsim.study.forecast.puckering import puckers_from
 from tests.study.compare.known import solve_each_once
 from tests.study.solving import FOLDER, KILLS, counted, solves
-from tests.support import dask_cluster
 from tests.support.little import assert_refused, little
 
 GRID = ["--slack", "-0.06,-0.03,0,0.05", "--catches", "none", "--bending-stiffness", "0.5,2", "--even"]
@@ -99,12 +104,28 @@ def test_a_killed_worker_loses_nothing(scene: Path, straight: bytes) -> None:
     assert out.read_bytes() == straight
 
 
-def test_the_same_bytes_from_a_cluster_that_loses_a_worker_and_a_word_on_trust(scene: Path, straight: bytes) -> None:
-    out = scene.parent / "rows.csv"
-    with dask_cluster.running(**{FOLDER: str(scene.parent), KILLS: "itself:1"}) as address:
-        ended = run(scene.parent, [str(scene), *GRID, "--out", str(out), "--cluster", address])
+def test_the_same_bytes_from_a_cluster_and_a_word_on_trust(
+    scene: Path, straight: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What becomes of those whose worker is killed: ``tests/study/test_executors.py``."""
+
+    class Cluster(Executor):
+        def submit(self, job: Any, /, *args: Any, **_: Any) -> Future[Any]:
+            future: Future[Any] = Future()
+            there, sent = pickle.loads(pickle.dumps((job, args)))
+            future.set_result(pickle.loads(pickle.dumps(there(*sent))))
+            return future
+
+    @contextmanager
+    def workers_at(given: str) -> Iterator[Workers]:
+        assert given == address
+        yield Workers(1, Cluster(), RuntimeError)
+
+    monkeypatch.setattr(executors, "workers_at", workers_at)
+    out, address = scene.parent / "rows.csv", "tcp://127.0.0.1:9"
+    ended = run_here(scene.parent, [str(scene), *GRID, "--out", str(out), "--cluster", address], NOBODY)
     assert ended.returncode == 0, ended.stderr
-    assert (scene.parent / "killed").exists()
+    assert solves(scene.parent) == dict.fromkeys(range(COUNT), 1)
     assert out.read_bytes() == straight
     trust = f"working on the cluster at {address}: whoever can reach its scheduler can run programs on its machines"
     assert trust in ended.stderr
