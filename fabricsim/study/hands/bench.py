@@ -46,8 +46,8 @@ def rest_of_first(bench: Bench) -> Equilibrium:
 
 
 OF_A_PIECE = Patience(steps=160, ramps=(1,))
-"""A piece is one of many: its slack is let in all at once and in few steps, for what finds no rest so crumples and would
-take minutes more (chosen: most take 10 to 40 steps, one that folds deeply 80 to 130)."""
+"""A piece is one of many: its slack is let in all at once and in few steps, for what finds no rest so crumples and
+would take minutes more (chosen: most take 10 to 40 steps, one that folds deeply 80 to 130)."""
 
 
 def at_rest(fabric: Fabric, from_rest: Equilibrium, progress: Progress | None = None) -> Equilibrium:
