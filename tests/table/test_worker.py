@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from queue import Queue
 from time import sleep
@@ -159,19 +160,16 @@ def test_what_is_dropped_is_left_at_once_and_nobody_hears_of_it() -> None:
         assert [told(), told()] == [look(2), idle(2)]
 
 
-def stillborn() -> Settle:
+def stillborn(marks: Path) -> Settle:
     """Die before there is anything to work on, as where a library is missing; leave a mark."""
-    with Path(os.environ["STILLBORN"]).open("a") as file:
+    with marks.open("a") as file:
         file.write("x")
     os._exit(1)
 
 
-def test_a_process_that_cannot_begin_is_told_and_not_begun_on_and_on(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("STILLBORN", str(tmp_path / "marks"))
+def test_a_process_that_cannot_begin_is_told_and_not_begun_on_and_on(tmp_path: Path) -> None:
     told: Queue[Outcome] = Queue()
-    worker = Worker(stillborn, nobody, lambda which, revision, state, what: told.put(what))
+    worker = Worker(partial(stillborn, tmp_path / "marks"), nobody, lambda which, revision, state, what: told.put(what))
     try:
         for number in (1, 2):
             worker.ask(order(number))
