@@ -51,11 +51,10 @@ equilibrium of a like fabric takes its pattern and its contacts along.
 Where the time goes
 -------------------
 
-In shares of a solve, compiled (of a swatch of 100 x 100 stitches at slack -0.03, 3.5 s; a repeat of 24 x 24 let go at a
-new slack, 0.07 s; pieces of a hat band, 96 x 19, that fold in 45 steps, 2 s each): factors 27, 16 and 22 %, conjugate
-gradients 17, 19 and 20 %; the exact Hessian 16, 20 and 16 %, the material part 4, 0 and 3 %; looking for contacts and
-making their terms 12, 25 and 24 %; planning the fronts 10, 0 and 5 %. What is left is trying energies, setting up and
-telling.
+In shares of a solve, compiled (of a swatch of 100 x 100 stitches at slack -0.03, 3.2 s; a repeat of 24 x 24 let go at a
+new slack, 0.07 s; pieces of a hat band, 96 x 19, that fold in 45 steps, 1.4 s each): factors 17, 10 and 20 %, conjugate
+gradients 30, 15 and 27 %; the exact Hessian 23, 23 and 19 %, the material part 2 %; looking for contacts and making
+their terms 11, 24 and 21 %; planning the fronts 7, 0 and 0 %. What is left is trying energies, setting up and telling.
 
 What was tried and left
 -----------------------
