@@ -49,9 +49,9 @@ a tube of many hands; swatches take a tenth to a fifth less than with those alon
 class Contact:
     """What is in contact, or near it, while a fabric comes to rest; grows and never shrinks.
 
-    ``wrapped_f`` (f,) bool: floats that go round what bulges in their way; ``watched``: pairs that push apart;
-    ``energy``: of the fabric with all that; ``kept``: what was last found near; ``cloth``: the terms of the fabric
-    itself; ``clear_f`` (f,) m: where it was last seen not to pass through itself.
+    ``wrapped_f`` (f,) bool: floats that go round what bulges in their way, if anything does; ``watched``: pairs that
+    push apart; ``energy``: of the fabric with all that; ``kept``: what was last found near; ``cloth``: the terms of the
+    fabric itself; ``clear_f`` (f,) m: where it was last seen not to pass through itself.
     """
 
     fabric: Fabric

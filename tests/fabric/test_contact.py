@@ -148,13 +148,14 @@ def test_a_list_is_made_where_any_come_near_of_all_that_are_not_far(gap: float, 
         assert len(np.unique(contact.watched.keys())) == len(contact.watched)  # none is watched twice
 
 
-def test_floats_are_wrapped_once_any_of_them_pulls_over_a_bulge_and_those_that_nearly_do_along_with_it() -> None:
-    """Three rows alike with a stitch that bulges under a float of six; yarn of just less than the way behind it, just
-    more, and much more."""
+@pytest.mark.parametrize("bulging", [3, 1], ids=["bulging_all", "bulging_one"])
+def test_floats_are_wrapped_once_any_pulls_over_a_bulge_and_those_that_nearly_pull_along_with_it(bulging: int) -> None:
+    """Three rows alike with a stitch that bulges under a float of six, in each or in the first alone; yarn of just less
+    than the way behind it, just more, and much more."""
     mesh = mesh_of(("#......#",) * 3, "swatch", 0.0)
     long_f = mesh.floats.gap_f == 6
     x_nc = mesh.rest_nc.copy()
-    x_nc[mesh.column_n == 3, 2] -= 0.002
+    x_nc[(mesh.column_n == 3) & (mesh.row_n < bulging), 2] -= 0.002
     way_f = Contact.of(fabric_of(mesh)).tracks.at(State(x_nc)).length_f
     for share_f, wrapped in (
         ((0.999, 1.0 / (NEARLY + 0.001), 1.0 / (NEARLY - 0.001)), (True, True, False)),

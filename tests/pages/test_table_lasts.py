@@ -175,9 +175,11 @@ def test_without_webgl_the_server_draws(browser: Browser, laid: Laid) -> None:
     until(page, "() => document.getElementById('picture').naturalWidth > 200")
     assert page.locator("#picture").is_visible()
     wide = page.evaluate("() => document.getElementById('cloth').getBoundingClientRect().width")
-    assert page.evaluate("() => document.getElementById('picture').naturalWidth") == round(
-        wide
-    )  # no more dots than seen
+    dots = page.evaluate("() => document.getElementById('picture').naturalWidth")
+    assert dots == round(wide)  # no more than are seen
+    said = page.locator("#told p", has_text="no 3-D")  # at the foot, until it is put away
+    said.get_by_role("button").click()
+    assert said.count() == 0
     assert page.locator("#canvas:visible").count() == 0
     page.close()
 

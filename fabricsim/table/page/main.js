@@ -56,7 +56,7 @@ const keys = new Keys(bench, cloth, by("tools"), {
     redo: () => tools.redo(),
 });
 const making = new Making(table);
-const parts = [tape, marks, margin, needle, status, keys, todo, costMarks, new Seek(bench, (words) => todo.try_(words)), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench)];
+const parts = [tape, marks, margin, needle, status, keys, todo, costMarks, new Seek(bench, (words) => todo.try_(words)), new Slack(table), new Habits(table), new RowText(bench), new Setting(bench), new Lesson(bench, beside, () => resize()), new StandIn(bench, tell)];
 
 /** Room kept round the cloth: numbers on the left, pins on the right, the tape below. */
 function resize() {

@@ -28,18 +28,20 @@ def serve_table(scene: Path | None, host: str | None, port: int | None, *, brows
     # each change ends the process that looks for advice, and the next is to be there at once
     begin_loading(*LOADED, *TOLD_BY)
     opened = partial(opened_demo, folder) if scene is None else partial(opened_file, scene, folder)
-    serve(
-        opened,
-        told,
-        TELLERS,
-        fabricsim.__version__,
-        folder,
-        host=host or HERE,
-        port=port,
-        browser=browser,
-        begun=_say,
-    )
-    end_loading()
+    try:
+        serve(
+            opened,
+            told,
+            TELLERS,
+            fabricsim.__version__,
+            folder,
+            host=host or HERE,
+            port=port,
+            browser=browser,
+            begun=_say,
+        )
+    finally:
+        end_loading()
     print("The table is cleared; what lay on it is kept.", file=sys.stderr)
 
 

@@ -6,13 +6,13 @@ import { WORDS } from "../words.js";
 
 /** A picture is asked for once the changes pause so long, ms. */
 const PAUSE = 400;
-/** Dots across a picture, at least and at most: whatever a place on the page has. */
+/** Dots across a picture, at least and at most, whatever its place on the page has (chosen). */
 const LEAST = 100;
 const MOST = 1600;
 
 export class StandIn {
-    /** @param {Bench} bench */
-    constructor(bench) {
+    /** @param {Bench} bench @param {(key: string, words: string) => void} tell says something at the foot of the page */
+    constructor(bench, tell) {
         this.bench = bench;
         this.picture = /** @type {HTMLImageElement} */ (by("picture"));
         this.waiting = 0;
@@ -20,7 +20,7 @@ export class StandIn {
         by("canvas").hidden = true;
         this.picture.hidden = false;
         this.picture.alt = WORDS.picture_alt;
-        by("told").textContent = WORDS.no_webgl;
+        tell("pictures", WORDS.no_webgl);
         bench.table.on("scene", () => this.soon());
         bench.table.on("done", (done) => {
             const file = done.files.find((one) => one.media.startsWith("image/"));
