@@ -84,16 +84,17 @@ def keep_apart(
     if either_way_p is not None:
         normal_kc[either_way_p[which_k][free]] = 0.0
     one_m, other_m = np.searchsorted(which_k, one_m), np.searchsorted(which_k, other_m)
-    moved_kc = np.zeros_like(start_kc)
+    moved_kc, at_kc, pairs = np.zeros_like(start_kc), start_kc, _Pairs(start_kc, one_m, other_m, gap)
     for _ in range(rounds):
         asked()
-        push_kc = _pushes(start_kc + moved_kc, one_m, other_m, gap)
+        push_kc = pairs.pushes(at_kc)
         if push_kc is None:
             break
         moved_kc[free] += push_kc[free]
         own_kc = (1.0 - EASE) * moved_kc[free] + 0.5 * EASE * (moved_kc[free - 1] + moved_kc[free + 1])
         towards_k = dot(own_kc, normal_kc)
         moved_kc[free] = own_kc - np.maximum(towards_k, 0.0)[:, None] * normal_kc
+        at_kc = start_kc + moved_kc
     apart_pc = x_pc.copy()
     apart_pc[which_k] += moved_kc
     return apart_pc
@@ -195,22 +196,39 @@ def _in_reach(x_kc: Floats, of_kc: Floats, reach: float) -> Mask:
     return np.asarray(within_k)
 
 
-def _pushes(x_kc: Floats, one_m: Ints, other_m: Ints, gap: float) -> Floats | None:
-    """Return how far each point is pushed, (k, 3) m, the mean of what pushes it; None if nothing does that matters."""
-    place_m, there_m, off_mc = closest(x_kc, one_m, other_m)
-    far_m = norms(off_mc)
-    met = np.nonzero(far_m < gap)[0]
-    if len(met) == 0 or far_m.min() > SETTLED * gap:
-        return None
-    one, other, far, place, there = one_m[met], other_m[met], far_m[met], place_m[met], there_m[met]
-    half_mc = (0.5 * (gap - far) / np.maximum(far, 1e-12))[:, None] * off_mc[met]
-    point = np.concatenate([one, one + 1, other, other + 1])
-    weight = np.concatenate([1.0 - place, place, 1.0 - there, there])
-    push = weight[:, None] * np.concatenate([half_mc, half_mc, -half_mc, -half_mc])
-    share_k = np.bincount(point, weight, len(x_kc))
-    total_kc = np.stack([np.bincount(point, push_c, len(x_kc)) for push_c in push.T], axis=1)
-    mean: Floats = total_kc / np.maximum(share_k, 1.0)[:, None]
-    return mean
+class _Pairs:
+    """Pairs of lines of moving points, by their first ones, each measured only when it may have come within ``gap`` m
+    since it last was: what was farther apart than both have moved since is so still."""
+
+    def __init__(self, x_kc: Floats, one_m: Ints, other_m: Ints, gap: float) -> None:
+        self.one_m, self.other_m, self.gap = one_m, other_m, gap
+        self.x_kc = x_kc
+        self.moved_q = np.zeros(max(len(x_kc) - 1, 0))  # how far the lines have come by now, at most
+        self.due_m = np.zeros(len(one_m))  # how far both of a pair have when it is measured next
+
+    def pushes(self, x_kc: Floats) -> Floats | None:
+        """Return how far each point is pushed, (k, 3) m, the mean of what pushes it; None if nothing does that
+        matters."""
+        step_k, self.x_kc = norms(x_kc - self.x_kc), x_kc
+        self.moved_q += np.maximum(step_k[:-1], step_k[1:])
+        moved_m = self.moved_q.take(self.one_m) + self.moved_q.take(self.other_m)
+        asked_m = np.nonzero(moved_m >= self.due_m)[0]
+        one_m, other_m = self.one_m.take(asked_m), self.other_m.take(asked_m)
+        place_m, there_m, off_mc = closest(x_kc, one_m, other_m)
+        far_m = norms(off_mc)
+        self.due_m[asked_m] = moved_m.take(asked_m) + (far_m - self.gap)
+        met = np.nonzero(far_m < self.gap)[0]
+        if len(met) == 0 or far_m.min() > SETTLED * self.gap:
+            return None
+        one, other, far, place, there = one_m[met], other_m[met], far_m[met], place_m[met], there_m[met]
+        half_mc = (0.5 * (self.gap - far) / np.maximum(far, 1e-12))[:, None] * off_mc[met]
+        point = np.concatenate([one, one + 1, other, other + 1])
+        weight = np.concatenate([1.0 - place, place, 1.0 - there, there])
+        push = weight[:, None] * np.concatenate([half_mc, half_mc, -half_mc, -half_mc])
+        share_k = np.bincount(point, weight, len(x_kc))
+        total_kc = np.stack([np.bincount(point, push_c, len(x_kc)) for push_c in push.T], axis=1)
+        mean: Floats = total_kc / np.maximum(share_k, 1.0)[:, None]
+        return mean
 
 
 def closest(x_pc: Floats, one_m: Ints, other_m: Ints) -> tuple[Floats, Floats, Floats]:

@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from fabricsim.breaks import broken_off_when
 from fabricsim.errors import StoppedError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.yarn.clearance import _Segments, closest, keep_apart
+from fabricsim.render.yarn.clearance import _Pairs, _Segments, closest, keep_apart
 from fabricsim.render.yarn.loop_form import YARN_THICKNESS
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
@@ -188,6 +188,22 @@ def test_the_nearest_points_of_two_lines() -> None:
         assert np.linalg.norm(off[m]) == pytest.approx(least, abs=0.03)
     assert (place[1], there[1]) == (0.75, 0.125)
     assert YARN_THICKNESS == 0.40  # what the distances above are shares of
+
+
+def test_pairs_that_cannot_have_come_near_are_left_out_and_change_nothing() -> None:
+    """To the last bit: pairs kept through many moves, small and large, push as pairs that are all measured anew."""
+    rng = np.random.default_rng(5)
+    x_kc = rng.uniform(-2.0, 2.0, (60, 3))
+    one, other = (index.ravel() for index in np.triu_indices(59, 2))
+    kept, pushed = _Pairs(x_kc, one, other, 0.5), 0
+    for size in [0.0, *[0.02] * 20, 0.6, *[0.02] * 10]:
+        x_kc = x_kc + size * rng.normal(size=x_kc.shape)
+        push_kc, anew_kc = kept.pushes(x_kc), _Pairs(x_kc, one, other, 0.5).pushes(x_kc)
+        assert push_kc is not None
+        assert anew_kc is not None
+        assert np.array_equal(push_kc, anew_kc)
+        pushed += int((anew_kc != 0.0).any(axis=1).sum())
+    assert pushed > 500
 
 
 def test_drawing_may_be_broken_off_all_along() -> None:
