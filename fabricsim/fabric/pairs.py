@@ -167,13 +167,20 @@ def images(place_sc: Floats, period_a: Floats, distance: float) -> tuple[Ints, I
 
     Of an image and its opposite only one is taken: their pairs are the same, seen from either end.
     """
-    low_c, high_c = place_sc.min(axis=0) - distance, place_sc.max(axis=0) + distance
-    reach = np.minimum(np.ceil((high_c - low_c)[:2] / np.abs(period_a)), MOST_IMAGES).astype(int)
-    images = [(i, j) for i in range(reach[0] + 1) for j in range(-reach[1], reach[1] + 1) if (i, j) > (0, 0)]
-    shift_i2 = np.array(images, dtype=np.intp).reshape(-1, 2)
-    ghost_isc = place_sc + np.pad(shift_i2 * period_a, ((0, 0), (0, 1)))[:, None]
-    image, place = np.nonzero(((ghost_isc >= low_c) & (ghost_isc <= high_c)).all(axis=2))
-    return place, shift_i2[image], ghost_isc[image, place]
+    flat_s2 = place_sc[:, :2]
+    low_a, high_a = flat_s2.min(axis=0) - distance, flat_s2.max(axis=0) + distance
+    across, up = np.minimum(np.ceil((high_a - low_a) / np.abs(period_a)), MOST_IMAGES).astype(int)
+    inside = []  # of each direction: which places lie inside the box, so many periods on
+    for a, turns in enumerate((np.arange(across + 1), np.arange(-up, up + 1))):
+        there_is = flat_s2[:, a] + turns[:, None] * period_a[a]
+        inside.append((there_is >= low_a[a]) & (there_is <= high_a[a]))
+    both_ijs = inside[0][:, None] & inside[1]
+    both_ijs[0, : up + 1] = False  # their opposites are taken, and what lies here is no image
+    i, j, place = np.nonzero(both_ijs)
+    shift_g2 = np.stack([i, j - up], axis=1)
+    ghost_gc = place_sc[place]
+    ghost_gc[:, :2] += shift_g2 * period_a
+    return place, shift_g2, ghost_gc
 
 
 def apart(place_sc: Floats, period_a: Floats | None, pair_p2: Ints, shift_p2: Ints) -> Floats:

@@ -20,16 +20,17 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy import linalg, sparse
-from scipy.sparse.linalg import LinearOperator, eigs, splu
+from scipy.sparse.linalg import LinearOperator, eigs, eigsh, splu
 
 from fabricsim.arrays import Complexes, Floats, Ints
 from fabricsim.mechanics.assemble import Energy, State
+from fabricsim.mechanics.pattern import BLOCK
 from fabricsim.mechanics.terms import AXES, Term
 from fabricsim.threads import one_thread
 
 DENSE = 200
 """Unknowns up to which all of a matrix is solved at once: there it is quicker than iterating (measured)."""
-BELOW = -3.0
+BELOW = -1.0
 """Where on the scale of the other matrix eigenvalues are looked for first: below nearly all of them (chosen)."""
 DEEPER = 4.0
 """How many times as far below they are looked for if any lies below that (chosen)."""
@@ -50,8 +51,12 @@ class Blocks:
     size: int
 
     def at(self, turn_a: Floats) -> sparse.csc_array:
-        """Return the Hermitian matrix K of waves that turn by ``turn_a`` (2,), whole turns, from cell to cell."""
-        phase_k = np.exp(2j * np.pi * (self.shift_k2 @ np.asarray(turn_a, dtype=np.float64)))
+        """Return the Hermitian matrix K of waves that turn by ``turn_a`` (2,), whole turns, from cell to cell; real
+        where every cell is in phase with its neighbours or against them."""
+        turn_a = np.asarray(turn_a, dtype=np.float64)
+        phase_k = np.exp(2j * np.pi * (self.shift_k2 @ turn_a))
+        if not (2.0 * turn_a % 1.0).any():
+            phase_k = np.round(phase_k.real)
         entries = (self.value_k * phase_k, (self.row_k, self.column_k))
         return sparse.coo_array(entries, shape=(self.size, self.size)).tocsc()
 
@@ -75,59 +80,55 @@ class Blocks:
 def blocks_of(energy: Energy, state: State) -> Blocks:
     """Return the blocks of a periodic ``energy`` at a ``state``, held unknowns and all."""
     nodes = len(state.x_nc)
-    parts = [_of_term(term, state, nodes) for term in energy.terms]
-    row_k, column_k, shift_k2, value_k = (np.concatenate(arrays) for arrays in zip(*parts, strict=True))
-    low_a = shift_k2.min(axis=0)
-    many_a = np.ptp(shift_k2, axis=0) + 1
-    wide = AXES * nodes
-    key_k = (((shift_k2[:, 0] - low_a[0]) * many_a[1] + shift_k2[:, 1] - low_a[1]) * wide + row_k) * wide + column_k
-    _, first, slot_k = np.unique(key_k, return_index=True, return_inverse=True)
-    total_k = np.bincount(slot_k, weights=value_k, minlength=len(first)).astype(np.float64)
-    return Blocks(row_k[first], column_k[first], shift_k2[first], total_k, wide)
+    parts = [_of_term(term, state) for term in energy.terms]
+    row_e, column_e, shift_e2, block_e9 = (np.concatenate(arrays) for arrays in zip(*parts, strict=True))
+    low_a, many_a = shift_e2.min(axis=0), np.ptp(shift_e2, axis=0) + 1
+    across_e, up_e = (shift_e2 - low_a).T
+    key_e = ((across_e * many_a[1] + up_e) * nodes + row_e) * nodes + column_e
+    order_e = np.argsort(key_e, kind="stable")
+    sorted_e = key_e[order_e]
+    first_b = np.flatnonzero(np.concatenate([[True], sorted_e[1:] != sorted_e[:-1]]))
+    block_b9 = np.add.reduceat(block_e9[order_e], first_b, axis=0)
+    once_b = order_e[first_b]
+    row_c, column_c = np.divmod(np.arange(BLOCK), AXES)
+    return Blocks(
+        (AXES * row_e[once_b, None] + row_c).ravel(),
+        (AXES * column_e[once_b, None] + column_c).ravel(),
+        np.repeat(shift_e2[once_b], BLOCK, axis=0),
+        block_b9.ravel(),
+        AXES * nodes,
+    )
 
 
-def _of_term(term: Term, state: State, nodes: int) -> tuple[Ints, Ints, Ints, Floats]:
-    """Return rows, columns, shifts and values of what one term adds.
-
-    Every stitch that lies some periods away is an unknown of its own at first: so the blocks come out of one product
-    of constant matrices and are then folded, by the difference of the shifts of their two ends.
-    """
+def _of_term(term: Term, state: State) -> tuple[Ints, Ints, Ints, Floats]:
+    """Return what one term adds, a block of nine to each pair of points of every element: which stitches those are, how
+    many periods the second is away from the first, and the blocks (e, 9), row by row."""
     combine_mp = term.geometry.combine_mp
-    count, spans = len(term.node_bp), len(combine_mp)
-    shift_bpa = np.zeros((*term.node_bp.shape, 2), dtype=np.intp) if term.shift_bpa is None else term.shift_bpa
-    shift_s2, number_bp = np.unique(shift_bpa.reshape(-1, 2), axis=0, return_inverse=True)
-    ghost_bp = number_bp.reshape(term.node_bp.shape) * nodes + term.node_bp
-    m, p = np.nonzero(combine_mp)
-    row = (np.arange(count)[:, None] * spans + m).ravel()
-    share = np.broadcast_to(combine_mp[m, p], (count, len(m))).ravel()
-    shape = (count * spans, nodes * len(shift_s2))
-    span_sg = sparse.coo_array((share, (row, ghost_bp[:, p].ravel())), shape=shape).tocsr()
+    (count, points), spans = term.node_bp.shape, len(combine_mp)
     exact_bqq = term.hessian(term.spans(state.x_nc, state.period_a))[2]
-    wide_sg = sparse.kron(span_sg, sparse.eye_array(AXES), format="csr")
-    size = spans * AXES
-    bent = sparse.bsr_array(
-        (exact_bqq, np.arange(count), np.arange(count + 1)), shape=(count * size, count * size)
-    ).tocsr()
-    total = (wide_sg.T @ bent @ wide_sg).tocoo()
-    (row_g, row_c), (column_g, column_c) = divmod(total.row, AXES), divmod(total.col, AXES)
-    (row_s, row_n), (column_s, column_n) = divmod(row_g, nodes), divmod(column_g, nodes)
+    # From spans to points, axis by axis alike.
+    exact_bmcmc = exact_bqq.reshape(count, spans, AXES, spans, AXES)
+    block_bppcc = np.einsum("mp,bmcnd,nr->bprcd", combine_mp, exact_bmcmc, combine_mp, optimize=True)
+    one_z, other_z = (a.ravel() for a in np.indices((points, points)))
+    shift_bp2 = np.zeros((count, points, 2), dtype=np.intp) if term.shift_bpa is None else term.shift_bpa
     return (
-        (row_n * AXES + row_c).astype(np.intp),
-        (column_n * AXES + column_c).astype(np.intp),
-        shift_s2[column_s] - shift_s2[row_s],
-        np.asarray(total.data),
+        term.node_bp[:, one_z].ravel(),
+        term.node_bp[:, other_z].ravel(),
+        (shift_bp2[:, other_z] - shift_bp2[:, one_z]).reshape(-1, 2),
+        block_bppcc.reshape(-1, BLOCK),
     )
 
 
 @dataclass(frozen=True, eq=False)
 class Wave:
     """A wave that a sheet may bend into. ``turn_a`` (2,): turns from cell to cell, across and up; ``softness``: its
-    stiffness over that of another sheet to the same wave, below 0 where it grows by itself; ``mode_nc`` (n, 3) complex.
+    stiffness over that of another sheet to the same wave, below 0 where it grows by itself; ``mode_nc`` (n, 3), real
+    where every cell is in phase with its neighbours or against them, else complex.
     """
 
     turn_a: Floats
     softness: float
-    mode_nc: Complexes
+    mode_nc: Complexes | Floats
 
 
 def softest_wave(blocks: Blocks, others: Blocks, turn_a: Floats) -> Wave:
@@ -142,7 +143,8 @@ def _softest_wave(blocks: Blocks, others: Blocks, turn_a: Floats) -> Wave:
     if blocks.size <= DENSE:
         value, vector = linalg.eigh(one.toarray(), other.toarray(), subset_by_index=[0, 0])
         return Wave(np.asarray(turn_a), float(value[0]), _standing(vector[:, 0]))
-    begin = np.random.default_rng(0).standard_normal(blocks.size) + 0j
+    begin = np.random.default_rng(0).standard_normal(blocks.size).astype(one.dtype)
+    eigenpairs = eigs if np.iscomplexobj(begin) else eigsh
     below = BELOW
     while True:
         shifted = (one - below * other).tocsc()
@@ -151,12 +153,12 @@ def _softest_wave(blocks: Blocks, others: Blocks, turn_a: Floats) -> Wave:
         if not (np.array_equal(lu.perm_r, lu.perm_c) and bool((lu.U.diagonal().real > 0.0).all())):
             below *= DEEPER
             continue
-        inverse = LinearOperator(one.shape, matvec=lu.solve, dtype=np.complex128)
-        value, vector = eigs(one, k=1, M=other, sigma=below, OPinv=inverse, v0=begin, which="LM", tol=1e-6)
+        inverse = LinearOperator(one.shape, matvec=lu.solve, dtype=one.dtype)
+        value, vector = eigenpairs(one, k=1, M=other, sigma=below, OPinv=inverse, v0=begin, which="LM", tol=1e-6)
         return Wave(np.asarray(turn_a), float(value[0].real), _standing(vector[:, 0]))
 
 
-def _standing(vector_k: Complexes) -> Complexes:
+def _standing(vector_k: Complexes | Floats) -> Complexes | Floats:
     """Return a mode (n, 3) in the phase in which what moves most is at its crest in the first cell: any is as good."""
     most = vector_k[np.abs(vector_k).argmax()]
     return np.asarray(vector_k * (np.conj(most) / np.abs(most))).reshape(-1, AXES)

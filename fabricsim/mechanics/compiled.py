@@ -142,8 +142,9 @@ class CompiledSum:
 
     def _sum(self, mode: int, place_pc: Floats, total_pc: Floats | None, total_eb: Floats | None) -> float:
         u_b = np.zeros(self._term.count)
-        where = (None if total is None else total.ctypes.data for total in (u_b, total_pc, total_eb))
-        if self._add(self._term.at, mode, place_pc.ctypes.data, *where):
+        total_at = None if total_pc is None else total_pc.ctypes.data
+        blocks_at = None if total_eb is None else total_eb.ctypes.data
+        if self._add(self._term.at, mode, place_pc.ctypes.data, u_b.ctypes.data, total_at, blocks_at):
             raise MemoryError(f"{self._term.count} elements")
         return float(u_b.sum())
 

@@ -65,7 +65,9 @@ class Pattern:
     def fill(self, value_eb: Floats) -> sparse.csc_array:
         """Return the (f, f) matrix whose stored blocks are ``value_eb`` (pairs, 9)."""
         size = len(self.free_f)
-        return sparse.csc_array((value_eb.ravel()[self.source], self.indices, self.indptr), shape=(size, size))
+        matrix = sparse.csc_array((size, size))  # filled by hand, as scipy looks through what it is handed
+        matrix.data, matrix.indices, matrix.indptr = value_eb.ravel().take(self.source), self.indices, self.indptr
+        return matrix
 
 
 @dataclass(frozen=True, eq=False)

@@ -69,8 +69,10 @@ class Term:
 
     def spans(self, x_nc: Floats, period_a: Floats | None) -> Floats:
         """Return the spans (b, m, 3) float, m, of every element."""
-        place_nc = places(x_nc, period_a)
-        return self.spans_of(span_matrix(self, len(x_nc), period_a is not None) @ place_nc)
+        point_bpc = x_nc.take(self.node_bp, axis=0)
+        if period_a is not None and self.shift_bpa is not None:
+            point_bpc[..., :PERIODS] += self.shift_bpa * period_a
+        return np.asarray(np.matmul(self.geometry.combine_mp, point_bpc))
 
     def spans_of(self, flat_sc: Floats) -> Floats:
         """Return what the span matrix gave, one row a span, as (b, m, 3)."""

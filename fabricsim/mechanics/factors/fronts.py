@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import ctypes
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -95,7 +96,7 @@ class Fronts:
 
     whole = True
 
-    @property
+    @cached_property
     def handed(self) -> _Plan:
         """What compiled code is handed; only as long as this lives."""
         arrays = (self.first_s, self.row_start_s, self.row_r, self.panel_s, self.last_s, self.before_s)
