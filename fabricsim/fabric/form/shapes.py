@@ -28,8 +28,9 @@ BOARD_THICK = 15.0 * MM
 EDGE = 2.0
 """Power of x in the section of a board, |x/a|^p + |z/b|^2, over its half breadth in half thicknesses: so its edges are
 as round as it is thick, radius p b^2 / 2a (derived), and it is flat between them."""
-HALVINGS = 50
-"""To find the surface of a section to the last bit."""
+TRIES = 12
+"""Newton's steps to the surface of a section, to the last bit: they begin just outside and only go inwards, each to
+twice as many digits (measured: 6 for a board, 8 for one 13 times as wide)."""
 SECTION_POINTS = 4096
 """Points from which the length round a section is reckoned (chosen: to a millionth)."""
 
@@ -83,14 +84,17 @@ class Form:
         """Return points (p, 2) of x and z, m, on the section where ``size`` is 1, at shares of a turn."""
         angle_p = 2.0 * np.pi * share_p - 0.5 * np.pi
         way_p2 = np.column_stack([np.sin(angle_p), np.cos(angle_p)])
+        across_p, deep_p = np.abs(way_p2[:, 0]) ** self.power, np.abs(way_p2[:, 1]) ** self.power_deep
         if self.power == self.power_deep:
-            far_p = (np.abs(way_p2) ** self.power).sum(axis=1) ** (-1.0 / self.power)
+            far_p = (across_p + deep_p) ** (-1.0 / self.power)
         else:
-            low_p, far_p = np.zeros(len(way_p2)), np.full(len(way_p2), 2.0**0.5)
-            for _ in range(HALVINGS):  # of the ways out to its surface, which cross it once
-                middle_p = 0.5 * (low_p + far_p)
-                within_p = (np.abs(middle_p[:, None] * way_p2) ** [self.power, self.power_deep]).sum(axis=1) < 1.0
-                low_p, far_p = np.where(within_p, middle_p, low_p), np.where(within_p, far_p, middle_p)
+            # As far out as either part alone would let it; what is beyond the surface grows ever faster on the way out.
+            with np.errstate(divide="ignore"):
+                far_p = np.minimum(across_p ** (-1.0 / self.power), deep_p ** (-1.0 / self.power_deep))
+            for _ in range(TRIES):
+                part_p, deep_part_p = across_p * far_p**self.power, deep_p * far_p**self.power_deep
+                slope_p = (self.power * part_p + self.power_deep * deep_part_p) / far_p
+                far_p = far_p - (part_p + deep_part_p - 1.0) / slope_p
         return np.asarray(way_p2 * [self.half_width, self.half_depth] * far_p[:, None])
 
     def evenly(self, share_p: Floats) -> Floats:
