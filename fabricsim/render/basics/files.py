@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
 
@@ -19,6 +20,9 @@ Plot: TypeAlias = Figure
 FROM_PICTURE, FROM_TEXT = 224, 32
 """Colours of a PNG taken from the picture, and from the ramp from paper to ink, so that text keeps its grey
 (chosen)."""
+SQUEEZED = 4
+"""How hard PNGs are squeezed, 0 to 9 (measured on charts, plots and fabrics: 3 % larger than at the usual 6, in two
+thirds to half of the time; at 9 it takes five times that and saves 4 %)."""
 
 
 def page_png(page: Image.Image) -> bytes:
@@ -27,33 +31,27 @@ def page_png(page: Image.Image) -> bytes:
     of_text = np.linspace(PAPER, rgb(INK), FROM_TEXT).round().astype(int).ravel().tolist()
     palette = Image.new("P", (1, 1))
     palette.putpalette([*of_picture[: 3 * FROM_PICTURE], *of_text])
-    buffer = io.BytesIO()
-    page.quantize(palette=palette, dither=Image.Dither.FLOYDSTEINBERG).save(buffer, "PNG", optimize=True)
-    return buffer.getvalue()
+    return image_png(page.quantize(palette=palette, dither=Image.Dither.FLOYDSTEINBERG))
 
 
 def image_png(image: Image.Image, dpi: float | None = None) -> bytes:
     """Return PNG bytes in all colours of the ``image``, with the ``dpi`` at which it is to be printed."""
     buffer = io.BytesIO()
-    image.save(buffer, "PNG", **({} if dpi is None else {"dpi": (dpi, dpi)}))
+    image.save(buffer, "PNG", compress_level=SQUEEZED, **({} if dpi is None else {"dpi": (dpi, dpi)}))
     return buffer.getvalue()
 
 
 def figure_png(figure: Figure) -> bytes:
     """Return the figure as PNG bytes at its own resolution."""
-    find_letters(figure)
-    buffer = io.BytesIO()
-    figure.savefig(buffer, format="png")
-    return buffer.getvalue()
+    return image_png(figure_image(figure), figure.dpi)
 
 
 def figure_image(figure: Figure) -> Image.Image:
     """Return the figure as a picture at its own resolution."""
     find_letters(figure)
-    buffer = io.BytesIO()
-    figure.savefig(buffer, format="rgba")
-    size = figure.canvas.get_width_height()
-    return Image.frombytes("RGBA", size, buffer.getvalue()).convert("RGB")
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()  # once: to save a figure that is laid out by matplotlib draws it twice
+    return Image.frombytes("RGBA", canvas.get_width_height(), canvas.buffer_rgba()).convert("RGB")
 
 
 def figure_svg(figure: Figure) -> bytes:
