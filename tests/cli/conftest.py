@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -18,4 +19,5 @@ def drawn_coarsely() -> Iterator[None]:
     """In this process; programs that tests start draw as finely as for anybody."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(model, "LEVELS", ((1 << 60, COARSE),))
+        patch.setattr(model, "DRAFT", replace(COARSE, shrink=model.DRAFT.shrink))
         yield

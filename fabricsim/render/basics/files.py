@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import matplotlib as mpl
 import numpy as np
@@ -49,7 +49,7 @@ def figure_png(figure: Figure) -> bytes:
 def figure_image(figure: Figure) -> Image.Image:
     """Return the figure as a picture at its own resolution."""
     find_letters(figure)
-    canvas = FigureCanvasAgg(figure)
+    canvas: Any = FigureCanvasAgg(figure)  # whose methods matplotlib has left without types
     canvas.draw()  # once: to save a figure that is laid out by matplotlib draws it twice
     return Image.frombytes("RGBA", canvas.get_width_height(), canvas.buffer_rgba()).convert("RGB")
 

@@ -55,6 +55,7 @@ def openness(rays: Rays, tubes: Tubes, count: int, every: int) -> Singles:
             blocked = rays.blocked(origin, way.reshape(-1, 3), np.full(len(origin), REACH, np.float32))
             out[start - first : start - first + len(ring)] = 1.0 - blocked.reshape(way.shape[:3]).mean(axis=2)
 
+    rays.ready()
     seconds = len(rings) * tubes.sides * count / RAYS_A_SECOND
     open_rk = fill((len(rings), tubes.sides), work, processes_for(seconds))
     return _between(_healed(open_rk, tubes.strand_g[rings]), rings, len(tubes.x_gc))

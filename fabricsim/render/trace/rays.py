@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from embreex.mesh_construction import TriangleMesh
@@ -32,14 +33,24 @@ class Hits:
 
 
 class Rays:
-    """A set of triangles ``triangle_tv`` (t, 3) of vertices ``vertex_vc`` (v, 3), ready for rays. All arrays are
-    float32, lengths in yarn thicknesses."""
+    """A set of triangles ``triangle_tv`` (t, 3) of vertices ``vertex_vc`` (v, 3) for rays. All arrays are float32,
+    lengths in yarn thicknesses.
+
+    Their tree is built when the first ray asks, or by ``ready``: what a depth buffer shows needs none."""
 
     def __init__(self, vertex_vc: Singles, triangle_tv: Indices) -> None:
         self.vertex_vc, self.triangle_tv = vertex_vc, triangle_tv
-        self._scene = EmbreeScene()
-        self._mesh = TriangleMesh(self._scene, vertex_vc, triangle_tv)
-        self.first_hits(np.zeros((1, 3), np.float32), np.ones((1, 3), np.float32))  # builds the tree, once
+
+    def ready(self) -> None:
+        """Build the tree now: before work is forked, as every process would build its own, without embree's threads."""
+        _ = self._scene
+
+    @cached_property
+    def _scene(self) -> EmbreeScene:
+        scene = EmbreeScene()
+        self._mesh = TriangleMesh(scene, self.vertex_vc, self.triangle_tv)
+        scene.run(np.zeros((1, 3), np.float32), np.ones((1, 3), np.float32))
+        return scene
 
     def first_hits(self, origin_mc: Singles, way_mc: Singles) -> Hits:
         """Return the first hit of each ray; ``way_mc`` is (m, 3), or (1, 3) for all of them."""

@@ -35,6 +35,7 @@ class Sight:
         """Return how to find what is seen of a set of triangles, before the work is split: by a depth buffer where
         there is compiled code, else by rays."""
         if depth_buffer.LOADED is None:
+            rays.ready()
             return lambda first, end: rays.first_hits(self.origins(first, end), self.way)
         left, top, across, down = self._pixels
         seen_vc: Floats = np.einsum("vc,ac->va", rays.vertex_vc.astype(np.float64), self.camera.axes_ac)

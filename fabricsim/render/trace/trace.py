@@ -90,6 +90,7 @@ def trace(stage: TraceStage, camera: Camera, samples: int) -> Singles:
             stop = min(end, start + rows_at_once)
             out[start - first : stop - first] = _rows(view, start, stop)
 
+    stage.rays.ready()
     seconds = camera.width_px * camera.height_px * samples / SAMPLES_A_SECOND
     return fill((camera.height_px, camera.width_px, 4), work, processes_for(seconds))
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabricsim.arrays import Floats, Ints
+from fabricsim.arrays import Floats, Ints, Singles
 from fabricsim.render import build_yarns
 from fabricsim.render.trace import depth_buffer
 from fabricsim.render.trace.camera import Camera, Scale, turned
+from fabricsim.render.trace.occlusion import openness
 from fabricsim.render.trace.rays import Hits, Rays
 from fabricsim.render.trace.sight import Sight
-from fabricsim.render.trace.trace import sample_places, trace
+from fabricsim.render.trace.trace import first_hits, sample_places, trace
 from fabricsim.render.trace.views import camera_for
 from tests.render.fabrics import MOTIF, fabric
 from tests.render.looking import unlit
@@ -133,3 +136,37 @@ def test_a_picture_is_the_same_by_rays(monkeypatch: pytest.MonkeyPatch) -> None:
             patch.setattr(depth_buffer, "LOADED", None)
             want = trace(model.stage, camera, 4)
         assert (np.abs(got - want) > 1.0 / 255.0).any(axis=-1).mean() < 2e-3
+
+
+def test_a_tree_for_rays_is_built_before_work_is_forked_and_not_for_what_needs_none(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """In every process of its own it would be built again, where embree's threads are missing."""
+
+    def has(rays: Rays | None) -> bool:
+        return "_scene" in vars(rays)
+
+    def forked(of: Callable[[], bool]) -> Callable[..., Singles]:
+        def fill(shape: tuple[int, ...], *_: object) -> Singles:
+            assert of()
+            return np.ones(shape, dtype=np.float32)
+
+        return fill
+
+    model = unlit(fabric(MOTIF, "swatch"))
+    stage, camera = model.stage, camera_for(model, "face", Scale(60))
+    first_hits(stage, camera)
+    assert not has(stage.rays)
+    with monkeypatch.context() as patch:
+        patch.setattr("fabricsim.render.trace.trace.fill", forked(lambda: has(stage.rays)))
+        trace(stage, camera, 1)
+        assert not has(stage.lining)
+    again = Rays(stage.rays.vertex_vc, stage.rays.triangle_tv)
+    with monkeypatch.context() as patch:
+        patch.setattr("fabricsim.render.trace.occlusion.fill", forked(lambda: has(again)))
+        openness(again, model.tubes, 2, 4)
+    with monkeypatch.context() as patch:
+        patch.setattr(depth_buffer, "LOADED", None)
+        third = Rays(stage.rays.vertex_vc, stage.rays.triangle_tv)
+        Sight(camera, stage.scale, stage.far, sample_places(1)).of(third)
+        assert has(third)

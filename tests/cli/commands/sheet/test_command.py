@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 import zlib
 from collections.abc import Iterator
@@ -19,7 +18,7 @@ from fabricsim.design.floats.faults import faults
 from fabricsim.design.scene.model import Scene
 from fabricsim.design.scene.read import read_scene
 from fabricsim.render import build_yarns, draw_side
-from fabricsim.render.basics.files import figure_png
+from fabricsim.render.basics.files import figure_image
 from fabricsim.render.handouts.handout import MARGIN, SHEET, Column, Handout, column_width, common_scale, handout_figure
 from fabricsim.render.layout.paper import DPI
 from fabricsim.study.forecast.sweep import Step, sweep
@@ -159,7 +158,7 @@ def test_pictures_and_words_fit_on_the_sheet_and_keep_clear_of_each_other(rows: 
         for side in ("face", "back")
     ]
     assert all(p.image.width * 25.4 / DPI <= column_width(3) + 0.1 for row in pictures for p in row)
-    sheet = np.asarray(Image.open(io.BytesIO(figure_png(handout_figure(handout, pictures)))).convert("L"))
+    sheet = np.asarray(figure_image(handout_figure(handout, pictures)).convert("L"))
     inked = np.nonzero(sheet < 250)
     mm = 25.4 / DPI
     assert min(inked[0].min(), inked[1].min()) * mm > MARGIN - 1
