@@ -74,6 +74,8 @@ HEAVY = {"scipy", "matplotlib", "trimesh", "PIL", "embreex", "jinja2", "mujoco"}
 """Slow to load: not for ``fabricsim --help`` or ``fabricsim floats``."""
 UNASKED = HEAVY | {"numpy", "rich.console", "rich.table"}
 """Not for counting what is drawn in symbols, nor for a table that goes into a file or a pipe."""
+SELDOM = {"scipy.interpolate", "scipy.ndimage", "scipy.optimize"}
+"""Parts of scipy that few fabrics ask for, each as slow to load as what is always needed: inside functions."""
 DRAWING = {"matplotlib", "trimesh", "PIL", "embreex"}
 """Libraries of pictures and meshes, only for render."""
 EXCEPTIONS = {("design/scene/chart_png.py", "PIL"), ("__init__.py", "PIL")}
@@ -203,6 +205,18 @@ def test_design_and_commands_load_nothing_heavy_at_once() -> None:
     light = [path for path in MODULES if home(path) in ("design", "cli", "errors", "units", "__init__")]
     assert len(light) > 100
     assert named({path: outside(path, at_once=True) & HEAVY for path in light}) == {}
+
+
+def test_what_rests_and_draws_a_plain_fabric_loads_no_part_of_scipy_that_it_does_not_need() -> None:
+    """With them it would take a quarter longer to load, as every command does and all that is loaded for the table."""
+
+    def slow(path: Path) -> set[str]:
+        at_once = {name for name, now in imports(path) if now}
+        return {part for part in SELDOM if any(f"{name}.".startswith(f"{part}.") for name in at_once)}
+
+    seldom = [path for path in MODULES if room(path) in ("calibrate", "stretch")]
+    assert any(slow(path) for path in seldom)
+    assert named({path: slow(path) for path in MODULES if path not in seldom}) == {}
 
 
 def test_design_needs_only_numpy_pydantic_and_the_standard_library_but_for_solving() -> None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
 from fabricsim.arrays import NULL, ArrayRecord, Floats, Ints
@@ -81,6 +80,8 @@ def opens(mesh: Mesh, stretch: float = PLAIN_MOST, lent: float = BEYOND_SLACK) -
 
 def _opens(bridges: csr_array, most_r: Floats, widest: float) -> float:
     """Return the greatest sum of steps, each at most ``widest``, those under each float together at most ``most_r``."""
+    from scipy.optimize import linprog  # here: most commands need none of what it takes to load
+
     less_b = -np.ones(bridges.shape[1])
     return float(-linprog(less_b, A_ub=bridges, b_ub=most_r, bounds=(0.0, widest), method="highs").fun)  # type: ignore[call-overload]
 

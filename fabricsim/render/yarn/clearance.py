@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.ndimage import maximum_filter, maximum_filter1d
 from scipy.spatial import cKDTree
 
 from fabricsim.arrays import Floats, Ints, Mask, dot, norms
@@ -74,7 +73,7 @@ def keep_apart(
     # from here on only the points of these, and of lines with a free end as far as a push is shared in all rounds
     used = np.zeros(len(x_pc), dtype=bool)
     used[one_m] = used[other_m] = True
-    reached = loose & maximum_filter1d(used[:-1], 2 * rounds + 3)
+    reached = loose & _spread(used[:-1], rounds + 1)
     used[:-1] |= reached
     used[1:] |= used[:-1].copy()
     which_k = np.flatnonzero(used)
@@ -183,13 +182,25 @@ class _Segments:
         return one[near], other[near]
 
 
+def _spread(mask_p: Mask, steps: int) -> Mask:
+    """Return which places are true or lie within so many ``steps`` of one that is."""
+    many, true_before = len(mask_p), np.concatenate([[0], np.cumsum(mask_p)])
+    place_p = np.arange(many)
+    ends_p, begins_p = np.minimum(place_p + steps + 1, many), np.maximum(place_p - steps, 0)
+    return np.asarray(true_before[ends_p] > true_before[begins_p])
+
+
 def _in_reach(x_kc: Floats, of_kc: Floats, reach: float) -> Mask:
     """Return which points lie near others, (k,) bool: all that are within ``reach`` m, by cubes of that size."""
     low_c = of_kc.min(axis=0)
     cube_kc = np.floor((of_kc - low_c) / reach).astype(np.intp) + 1
     cubes = np.zeros(cube_kc.max(axis=0) + 2, dtype=bool)
     cubes[tuple(cube_kc.T)] = True
-    cubes = maximum_filter(cubes, 3)
+    for axis in range(3):  # and those beside them
+        along = np.moveaxis(cubes, axis, 0)
+        own = along.copy()
+        along[1:] |= own[:-1]
+        along[:-1] |= own[1:]
     asked_kc = np.floor((x_kc - low_c) / reach).astype(np.intp) + 1
     within_k = ((asked_kc >= 0) & (asked_kc < cubes.shape)).all(axis=1)
     within_k[within_k] = cubes[tuple(asked_kc[within_k].T)]

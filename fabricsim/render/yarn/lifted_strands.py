@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from fabricsim.arrays import Floats, Ints, Mask
 from fabricsim.render.yarn.loop import Feet
@@ -45,6 +44,8 @@ def add_strands(pieces: Pieces, surface: StitchSurface, feet: Feet, lifted_n: Ma
 
 def _through(place_wc: Floats, begin_c: Floats, end_c: Floats, many: int) -> Floats:
     """Return ``many`` points of a smooth line through places, leaving and arriving in these unit directions."""
+    from scipy.interpolate import CubicSpline  # here: it takes longer to load than all the rest of this room
+
     far_w = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(place_wc, axis=0), axis=1))])
     line = CubicSpline(far_w, place_wc, bc_type=((1, begin_c), (1, end_c)))
     return np.asarray(line(np.linspace(0.0, far_w[-1], many)))

@@ -16,7 +16,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from fabricsim.arrays import Floats, Ints, Mask, norms, unit
 from fabricsim.design.scene.made import TAKES, Made
@@ -258,6 +257,8 @@ def _strands(
 def ring_points(shape: ShapedStitches, x_nc: Floats, many: int, foot_c: Floats, out_c: Floats) -> Floats:
     """Return the yarn that draws up a top, (many, 3) m: nearly once round, through the last heads, and on to the left
     foot of the last stitch, at ``foot_c`` with the direction ``out_c`` outwards."""
+    from scipy.interpolate import CubicSpline  # here: it takes longer to load than all the rest of this room
+
     top_c = x_nc[shape.apex]
     out_rc = x_nc[shape.ring_r] - top_c
     far_r = np.linalg.norm(out_rc, axis=1)

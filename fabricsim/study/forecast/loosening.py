@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from scipy.optimize import brentq
 
 from fabricsim.design.scene.choices import Case
 from fabricsim.design.scene.model import Scene
@@ -107,6 +106,8 @@ class _Search:
             if tight <= TIGHTEST:
                 return None
             loose, tight, step = tight, max(tight - step, TIGHTEST), 2.0 * step
+        from scipy.optimize import brentq  # here: most commands need none of what it takes to load
+
         return float(brentq(self.too_much, tight, loose, xtol=EXACT))
 
 

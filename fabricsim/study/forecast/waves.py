@@ -18,7 +18,6 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from scipy.optimize import brentq
 
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.fabric.build import cloth_terms, start_of
@@ -266,6 +265,8 @@ def onset(fabric: Fabric, progress: Progress | None = None, *, down_to: float = 
         steps = max(1, int(np.ceil(-down_to / PART - 1e-9)))
         for loose, tight in pairwise(max(-PART * step, min(down_to, -PART)) for step in range(steps + 1)):
             if left(tight) < 0.0:
+                from scipy.optimize import brentq  # here: most commands need none of what it takes to load
+
                 slack = float(brentq(left, tight, loose, xtol=EXACT))
                 return Onset(slack - tightest, slack, waves[slack])
     except NoEquilibriumError:

@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from fabricsim.breaks import broken_off_when
 from fabricsim.errors import StoppedError
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.yarn.clearance import _Pairs, _Segments, closest, keep_apart
+from fabricsim.render.yarn.clearance import _in_reach, _Pairs, _Segments, closest, keep_apart
 from fabricsim.render.yarn.loop_form import YARN_THICKNESS
 from fabricsim.render.yarn.paths import yarn_paths
 from fabricsim.render.yarn.strands import Strands
@@ -224,3 +224,14 @@ def test_drawing_may_be_broken_off_all_along() -> None:
         left = iter(range(last))
         with broken_off_when(lambda left=left: next(left, None) is None), pytest.raises(StoppedError):  # type: ignore[misc]
             yarn_paths(tiling, 12)
+
+
+def test_whoever_is_within_reach_is_found_and_nobody_far_away() -> None:
+    dice = np.random.default_rng(4)
+    of_kc, reach = dice.random((40, 3)), 0.08
+    x_kc = dice.random((4000, 3)) * 1.4 - 0.2
+    far_k = cKDTree(of_kc).query(x_kc)[0]
+    found_k = _in_reach(x_kc, of_kc, reach)
+    assert found_k[far_k <= reach].all()
+    assert (far_k <= reach).sum() > 100
+    assert not found_k[far_k > 2.0 * np.sqrt(3.0) * reach].any()  # the far corners of neighbouring cubes
