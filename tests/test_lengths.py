@@ -112,13 +112,13 @@ def test_pictures_say_inches(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     from matplotlib.figure import Figure
 
     written: list[str] = []
-    save = Figure.savefig
+    draw = Figure.draw
 
     def noting(figure: Figure, *args: object, **how: object) -> None:
         written.extend(text.get_text() for text in figure.findobj(lambda one: hasattr(one, "get_text")))  # type: ignore[attr-defined]
-        save(figure, *args, **how)  # type: ignore[arg-type]
+        draw(figure, *args, **how)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(Figure, "savefig", noting)
+    monkeypatch.setattr(Figure, "draw", noting)
     assert main(["chart", str(SCENES / "in_inches.toml"), "--out", str(tmp_path / "it.png")]) == 0
     assert any("20 across, 27 up to 4 inches" in text for text in written)
     assert any("limit of 1\u00a0in" in text or "limit of 1 in" in text for text in written)

@@ -16,7 +16,8 @@ from fabricsim.render.basics.files import figures_as
 from fabricsim.render.plots.shape import dress
 from fabricsim.render.plots.slack_curves import SlackCurve, curves_figure
 from fabricsim.render.plots.stretch import Pulled, stretch_curves
-from fabricsim.render.plots.variation import Spreading, VarianceShares, variation_figure
+from fabricsim.render.plots.variation import VarianceShares, variation_figure
+from tests.render.plots.spread import spread
 
 TEXTS = [
     "Grün žluťoučký ŉ ſ, 緑の毛糸 เขียว क्\u200dष می\u200cخواهم",
@@ -33,7 +34,7 @@ def _dressed(text: str) -> Figure:
 
 def _varied(text: str) -> Figure:
     bars = VarianceShares([text, "gauge"], ["pucker"], np.array([[80.0, 5.0]]), np.array([[3.0, 3.0]]))
-    return variation_figure([Spreading("pucker, mm", np.arange(9.0), 0.0)], bars, text)
+    return variation_figure([spread("pucker, mm", np.arange(9.0), 0.0)], bars, text)
 
 
 def _stretched(text: str) -> Figure:

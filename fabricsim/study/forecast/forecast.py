@@ -35,6 +35,7 @@ from fabricsim.study.hands.bench import Bench, at_rest, rest_of_first
 from fabricsim.study.hands.hand import SPREADING, Hand, numbered, typical
 from fabricsim.study.hands.knitting import all_slack, falls_short, in_hand, slack_in_hand, unevenness
 from fabricsim.study.hands.prior import EVEN, Hands, carrying
+from fabricsim.study.hands.quantiles import quantiles
 
 PIECES = 16
 """Pieces behind a band (chosen: their middle is then known to 0.2 to 0.4 % of the width, in half a minute)."""
@@ -123,13 +124,12 @@ class Forecast:
 def likely(value_k: Floats, lost: int = 0) -> tuple[Floats, Floats]:
     """Return between what nine in ten lie, of values (k,) or (k, i) of the pieces at rest.
 
-    The quantile at a share s is the value of rank s (k + 1), as of pieces to come (Weibull's plotting position). Those
-    ``lost`` crumpled: they would lie beyond the highest.
+    Those ``lost`` crumpled: they would lie beyond the highest.
     """
     share = np.array(LIKELY)
     if lost:
         share[1] = min(1.0, share[1] * (len(value_k) + lost + 1) / (len(value_k) + 1))
-    low, high = np.quantile(value_k, share, axis=0, method="weibull")
+    low, high = quantiles(value_k, share)
     return low, high
 
 

@@ -6,7 +6,7 @@ many pieces, each of hands that might be the knitter's, and tells the middle of 
 ``prior.py``: what is known of hands and of the fabric they make, and whose figure it is: the slack that is meant, how
 uneven floats are about it, by how much each falls short at its ends, how stiff the fabric is. ``hand.py``: one pair of
 hands as normal deviates, drawn so that a few of them stand for all. ``knitting.py``: a fabric as such hands knit it,
-and at rest.
+and at rest. ``quantiles.py``: where nine in ten pieces lie.
 
 Why floats are uneven: a tight float pulls and a loose one does not push, so fabric whose floats are right on average is
 drawn in by the tighter half of them. Why they fall short by so many millimetres and not by a share: what is drawn

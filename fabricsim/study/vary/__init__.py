@@ -14,8 +14,8 @@ since A and B are alike by chance; ours regresses on both, so that these come ou
 ourselves: scipy's take no seed.
 
 Uneven floats draw in more than even ones, since a tight float pulls and a loose one does not push: both are told.
-A quantile's error is Maritz and
-Jarrett's, from the order statistics.
+Quantiles are those of a forecast's likely range (``study/hands/quantiles.py``), so that of the same pieces both say the
+same; a quantile's error is Maritz and Jarrett's, from the order statistics.
 
 A piece takes 0.4 s of processor time for a repeat of 12 x 13 stitches, 1.7 s for 24 x 24 (0.6 a second and core), 2.7 s
 for the built-in hat band as a tube of 96 x 19 (0.4 a second and core).

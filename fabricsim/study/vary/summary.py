@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabricsim.arrays import Floats
+from fabricsim.study.hands.quantiles import quantiles
 
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.95)
 """Which are told (chosen: half of all lie between the second and the fourth, nine in ten between first and last)."""
@@ -36,7 +37,7 @@ def summary(values: Sequence[float]) -> Summary:
         mean=float(value_k.mean()),
         error=None if deviation is None else deviation / len(value_k) ** 0.5,
         deviation=deviation,
-        quantiles=tuple(np.quantile(value_k, QUANTILES).tolist()),
+        quantiles=tuple(quantiles(value_k, QUANTILES).tolist()),
         errors=tuple(quantile_error(value_k, share) for share in QUANTILES),
     )
 
@@ -54,5 +55,5 @@ def quantile_error(value_k: Floats, share: float) -> float | None:
     rank = int(share * count + 0.5)
     if not 1 < rank < count:
         return None
-    # about the quantile, so that equal values leave no round-off
-    return float(mstats.mjci(value_k - np.quantile(value_k, share), [share])[0])
+    # about one of them, so that equal values leave no round-off
+    return float(mstats.mjci(value_k - value_k[0], [share])[0])

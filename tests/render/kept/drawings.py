@@ -30,7 +30,7 @@ from fabricsim.render.plots.costs import CostedFloat, CostsShown, costs_figure
 from fabricsim.render.plots.shape import pucker_map, width_profile
 from fabricsim.render.plots.slack_curves import SlackCurve, curves_figure
 from fabricsim.render.plots.stretch import Pulled, stretch_curves
-from fabricsim.render.plots.variation import Spreading, VarianceShares, variation_figure
+from fabricsim.render.plots.variation import VarianceShares, variation_figure
 from fabricsim.render.section.bare import section_pictures
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of
@@ -43,6 +43,7 @@ from tests.render.fabrics import CHECK, MOTIF, ONE_WAY, THREE, fabric, ripples, 
 from tests.render.handouts.test_handout import PICTURES, SAID
 from tests.render.layout.test_sheet import picture
 from tests.render.looking import seen, unlit
+from tests.render.plots.spread import spread
 from tests.render.plots.test_shape import grid
 from tests.render.plots.test_stretch import ACROSS, UP
 
@@ -112,7 +113,7 @@ def stretch() -> Image.Image:
 
 def variation() -> Image.Image:
     draws = np.random.default_rng(5).normal(size=(2, 80))
-    spreadings = [Spreading("narrower, per cent", 7.0 + draws[0], 6.2), Spreading("pucker, mm", 4 + draws[1], 4.0)]
+    spreadings = [spread("narrower, per cent", 7.0 + draws[0], 6.2), spread("pucker, mm", 4 + draws[1], 4.0)]
     percent = np.array([[70.0, 25.0, 5.0], [20.0, 30.0, 60.0]])
     bars = VarianceShares(["slack", "gauge", "curl"], ["draw-in", "pucker"], percent, np.full((2, 3), 6.0))
     return small(variation_figure(spreadings, bars, "Knitted many times over"))

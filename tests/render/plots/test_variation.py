@@ -6,24 +6,24 @@ import numpy as np
 import pytest
 from matplotlib.patches import Rectangle
 
-from fabricsim.render.plots.variation import Spreading, VarianceShares, variation_figure
+from fabricsim.render.plots.variation import VarianceShares, variation_figure
+from tests.render.plots.spread import spread
 
 
 def test_every_piece_is_in_the_histogram_and_the_line_is_where_written() -> None:
     value_k = np.random.default_rng(0).normal(5.0, 1.0, 200)
-    axes = variation_figure([Spreading("narrower, per cent", value_k, 4.0)], None, "Trial").axes[0]
+    axes = variation_figure([spread("narrower, per cent", value_k, 4.0)], None, "Trial").axes[0]
     bars = [one for one in axes.patches if isinstance(one, Rectangle)]
     assert sum(one.get_height() for one in bars) == 200
     assert min(one.get_x() for one in bars) == pytest.approx(value_k.min())
     assert any(np.allclose(line.get_xdata(), 4.0) for line in axes.lines)
-    ends = {round(float(x), 6) for line in axes.lines for x in np.asarray(line.get_xdata())}
-    for share in (0.05, 0.25, 0.5, 0.75, 0.95):
-        nearest = min(abs(end - float(np.quantile(value_k, share))) for end in ends)
-        assert nearest < 0.06 or share in (0.25, 0.75)  # whiskers end at a piece, the box is a patch
+    ends = {round(float(x), 9) for line in axes.lines for x in np.asarray(line.get_xdata())}
+    shown = spread("narrower, per cent", value_k, 4.0).quantile_5
+    assert {round(one, 9) for one in (shown[0], shown[2], shown[4])} < ends  # the box is a patch
 
 
 def test_values_that_are_all_one_are_a_narrow_bar() -> None:
-    axes = variation_figure([Spreading("pucker, mm", np.full(30, 1e-20), 0.0)], None, "Trial").axes[0]
+    axes = variation_figure([spread("pucker, mm", np.full(30, 1e-20), 0.0)], None, "Trial").axes[0]
     low, high = axes.get_xlim()
     assert -0.1 < low < high < 0.1
 
@@ -31,7 +31,7 @@ def test_values_that_are_all_one_are_a_narrow_bar() -> None:
 def test_a_bar_for_each_input_and_output_within_nought_and_a_hundred() -> None:
     percent = np.array([[80.0, -5.0], [110.0, 20.0]])
     bars = VarianceShares(["slack", "gauge"], ["draw-in", "pucker"], percent, np.full((2, 2), 3.0))
-    figure = variation_figure([Spreading("pucker, mm", np.arange(9.0), 0.0)], bars, "Trial")
+    figure = variation_figure([spread("pucker, mm", np.arange(9.0), 0.0)], bars, "Trial")
     axes = next(one for one in figure.axes if one.get_title(loc="left"))
     widths = sorted(one.get_width() for one in axes.patches if isinstance(one, Rectangle))
     assert widths == [0.0, 20.0, 80.0, 100.0]
@@ -40,11 +40,11 @@ def test_a_bar_for_each_input_and_output_within_nought_and_a_hundred() -> None:
 
 def test_the_box_lies_over_the_bars_and_under_the_frame() -> None:
     value_k = np.random.default_rng(1).normal(5.0, 1.0, 100)
-    axes = variation_figure([Spreading("narrower, per cent", value_k, 4.0)], None, "Trial").axes[0]
+    axes = variation_figure([spread("narrower, per cent", value_k, 4.0)], None, "Trial").axes[0]
     highest = max(one.get_height() for one in axes.patches if isinstance(one, Rectangle))
     box = next(one for one in axes.patches if not isinstance(one, Rectangle)).get_path().get_extents()
     assert highest < box.y0 < box.y1 < axes.get_ylim()[1]
-    assert (box.x0, box.x1) == pytest.approx(tuple(np.quantile(value_k, (0.25, 0.75))))
+    assert (box.x0, box.x1) == pytest.approx(spread("", value_k, 4.0).quantile_5[1:4:2])
     assert axes.get_xlabel() == "narrower, per cent"
     assert axes.get_ylabel() == "pieces"
 
@@ -52,7 +52,7 @@ def test_the_box_lies_over_the_bars_and_under_the_frame() -> None:
 def test_what_matters_is_listed_from_the_top_with_its_error() -> None:
     percent, error = np.array([[80.0, 5.0, 15.0]]), np.array([[30.0, 3.0, 1.0]])
     bars = VarianceShares(["slack", "gauge", "curl"], ["draw-in"], percent, error)
-    figure = variation_figure([Spreading("pucker, mm", np.arange(9.0), 0.0)], bars, "Trial")
+    figure = variation_figure([spread("pucker, mm", np.arange(9.0), 0.0)], bars, "Trial")
     axes = next(one for one in figure.axes if one.get_title(loc="left"))
     at = {text.get_text(): y for text, y in zip(axes.get_yticklabels(), axes.get_yticks(), strict=True)}
     assert at["slack"] > at["gauge"] > at["curl"]

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from fabricsim.study.forecast.forecast import likely
 from fabricsim.study.vary.summary import QUANTILES, quantile_error, summary
 
 
@@ -49,3 +50,11 @@ def test_equal_values_are_known_exactly_and_too_few_are_not() -> None:
     assert few.errors[0] is None
     assert few.errors[-1] is None
     assert few.errors[2] is not None
+
+
+@pytest.mark.parametrize("count", [16, 21, 40])
+def test_one_in_twenty_is_the_end_of_a_forecasts_likely_range(count: int) -> None:
+    """The first pieces that vary are those of the forecast, and so is what is said of them."""
+    value_k = np.random.default_rng(3).gamma(2.0, size=count)
+    found = summary(value_k.tolist())
+    assert (found.quantiles[0], found.quantiles[-1]) == tuple(likely(value_k))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from fabricsim.cli.commands.vary.data import OUTPUT_WORDS
 from fabricsim.cli.commands.vary.words import input_words
 from fabricsim.cli.words.counts import count
 from fabricsim.lengths import fine_per_unit, fine_unit
+from fabricsim.study.vary.pieces import Outcome
 from fabricsim.study.vary.variation import Variation
 
 
@@ -18,13 +21,13 @@ def picture_of(found: Variation, suffix: str) -> bytes:
 
     outcomes, written, shares = found.outcomes, found.even.outcome, found.shares
     assert written is not None  # every float alike comes to rest where uneven ones do
+    shown: dict[str, Callable[[Outcome], float]] = {
+        "narrower, per cent": lambda one: 100.0 * one.lost,
+        f"pucker, {fine_unit()}": lambda one: one.pucker / fine_per_unit(),
+    }
     spreadings = [
-        Spreading("narrower, per cent", np.array([100.0 * one.lost for one in outcomes]), 100.0 * written.lost),
-        Spreading(
-            f"pucker, {fine_unit()}",
-            np.array([one.pucker / fine_per_unit() for one in outcomes]),
-            written.pucker / fine_per_unit(),
-        ),
+        Spreading(label, np.array([of(one) for one in outcomes]), of(written), found.of(of).quantiles)
+        for label, of in shown.items()
     ]
     bars = None
     if shares is not None:
