@@ -10,9 +10,9 @@ from fabricsim.design.scene.made import Made
 from fabricsim.errors import InputError
 
 
-def two(below: int, *made: Made, drawn: bool = False) -> ShapedRows:
+def two(below: int, *made: Made, tube: bool = True, drawn: bool = False) -> ShapedRows:
     return ShapedRows(
-        (knitted("round 1", ["k"] * below, 0), knitted("round 2", made, 0)), tube=True, drawn=drawn, where="hat.toml"
+        (knitted("round 1", ["k"] * below, 0), knitted("round 2", made, 0)), tube=tube, drawn=drawn, where="hat.toml"
     )
 
 
@@ -41,6 +41,13 @@ def test_stitches_left_over_are_told() -> None:
 def test_a_round_of_two_stitches_is_told() -> None:
     with pytest.raises(InputError, match="round 2: given stitches left: 2; allowed: at least 3, or there is no tube"):
         two(4, "k2tog", "k2tog")
+
+
+def test_three_stitches_are_still_a_round_and_two_a_row() -> None:
+    assert [len(row) for row in two(4, "k2tog", "k", "k").rows] == [4, 3]
+    assert [len(row) for row in two(3, "k2tog", "k", tube=False).rows] == [3, 2]
+    with pytest.raises(InputError, match="stitches left: 1; allowed: at least 2, or there is no fabric"):
+        two(2, "k2tog", tube=False)
 
 
 def test_a_crown_that_cannot_close_is_told() -> None:
