@@ -176,13 +176,18 @@ def _shares_of(place: ChartAxes) -> tuple[float, float]:
 
 
 def _long_floats(place: ChartAxes, chart: Charted, squares: Sequence[ChartSquare]) -> None:
-    """Draw a line low in the squares behind which a float past the limit runs, in the ink of each square."""
+    """Draw a line low in the squares behind which a float past the limit runs, in the ink of each square; of those on
+    other sheets only what borders on this one's, so that nothing ends short of an edge."""
+    (low, high), (first, last) = place.tile.rows, place.tile.columns
+    inks = [shares(square.ink) for square in squares]
     lines, colours = [], []
     for one in chart.passed:
+        if not low - 1 <= one.row <= high:
+            continue
         y = one.row + BELOW + APART * one.level
-        for column in range(one.first, one.last + 1):
+        for column in range(max(one.first, first - 1), min(one.last, last) + 1):
             lines.append([(column, y), (column + 1.0, y)])
-            colours.append(shares(squares[chart.yarn_ij[one.row][column]].ink))
+            colours.append(inks[chart.yarn_ij[one.row][column]])
     thick = FLOAT_THICK * place.side / POINT
     place.axes.add_collection(LineCollection(lines, colors=colours, linewidths=thick, capstyle="butt"))
 

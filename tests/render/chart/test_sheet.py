@@ -61,7 +61,7 @@ def made(
 
 
 def pixels(figure: Figure) -> np.ndarray:
-    return np.asarray(figure_image(figure)).astype(int)
+    return np.asarray(figure_image(figure)).astype(np.int16)  # signed, and no larger than need be: 9 million dots
 
 
 def at(figure: Figure, shown: np.ndarray, x: float, y: float) -> np.ndarray:

@@ -137,6 +137,22 @@ def test_a_long_float_is_a_line_low_in_its_squares() -> None:
     assert lines.get_linewidths() == [FLOAT_THICK * TALL / POINT]
 
 
+@pytest.mark.parametrize(("rows", "columns"), [((0, 3), (0, 5)), ((3, 7), (4, 12)), ((1, 5), (3, 9))])
+def test_a_sheet_holds_the_lines_of_its_own_squares_and_of_those_that_border_on_them(
+    rows: tuple[int, int], columns: tuple[int, int]
+) -> None:
+    passed = (PastLimit(0, 0, 11, 0), PastLimit(2, 3, 6, 0), PastLimit(3, 0, 2, 1), PastLimit(6, 8, 11, 0))
+    *_, lines = drawn(replace(PLAIN, passed=passed), LineCollection, rows=rows, columns=columns)
+    there = {(int(y), int(x)) for (x, y), _ in (one.tolist() for one in lines.get_segments())}
+    all_of_them = {(one.row, column) for one in passed for column in range(one.first, one.last + 1)}
+
+    def within(border: int) -> set[tuple[int, int]]:
+        (low, high), (first, last) = ((start - border, stop + border) for start, stop in (rows, columns))
+        return {(i, j) for i, j in all_of_them if low <= i < high and first <= j < last}
+
+    assert within(0) <= there == within(1) != all_of_them
+
+
 def test_a_catch_is_a_ring_in_ink_or_in_its_strands() -> None:
     caught = tuple(tuple((row, column) in ((1, 3), (2, 4)) for column in range(STITCHES)) for row in range(ROWS))
     chart = replace(PLAIN, caught_ij=caught, strands={(2, 4): (1, 0)})

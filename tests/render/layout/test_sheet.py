@@ -58,7 +58,7 @@ def test_a_page_is_exactly_as_wide_as_asked_for(wide: int) -> None:
 
 @pytest.mark.parametrize("wide", [250, 400, 701])
 def test_a_drawing_is_exactly_as_wide_as_asked_for(wide: int) -> None:
-    assert draw(fabric(CHECK), width_px=wide, quality="draft").width == wide
+    assert draw(fabric(CHECK, "swatch", across=2), width_px=wide, quality="draft").width == wide
 
 
 def test_a_narrow_picture_stands_in_the_middle_of_its_page() -> None:

@@ -108,7 +108,8 @@ def test_the_number_of_processes_does_not_change_a_picture(motif: YarnModel, mon
 
 
 def test_the_same_fabric_gives_the_same_bytes() -> None:
-    one, other = (draw(fabric(CHECK, slack=0.05), "back", width_px=300, quality="draft") for _ in range(2))
+    pieces = (fabric(CHECK, "swatch", across=2, slack=0.05) for _ in range(2))
+    one, other = (draw(piece, "back", width_px=300, quality="draft") for piece in pieces)
     assert one.tobytes() == other.tobytes()
 
 

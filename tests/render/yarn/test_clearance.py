@@ -208,7 +208,7 @@ def test_pairs_that_cannot_have_come_near_are_left_out_and_change_nothing() -> N
 
 def test_drawing_may_be_broken_off_all_along() -> None:
     """Whoever draws under a hand does not wait until yarn that nobody will see is out of the way of other yarn."""
-    tiling = tiled(fabric(THREE, slack=0.0))
+    tiling = tiled(fabric(THREE, "swatch", across=2, slack=0.0))
     questions = 0
 
     def no() -> bool:
