@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from fabricsim.render.handouts import multiples
 from fabricsim.render.trace import model
 
 COARSE = model.LevelOfDetail(10, 4, 2, 4, samples=1)
@@ -20,4 +21,5 @@ def drawn_coarsely() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(model, "LEVELS", ((1 << 60, COARSE),))
         patch.setattr(model, "DRAFT", replace(COARSE, shrink=model.DRAFT.shrink))
+        patch.setattr(multiples, "WIDE", 800)
         yield

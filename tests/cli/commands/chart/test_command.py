@@ -30,7 +30,7 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def _large(path: Path) -> None:
-    path.write_text(little(["..bbbb.bb." * 6] * 75, across=1))
+    path.write_text(little(["..bbbb.bb." * 8] * 12, across=1))
 
 
 def _boxes(data: bytes) -> list[list[float]]:

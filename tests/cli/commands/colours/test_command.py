@@ -151,9 +151,10 @@ def test_the_picture_shows_the_chart_to_five_pairs_of_eyes(path: Path, capsys: p
 
 
 def test_a_picture_of_odd_names_and_odd_charts(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for rows in (["b"], [".b" * 60], ["."] * 80 + ["b"] * 80):
+    kinds = (["b"], ("png", "svg", "pdf")), ([".b" * 60], ("svg",)), (["."] * 80 + ["b"] * 80, ("png",))
+    for rows, suffixes in kinds:
         path.write_text(little(rows, names=("$x_1$ \\frac", "編 \U0001faa1 & <b>"), title="$\\alpha$"))
-        for suffix in ("png", "svg", "pdf"):
+        for suffix in suffixes:
             run(capsys, path, "--out", f"odd.{suffix}")
     with Image.open("odd.png") as picture:
         assert picture.size[1] < 2_000  # a tall chart is drawn narrower

@@ -5,17 +5,20 @@ from __future__ import annotations
 import html
 import json
 import re
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from fabricsim.cli import main
+from fabricsim.cli.commands.lesson import pictures as lesson_pictures
 from fabricsim.cli.commands.lesson.pictures import key_slacks
 from fabricsim.cli.commands.lesson.telling import telling
 from fabricsim.cli.commands.lesson.words import figures, group, verdict
 from fabricsim.design.scene.read import read_scene
 from fabricsim.errors import NoEquilibriumError
 from fabricsim.render.handouts.lesson import bands
+from fabricsim.render.handouts.lesson_pictures import album
 from fabricsim.study.forecast import sweep as sweep_module
 from fabricsim.study.forecast.sweep import Sweep, sweep
 from fabricsim.units import CENTINEWTON, CM, MM
@@ -114,6 +117,7 @@ def test_a_step_without_rest_is_left_out_and_told(
         return true(fabric, *rest)  # type: ignore[arg-type]
 
     monkeypatch.setattr(sweep_module, "settled", sometimes)
+    monkeypatch.setattr(lesson_pictures, "album", partial(album, width_px=120))
     out = tmp_path / "page.html"
     words = (scene, "--out", out, "--case", "repeat", "--no-3d", "--steps")
     assert _run(*words, "-0.1,-0.04,0.1") == 0

@@ -293,7 +293,7 @@ def test_a_swatch_is_drawn_off_its_pins_unless_its_edges_are_flat_or_it_is_a_dra
 def test_a_whole_hat_is_told_by_the_names_of_its_rounds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path, out = tmp_path / "hat.toml", tmp_path / "out"
     path.write_text(HAT)
-    assert _run(path, "--whole", "--slack", -0.1, "--even", "--draft", "--out", out) == 0
+    assert _run(path, "--whole", "--slack", -0.1, "--even", "--draft", "--width", 300, "--out", out) == 0
     said = capsys.readouterr().out
     assert "whole piece as it is worked: 48 stitches cast on, 48 at the most, 6 drawn together, 17 rounds." in said
     assert {file.name for file in out.iterdir()} == FILES
@@ -313,8 +313,9 @@ def test_a_scene_that_is_shaped_is_seen_whole_unless_a_case_is_asked_for(
 ) -> None:
     path = tmp_path / "sleeve.toml"
     path.write_text(HAT.replace('item = "hat"', 'item = "sleeves"') + "[shaping]\nincrease_every = 2\nincreases = 1\n")
-    assert _run(path, "--slack", 0.3, "--even", "--draft", "--out", tmp_path / "out") == 0
+    few = ("--slack", 0.3, "--even", "--draft", "--width", 300, "--out", tmp_path / "out")
+    assert _run(path, *few) == 0
     assert "48 stitches cast on, 50 at the most, 50 left" in capsys.readouterr().out
     for words in (("--no-whole",), ("--case", "round")):
-        assert _run(path, "--slack", 0.3, "--even", "--draft", "--out", tmp_path / "out", *words) == 0
+        assert _run(path, *few, *words) == 0
         assert "Seen as a tube without weight, floats inside: 48 stitches x 3 rounds." in capsys.readouterr().out

@@ -10,6 +10,7 @@ import pytest
 
 from fabricsim.cli import main
 from fabricsim.cli.commands.draw import pictures as draw_pictures
+from fabricsim.cli.commands.preview import pictures as preview_pictures
 from fabricsim.study.worn.putting_on import PutOn, put_on
 from tests.support.little import little
 
@@ -25,6 +26,12 @@ def scene(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     text = little(CHART, across=6, case="round", floats="slack = 0.08")
     path.write_text(text + '\n[sizes]\nfile = "mine.toml"\n')
     return path
+
+
+@pytest.fixture
+def no_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave out what a preview draws, where only what it says is looked at."""
+    monkeypatch.setattr(preview_pictures, "pictures", lambda *_: ({}, {}))
 
 
 def _preview(scene: Path, *words: str) -> int:
@@ -57,7 +64,7 @@ def test_what_does_not_go_on_has_no_picture_and_leaves_none_of_before(
 
 
 def test_what_is_washed_is_put_on_so_by_preview_and_draw_alike(
-    scene: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    scene: Path, no_pictures: None, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The plain swatch came out wider, so it presses less; what preview measures is what is drawn."""
     drawn: list[PutOn] = []
@@ -86,7 +93,7 @@ def test_what_is_washed_is_put_on_so_by_preview_and_draw_alike(
     assert fit.pressure == pytest.approx(told["mean_pressure_Pa"], rel=1e-9)
 
 
-def test_a_scene_may_say_it_itself_and_another_case_is_not_put_on(scene: Path) -> None:
+def test_a_scene_may_say_it_itself_and_another_case_is_not_put_on(scene: Path, no_pictures: None) -> None:
     scene.write_text('on = "head"\n' + scene.read_text())
     assert _preview(scene) == 0
     assert "worn" in json.loads(Path("out/summary.json").read_text())
