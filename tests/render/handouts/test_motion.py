@@ -10,6 +10,7 @@ from PIL import Image
 
 from fabricsim.errors import InputError
 from fabricsim.render import build_yarns, draw_side
+from fabricsim.render.basics.options import Side
 from fabricsim.render.basics.palette import INK, PAPER, rgb
 from fabricsim.render.handouts.motion import (
     SHORTEST_MS,
@@ -23,6 +24,7 @@ from fabricsim.render.handouts.motion import (
     still,
     turns,
 )
+from fabricsim.render.trace.model import YarnModel
 from tests.render.fabrics import GAUGE, THREE, fabric
 from tests.render.looking import unlit
 
@@ -85,9 +87,14 @@ def test_what_grows_fits_in() -> None:
     assert not there[[0, -1]].any()
 
 
+@pytest.fixture(scope="module")
+def narrower() -> YarnModel:
+    return build_yarns(fabric(THREE, "repeat", squeeze=0.95), "draft")
+
+
 @pytest.mark.parametrize("side", ["face", "back"])
-def test_a_still_is_the_picture_that_is_drawn_anyhow(side: str) -> None:
-    model = build_yarns(fabric(THREE, "repeat", squeeze=0.95), "draft")
+def test_a_still_is_the_picture_that_is_drawn_anyhow(side: Side, narrower: YarnModel) -> None:
+    model = narrower
     alone = draw_side(model, side, width_px=240)
     room = 24
     canvas = FilmCanvas(400, alone.image.width + 2 * room, alone.image.height + 2 * room, alone.metres_per_px)

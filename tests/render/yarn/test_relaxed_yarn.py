@@ -79,6 +79,11 @@ come forward (measured)."""
 FABRICS = pytest.mark.parametrize("at_rest", [flat, puckered, tube], ids=lambda made: made.__name__)
 
 
+@cache
+def paths_of(at_rest: Callable[[], Equilibrium]) -> Strands:
+    return yarn_paths(tiled(at_rest()), 40)
+
+
 def mirrored(rows: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(row[::-1] for row in rows)
 
@@ -101,7 +106,7 @@ def between_own(tiling: Tiling) -> np.ndarray:
 @FABRICS
 def test_a_plain_stitch_takes_the_yarn_of_its_gauge(at_rest: Callable[[], Equilibrium]) -> None:
     tiling = tiled(at_rest())
-    strands = yarn_paths(tiling, 40)
+    strands = paths_of(at_rest)
     long, _ = steps_of(strands)
     yarn_n = np.bincount(strands.stitch_p[:-1], weights=long, minlength=tiling.stitches) / W
     plain_n = between_own(tiling)
@@ -131,8 +136,8 @@ def test_floats_are_as_long_as_their_yarn_or_their_way(at_rest: Callable[[], Equ
 
 @FABRICS
 def test_every_strand_is_a_closed_tube_of_its_length(at_rest: Callable[[], Equilibrium]) -> None:
-    strands = yarn_paths(tiled(at_rest()), 40)
-    surface = tubes(strands, 8)
+    strands = paths_of(at_rest)
+    surface = tubes(strands, 4)  # of any number of sides, all are as large as the yarn's circle
     mesh = trimesh.Trimesh(surface.vertex_vc.astype(float), surface.triangle_tv, process=False)
     assert mesh.is_watertight
     assert mesh.is_winding_consistent
