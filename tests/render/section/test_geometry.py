@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -11,16 +12,42 @@ from fabricsim.errors import InputError
 from fabricsim.fabric.equilibrium import Equilibrium
 from fabricsim.fabric.measures import taut, widths
 from fabricsim.render.basics.palette import DPI
+from fabricsim.render.section import geometry
 from fabricsim.render.section.figure import section_figure
 from fabricsim.render.section.geometry import section_of, telling_row
 from fabricsim.render.section.row import LINE_STEPS, says
 from fabricsim.render.yarn.loop_form import DEPTH, YARN_THICKNESS
+from fabricsim.render.yarn.paths import yarn_paths
+from fabricsim.render.yarn.strands import Strands
+from fabricsim.render.yarn.tiling import Tiling, tiled
 from tests.render.fabrics import GAUGE, MOTIF, ONE_WAY, PLAIN, cylinder, fabric, ripples
 from tests.render.rests import folded
 
 SCENES = Path(__file__).parents[3] / "scenes"
 W = GAUGE.stitch_width
 INK = (44, 42, 40)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def followed_once() -> Iterator[None]:
+    """Have the yarn of a fabric followed once for all its rows, not anew for each as by whoever asks for one."""
+    known: dict[int, tuple[Equilibrium, Tiling]] = {}
+    paths: dict[int, Strands] = {}
+
+    def tiling_of(rest: Equilibrium) -> Tiling:
+        if id(rest) not in known:
+            known[id(rest)] = rest, tiled(rest)  # kept, so that no other takes its number
+        return known[id(rest)][1]
+
+    def paths_of(tiling: Tiling, steps: int, *, hanging: bool) -> Strands:
+        if id(tiling) not in paths:
+            paths[id(tiling)] = yarn_paths(tiling, steps, hanging=hanging)
+        return paths[id(tiling)]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(geometry, "tiled", tiling_of)
+        patch.setattr(geometry, "yarn_paths", paths_of)
+        yield
 
 
 def length(path_kc: np.ndarray) -> float:
