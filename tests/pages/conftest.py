@@ -92,7 +92,8 @@ def lesson(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laid]:
     """A table that gives no advice and no likely range, which most tests do not wait for."""
-    from tests.pages.laid import NEVER, tabled
+    from tests.pages.laid import tabled
+    from tests.support.laying import NEVER
 
     with tabled(tmp_path_factory.mktemp("table page"), LYING, NEVER) as table:
         yield table

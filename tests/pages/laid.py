@@ -18,15 +18,13 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/#\S+")
-TRIES, PAUSE_MS = 2400, 50
-"""How often a page is asked whether something is so, and how long it is left in between: two minutes in all."""
+PATIENCE_MS, PAUSE_MS = 120_000, 40
+"""How long it may take until something is so, and how long a page waits before it looks again."""
 
 
 WIDE, HIGH = 1200, 750
 """A window, CSS pixels."""
 SCENE_FILE = "my scene.toml"
-NEVER = 1e6
-"""Seconds after which no test is there any more."""
 
 
 class Laid:
@@ -36,7 +34,7 @@ class Laid:
     def __init__(
         self, folder: Path, scene: Path | None = None, port: int | None = None, *, still: float | None = None
     ) -> None:
-        program = ["fabricsim"] if still is None else ["tests.pages.laying", str(still)]
+        program = ["fabricsim"] if still is None else ["tests.support.laying", str(still)]
         words = [sys.executable, "-m", *program, "table", "--no-browser"]
         words += [str(scene)] if scene is not None else []
         words += ["--port", str(port)] if port is not None else []
@@ -89,17 +87,26 @@ def tabled(folder: Path, scene: str, still: float | None) -> Iterator[Laid]:
     table.end()
 
 
+ASKING = """async ([given, patience, pause]) => {
+    const so = QUESTION, last = performance.now() + patience;
+    for (;;) {
+        const answer = await so(given);
+        if (answer || performance.now() > last) return answer;
+        await new Promise((done) => setTimeout(done, pause));
+    }
+}"""
+"""What has a page look for itself whether something is so."""
+
+
 def until(page: Page, question: str, given: object = None) -> Any:
     """Return the answer of the page to a ``question`` (an arrow function) as soon as it is truthy.
 
-    The page forbids text to be run as a script, so that playwright's own waiting can't be used.
+    The page forbids text to be run as a script, so that playwright's own waiting can't be used; nor is it asked again
+    and again from here, which takes more than what it is waited for.
     """
-    for _ in range(TRIES):
-        answer = page.evaluate(question, given)
-        if answer:
-            return answer
-        page.wait_for_timeout(PAUSE_MS)
-    raise AssertionError(f"never so: {question}")
+    answer = page.evaluate(ASKING.replace("QUESTION", question), [given, PATIENCE_MS, PAUSE_MS])
+    assert answer, f"never so: {question}"
+    return answer
 
 
 SKETCHED = """Object.defineProperty(window, "fabricsim", {
@@ -126,7 +133,7 @@ def looking(
     seen = Seen(browser.new_page(viewport=size, reduced_motion="reduce", **asked))
     if sketched:
         seen.page.add_init_script(SKETCHED)
-    seen.page.goto(address, timeout=TRIES * PAUSE_MS)
+    seen.page.goto(address, timeout=PATIENCE_MS)
     at_rest(seen.page)
     return seen
 
@@ -161,10 +168,12 @@ def chart(page: Page) -> list[list[int]]:
 
 
 def spot(page: Page, row: int, column: int) -> tuple[float, float]:
-    """Return where a stitch of the chart is on the page: of its copies the one nearest to the middle of the cloth."""
+    """Return where a stitch of the chart is on the page: of its copies the one nearest to the middle of the cloth, once
+    that has the room that what is written below it leaves."""
     x, y = page.evaluate(
-        """([row, column]) => {
-            const { stage, places } = fabricsim.bench;
+        """async ([row, column]) => {
+            const { stage, places } = fabricsim.bench, drawn = () => new Promise(requestAnimationFrame);
+            do for (let k = 0; k < 2; k++) await drawn(); while (stage.asked);
             const box = document.getElementById("cloth").getBoundingClientRect();
             const far = ([x, y]) => Math.hypot(x - stage.camera.width / 2, y - stage.camera.height / 2);
             const seen = places.ofSquare(row, column).filter((n) => stage.visible(n));

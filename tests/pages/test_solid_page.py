@@ -20,6 +20,15 @@ if TYPE_CHECKING:
 
 NAME = f"{TITLE} in 3-D"
 READY = "canvas[data-ready]"
+COARSE = """() => {
+    const { pace } = fabricsim.stage, still = Object.getPrototypeOf(pace).still;
+    fabricsim.stage.polish = () => {};
+    pace.begin = pace.frame = () => {};
+    pace.moving = 5;
+    pace.still = (triangles) => ({ ...still.call(pace, triangles, false), sides: 0, ply: 0, dots: 0.5 });
+}"""
+"""What has the page draw between pictures as coarsely as can be: most of what its tests take is yarn that nobody looks
+at. Pictures that are looked at are asked for, as finely as always (``shot``)."""
 
 
 def opened(browser: Browser, lesson: Path, width: int, **more: bool) -> Seen:
@@ -39,6 +48,7 @@ def seen(tab: Seen, lesson: Path) -> Iterator[Seen]:
         tab.page.evaluate("() => { document.activeElement.blur(); scrollTo(0, 0); }")
         tab.page.mouse.move(0, 0)
     canvas_of(tab.page).wait_for()
+    tab.page.evaluate(COARSE)
     yield tab
     tab.quiet()
 

@@ -9,10 +9,11 @@ import pytest
 
 from fabricsim.design.scene.read import read_scene
 from tests.pages.conftest import REMARK
-from tests.pages.laid import NEVER, SCENE_FILE, Laid, at_rest, changed, chart, looking, own, spot, until
+from tests.pages.laid import SCENE_FILE, Laid, at_rest, changed, chart, looking, own, spot, until
 from tests.pages.leaving import taken_back
 from tests.pages.monkey import Monkey
 from tests.pages.watching import Seen
+from tests.support.laying import NEVER
 from tests.support.little import little
 
 if TYPE_CHECKING:

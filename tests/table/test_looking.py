@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.support.laying import NEVER
 from tests.support.little import little
 from tests.table.visiting import Served, Visitor, served
 
@@ -19,7 +20,7 @@ def table(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     folder = tmp_path_factory.mktemp("looking")
     scene = folder / "scene.toml"
     scene.write_text(little(ROWS, floats="slack = -0.05\nlongest_gap = 3"), encoding="utf-8")
-    with served(folder / "state", str(scene)) as one:
+    with served(folder / "state", str(scene), still=NEVER) as one:
         yield one
 
 

@@ -58,9 +58,11 @@ class Served:
 
 
 @contextmanager
-def served(folder: Path, *words: str) -> Iterator[Served]:
-    """Serve a table that keeps what lies on it in ``folder``."""
-    command = [sys.executable, "-m", "fabricsim", "table", "--no-browser", *words]
+def served(folder: Path, *words: str, still: float | None = None) -> Iterator[Served]:
+    """Serve a table that keeps what lies on it in ``folder``; ``still``: seconds after which it takes the hand to be
+    still, if not as usual."""
+    program = ["fabricsim"] if still is None else ["tests.support.laying", str(still)]
+    command = [sys.executable, "-m", *program, "table", "--no-browser", *words]
     environment = {**os.environ, "FABRICSIM_STATE": str(folder)}
     pipe = subprocess.PIPE
     how: dict[str, Any] = {"stdout": pipe, "stderr": pipe, "text": True, "env": environment, "start_new_session": True}
