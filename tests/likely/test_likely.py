@@ -5,8 +5,8 @@ from __future__ import annotations
 from tests.likely.coverage import coverage
 from tests.likely.tally import shares
 
-SCENES, DRAWS = (1, 6, 10), 12
-"""Two swatches and a tube that take two seconds each."""
+SCENES, DRAWS = (25, 46, 30), 12
+"""Two swatches and a tube that take a second each."""
 
 
 def test_nine_fresh_pieces_in_ten_are_likely() -> None:

@@ -19,6 +19,8 @@ from tests.mutants.trial import Copy
 CODE = '''\
 """A module."""
 
+from time import sleep
+
 LIMIT = 3
 
 
@@ -36,6 +38,7 @@ def said(count: int) -> str:
 
 def endless(count: int) -> int:
     while count > 0:
+        sleep(1e-3)
         count -= 1
     if count < 0:
         return -1
@@ -223,7 +226,7 @@ def test_faults_are_noticed_or_listed_and_the_project_stays_as_it_is(project: Pa
     assert by == ["said", "endless", None, "nowhere", "program"]
     lines = told(outcomes, bench.copy.root).splitlines()
     assert lines[1:4] == [
-        "fabricsim/design/counting.py:3 by hand: SURVIVED 4 of 4 tests",
+        "fabricsim/design/counting.py:5 by hand: SURVIVED 4 of 4 tests",
         "    -LIMIT = 3",
         "    +LIMIT = 4",
     ]

@@ -78,7 +78,7 @@ def test_a_motif_of_five_meets_thirteen_stitches() -> None:
 
 def test_a_shaped_scene_is_placed_straight() -> None:
     chart = {"across": 4, "up": 4}
-    straight = scene_of(CHART, -0.04, chart=chart)
+    straight = scene_of(["#..", ".#."], -0.04, chart=chart)
     shaped = straight.model_copy(update={"shaping": Shaping(increase_every=4, increases=2)})
     assert placings(shaped) == placings(straight)
     assert beginnings(shaped) == beginnings(straight)

@@ -271,7 +271,7 @@ def test_the_one_that_is_shown_is_moved_to_the_median_of_those_at_rest(asked: As
     assert made.lost == 1
     assert asked.begun == [("forecast", 0, 3), ("as the middle of all pieces", 2, 3)]
     ((bench, count, processes, _),) = asked.pieces
-    assert (count, processes) == (PIECES, 1)
+    assert (count, processes) == (16, 1)
     assert bench[3].name == "lowest"  # pieces are let go from the shape that was found
 
 

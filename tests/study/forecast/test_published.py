@@ -68,7 +68,7 @@ def test_unknown_hands_reach_from_what_one_reports_to_what_another_does() -> Non
     """A professional's gauge is the same plain and stranded (published 2020), a knitter's is 12.2 % narrower; and the
     usual advice, a needle a size larger for the colourwork, makes good what such hands lose in the middle."""
     no_slack_written = Scene.model_validate({**swatch(LEAVES).model_dump(exclude_unset=True), "floats": {}})
-    told = forecast(no_slack_written).draw_in
+    told = forecast(no_slack_written, branch=False).draw_in
     assert told.low < 0.001  # a third of a millimetre in 33 cm: nobody would measure it
     assert told.high > PAIR
     assert ONE_SIZE[0] <= told.nominal / (1.0 - told.nominal) <= ONE_SIZE[1]
@@ -79,7 +79,7 @@ def test_one_hand_draws_fast_changing_motifs_in_more() -> None:
     six lose 8 %, 11 % lies between checks of two and of one."""
 
     def narrower(n: int, slack: float) -> float:
-        return forecast(swatch(checks(n), slack=slack), band=False).measures.widths.overall
+        return forecast(swatch(checks(n), slack=slack), band=False, branch=False).measures.widths.overall
 
     slack = float(brentq(lambda one: narrower(6, one) - 0.08, -0.065, -0.045, xtol=1e-3))
     assert narrower(2, slack) < 0.11 < narrower(1, slack)

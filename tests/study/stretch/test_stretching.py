@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -142,17 +143,6 @@ def test_floats_that_fall_short_are_taut_the_sooner() -> None:
     assert found.curve.half_taut == pytest.approx(found.curve.first_taut)
 
 
-def test_a_slack_that_nobody_wrote_is_less_sure() -> None:
-    """And never so much tighter that no yarn is left."""
-    unwritten = checks(0.0)
-    unwritten = unwritten.model_copy(update={"floats": unwritten.floats.model_validate({"short_mm": 0.0})})
-    shown = stretching(unwritten, [6.0]).across.first_taut
-    assert (shown.low, shown.nominal) == pytest.approx((0.0, 0.0), abs=1e-6)
-    assert shown.high == pytest.approx(UNKNOWN_SLACK, abs=1e-6)
-    asked = stretching(unwritten, [6.0], slack=0.05).across.first_taut
-    assert (asked.low, asked.high) == pytest.approx((0.05 - SLACK_DOUBT, 0.05 + SLACK_DOUBT), abs=1e-6)
-
-
 def test_loads_that_there_are_none_of() -> None:
     found: Curve = curve(checks(0.05), "across", [2.0])
     for load in (2.1, -0.1, float("nan")):
@@ -264,6 +254,26 @@ def test_both_ways_are_pulled_at_the_slack_and_at_less_and_more(asked: Asked) ->
         ("pulled across, floats looser", 5, 7),
         ("pulled up, floats looser", 6, 7),
     ]
+
+
+@pytest.mark.parametrize(
+    ("slack", "slacks"),
+    [
+        (None, (-UNKNOWN_SLACK, 0.0, UNKNOWN_SLACK)),
+        (0.05, (0.05 - SLACK_DOUBT, 0.05, 0.05 + SLACK_DOUBT)),
+        (-0.98, (-0.99, -0.98, -0.98 + SLACK_DOUBT)),
+    ],
+)
+def test_a_slack_that_nobody_wrote_is_less_sure(
+    asked: Asked, monkeypatch: pytest.MonkeyPatch, slack: float | None, slacks: tuple[float, ...]
+) -> None:
+    """And never so much tighter that no yarn is left."""
+    monkeypatch.setattr(pulled_apart, "lowest_rest", lambda *_, **__: SimpleNamespace(rest=None))
+    monkeypatch.setattr(pulled_apart, "come_to_rest", lambda *_, **__: None)
+    unwritten = checks(0.0)
+    unwritten = unwritten.model_copy(update={"floats": unwritten.floats.model_validate({"short_mm": 0.0})})
+    stretching(unwritten, [6.0], slack=slack)
+    assert sorted({pulled[1] for pulled in asked.curves} - {-1.0}) == pytest.approx(slacks)  # -1 is plain fabric
 
 
 def test_without_a_band_or_floats_there_is_one_curve_each_way(asked: Asked) -> None:

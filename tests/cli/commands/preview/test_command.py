@@ -80,7 +80,7 @@ def test_it_says_what_a_knitter_asks_and_leaves_five_files(
     assert draw_in["nominal_cm"] == pytest.approx(draw_in["plain_width_cm"] - draw_in["width_cm"], rel=1e-12)
     assert draw_in["nominal_cm"] == pytest.approx(draw_in["nominal_percent"] / 100 * draw_in["plain_width_cm"])
     assert len(said["rows_from_the_bottom"]) == 5
-    assert len(said["pieces"]) == 16
+    assert len(said["pieces"]) == forecasting.PIECES
     assert said["floats"]["count"] == len(said["floats"]["each"]) > 0
     assert said["floats"]["taut"] == sum(one["taut"] for one in said["floats"]["each"])
     assert said["fabric"]["stretch_across_N_per_m"]["owner"].startswith("chosen")

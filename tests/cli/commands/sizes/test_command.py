@@ -12,6 +12,7 @@ import pytest
 from fabricsim.cli import main
 from fabricsim.design.scene.read import demo_scene, scene_hash
 from fabricsim.design.sizes.every_size import without_forecast
+from fabricsim.study.forecast import forecast
 from tests.support.little import RINGS, assert_refused, little
 
 
@@ -61,7 +62,7 @@ def test_the_forecast_is_the_default_and_says_what_it_is_at(tmp_path: Path, caps
     assert main(["sizes", str(path), "--json"]) == 0
     out, err = capsys.readouterr()
     assert json.loads(out)["forecast"]
-    assert "bringing pieces to rest: up to 16 ...\n" in err
+    assert f"bringing pieces to rest: up to {forecast.PIECES} ...\n" in err
     assert "bringing to rest: tube of 36 stitches, forecast (1 of 2) ...\n" in err
 
 
