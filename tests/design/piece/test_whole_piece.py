@@ -21,8 +21,8 @@ from tests.design.piece.needle import Needle, _steps, knit
 from tests.design.piece.random_pieces import random_piece
 from tests.test_scenes import SCENES
 
-PIECES = 200
-"""Of each kind thirty at least are among them."""
+PIECES = 120
+"""Of each kind twenty at least are among them."""
 
 
 def knitted(piece: WholePiece) -> Needle:
@@ -90,7 +90,7 @@ def check_rib(needle: Needle) -> None:
         assert all(face == faces[0] for face in faces)
 
 
-def test_200_random_pieces_are_knitted_to_the_last_stitch() -> None:
+def test_random_pieces_are_knitted_to_the_last_stitch() -> None:
     kinds: Counter[str] = Counter()
     for seed in range(PIECES):
         piece = random_piece(seed)
@@ -98,7 +98,7 @@ def test_200_random_pieces_are_knitted_to_the_last_stitch() -> None:
         kinds.update([*{section.kind for section in piece.sections}, needle.ended, piece.scene.worked])
         kinds["seam"] += sum(piece.edges) > 0
         kinds["sized"] += piece.size != ""
-    assert min(kinds.values()) >= 30, kinds  # nothing is left out
+    assert min(kinds.values()) >= 20, kinds  # nothing is left out
 
 
 SPOKEN = (
