@@ -22,6 +22,9 @@ ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 SOUND = (3, 11, 1)
 """The first Python whose fork server nobody else can reach (CVE-2022-42919)."""
 
+FIRST, LAST = "fabricsim.study.loading_begins", "fabricsim.study.loading_ends"
+"""Modules that are loaded before and after all others."""
+
 _begun: list[str] = []
 """What is loaded, once that was begun."""
 
@@ -33,7 +36,7 @@ def begin_loading(*modules: str) -> None:
     """
     if _begun or not _able():
         return
-    multiprocessing.set_forkserver_preload(["__main__", *modules])
+    multiprocessing.set_forkserver_preload([FIRST, "__main__", *modules, LAST])
     before = {name: os.environ.get(name) for name in ONE_THREAD}
     resource_tracker.ensure_running()  # first: it lets Ctrl-C be heard again
     try:

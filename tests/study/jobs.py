@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from importlib import import_module
@@ -53,6 +54,11 @@ def born(number: int) -> tuple[str, bool]:
     """Return how many threads a process may use, and whether it was started deaf to Ctrl-C."""
     deaf = signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
     return os.environ.get("OMP_NUM_THREADS", "any"), deaf
+
+
+def collects(number: int) -> tuple[bool, bool]:
+    """Return whether a process looks for garbage, and whether it leaves out what it shares with others."""
+    return gc.isenabled(), gc.get_freeze_count() > 0
 
 
 def loaded_by(number: int) -> int:

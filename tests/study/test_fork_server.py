@@ -70,9 +70,10 @@ def test_they_keep_to_one_thread_are_deaf_to_ctrl_c_from_the_start_and_live_in_t
         tmp_path,
         """os.environ["SET_LATER"] = "yes"
 print(set(dict(each_done(jobs.born, range(4), processes=2)).values()))
-print(set(dict(each_done(jobs.surroundings, ["SET_LATER"], processes=2)).values()))""",
+print(set(dict(each_done(jobs.surroundings, ["SET_LATER"], processes=2)).values()))
+print(set(dict(each_done(jobs.collects, range(2), processes=2)).values()))""",
     )
-    assert told.splitlines() == ["{('1', True)}", "{'yes'}"]
+    assert told.splitlines() == ["{('1', True)}", "{'yes'}", "{(True, True)}"]
 
 
 def test_the_jobs_of_a_killed_one_are_run_again(tmp_path: Path) -> None:
