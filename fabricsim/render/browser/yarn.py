@@ -8,8 +8,9 @@ import numpy as np
 
 from fabricsim.arrays import AnyArray, Floats
 from fabricsim.fabric.equilibrium import Equilibrium
-from fabricsim.render.yarn.paths import yarn_paths
-from fabricsim.render.yarn.strands import cropped
+from fabricsim.render.yarn.paths import given_way, yarn_paths
+from fabricsim.render.yarn.strands import Strands, cropped
+from fabricsim.render.yarn.surface import StitchSurface
 from fabricsim.render.yarn.tiling import Tiling, tiled
 from fabricsim.render.yarn.tubes import frames
 from fabricsim.units import CENTINEWTON, MM
@@ -21,9 +22,10 @@ UNIT = 127.0
 @dataclass(frozen=True, eq=False)
 class DrawnYarn:
     """Yarn of a ``tiling``, ``thickness`` m: ``arrays`` by name, as ``ShapeHead`` of the table's messages tells them,
-    without heights."""
+    without heights; ``strands``: all of it as it was laid, also what is not shown of a repeat."""
 
     tiling: Tiling
+    strands: Strands
     thickness: float
     arrays: dict[str, AnyArray]
 
@@ -42,9 +44,16 @@ def drawn_yarn(equilibrium: Equilibrium, steps: int, *, apart: bool) -> DrawnYar
     """Return the yarn of a fabric, its loops in about so many ``steps``; ``apart``: yarns kept apart, which takes twice
     as long."""
     tiling = tiled(equilibrium)
-    strands = yarn_paths(tiling, steps, apart=apart)
-    if tiling.window_a is not None:
-        strands = cropped(strands, tiling.shows(strands.x_pc))
+    return _drawn(equilibrium, tiling, yarn_paths(tiling, steps, apart=apart))
+
+
+def drawn_apart(equilibrium: Equilibrium, drawn: DrawnYarn) -> DrawnYarn:
+    """Return the yarn of a fabric, ``drawn`` of it without being kept apart, kept apart: it need not be laid anew."""
+    return _drawn(equilibrium, drawn.tiling, given_way(StitchSurface(drawn.tiling), drawn.strands))
+
+
+def _drawn(equilibrium: Equilibrium, tiling: Tiling, laid: Strands) -> DrawnYarn:
+    strands = laid if tiling.window_a is None else cropped(laid, tiling.shows(laid.x_pc))
     _, normal_pc, _ = frames(strands.x_pc, strands.first_s)
     normal_p4 = np.column_stack([normal_pc, strands.thin_p])
     arrays: dict[str, AnyArray] = {
@@ -56,7 +65,7 @@ def drawn_yarn(equilibrium: Equilibrium, steps: int, *, apart: bool) -> DrawnYar
         "stitch": strands.stitch_p.astype(np.int32),
         "float": strands.float_p.astype(np.int32),
     }
-    return DrawnYarn(tiling, strands.thickness, arrays)
+    return DrawnYarn(tiling, laid, strands.thickness, arrays)
 
 
 def stitch_arrays(equilibrium: Equilibrium, tiling: Tiling) -> dict[str, AnyArray]:

@@ -77,10 +77,14 @@ def yarn_paths(tiling: Tiling, steps: int, *, hanging: bool = True, apart: bool 
     asked()
     joins.add_joins(pieces, surface, carries, path, feet, next_n, order_n, first_nodes, max(4, steps // 6))
     strands = pieces.strands(order_n[first_nodes], tiling.yarn_n[first_nodes], YARN_THICKNESS * tiling.width)
-    if not hanging or not apart:
-        return strands
+    return given_way(surface, strands) if hanging and apart else strands
+
+
+def given_way(surface: StitchSurface, strands: Strands) -> Strands:
+    """Return strands of which none has given way yet, kept apart: what ``yarn_paths`` returns with ``apart``. It may be
+    broken off (``breaks``)."""
     asked()
-    loose_p, thickness = strands.loose_p, strands.thickness
+    tiling, loose_p, thickness = surface.tiling, strands.loose_p, strands.thickness
     if tiling.shape is None:
         return replace(
             strands, x_pc=keep_apart(strands.x_pc, strands.first_s, loose_p, surface.normals_near, thickness)

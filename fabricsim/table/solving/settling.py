@@ -13,7 +13,7 @@ from fabricsim.fabric.measures import Measures
 from fabricsim.fabric.settling import settle
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.render.browser.carried import CarriedYarn
-from fabricsim.render.browser.yarn import DrawnYarn, drawn_yarn
+from fabricsim.render.browser.yarn import DrawnYarn, drawn_apart, drawn_yarn
 from fabricsim.study.forecast.forecast import SEED, Forecast, Labour, forecast_of
 from fabricsim.study.hands.hand import typical
 from fabricsim.study.hands.knitting import in_hand
@@ -129,6 +129,7 @@ class Settling:
                 drawn = showing.show(rest, step, measures=found.measures, rest=True)
                 wire.tell(order, teller(found, order.revision, order.which, likely=False))
                 self._carried[order.which] = CarriedYarn.of(drawn)
-                drawn = showing.show(rest, step, measures=found.measures, rest=True, apart=True)
+                apart = drawn_apart(rest, drawn)
+                drawn = showing.show(rest, step, drawn=apart, measures=found.measures, rest=True, apart=True)
                 self._carried[order.which] = CarriedYarn.of(drawn)
         wire.tell(order, TellWorking(revision=order.revision, on="idle"))

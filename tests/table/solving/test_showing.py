@@ -40,6 +40,12 @@ def a_drawing() -> Any:
     )
 
 
+def apart(drawn: Any) -> Any:
+    """Return a drawing as if its yarn had given way."""
+    arrays = {**drawn.arrays, "point": drawn.arrays["point"] + 1.0}
+    return SimpleNamespace(**{**vars(drawn), "arrays": arrays})
+
+
 EQUILIBRIUM: Any = SimpleNamespace(mesh=SimpleNamespace(case="swatch"), effort=SimpleNamespace(steps=5))
 
 
@@ -126,6 +132,7 @@ class Settled:
         patch.setattr(settling, "UsualPiece", SimpleNamespace(of=self._piece))
         patch.setattr(settling, "settle", self._settle)
         patch.setattr(settling, "drawn_yarn", lambda fabric, steps, *, apart: a_drawing())
+        patch.setattr(settling, "drawn_apart", lambda fabric, drawn: apart(drawn))
         patch.setattr(
             settling, "CarriedYarn", SimpleNamespace(of=lambda drawn: SimpleNamespace(along=lambda fabric: drawn))
         )
@@ -163,6 +170,8 @@ def test_an_order_is_told_from_its_looks_to_its_rest(monkeypatch: pytest.MonkeyP
     rest = [(5, True, False, True), (3, "first", False), (5, True, True, True)]
     idle = TellWorking(revision=3, on="idle")
     assert settled.of() == [*on_the_way, *rest, idle]
+    points = [one.arrays["point"][0, 0] for one in settled.wire.told if isinstance(one, Shape)]
+    assert points == [1.0, 1.0, 2.0]  # what is sent last is the rest's own yarn, kept apart
     assert settled.of(shows="rest") == [*rest, idle]
     assert settled.of(shows="nothing") == [idle]
     beside = settled.of(which="second")
