@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from fabricsim.errors import InputError, StoppedError
+from fabricsim.study import fork_server
 from fabricsim.table.messages.fabrics import TellWorking
 from fabricsim.table.solving.order import Failed, Order, Outcome, Teller, Which, Wired
 from fabricsim.table.solving.worker import Settle, Worker
@@ -69,6 +70,22 @@ def working() -> Iterator[Lasting]:
         yield worker, lambda: told.get(timeout=PATIENCE)
     finally:
         worker.end()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def forked() -> Iterator[None]:
+    """Have processes forked of one that has loaded what they need, as the table has them: most of what these tests take
+    is to begin them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(fork_server, "_begun", [])
+        fork_server.begin_loading("tests.table.test_worker")
+        yield
+
+
+@pytest.fixture
+def afresh(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have processes begun afresh, as every system can."""
+    monkeypatch.setattr(fork_server, "_begun", [])
 
 
 @pytest.fixture(scope="module")
@@ -140,6 +157,7 @@ def test_a_wrong_order_and_a_fault_are_told_and_survived(lasting: Lasting) -> No
     assert [told(), told()] == [look(3), idle(3)]
 
 
+@pytest.mark.usefixtures("afresh")
 def test_a_process_that_dies_is_told_and_followed_by_another() -> None:
     with working() as (worker, told):
         worker.ask(order(1, "die"))
