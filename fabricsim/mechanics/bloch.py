@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy import linalg, sparse
-from scipy.sparse.linalg import LinearOperator, eigs, eigsh, splu
+from scipy.sparse.linalg import LinearOperator, SuperLU, eigs, eigsh, splu
 
 from fabricsim.arrays import Complexes, Floats, Ints
 from fabricsim.mechanics.assemble import Energy, State
@@ -146,16 +146,29 @@ def _softest_wave(blocks: Blocks, others: Blocks, turn_a: Floats) -> Wave:
     begin = np.random.default_rng(0).standard_normal(blocks.size).astype(one.dtype)
     eigenpairs = eigs if np.iscomplexobj(begin) else eigsh
     below = BELOW
-    while True:
-        shifted = (one - below * other).tocsc()
-        lu = splu(shifted, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
-        # With pivots on the diagonal their signs count what lies below (Sylvester's law of inertia).
-        if not (np.array_equal(lu.perm_r, lu.perm_c) and bool((lu.U.diagonal().real > 0.0).all())):
-            below *= DEEPER
-            continue
-        inverse = LinearOperator(one.shape, matvec=lu.solve, dtype=one.dtype)
-        value, vector = eigenpairs(one, k=1, M=other, sigma=below, OPinv=inverse, v0=begin, which="LM", tol=1e-6)
-        return Wave(np.asarray(turn_a), float(value[0].real), _standing(vector[:, 0]))
+    while (lu := _factors((one - below * other).tocsc())) is None:
+        below *= DEEPER
+    inverse = LinearOperator(one.shape, matvec=lu.solve, dtype=one.dtype)
+    value, vector = eigenpairs(one, k=1, M=other, sigma=below, OPinv=inverse, v0=begin, which="LM", tol=1e-6)
+    return Wave(np.asarray(turn_a), float(value[0].real), _standing(vector[:, 0]))
+
+
+def grows(blocks: Blocks, turn_a: Floats) -> bool:
+    """Return whether some wave of a sheet that turns so from cell to cell grows by itself: at a third of the price of
+    the wave itself, which most sheets need not be asked for."""
+    with one_thread():
+        return _factors(blocks.at(turn_a)) is None
+
+
+def _factors(matrix: sparse.csc_array) -> SuperLU | None:
+    """Return the factors of a Hermitian matrix; None if it is not positive definite."""
+    try:
+        lu = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    except RuntimeError:  # a pivot that is nought
+        return None
+    # With pivots on the diagonal their signs count what lies below nought (Sylvester's law of inertia).
+    on_diagonal = np.array_equal(lu.perm_r, lu.perm_c)
+    return lu if on_diagonal and bool((lu.U.diagonal().real > 0.0).all()) else None
 
 
 def _standing(vector_k: Complexes | Floats) -> Complexes | Floats:

@@ -17,7 +17,7 @@ from fabricsim.fabric.relax import relax
 from fabricsim.fabric.setup import Fabric, set_up
 from fabricsim.fabric.stretching import without_floats
 from fabricsim.mechanics.assemble import Energy, State, assemble
-from fabricsim.mechanics.bloch import Blocks, blocks_of, softest_wave
+from fabricsim.mechanics.bloch import Blocks, blocks_of, grows, softest_wave
 from fabricsim.mechanics.energies.height import Height
 from fabricsim.mechanics.laws import Elastic
 from fabricsim.mechanics.terms import Term
@@ -160,6 +160,9 @@ def test_iterating_finds_the_same_as_solving_all_at_once(monkeypatch: pytest.Mon
             found = softest_wave(blocks, others, np.array(turn))
             deep = softest_wave(less(blocks, 7.0, others), others, np.array(turn))  # from above it at first
         assert found.softness == pytest.approx(dense.softness, rel=1e-8)
+        # Less by a hair more than its softness a wave grows, less by a hair less it doesn't.
+        hair = [grows(less(blocks, dense.softness + by, others), np.array(turn)) for by in (1e-6, -1e-6)]
+        assert hair == [True, False]
         assert deep.softness == pytest.approx(dense.softness - 7.0, rel=1e-8)
         unit = np.linalg.norm(dense.mode_nc) * np.linalg.norm(found.mode_nc)
         assert abs(np.vdot(dense.mode_nc, found.mode_nc)) == pytest.approx(unit, rel=1e-6)

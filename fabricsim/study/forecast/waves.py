@@ -29,7 +29,7 @@ from fabricsim.fabric.relax import Progress, come_to_rest
 from fabricsim.fabric.setup import Fabric
 from fabricsim.fabric.stretching import without_floats
 from fabricsim.mechanics.assemble import State, assemble
-from fabricsim.mechanics.bloch import Blocks, Wave, blocks_of, softest_wave
+from fabricsim.mechanics.bloch import Blocks, Wave, blocks_of, grows, softest_wave
 from fabricsim.units import CM, MM
 
 LONGEST = 20 * CM
@@ -181,7 +181,10 @@ def waved(
 
 
 def _growing(rest: Equilibrium) -> list[TileWave]:
-    return [one for one in softest(rest) if one.softness < 0.0]
+    """Return the waves that grow by themselves, the softest first."""
+    blocks = blocks_of(rest.contact.energy, rest.state)
+    growing = [one for one in _tiles(rest.mesh) if grows(blocks, np.array(one[1]))]
+    return [one for one in softest(rest, growing) if one.softness < 0.0] if growing else []
 
 
 def settled(fabric: Fabric, start: Equilibrium | None = None, progress: Progress | None = None) -> Equilibrium:

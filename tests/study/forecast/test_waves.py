@@ -192,7 +192,8 @@ def test_the_wave_is_kept_only_if_it_lies_lower(monkeypatch: pytest.MonkeyPatch)
 
     monkeypatch.setattr(waves, "come_to_rest", lost)
     assert waved(rest) is None
-    monkeypatch.setattr(waves, "softest", lambda rest: [])
+    monkeypatch.setattr(waves, "come_to_rest", inner)
+    monkeypatch.setattr(waves, "grows", lambda *_: False)
     assert waved(rest) is None
 
 
