@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from math import inf
 
 Counted = tuple[int, int, int, int, int]
 """Yarn, row, start, direction, gap."""
@@ -78,8 +79,11 @@ def back_and_forth(grid: Rows) -> Iterator[Counted]:
                         yield yarn, row, before[1], direction, before[2]
 
 
-def caught_in_the_round(grid: Rows, told: Collection[tuple[int, int, int]]) -> tuple[int, set[tuple[int, int, int]]]:
-    """Walk round after round and catch what is ``told`` (row, column, yarn).
+def caught_in_the_round(
+    grid: Rows, told: Collection[tuple[int, int, int]], most: float = inf
+) -> tuple[int, set[tuple[int, int, int]]]:
+    """Walk round after round and catch what is ``told`` (row, column, yarn); no further than where a strand has passed
+    more than ``most`` stitches.
 
     Return the most stitches that any strand passed between two holds, and the catches that held a strand: one that was
     still wanted, in this round or the next.
@@ -103,6 +107,8 @@ def caught_in_the_round(grid: Rows, told: Collection[tuple[int, int, int]]) -> t
                 for passed, catch in [*since[used], (hands.passed[used], None)]:
                     longest = max(longest, passed)
                     held |= {catch} - {None}
+                if longest > most:
+                    return longest, held
             hands.hold(used, row, column)
             since[used] = []
         for yarn in list(hands.held):

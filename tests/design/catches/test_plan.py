@@ -290,7 +290,7 @@ def test_none_of_all_ways_to_knit_it_has_fewer(seed: int) -> None:
     for made in range(min(planned, 5)):
         for chosen in chosen_of(holds, ground, made):
             told = {(*place, yarn) for place, held in held_in_piece(read, chosen).items() for yarn in held}
-            assert caught_in_the_round(grid, told)[0] > most
+            assert caught_in_the_round(grid, told, most)[0] > most
 
 
 def test_a_long_way_over_one_join_takes_two_catches_not_one_in_every_round() -> None:
