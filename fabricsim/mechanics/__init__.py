@@ -94,6 +94,9 @@ What was tried and left
   steps between shares of the material part (no change).
 - All floats wrapped from the start: no quicker than those that nearly pull as soon as one has to be, and all that hang
   loose as well. Pieces brought to rest less exactly than the one that is shown: a thirtieth less time.
+- Products with the Hessian by rows instead of by columns, which are the same numbers: no quicker but for a few hundred
+  unknowns. How far stitches move beyond what all do by normal equations instead of singular values: no quicker, and
+  other steps in the last digits.
 - A new factorisation at every step: 185 instead of 75 over eight trial fabrics, to the same minima.
 - One mesh of level rings for the tube: the last float of a round would then run uphill. The spiral has no seam, and
   shows the true jog where rounds join.
