@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from matplotlib.figure import Figure, FigureBase
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
 from fabricsim.arrays import Floats
@@ -69,7 +71,9 @@ def variation_figure(spreadings: Sequence[Spreading], bars: VarianceShares | Non
         _histogram(axes, one)
     axes_of[0].set_ylabel("pieces")
     handles, labels = axes_of[0].get_legend_handles_labels()
-    above.legend(handles, labels, loc="outside lower center", ncols=3, frameon=False, fontsize=9, labelcolor=INK)
+    handles += [Patch(facecolor=BAND, edgecolor=LINE, lw=2.0), Line2D([], [], color=LINE, marker="|")]
+    labels += ["box: half of them", "line: nine in ten"]
+    above.legend(handles, labels, loc="outside lower center", ncols=4, frameon=False, fontsize=9, labelcolor=INK)
     return figure
 
 

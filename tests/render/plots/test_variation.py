@@ -49,6 +49,14 @@ def test_the_box_lies_over_the_bars_and_under_the_frame() -> None:
     assert axes.get_ylabel() == "pieces"
 
 
+def test_what_is_drawn_is_told_below() -> None:
+    figure = variation_figure([spread("pucker, mm", np.arange(9.0), 0.0)] * 2, None, "Trial")
+    (legend,) = figure.legends
+    assert sorted(one.get_text() for one in legend.get_texts()) == [
+        "box: half of them", "every float alike", "line: nine in ten", "pieces",
+    ]  # fmt: skip
+
+
 def test_what_matters_is_listed_from_the_top_with_its_error() -> None:
     percent, error = np.array([[80.0, 5.0, 15.0]]), np.array([[30.0, 3.0, 1.0]])
     bars = VarianceShares(["slack", "gauge", "curl"], ["draw-in"], percent, error)
